@@ -1,0 +1,21 @@
+/* mem.h - memory that is there or the program ends.
+ *
+ * The journal recovers what an abort leaves, so nothing below main handles a failed allocation.
+ * Sizes that come from outside are bounded by their reader before they get here. */
+#ifndef TARN_BASE_MEM_H
+#define TARN_BASE_MEM_H
+
+#include <stddef.h>
+
+/* Zeroed memory for n things of a size each; n = 0 gives a pointer that can be freed. */
+void *mem_array(size_t n, size_t size) __attribute__((returns_nonnull, warn_unused_result));
+
+/* Makes room for at least `need` things in an array of *cap; the new part is not initialised. */
+void *mem_grow(void *p, size_t *cap, size_t need, size_t size)
+    __attribute__((returns_nonnull, warn_unused_result));
+
+/* Copies; NULL gives NULL. */
+char *mem_strdup(const char *s) __attribute__((warn_unused_result));
+void *mem_copy(const void *p, size_t n, size_t size) __attribute__((warn_unused_result));
+
+#endif
