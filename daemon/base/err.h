@@ -1,10 +1,12 @@
 /* err.h - an error as a value, with a message for a person.
  *
- * A function that can fail returns 0, or a negative code with a struct err that the failing function
- * fills in. System faults keep their number (-errno, which is what libuv returns too); ours lie below
- * -10000, so that the two never meet. Code branches on the number; people read the message.
+ * A function that can fail returns 0, or a negative code with a struct err that the failing
+ * function fills in. System faults keep their number (-errno, which is what libuv returns too);
+ * ours lie below -10000, so that the two never meet. Code branches on the number; people read the
+ * message.
  *
- * The message is set once, where the fault is first seen. A caller may only put context in front. */
+ * The message is set once, where the fault is first seen. A caller may only put context in front.
+ */
 #ifndef TARN_BASE_ERR_H
 #define TARN_BASE_ERR_H
 
@@ -21,11 +23,11 @@ enum {
 };
 
 struct err {
-    int code;             /* the number that was returned; 0 = nothing failed */
+    int code;              /* the number that was returned; 0 = nothing failed */
     unsigned line, column; /* 1-based; 0 = not about a place in a file */
-    char file[128];       /* a copy, so it outlives the parser; "" = none */
-    char field[48];       /* the figure or parameter at fault; "" = none */
-    char msg[400];        /* one sentence, no newline, no final period */
+    char file[128];        /* a copy, so it outlives the parser; "" = none */
+    char field[48];        /* the figure or parameter at fault; "" = none */
+    char msg[400];         /* one sentence, no newline, no final period */
 };
 
 /* Fill in *e and return the code. NULL for e is fine: the code is returned all the same. A message

@@ -1,0 +1,128 @@
+/* state.h - where the room stands: a fold of the journal.
+ *
+ * Pure. state = fold(room, entries), with the entries ordered by (happened_s, seq) and the voided
+ * ones (and their voids) left out; nothing else is truth. Applying an entry costs O(1), or
+ * O(containers) for entries about the reservoir. Looking never changes a state: predictions are
+ * functions of it (forecast.h).
+ *
+ * Invariants
+ *  1. Each container has one anchor: an instant, and what it held then. All later values follow
+ * from it.
+ *  2. Volume on float is the float line; only a reading or an accident makes it otherwise.
+ *  3. drawn_l is what the container has taken from the reservoir up to its anchor; it never falls.
+ *  4. Times never run backwards: latest_s is the largest happened_s applied. */
+#ifndef TARN_CORE_STATE_H
+#define TARN_CORE_STATE_H
+
+#include "daemon/core/entry.h"
+#include "daemon/core/room.h"
+#include "daemon/core/solution.h"
+
+enum condition { CONDITION_IDLE, CONDITION_DRAWDOWN, CONDITION_ON_FLOAT };
+extern const char *const condition_words[]; /* "idle", "drawdown", "on float" */
+
+/* Last measured value; at_s = 0: never. */
+struct measured {
+    int64_t at_s;
+    double value;
+};
+
+struct container_state {
+    enum condition condition; /* at the anchor, as told; the forecast may have moved on */
+    int crop;                 /* index; -1 when idle */
+    int32_t planting;         /* starts so far */
+    int32_t solution;         /* solutions of this planting; 1 = the one it started with */
+    int32_t bumps;            /* of this solution */
+    int32_t looks;            /* at float or level, of this planting */
+    int32_t readings;         /* of EC or pH, of this planting */
+    bool needs_cleaning;      /* harvested, not cleaned yet */
+    int64_t started_s;        /* 0 = never */
+    int64_t float_s;          /* first seen working in this planting; 0 = not yet */
+    int64_t looked_s;         /* last look at float or level */
+    int64_t not_float_s;      /* last seen not yet working; 0 = never */
+    int64_t changed_s;        /* current solution put in, by start or change */
+    int64_t bumped_s;
+    int64_t cleaned_s;
+    int stage;          /* highest stage seen by a person; 0 = the first */
+    int64_t at_s;       /* the anchor … */
+    struct liquid body; /* … and what it held */
+    double drawn_l;
+    double strength_ms_cm; /* last strength made for it, before the plant drank of it */
+    double theta;          /* its own factor on the crop's water use */
+    int step_mood; /* last observation: -1 burnt tips (hold), +1 pale growth (step), 0 none */
+    struct measured ec, ph, temp, volume;
+    int64_t care_s[CARE_KIND_N];
+    int32_t cares[CARE_KIND_N];
+};
+
+struct reservoir_state {
+    int64_t at_s; /* anchor; 0 = never filled */
+    struct liquid body;
+    bool holds_mix;
+    int recipe;     /* of the mix; -1 = water */
+    double drawn_l; /* sum over the containers of what they had drawn at the anchor */
+    int32_t fills;
+    int32_t readings;
+    struct measured ec, ph, temp;
+};
+
+struct meter_state {
+    int64_t calibrated_s;
+    int32_t calibrations;
+    double slope_pct, offset_mv; /* NaN = not told */
+};
+
+struct product_state {
+    double left; /* below 0: more was used than was ever told of */
+    int32_t receipts;
+    bool ordered; /* a reorder was acknowledged, nothing received since */
+};
+
+/* A job that a person put off or dropped; rests while its cycle lasts, until the day comes. */
+struct hold {
+    char what[ENTRY_WORD_MAX + 1]; /* the job's word */
+    struct subject subject;
+    int32_t cycle;
+    int32_t until_day;
+    bool dropped;
+};
+
+struct state {
+    int64_t first_s; /* instant of the first entry; 0 = empty journal */
+    int64_t latest_s;
+    int64_t n_entries;
+    int64_t n_skipped;                 /* entries about things that the room file no longer has */
+    struct container_state *container; /* as many as the room has */
+    struct product_state *product;
+    struct meter_state *meter;
+    struct reservoir_state reservoir;
+    int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */
+    int32_t cares[CARE_KIND_N];
+    struct hold *hold;
+    size_t n_holds, cap_holds;
+    size_t n_containers, n_products, n_meters;
+};
+
+void state_init(struct state *s, const struct room *room);
+void state_deinit(struct state *s);
+void state_copy(struct state *to, const struct state *from); /* *to is uninitialised or deinited */
+
+/* Folds one entry in. Total: an entry that names what the room no longer has is counted in
+ * n_skipped and changes nothing else. Voided entries and voids must not be given. */
+void state_apply(struct state *s, const struct room *room, const struct entry *e);
+
+/* Same in every bit that matters? On false, says the first difference in words into why (may be
+ * NULL). */
+bool state_equal(const struct state *a, const struct state *b, const struct room *room,
+                 struct text *why);
+
+/* The rules of the room that an entry must keep, judged on the state as it is now, `now_s`:
+ *  - nothing raises a level above the safe one (forecast_safe_volume_l);
+ *  - only an idle, clean container is started; only a planted one is read, changed, harvested …;
+ *  - a mix is not larger than the reservoir; a fill does not overflow it;
+ *  - a container is refilled only after it was drained.
+ * ERR_REFUSED with the reason; ERR_UNSURE (unless sure) where it is possible but strange. */
+int state_check(const struct state *s, const struct room *room, const struct entry *e, bool sure,
+                struct err *err);
+
+#endif

@@ -1,0 +1,85 @@
+/* journal.h - the append-only record of what happened, and the open tasks, in one SQLite file.
+ *
+ * The only code that knows SQL. One connection, used by one thread at a time: open on the main
+ * thread, then hand it to the thread that writes. Durable: WAL with synchronous=FULL, exclusive
+ * lock; an append that returned 0 survives a power cut on a device that honours flush.
+ *
+ * Tables (STRICT): entry (a column for each field of struct entry and each figure), amount (product
+ * amounts of an entry), task (number, kind, window, how it ended) and task_job (the keys of its
+ * jobs). Triggers refuse UPDATE and DELETE on entry and amount. application_id names the file as
+ * ours; user_version counts migrations, which run inside one transaction at open.
+ *
+ * After ERR_STORE from a write its outcome is unknown: the connection refuses all further writes,
+ * and the caller has to open anew. */
+#ifndef TARN_STORE_JOURNAL_H
+#define TARN_STORE_JOURNAL_H
+
+#include "daemon/core/agenda.h"
+#include "daemon/core/entry.h"
+
+struct journal;
+
+/* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist). Holds an
+ * flock on DIR/lock: a second daemon fails with ERR_BUSY. Runs quick_check; ERR_STORE for a file
+ * that is not ours, is damaged, or was written by a newer tarn. Never repairs and never deletes. */
+int journal_open(const char *dir, struct journal **out, struct err *e);
+void journal_close(struct journal *j);
+
+/* Everything that one turn of the loop wants written, in one transaction. */
+struct journal_batch {
+    struct entry *entry; /* seq is filled in on success, rising in order */
+    size_t n_entries;
+    const struct task
+        *task; /* written as open, or their window moved when the number is there already */
+    size_t n_tasks;
+    const struct task_end *end;
+    size_t n_ends;
+    int32_t day_started; /* the day whose list was made; DAY_NONE = leave as it is */
+};
+
+/* All or nothing. Entries carry their seq already when the caller numbers them (seq > 0, must be
+ * the next numbers). */
+int journal_write(struct journal *j, struct journal_batch *b, struct err *e);
+
+/* Has an entry with this client key been told? 1 = yes, 0 = no. Its entries' numbers go to
+ * *out_first .. *out_last. */
+int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int64_t *out_last,
+                     struct err *e);
+
+/* Steps over the entries that count (not voided, no voids), by (happened_s, seq), and calls fn for
+ * each; fn returns false to stop. The entry is valid during the call. */
+int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
+                 struct err *e);
+
+/* For listings: every entry, voided ones included, by (happened_s, seq). */
+struct journal_query {
+    const char *of;           /* subject; NULL = all */
+    int64_t since_s, until_s; /* since <= happened < until */
+    int64_t after_happened_s,
+        after_seq; /* start behind this one; after_seq 0 = from the beginning */
+    size_t limit;
+    bool newest_first;
+};
+struct journal_row {
+    struct entry entry;
+    bool voided;
+};
+/* *out is malloc'd, *out_n of them; free() it. */
+int journal_list(struct journal *j, const struct journal_query *q, struct journal_row **out,
+                 size_t *out_n, struct err *e);
+
+/* One entry by number; ERR_UNKNOWN when there is none. */
+int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct err *e);
+
+/* Open tasks with their jobs' keys (kind, care, subject, cycle, window); next_id is set. */
+int journal_load_agenda(struct journal *j, const struct room *room, struct agenda *out,
+                        struct err *e);
+
+int64_t journal_last_seq(const struct journal *j);
+int64_t journal_latest_told_s(const struct journal *j); /* 0 = empty */
+int32_t journal_day_started(const struct journal *j);   /* DAY_NONE = never */
+
+/* A consistent copy while in use, to a path that must not exist. */
+int journal_backup(struct journal *j, const char *path, struct err *e);
+
+#endif
