@@ -49,7 +49,9 @@ struct liquid forecast_reservoir(const struct room *room, const struct state *s,
 int64_t forecast_reservoir_at_s(const struct room *room, const struct state *s, double volume_l,
                                 int64_t from_s);
 
-/* Litres that all containers take from the reservoir between two instants. */
+/* Litres that all containers together have taken from the reservoir up to t_s, since the journal
+ * began; and between two instants. */
+double forecast_drawn_l(const struct room *room, const struct state *s, int64_t t_s);
 double forecast_draw_l(const struct room *room, const struct state *s, int64_t from_s,
                        int64_t to_s);
 

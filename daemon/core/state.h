@@ -28,28 +28,31 @@ struct measured {
 };
 
 struct container_state {
-    enum condition condition; /* at the anchor, as told; the forecast may have moved on */
+    enum condition condition; /* at the anchor, as told or forecast; time may have moved on */
     int crop;                 /* index; -1 when idle */
     int32_t planting;         /* starts so far */
-    int32_t solution;         /* solutions of this planting; 1 = the one it started with */
+    int32_t solution;         /* solutions of this planting; 1 = the one it was started with */
     int32_t bumps;            /* of this solution */
     int32_t looks;            /* at float or level, of this planting */
     int32_t readings;         /* of EC or pH, of this planting */
+    bool drained;             /* drained and not refilled yet: shut off, nothing flows */
     bool needs_cleaning;      /* harvested, not cleaned yet */
     int64_t started_s;        /* 0 = never */
     int64_t float_s;          /* first seen working in this planting; 0 = not yet */
+    int64_t reached_s;        /* believed to be on float since: seen, or forecast; 0 = not yet */
     int64_t looked_s;         /* last look at float or level */
     int64_t not_float_s;      /* last seen not yet working; 0 = never */
-    int64_t changed_s;        /* current solution put in, by start or change */
+    int64_t changed_s;        /* present solution put in, by start or change */
     int64_t bumped_s;
     int64_t cleaned_s;
-    int stage;          /* highest stage seen by a person; 0 = the first */
-    int64_t at_s;       /* the anchor … */
-    struct liquid body; /* … and what it held */
-    double drawn_l;
+    int64_t harvested_s;
+    int stage;             /* highest stage seen by a person; 0 = the first */
+    int64_t at_s;          /* the anchor … */
+    struct liquid body;    /* … and what it held */
+    double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
     double theta;          /* its own factor on the crop's water use */
-    int step_mood; /* last observation: -1 burnt tips (hold), +1 pale growth (step), 0 none */
+    int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];

@@ -1,0 +1,422 @@
+#include "daemon/core/entry.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/suggest.h"
+#include "daemon/base/text.h"
+#include "daemon/core/day.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* What is usual follows common practice; the slope and offset of a pH meter are judged as in the
+ * worked example "how to calculate offset and slope" (85 to 105 %, within 30 mV). */
+const struct figure_def entry_figures[FIGURE_N] = {
+    [FIGURE_VOLUME_L] = {"volume", "volume_l",  QUANTITY_VOLUME,    0,    1e5, 0,   5000 },
+    [FIGURE_ADDED_L] = {"added",  "added_l",   QUANTITY_VOLUME,    0,    1e5, 0,   5000 },
+    [FIGURE_EC_MS_CM] = {"ec",     "ec_ms_cm",  QUANTITY_EC,        0,    20,  0,   5    },
+    [FIGURE_PH] = {"ph",     "ph",        QUANTITY_PH,        0,    14,  4,   8.5  },
+    [FIGURE_TEMP_C] = {"temp",   "temp_c",    QUANTITY_TEMP,      -5,   60,  8,   35   },
+    [FIGURE_SLOPE_PCT] = {"slope",  "slope_pct", QUANTITY_PERCENT,   0,    200, 85,  105  },
+    [FIGURE_OFFSET_MV] = {"offset", "offset_mv", QUANTITY_MILLIVOLT, -500, 500, -30, 30   },
+    [FIGURE_AMOUNT] = {"amount", "amount",    QUANTITY_LIQUID,    0,    1e7, 0,   1e6  },
+    [FIGURE_YIELD_G] = {"yield",  "yield_g",   QUANTITY_DRY,       0,    1e6, 0,   30000},
+};
+
+#define ON(kind) (1U << (unsigned)(kind))
+#define F(name)  FIGURE_BIT(FIGURE_##name)
+
+enum {
+    POT = ON(SUBJECT_CONTAINER),
+    TANK = ON(SUBJECT_RESERVOIR),
+    ANYTHING = ON(SUBJECT_ROOM) | TANK | POT | ON(SUBJECT_PRODUCT) | ON(SUBJECT_RECIPE) |
+               ON(SUBJECT_METER),
+};
+
+const struct entry_def entry_kinds[ENTRY_KIND_N] = {
+    [ENTRY_STARTED] = {"started",          "started",            POT,                           WHAT_CROP,        F(EC_MS_CM),               0,
+                       F(VOLUME_L) | F(PH) | F(TEMP_C),                                                                                                                          true,  true,
+                       "a plant set into a container: started A1 ec=0.7mS/cm"                                                                                                                                                                              },
+    [ENTRY_READING] = {"reading",          "reading",            POT | TANK,                    WHAT_NONE,        0,
+                       F(VOLUME_L) | F(EC_MS_CM) | F(PH) | F(TEMP_C),                                                                           0,                               false, true,
+                       "what a meter or the level showed: reading A1 ec=1.2mS/cm ph=5.8"                                                                                                                                                                   },
+    [ENTRY_FLOAT_SEEN] = {"float-seen",       "float seen",         POT,                           WHAT_YES_NO,      0,                         0, F(VOLUME_L),                     false,
+                       true,                                                                                                                                                                   "is the float valve working yet: float-seen A1 float=yes"   },
+    [ENTRY_DRAINED] = {"drained",          "drained",            POT,                           WHAT_NONE,        0,                         0, F(VOLUME_L),                     false, true,
+                       "a container drained: drained A1"                                                                                                                                                                                                   },
+    [ENTRY_REFILLED] = {"refilled",         "refilled",           POT,                           WHAT_RECIPE,      F(EC_MS_CM),               0,
+                       F(VOLUME_L) | F(PH) | F(TEMP_C),                                                                                                                          true,  true,
+                       "refilled to the float line: refilled A1 recipe=grow ec=1.4mS/cm"                                                                                                                                                                   },
+    [ENTRY_BUMPED] = {"bumped",           "bumped",             POT,                           WHAT_RECIPE,      F(EC_MS_CM),               0, F(PH) | F(TEMP_C),               true,
+                       true,                                                                                                                                                                   "concentrate stirred in: bumped A1 ec=1.5mS/cm grow-a=8mL"  },
+    [ENTRY_TOPPED_UP] = {"topped-up",        "topped up by hand",  POT,                           WHAT_NONE,        F(ADDED_L),                0,
+                       F(EC_MS_CM),                                                                                                                                              false, true,  "plain water by hand: topped-up A1 added=1L"                },
+    [ENTRY_RESERVOIR_FILLED] = {"reservoir-filled", "filled",             TANK,                          WHAT_NONE,        0,
+                       F(VOLUME_L) | F(ADDED_L),                                                                                                F(EC_MS_CM) | F(PH) | F(TEMP_C), false,
+                       true,                                                                                                                                                                   "plain water let in: reservoir-filled reservoir volume=90L" },
+    [ENTRY_MIX_MADE] = {"mix-made",         "mix made",           TANK,                          WHAT_RECIPE,      F(VOLUME_L) | F(EC_MS_CM), 0,
+                       F(PH) | F(TEMP_C),                                                                                                                                        true,  true,
+                       "solution made: mix-made reservoir recipe=grow volume=40L ec=1.4mS/cm"                                                                                                                                                              },
+    [ENTRY_RESERVOIR_RINSED] = {"reservoir-rinsed", "emptied and rinsed", TANK,                          WHAT_NONE,        0,                         0, 0,
+                       false,                                                                                                                                                           true,  "emptied and rinsed: reservoir-rinsed reservoir"            },
+    [ENTRY_PH_ADJUSTED] = {"ph-adjusted",      "pH adjusted",        POT | TANK,                    WHAT_NONE,        F(PH),                     0, F(TEMP_C),
+                       true,                                                                                                                                                            true,
+                       "acid or base stirred in: ph-adjusted A1 ph=5.8 ph-down=2mL"                                                                                                                                                                        },
+    [ENTRY_STAGE_SEEN] = {"stage-seen",       "stage seen",         POT,                           WHAT_STAGE,       0,                         0, 0,                               false, true,
+                       "a growth stage has begun: stage-seen A1 stage=flowering"                                                                                                                                                                           },
+    [ENTRY_OBSERVATION] = {"observation",      "observation",        POT | TANK,                    WHAT_OBSERVATION, 0,                         0, 0,
+                       false,                                                                                                                                                           true,  "something seen: observation A1 saw=tip-burn"               },
+    [ENTRY_HARVESTED] = {"harvested",        "harvested",          POT,                           WHAT_PART_FINAL,  0,                         0, F(YIELD_G),                      false,
+                       true,                                                                                                                                                                   "harvested A1 what=part yield=400g; final ends the planting"},
+    [ENTRY_CLEANED] = {"cleaned",          "cleaned",            POT,                           WHAT_NONE,        0,                         0, 0,                               false, true,
+                       "an emptied container cleaned: cleaned A1"                                                                                                                                                                                          },
+    [ENTRY_CALIBRATED] = {"calibrated",       "calibrated",         ON(SUBJECT_METER),             WHAT_NONE,        F(SLOPE_PCT),              0,
+                       F(OFFSET_MV) | F(TEMP_C),                                                                                                                                 false, true,
+                       "a meter calibrated: calibrated ph-pen slope=97%"                                                                                                                                                                                   },
+    [ENTRY_CARED_FOR] = {"cared-for",        "cared for",          POT | TANK | ON(SUBJECT_ROOM), WHAT_CARE,        0,                         0,
+                       0,                                                                                                                                                        false, true,
+                       "a float, valve or filter seen to: cared-for A1 what=float"                                                                                                                                                                         },
+    [ENTRY_STOCK_RECEIVED] = {"stock-received",   "stock received",     ON(SUBJECT_PRODUCT),           WHAT_NONE,
+                       F(AMOUNT),                                                                                                            0, 0,                               false, true,
+                       "a product came: stock-received grow-a amount=5L"                                                                                                                                                                                   },
+    [ENTRY_NOTE] = {"note",             "note",               ANYTHING,                      WHAT_NONE,        0,                         0, 0,                               false, true,
+                       "a line for the record: note A1 --note \"moved to the window\""                                                                                                                                                                     },
+    [ENTRY_DEFERRED] = {"deferred",         "put off",            ANYTHING,                      WHAT_JOB,         0,                         0, 0,                               false, false, ""                                                          },
+    [ENTRY_DROPPED] = {"dropped",          "dropped",            ANYTHING,                      WHAT_JOB,         0,                         0, 0,                               false, false, ""                                                          },
+    [ENTRY_ACKNOWLEDGED] = {"acknowledged",     "acknowledged",       ANYTHING,                      WHAT_JOB,         0,                         0, 0,                               false,
+                       false,                                                                                                                                                                  ""                                                          },
+    [ENTRY_VOIDED] = {"voided",           "voided",             ANYTHING,                      WHAT_NONE,        0,                         0, 0,                               false, false, ""                                                          },
+};
+
+const char *const entry_observations[] = {
+    "tip-burn", "pale-growth", "wilting", "brown-roots", "pests", "disease", "algae", "leak", NULL};
+
+static const char *const yes_no_words[] = {"yes", "no", NULL};
+static const char *const part_final_words[] = {"part", "final", NULL};
+
+struct entry entry_of(enum entry_kind kind, const char *subject, int64_t happened_s, int64_t told_s)
+{
+    struct entry e = {0};
+
+    e.kind = kind;
+    e.happened_s = happened_s;
+    e.told_s = told_s;
+    e.until_day = DAY_NONE;
+    (void)snprintf(e.subject, sizeof e.subject, "%s", subject);
+    return e;
+}
+
+void entry_set(struct entry *e, enum figure f, double value)
+{
+    e->has |= FIGURE_BIT(f);
+    e->figure[f] = value;
+}
+
+int entry_find_kind(const char *word)
+{
+    for (int k = 0; k < ENTRY_KIND_N; k++) {
+        if (strcmp(entry_kinds[k].word, word) == 0) {
+            return k;
+        }
+    }
+    return -1;
+}
+
+int entry_find_figure(const char *word_or_key)
+{
+    for (int f = 0; f < FIGURE_N; f++) {
+        if (strcmp(entry_figures[f].word, word_or_key) == 0 ||
+            strcmp(entry_figures[f].key, word_or_key) == 0) {
+            return f;
+        }
+    }
+    return -1;
+}
+
+static size_t n_words(const char *const *words)
+{
+    size_t n = 0;
+
+    while (words[n]) {
+        n++;
+    }
+    return n;
+}
+
+static int check_word(const char *word, const char *const *known, const char *of, struct err *err)
+{
+    size_t n = n_words(known);
+    const char *near = suggest_nearest(word, known, n);
+    struct text list = {0};
+    int rc;
+
+    for (size_t i = 0; i < n; i++) {
+        if (strcmp(word, known[i]) == 0) {
+            return 0;
+        }
+    }
+    for (size_t i = 0; i < n; i++) {
+        text_add_listed(&list, i, known[i]);
+    }
+    if (*word == '\0') {
+        rc = err_field(err, ERR_MISSING, "what", "%s is needed: one of %s", of, text_str(&list));
+    } else if (near) {
+        rc = err_field(err, ERR_UNKNOWN, "what", "%s '%s' is not known; did you mean '%s'?", of,
+                       word, near);
+    } else {
+        rc = err_field(err, ERR_UNKNOWN, "what", "%s '%s' is not known; it is one of %s", of, word,
+                       text_str(&list));
+    }
+    text_deinit(&list);
+    return rc;
+}
+
+static int check_crop(const struct room *room, const char *word, struct err *err)
+{
+    const char *names[64];
+    size_t n = 0;
+    const char *near;
+
+    if (*word == '\0') {
+        return err_field(err, ERR_MISSING, "what", "a crop is needed");
+    }
+    if (room_find_crop(room, word) >= 0) {
+        return 0;
+    }
+    for (size_t i = 0; i < room->n_crops && n < 64; i++) {
+        names[n++] = room->crop[i].name;
+    }
+    near = suggest_nearest(word, names, n);
+    return err_field(err, ERR_UNKNOWN, "what", "the room has no crop '%s'%s%s%s", word,
+                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+}
+
+static int check_care(const char *word, struct err *err)
+{
+    const char *known[CARE_KIND_N + 1] = {0};
+
+    for (int k = 0; k < CARE_KIND_N; k++) {
+        known[k] = care_word((enum care_kind)k);
+    }
+    return check_word(word, known, "the kind of care", err);
+}
+
+static int check_what(const struct room *room, const struct entry *e, struct err *err)
+{
+    switch (entry_kinds[e->kind].what) {
+    case WHAT_NONE:
+        return *e->what == '\0' ? 0
+                                : err_field(err, ERR_UNKNOWN, "what", "'%s' takes no word '%s'",
+                                            entry_kinds[e->kind].word, e->what);
+    case WHAT_CROP:
+        return check_crop(room, e->what, err);
+    case WHAT_RECIPE:
+        if (*e->what != '\0' && room_find(room, e->what).kind != SUBJECT_RECIPE) {
+            return err_field(err, ERR_UNKNOWN, "what", "the room has no recipe '%s'", e->what);
+        }
+        return 0;
+    case WHAT_OBSERVATION:
+        return check_word(e->what, entry_observations, "an observation", err);
+    case WHAT_CARE:
+        return check_care(e->what, err);
+    case WHAT_YES_NO:
+        return check_word(e->what, yes_no_words, "float", err);
+    case WHAT_PART_FINAL:
+        return check_word(e->what, part_final_words, "the harvest", err);
+    case WHAT_STAGE:
+        return *e->what ? 0 : err_field(err, ERR_MISSING, "what", "a stage is needed");
+    case WHAT_JOB:
+        return *e->what ? 0 : err_field(err, ERR_MISSING, "what", "a task's kind is needed");
+    }
+    return 0;
+}
+
+/* The units in which this room shows a figure of e; FIGURE_AMOUNT goes by the product. */
+static enum quantity figure_quantity(const struct room *room, const struct entry *e, enum figure f)
+{
+    struct subject s = room_find(room, e->subject);
+
+    if (f == FIGURE_AMOUNT && s.kind == SUBJECT_PRODUCT &&
+        room->product[s.at].kind == PRODUCT_DRY) {
+        return QUANTITY_DRY;
+    }
+    return entry_figures[f].quantity;
+}
+
+static int check_figure(const struct room *room, const struct entry *e, enum figure f, bool sure,
+                        struct err *err)
+{
+    const struct figure_def *d = &entry_figures[f];
+    enum quantity q = figure_quantity(room, e, f);
+    double v = e->figure[f];
+    char got[QUANTITY_TEXT_MAX];
+    char lo[QUANTITY_TEXT_MAX];
+    char hi[QUANTITY_TEXT_MAX];
+
+    quantity_format(got, q, v, &room->units);
+    if (!(v >= d->lo && v <= d->hi)) {
+        return err_field(err, ERR_RANGE, d->word,
+                         "%s %s of %s cannot be: it lies between %s and %s", d->word, got,
+                         e->subject, quantity_format(lo, q, d->lo, &room->units),
+                         quantity_format(hi, q, d->hi, &room->units));
+    }
+    if (!sure && !(v >= d->usual_lo && v <= d->usual_hi)) {
+        return err_field(err, ERR_UNSURE, d->word,
+                         "%s %s of %s is strange: usual is %s to %s; say so if you are sure",
+                         d->word, got, e->subject,
+                         quantity_format(lo, q, d->usual_lo, &room->units),
+                         quantity_format(hi, q, d->usual_hi, &room->units));
+    }
+    return 0;
+}
+
+static int check_figures(const struct room *room, const struct entry *e, bool sure, struct err *err)
+{
+    const struct entry_def *d = &entry_kinds[e->kind];
+    unsigned known = d->needs | d->needs_one | d->takes;
+    struct text list = {0};
+    size_t n = 0;
+    int rc = 0;
+
+    for (unsigned f = 0; f < FIGURE_N && rc == 0; f++) {
+        bool has = entry_has(e, f);
+
+        if (has && !(known & FIGURE_BIT(f))) {
+            rc = err_field(err, ERR_UNKNOWN, entry_figures[f].word, "'%s' takes no %s", d->word,
+                           entry_figures[f].word);
+        } else if (!has && (d->needs & FIGURE_BIT(f))) {
+            rc = err_field(err, ERR_MISSING, entry_figures[f].word, "'%s' of %s needs %s=…",
+                           d->word, e->subject, entry_figures[f].word);
+        } else if (has) {
+            rc = check_figure(room, e, f, sure, err);
+        }
+    }
+    if (rc == 0 && d->needs_one && !(e->has & d->needs_one)) {
+        for (unsigned f = 0; f < FIGURE_N; f++) {
+            if (d->needs_one & FIGURE_BIT(f)) {
+                text_add_listed(&list, n++, entry_figures[f].word);
+            }
+        }
+        rc = err_field(err, ERR_MISSING, "figures", "'%s' of %s needs at least one of %s", d->word,
+                       e->subject, text_str(&list));
+    }
+    text_deinit(&list);
+    return rc;
+}
+
+static int check_amounts(const struct room *room, const struct entry *e, struct err *err)
+{
+    if (e->n_amounts && !entry_kinds[e->kind].amounts) {
+        return err_field(err, ERR_UNKNOWN, e->amount[0].product,
+                         "'%s' takes no amounts of products", entry_kinds[e->kind].word);
+    }
+    for (size_t i = 0; i < e->n_amounts; i++) {
+        const struct amount *a = &e->amount[i];
+        struct subject s;
+
+        if (room_lookup(room, a->product, &s, err) < 0) {
+            return err ? err->code : ERR_UNKNOWN;
+        }
+        if (s.kind != SUBJECT_PRODUCT) {
+            return err_field(err, ERR_UNKNOWN, a->product, "'%s' is not a product", a->product);
+        }
+        if (!(a->amount >= 0 && a->amount <= entry_figures[FIGURE_AMOUNT].hi)) {
+            return err_field(err, ERR_RANGE, a->product, "an amount of %g of %s cannot be",
+                             a->amount, a->product);
+        }
+    }
+    return 0;
+}
+
+static const char *const subject_kind_words[] = {
+    [SUBJECT_NONE] = "nothing",
+    [SUBJECT_ROOM] = "the room",
+    [SUBJECT_RESERVOIR] = "the reservoir",
+    [SUBJECT_CONTAINER] = "a container",
+    [SUBJECT_PRODUCT] = "a product",
+    [SUBJECT_RECIPE] = "a recipe",
+    [SUBJECT_METER] = "a meter",
+};
+
+int entry_check_form(const struct room *room, const struct entry *e, bool sure, struct err *err)
+{
+    struct subject s;
+    int rc = room_lookup(room, e->subject, &s, err);
+
+    if (rc < 0) {
+        return rc;
+    }
+    if (!(entry_kinds[e->kind].subjects & ON(s.kind))) {
+        struct text list = {0};
+        size_t n = 0;
+
+        for (unsigned k = SUBJECT_ROOM; k <= SUBJECT_METER; k++) {
+            if (entry_kinds[e->kind].subjects & ON(k)) {
+                text_add(&list, "%s%s", n++ ? " or " : "", subject_kind_words[k]);
+            }
+        }
+        rc = err_field(err, ERR_UNKNOWN, "subject", "%s is %s; '%s' is about %s", e->subject,
+                       subject_kind_words[s.kind], entry_kinds[e->kind].word, text_str(&list));
+        text_deinit(&list);
+        return rc;
+    }
+    rc = check_what(room, e, err);
+    if (rc == 0) {
+        rc = check_figures(room, e, sure, err);
+    }
+    if (rc == 0) {
+        rc = check_amounts(room, e, err);
+    }
+    if (rc == 0 && e->kind == ENTRY_NOTE && *e->note == '\0') {
+        rc = err_field(err, ERR_MISSING, "note", "a note needs its text");
+    }
+    return rc;
+}
+
+static void describe_amounts(const struct room *room, const struct entry *e, struct text *out)
+{
+    char buf[QUANTITY_TEXT_MAX];
+
+    for (size_t i = 0; i < e->n_amounts; i++) {
+        struct subject s = room_find(room, e->amount[i].product);
+        bool dry = s.kind == SUBJECT_PRODUCT && room->product[s.at].kind == PRODUCT_DRY;
+
+        text_add(out, ", %s %s",
+                 quantity_format(buf, dry ? QUANTITY_DRY : QUANTITY_LIQUID, e->amount[i].amount,
+                                 &room->units),
+                 e->amount[i].product);
+    }
+}
+
+void entry_describe(const struct room *room, const struct entry *e, struct text *out)
+{
+    static const char *const said[FIGURE_N] = {
+        [FIGURE_EC_MS_CM] = "EC ",      [FIGURE_PH] = "pH ",
+        [FIGURE_ADDED_L] = "added ",    [FIGURE_SLOPE_PCT] = "slope ",
+        [FIGURE_OFFSET_MV] = "offset ",
+    };
+    char buf[QUANTITY_TEXT_MAX];
+    char day[DAY_TEXT_MAX];
+    size_t n = 0;
+
+    text_add(out, "%s %s", e->subject, entry_kinds[e->kind].says);
+    if (*e->what) {
+        text_add(out, " %s", e->what);
+    }
+    for (unsigned f = 0; f < FIGURE_N; f++) {
+        if (entry_has(e, f)) {
+            quantity_format(buf, figure_quantity(room, e, f), e->figure[f], &room->units);
+            text_add(out, "%s%s%s", n++ ? ", " : ": ", said[f] ? said[f] : "", buf);
+        }
+    }
+    describe_amounts(room, e, out);
+    if (e->until_day != DAY_NONE) {
+        text_add(out, " to %s", day_format(day, e->until_day));
+    }
+    if (e->voids) {
+        text_add(out, " entry %lld", (long long)e->voids);
+    }
+    if (*e->note) {
+        text_add(out, " (%s)", e->note);
+    }
+}
