@@ -1,8 +1,8 @@
 /* deed.h - from what a person says was done to the entries that tell it.
  *
  * Pure. A deed is checked whole before a single entry of it is told: figures in range, plausible or
- * sure, and by the rules of state_check, entry after entry, on a copy of the state. On failure
- * nothing comes out. */
+ * sure, and by the rules of rules.h, entry after entry, on a copy of the state where one needs the
+ * other. On failure nothing comes out. */
 #ifndef TARN_CORE_DEED_H
 #define TARN_CORE_DEED_H
 
@@ -42,18 +42,17 @@ void entries_deinit(struct entries *es);
 /* The entries of an acknowledgement. What each kind needs (figures at large go for every subject):
  *   start      ec; volume = start line, ph optional
  *   check      what = "yes" or "no" for the float, or volume
- *   change     ec, ph and volume of the mix; added = plain water filled in after the rinse
+ *   change     ec, ph and volume of the mix; added = plain water let in after the rinse
  *   bump       ec afterwards
  *   ph         ph afterwards; amounts
  *   read       ec or ph or both, for each subject by itself
- *   fill       volume afterwards, or added; ec, ph optional
- *   calibrate  slope; offset, temp optional
- *   care       nothing
- *   reorder    nothing: it was ordered; amount: it is there
- *   harvest    yield optional; it is cleaned as well
- * Amounts that are not told are taken to be those of the recipe. Subjects of a read task that
- * nothing is told of stay open. ERR_MISSING names the figure; ERR_UNKNOWN a name in `only` or
- * `told` that the task has not. */
+ *   fill       volume afterwards, or added; ec, ph optional; a mix that is left is told as rinsed
+ * out calibrate  slope; offset, temp optional care       nothing reorder    nothing: it was
+ * ordered; amount: it is there harvest    yield optional; it is told as cleaned as well Amounts
+ * that are not told are taken to be those of the recipe. Where figures are told of some subjects
+ * and none at large, the others stay open. A change in parts leaves the mix in the reservoir, so
+ * that the next part needs no figures again; with the last part it is told as rinsed. ERR_MISSING
+ * names the figure; ERR_UNKNOWN a name in `only` or `told` that the task has not. */
 int deed_ack(const struct room *room, const struct state *s, const struct task *t,
              const struct deed *d, struct entries *out, struct err *err);
 
@@ -68,5 +67,9 @@ int deed_defer(const struct room *room, const struct state *s, const struct task
 /* Not done at all this time; the note says why and is needed. */
 int deed_drop(const struct room *room, const struct state *s, const struct task *t,
               const struct deed *d, struct entries *out, struct err *err);
+
+/* One entry that makes another count as never told; the note says why and is needed. */
+int deed_void(const struct entry *target, bool voided_already, const struct deed *d,
+              struct entries *out, struct err *err);
 
 #endif

@@ -114,18 +114,4 @@ void state_copy(struct state *to, const struct state *from); /* *to is uninitial
  * n_skipped and changes nothing else. Voided entries and voids must not be given. */
 void state_apply(struct state *s, const struct room *room, const struct entry *e);
 
-/* Same in every bit that matters? On false, says the first difference in words into why (may be
- * NULL). */
-bool state_equal(const struct state *a, const struct state *b, const struct room *room,
-                 struct text *why);
-
-/* The rules of the room that an entry must keep, judged on the state as it is now, `now_s`:
- *  - nothing raises a level above the safe one (forecast_safe_volume_l);
- *  - only an idle, clean container is started; only a planted one is read, changed, harvested …;
- *  - a mix is not larger than the reservoir; a fill does not overflow it;
- *  - a container is refilled only after it was drained.
- * ERR_REFUSED with the reason; ERR_UNSURE (unless sure) where it is possible but strange. */
-int state_check(const struct state *s, const struct room *room, const struct entry *e, bool sure,
-                struct err *err);
-
 #endif
