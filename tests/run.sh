@@ -1,0 +1,15 @@
+#!/bin/sh
+# Installs what the tests need, builds with sanitizers and runs every test.
+# Words given are handed to ctest:  sh tests/run.sh -R journal
+set -eu
+cd "$(dirname "$0")/.."
+. config/packages.sh
+
+# shellcheck disable=SC2086
+need_packages $BUILD_PACKAGES libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev \
+    valgrind python3 python3-jsonschema sqlite3 systemd
+
+jobs=$(nproc)
+cmake --preset debug
+cmake --build --preset debug --parallel "$jobs"
+ctest --preset debug --parallel "$jobs" "$@"
