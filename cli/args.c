@@ -1,0 +1,188 @@
+#include "cli/args.h"
+
+#include "cli/verb.h"
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/num.h"
+#include "daemon/base/suggest.h"
+#include "daemon/base/wire.h"
+
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+const struct option_def options[OPTION_N] = {
+    [OPTION_SOCKET] = {"--socket",  "PATH",    SENT_NOT,
+                       "where the daemon listens (else TARN_SOCKET, else " WIRE_SOCKET_DEFAULT ")"         },
+    [OPTION_JSON] = {"--json",    NULL,      SENT_NOT,   "print the daemon's answer as it is"            },
+    [OPTION_HELP] = {"--help",    NULL,      SENT_NOT,   "say how it is used"                            },
+    [OPTION_VERSION] = {"--version", NULL,      SENT_NOT,   "say which version this is"                     },
+    [OPTION_ON] = {"--on",      "DATE",    SENT_TEXT,  "another day: tomorrow, friday, 2026-03-01"     },
+    [OPTION_FULL] = {"--full",    NULL,      SENT_TRUE,  "with the worksheet of every task"              },
+    [OPTION_TO] = {"--to",      "DATE",    SENT_TEXT,  "the day to do it on: tomorrow, friday, +3 days"},
+    [OPTION_WHY] = {"--why",     "TEXT",    SENT_TEXT,  "the reason, for the record"                    },
+    [OPTION_OF] = {"--of",      "SUBJECT", SENT_TEXT,  "only what is about this"                       },
+    [OPTION_SINCE] = {"--since",   "WHEN",    SENT_TEXT,  "from then on: monday, \"3 days ago\""          },
+    [OPTION_UNTIL] = {"--until",   "WHEN",    SENT_TEXT,  "up to then"                                    },
+    [OPTION_CSV] = {"--csv",     NULL,      SENT_NOT,   "as comma-separated values, for a spreadsheet"  },
+    [OPTION_DAYS] = {"--days",    "N",       SENT_COUNT, "how many days ahead (14)"                      },
+    [OPTION_ONLY] = {"--only",    "NAMES",   SENT_NAMES, "only these of the task: A3,A7 or A1..A5"       },
+    [OPTION_AT] = {"--at",      "WHEN",    SENT_TEXT,  "when it was done: 07:30, \"yesterday 18:00\""  },
+    [OPTION_NOTE] = {"--note",    "TEXT",    SENT_TEXT,  "a remark for the record"                       },
+    [OPTION_SURE] = {"--sure",    NULL,      SENT_TRUE,  "the figures are strange but right"             },
+    [OPTION_KEY] = {"--key",     "TEXT",    SENT_TEXT,  "repeat a call safely: a key is taken once only"},
+};
+
+static int find_option(const char *name, size_t len)
+{
+    if (len == 2 && memcmp(name, "-h", 2) == 0) {
+        return OPTION_HELP;
+    }
+    for (int o = 0; o < OPTION_N; o++) {
+        if (strlen(options[o].name) == len && memcmp(options[o].name, name, len) == 0) {
+            return o;
+        }
+    }
+    return -1;
+}
+
+static int unknown_option(const char *word, size_t len, struct err *e)
+{
+    const char *names[OPTION_N];
+    char name[40] = "";
+    const char *near;
+
+    for (int o = 0; o < OPTION_N; o++) {
+        names[o] = options[o].name;
+    }
+    memcpy(name, word, len < sizeof name ? len : sizeof name - 1);
+    near = suggest_nearest(name, names, OPTION_N);
+    return err_set(e, ERR_UNKNOWN, "there is no option %s%s%s%s", name,
+                   near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
+/* Takes the option argv[*i], and its value from behind the '=' or from the next word. */
+static int take_option(int argc, char *const *argv, int *i, struct args *a, struct err *e)
+{
+    const char *word = argv[*i];
+    size_t len = strcspn(word, "=");
+    int o = find_option(word, len);
+    const struct option_def *d;
+
+    if (o < 0) {
+        return unknown_option(word, len, e);
+    }
+    d = &options[o];
+    if (a->value[o]) {
+        return err_set(e, ERR_SYNTAX, "%s is given twice", d->name);
+    }
+    if (!d->value) {
+        a->value[o] = "";
+        return word[len] ? err_set(e, ERR_SYNTAX, "%s takes no value", d->name) : 0;
+    }
+    if (word[len]) {
+        a->value[o] = word + len + 1;
+    } else if (*i + 1 < argc && strncmp(argv[*i + 1], "--", 2) != 0) {
+        a->value[o] = argv[++*i];
+    }
+    if (!a->value[o] || *a->value[o] == '\0') {
+        return err_set(e, ERR_SYNTAX, "%s needs its %s: %s", d->name, d->value, d->help);
+    }
+    return 0;
+}
+
+static int take_verb(const char *word, struct args *a, struct err *e)
+{
+    const char **names;
+    const char *near;
+
+    a->verb = verb_find(word);
+    if (a->verb) {
+        return 0;
+    }
+    names = mem_array(n_verbs, sizeof *names);
+    for (size_t i = 0; i < n_verbs; i++) {
+        names[i] = verbs[i].name;
+    }
+    near = suggest_nearest(word, names, n_verbs);
+    free(names);
+    return err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'; %s%s%s", word,
+                   near ? "did you mean '" : "'tarn help' lists them", near ? near : "",
+                   near ? "'?" : "");
+}
+
+static int check_options(const struct args *a, struct err *e)
+{
+    unsigned takes = OPTIONS_COMMON | a->verb->takes;
+    int64_t days;
+
+    for (int o = 0; o < OPTION_N; o++) {
+        if (a->value[o] && !(takes & OPTION_BIT(o))) {
+            return err_set(e, ERR_SYNTAX, "'tarn %s' takes no %s", a->verb->name, options[o].name);
+        }
+        if (!a->value[o] && (a->verb->needs & OPTION_BIT(o))) {
+            return err_set(e, ERR_MISSING, "'tarn %s' needs %s %s: %s", a->verb->name,
+                           options[o].name, options[o].value, options[o].help);
+        }
+    }
+    if (a->value[OPTION_CSV] && a->value[OPTION_JSON]) {
+        return err_set(e, ERR_SYNTAX, "--csv and --json cannot both be had");
+    }
+    if (a->value[OPTION_DAYS] &&
+        num_parse_int(a->value[OPTION_DAYS], 1, OPTION_DAYS_MAX, &days, NULL) < 0) {
+        return err_set(e, ERR_RANGE, "--days is a whole number from 1 to %d, not '%.40s'",
+                       OPTION_DAYS_MAX, a->value[OPTION_DAYS]);
+    }
+    return 0;
+}
+
+static int check(const struct args *a, struct err *e)
+{
+    if (!a->verb || args_has(a, OPTION_HELP) || args_has(a, OPTION_VERSION)) {
+        return 0;
+    }
+    if (a->n_words < a->verb->min_words) {
+        return err_set(e, ERR_MISSING, "'tarn %s' needs more: tarn %s %s", a->verb->name,
+                       a->verb->name, a->verb->words);
+    }
+    if (a->n_words > a->verb->max_words) {
+        return err_set(e, ERR_SYNTAX, "'%.60s' is too much for 'tarn %s'",
+                       a->word[a->verb->max_words], a->verb->name);
+    }
+    return check_options(a, e);
+}
+
+int args_parse(int argc, char *const *argv, struct args *out, struct err *e)
+{
+    struct args a = {0};
+    bool options_over = false;
+    int rc = 0;
+
+    a.word = mem_array((size_t)argc, sizeof *a.word);
+    for (int i = 1; i < argc && rc == 0; i++) {
+        if (!options_over && strcmp(argv[i], "--") == 0) {
+            options_over = true;
+        } else if (!options_over && argv[i][0] == '-' && argv[i][1]) {
+            rc = take_option(argc, argv, &i, &a, e);
+        } else if (!a.verb) {
+            rc = take_verb(argv[i], &a, e);
+        } else {
+            a.word[a.n_words++] = argv[i];
+        }
+    }
+    if (rc == 0) {
+        rc = check(&a, e);
+    }
+    if (rc < 0) {
+        free(a.word);
+        a = (struct args){.verb = a.verb};
+    }
+    *out = a;
+    return rc;
+}
+
+void args_deinit(struct args *a)
+{
+    free(a->word);
+    *a = (struct args){0};
+}

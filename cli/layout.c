@@ -1,0 +1,329 @@
+#include "cli/layout.h"
+
+#include "daemon/base/mem.h"
+
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define GAP        2  /* spaces between columns */
+#define NARROWEST  8  /* what a column shrinks to, and a first column is held to */
+#define FIRST_WIDE 16 /* what a first column keeps as long as others can shrink */
+#define WRAP_LEAST 24 /* what a last column gets before it wraps */
+
+struct range {
+    uint32_t from, to;
+};
+
+/* Signs that take no column of their own, and those that take two: the blocks of the Unicode
+ * Standard that a name or a note may hold. */
+static const struct range zero_wide[] = {
+    {0x0300, 0x036F},
+    {0x0483, 0x0489},
+    {0x0591, 0x05BD},
+    {0x0610, 0x061A},
+    {0x064B, 0x065F},
+    {0x0E31, 0x0E31},
+    {0x0E34, 0x0E3A},
+    {0x0E47, 0x0E4E},
+    {0x1AB0, 0x1AFF},
+    {0x1DC0, 0x1DFF},
+    {0x200B, 0x200F},
+    {0x20D0, 0x20FF},
+    {0xFE00, 0xFE0F},
+    {0xFE20, 0xFE2F},
+    {0xFEFF, 0xFEFF}
+};
+static const struct range two_wide[] = {
+    {0x1100,  0x115F },
+    {0x2E80,  0x303E },
+    {0x3041,  0x33FF },
+    {0x3400,  0x4DBF },
+    {0x4E00,  0x9FFF },
+    {0xA000,  0xA4CF },
+    {0xAC00,  0xD7A3 },
+    {0xF900,  0xFAFF },
+    {0xFE30,  0xFE4F },
+    {0xFF00,  0xFF60 },
+    {0xFFE0,  0xFFE6 },
+    {0x1F300, 0x1F64F},
+    {0x1F680, 0x1F6FF},
+    {0x1F900, 0x1FAFF},
+    {0x20000, 0x3FFFD},
+};
+
+static bool is_in(uint32_t c, const struct range *r, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (c >= r[i].from && c <= r[i].to) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Reads one sign; a broken byte counts as a sign by itself. Returns its length in bytes. */
+static size_t sign_at(const char *s, size_t *out_width)
+{
+    const unsigned char *p = (const unsigned char *)s;
+    size_t len = p[0] >= 0xF0 ? 4 : p[0] >= 0xE0 ? 3 : p[0] >= 0xC0 ? 2 : 1;
+    uint32_t c = len == 1 ? p[0] : p[0] & (0xFFU >> (len + 1));
+
+    for (size_t i = 1; i < len; i++) {
+        if ((p[i] & 0xC0U) != 0x80U) {
+            *out_width = 1;
+            return 1;
+        }
+        c = c << 6U | (p[i] & 0x3FU);
+    }
+    if (is_in(c, zero_wide, sizeof zero_wide / sizeof *zero_wide)) {
+        *out_width = 0;
+    } else {
+        *out_width = is_in(c, two_wide, sizeof two_wide / sizeof *two_wide) ? 2 : 1;
+    }
+    return len;
+}
+
+static size_t width_of(const char *s, size_t len)
+{
+    size_t width = 0;
+
+    for (size_t i = 0; i < len;) {
+        size_t w;
+
+        i += sign_at(s + i, &w);
+        width += w;
+    }
+    return width;
+}
+
+size_t layout_width(const char *s)
+{
+    return width_of(s, strlen(s));
+}
+
+static void spaces(struct text *out, size_t n)
+{
+    text_add(out, "%*s", (int)n, "");
+}
+
+void layout_pad(struct text *out, const char *s, size_t width, bool right)
+{
+    size_t have = layout_width(s);
+    size_t lack = have < width ? width - have : 0;
+
+    if (right) {
+        spaces(out, lack);
+    }
+    text_add(out, "%s", s);
+    if (!right) {
+        spaces(out, lack);
+    }
+}
+
+void layout_cut(struct text *out, const char *s, size_t width)
+{
+    size_t len = 0;
+    size_t have = 0;
+
+    if (layout_width(s) <= width) {
+        text_add(out, "%s", s);
+        return;
+    }
+    while (s[len]) {
+        size_t w;
+        size_t n = sign_at(s + len, &w);
+
+        if (have + w + 1 > width) {
+            break;
+        }
+        have += w;
+        len += n;
+    }
+    text_add_bytes(out, s, len);
+    text_add(out, "…");
+}
+
+void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, size_t columns)
+{
+    bool fresh = true; /* nothing of s in this line yet */
+
+    while (*s) {
+        size_t blank = strspn(s, " ");
+        size_t len = strcspn(s + blank, " \n");
+        size_t width = width_of(s + blank, len);
+
+        if (len == 0) {
+            s += blank;
+            if (*s == '\n') {
+                text_add(out, "\n");
+                spaces(out, s[1] ? indent : 0);
+                at = indent;
+                fresh = true;
+                s++;
+            }
+            continue;
+        }
+        if (!fresh && at + blank + width > columns) {
+            text_add(out, "\n");
+            spaces(out, indent);
+            at = indent;
+            fresh = true;
+        }
+        if (!fresh) {
+            spaces(out, blank);
+            at += blank;
+        }
+        text_add_bytes(out, s + blank, len);
+        at += width;
+        fresh = false;
+        s += blank + len;
+    }
+    text_add(out, "\n");
+}
+
+void layout_wrap(struct text *out, const char *s, size_t at, size_t indent)
+{
+    layout_wrap_to(out, s, at, indent, LAYOUT_COLUMNS);
+}
+
+void layout_fact(struct text *out, const char *label, const char *value)
+{
+    layout_pad(out, label, LAYOUT_LABEL, false);
+    layout_wrap(out, value, LAYOUT_LABEL, LAYOUT_LABEL);
+}
+
+void table_add(struct table *t, const char *cell)
+{
+    t->cell = mem_grow(t->cell, &t->cap, t->n_cells + 1, sizeof *t->cell);
+    t->cell[t->n_cells++] = mem_strdup(cell);
+}
+
+void table_deinit(struct table *t)
+{
+    for (size_t i = 0; i < t->n_cells; i++) {
+        free(t->cell[i]);
+    }
+    free(t->cell);
+    *t = (struct table){0};
+}
+
+static size_t sum(const size_t *width, size_t n)
+{
+    size_t total = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        total += width[i] + (i ? GAP : 0);
+    }
+    return total;
+}
+
+/* The widest column that may still shrink; n when there is none. */
+static size_t shrinkable(const struct table *t, const size_t *width)
+{
+    size_t best = t->n_columns;
+
+    for (size_t i = 0; i < t->n_columns; i++) {
+        if (t->column[i].shrinks && width[i] > NARROWEST &&
+            (best == t->n_columns || width[i] > width[best])) {
+            best = i;
+        }
+    }
+    return best;
+}
+
+static void fit(const struct table *t, size_t room, size_t *width)
+{
+    size_t n = t->n_columns;
+    size_t i;
+
+    for (i = 0; i < n; i++) {
+        width[i] = layout_width(t->column[i].head);
+    }
+    for (i = 0; i < t->n_cells; i++) {
+        size_t w = layout_width(t->cell[i]);
+
+        width[i % n] = w > width[i % n] ? w : width[i % n];
+    }
+    while (sum(width, n) > room && width[0] > FIRST_WIDE && n > 1) {
+        width[0]--;
+    }
+    while (sum(width, n) > room && (i = shrinkable(t, width)) < n) {
+        width[i]--;
+    }
+    while (sum(width, n) > room && width[n - 1] > WRAP_LEAST) {
+        width[n - 1]--;
+    }
+    while (sum(width, n) > room && width[0] > NARROWEST) {
+        width[0]--;
+    }
+}
+
+static void write_row(const struct table *t, const size_t *width, char *const *cell, size_t indent,
+                      struct text *out)
+{
+    size_t n = t->n_columns;
+    size_t at = indent;
+
+    spaces(out, indent);
+    for (size_t i = 0; i < n; i++) {
+        if (i == n - 1 && !t->column[i].right) {
+            layout_wrap_to(out, cell[i], at, at, at + width[i]);
+            continue;
+        }
+        if (t->column[i].shrinks) {
+            struct text cut = {0};
+
+            layout_cut(&cut, cell[i], width[i]);
+            layout_pad(out, text_str(&cut), width[i], t->column[i].right);
+            text_deinit(&cut);
+        } else if (i == 0 && layout_width(cell[i]) > width[i]) {
+            text_add(out, "%s\n", cell[i]);
+            spaces(out, indent + width[i]);
+        } else {
+            layout_pad(out, cell[i], width[i], t->column[i].right);
+        }
+        at += width[i] + GAP;
+        if (i == n - 1) {
+            text_add(out, "\n");
+        } else {
+            spaces(out, GAP);
+        }
+    }
+}
+
+/* A row that ends in empty cells would end in spaces. */
+static void trim_line(struct text *out)
+{
+    size_t len = out->len;
+
+    while (len > 1 && out->s[len - 2] == ' ') {
+        len--;
+    }
+    out->s[len - 1] = '\n';
+    out->s[len] = '\0';
+    out->len = len;
+}
+
+void table_write(const struct table *t, size_t indent, struct text *out)
+{
+    size_t n = t->n_columns;
+    size_t *width = mem_array(n, sizeof *width);
+    char **head = mem_array(n, sizeof *head);
+
+    fit(t, LAYOUT_COLUMNS - indent, width);
+    for (size_t i = 0; i < n; i++) {
+        head[i] = mem_strdup(t->column[i].head);
+    }
+    write_row(t, width, head, indent, out);
+    trim_line(out);
+    for (size_t i = 0; i + n <= t->n_cells; i += n) {
+        write_row(t, width, &t->cell[i], indent, out);
+        trim_line(out);
+    }
+    for (size_t i = 0; i < n; i++) {
+        free(head[i]);
+    }
+    free(head);
+    free(width);
+}

@@ -1,0 +1,56 @@
+/* layout.h - text in columns for a terminal of 80: width, wrapping, tables.
+ *
+ * Pure: builds text, prints nothing. Strings are UTF-8; width is counted in terminal columns
+ * (combining marks take none, wide East Asian signs two), without asking the locale. */
+#ifndef TARN_CLI_LAYOUT_H
+#define TARN_CLI_LAYOUT_H
+
+#include "daemon/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define LAYOUT_COLUMNS 80
+
+size_t layout_width(const char *s);
+
+/* Adds s and spaces up to `width` columns, in front of it when right is set. A longer s is added
+ * whole. */
+void layout_pad(struct text *out, const char *s, size_t width, bool right);
+
+/* Adds s, at most `width` columns of it; what was cut shows as an ellipsis. */
+void layout_cut(struct text *out, const char *s, size_t width);
+
+/* Adds the words of s and a line end. The cursor stands in column `at`; further lines are indented
+ * by `indent`. A word longer than a line overflows. Line ends in s are kept. */
+void layout_wrap(struct text *out, const char *s, size_t at, size_t indent);
+
+/* The same with the right-hand edge after `columns` columns. */
+void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, size_t columns);
+
+/* "Label       value": the value wraps below itself. */
+#define LAYOUT_LABEL 14
+void layout_fact(struct text *out, const char *label, const char *value);
+
+/* A table of cells, row by row. Cells are copied. */
+struct column {
+    const char *head;
+    bool right;   /* numbers */
+    bool shrinks; /* may be cut short when the table is too wide */
+};
+
+struct table {
+    const struct column *column;
+    size_t n_columns;
+    char **cell;
+    size_t n_cells, cap;
+};
+
+void table_add(struct table *t, const char *cell);
+
+/* Adds head and rows. What does not fit in 80 columns shrinks first, then the last column wraps,
+ * and in the end a long first cell gets a line of its own. */
+void table_write(const struct table *t, size_t indent, struct text *out);
+void table_deinit(struct table *t);
+
+#endif

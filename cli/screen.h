@@ -1,0 +1,37 @@
+/* screen.h - the answers of the daemon, laid out for a person in 80 columns.
+ *
+ * Pure: text out, nothing printed. One function for each verb of the table; an answer was cleaned
+ * by view_clean before. */
+#ifndef TARN_CLI_SCREEN_H
+#define TARN_CLI_SCREEN_H
+
+#include "cli/view.h"
+
+void screen_status(const struct view *v, const json_t *answer, struct text *out);
+void screen_today(const struct view *v, const json_t *answer, struct text *out);
+void screen_show(const struct view *v, const json_t *answer, struct text *out);
+void screen_ack(const struct view *v, const json_t *answer, struct text *out);
+void screen_written(const struct view *v, const json_t *answer, struct text *out);
+void screen_log(const struct view *v, const json_t *answer, struct text *out);
+void screen_outlook(const struct view *v, const json_t *answer, struct text *out);
+void screen_stock(const struct view *v, const json_t *answer, struct text *out);
+void screen_clock(const struct view *v, const json_t *answer, struct text *out);
+
+/* Pieces that several screens are made of. */
+
+/* A task with all that the list of the day says of it, and its worksheet when it has one. */
+void screen_task(const struct view *v, const json_t *task, struct text *out);
+void screen_worksheet(const json_t *worksheet, struct text *out);
+
+/* What to type when the task is done: "tarn ack 41 ec=…mS/cm ph=… volume=…L". */
+void screen_ack_hint(const struct view *v, const json_t *task, struct text *out);
+
+/* A line of the log. */
+void screen_entry(const json_t *entry, struct text *out);
+
+/* "78 L of 120 L (65 %), plain water at 0.30 mS/cm" */
+void screen_reservoir_facts(const struct view *v, const json_t *reservoir, struct text *out);
+/* "pH meter, slope 97 %, calibrated on …" */
+void screen_meter_says(const struct view *v, const json_t *meter, struct text *out);
+
+#endif

@@ -1,0 +1,78 @@
+#include "cli/layout.h"
+#include "cli/screen.h"
+
+#include <string.h>
+
+#define TEXT_AT 25 /* behind the time and the number */
+
+void screen_entry(const json_t *entry, struct text *out)
+{
+    bool voided = json_is_true(json_object_get(entry, "voided"));
+    struct text t = {0};
+    char when[VIEW_DAY_MAX];
+
+    text_add(out, "%-16s  %5s  ", view_instant(when, entry, "happened"), view_text(entry, "seq"));
+    text_add(&t, "%s%s", voided ? "[voided] " : "", view_text(entry, "text"));
+    if (*view_text(entry, "who")) {
+        text_add(&t, " (%s)", view_text(entry, "who"));
+    }
+    layout_wrap(out, text_str(&t), TEXT_AT, TEXT_AT);
+    text_deinit(&t);
+}
+
+static void write_entries(const json_t *entries, struct text *out)
+{
+    const json_t *entry;
+    size_t i;
+
+    json_array_foreach(entries, i, entry)
+    {
+        screen_entry(entry, out);
+    }
+}
+
+void screen_log(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *entries = json_object_get(answer, "entries");
+
+    if (json_array_size(entries) == 0 && v->page == 0) {
+        text_add(out, "The journal has no such entries.\n");
+    }
+    write_entries(entries, out);
+}
+
+static void write_wrong(const json_t *entries, struct text *out)
+{
+    const json_t *last = json_array_get(entries, json_array_size(entries) - 1);
+
+    if (last) {
+        text_add(out, "\nMistaken?  tarn void %s --why TEXT\n", view_text(last, "seq"));
+    }
+}
+
+void screen_written(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *entries = json_object_get(answer, "entries");
+
+    (void)v;
+    text_add(out, "Written down:\n");
+    write_entries(entries, out);
+}
+
+void screen_ack(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *left = json_object_get(answer, "left");
+    bool done = json_is_true(json_object_get(answer, "done"));
+    struct text t = {0};
+
+    screen_written(v, answer, out);
+    text_add(&t, "\nTask %s is %s", view_text(answer, "task"), done ? "done" : "done in part");
+    if (json_array_size(left)) {
+        text_add(&t, "; still open for ");
+        view_names(left, &t);
+    }
+    text_add(&t, ".");
+    layout_wrap(out, text_str(&t), 0, 0);
+    write_wrong(json_object_get(answer, "entries"), out);
+    text_deinit(&t);
+}

@@ -1,0 +1,306 @@
+#include "cli/layout.h"
+#include "cli/screen.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static void add_when(const json_t *measured, struct text *out)
+{
+    char when[VIEW_DAY_MAX];
+
+    text_add(out, " on %s", view_instant(when, measured, "at"));
+}
+
+static void write_measured(const struct view *v, const json_t *measured, struct text *out)
+{
+    static const struct {
+        const char *key, *said;
+        enum quantity quantity;
+    } kinds[] = {
+        {"ec_ms_cm", "EC ", QUANTITY_EC    },
+        {"ph",       "pH ", QUANTITY_PH    },
+        {"volume_l", "",    QUANTITY_VOLUME},
+    };
+    struct text t = {0};
+    size_t n = 0;
+
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        const json_t *m = json_object_get(measured, kinds[i].key);
+        char buf[QUANTITY_TEXT_MAX];
+
+        if (json_is_object(m)) {
+            text_add(&t, "%s%s%s", n++ ? ", " : "", kinds[i].said,
+                     view_quantity(buf, v, kinds[i].quantity, m, "value"));
+            add_when(m, &t);
+        }
+    }
+    layout_fact(out, "Measured", n ? text_str(&t) : "never");
+    text_deinit(&t);
+}
+
+static void write_water(const struct view *v, const json_t *c, struct text *out)
+{
+    bool idle = strcmp(view_text(c, "condition"), "idle") == 0;
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    if (!idle) {
+        text_add(&t, "%s now; ", view_quantity(buf, v, QUANTITY_VOLUME, c, "volume_l"));
+    }
+    text_add(&t, "start line %s", view_quantity(buf, v, QUANTITY_VOLUME, c, "start_volume_l"));
+    text_add(&t, ", float line %s", view_quantity(buf, v, QUANTITY_VOLUME, c, "float_volume_l"));
+    text_add(&t, ", %s stays after draining",
+             view_quantity(buf, v, QUANTITY_VOLUME, c, "remainder_l"));
+    layout_fact(out, "Water", text_str(&t));
+    if (!idle && view_has(c, "safe_volume_l")) {
+        text_clear(&t);
+        text_add(&t, "never above %s: the air roots would drown",
+                 view_quantity(buf, v, QUANTITY_VOLUME, c, "safe_volume_l"));
+        layout_fact(out, "", text_str(&t));
+    }
+    if (!idle && view_has(c, "use_l_day")) {
+        text_clear(&t);
+        text_add(&t, "%s a day", view_quantity(buf, v, QUANTITY_VOLUME, c, "use_l_day"));
+        layout_fact(out, "Drinks", text_str(&t));
+    }
+    text_deinit(&t);
+}
+
+static void write_strength(const struct view *v, const json_t *c, struct text *out)
+{
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    text_add(&t, "%s now", view_quantity(buf, v, QUANTITY_EC, c, "ec_ms_cm"));
+    if (view_has(c, "strength_ms_cm")) {
+        text_add(&t, ", made to %s", view_quantity(buf, v, QUANTITY_EC, c, "strength_ms_cm"));
+    }
+    if (view_has(c, "target_ec_ms_cm")) {
+        text_add(&t, ", the stage wants %s",
+                 view_quantity(buf, v, QUANTITY_EC, c, "target_ec_ms_cm"));
+    }
+    layout_fact(out, "Strength", text_str(&t));
+    if (view_has(c, "ph_min") && view_has(c, "ph_max")) {
+        text_clear(&t);
+        text_add(&t, "%s", view_quantity(buf, v, QUANTITY_PH, c, "ph_min"));
+        text_add(&t, " to %s", view_quantity(buf, v, QUANTITY_PH, c, "ph_max"));
+        layout_fact(out, "pH wanted", text_str(&t));
+    }
+    text_deinit(&t);
+}
+
+static void write_days(const struct view *v, const json_t *c, struct text *out)
+{
+    bool seen = json_is_true(json_object_get(c, "float_seen"));
+    bool on_float = strcmp(view_text(c, "condition"), "on float") == 0;
+    struct text t = {0};
+    char day[VIEW_DAY_MAX];
+
+    if (view_has(c, "float_on")) {
+        text_add(&t, "%s %s%s", on_float ? "since" : "about", view_day_far(day, v, c, "float_on"),
+                 seen       ? ", seen working"
+                 : on_float ? " by the forecast; not seen yet"
+                            : "");
+        layout_fact(out, "Float line", text_str(&t));
+    }
+    text_clear(&t);
+    text_add(&t, "number %.0f of this planting", view_number(c, "solution"));
+    if (view_has(c, "solution_days")) {
+        text_add(&t, ", ");
+        view_count(&t, (size_t)fmax(0, view_number(c, "solution_days")), "day", "days");
+        text_add(&t, " old");
+    }
+    if (view_has(c, "spent_on")) {
+        text_add(&t, ", spent on %s", view_day_far(day, v, c, "spent_on"));
+    }
+    layout_fact(out, "Solution", text_str(&t));
+    if (view_has(c, "harvest_on")) {
+        layout_fact(out, "Harvest", view_day_far(day, v, c, "harvest_on"));
+    }
+    text_deinit(&t);
+}
+
+static void write_container(const struct view *v, const json_t *c, struct text *out)
+{
+    bool idle = strcmp(view_text(c, "condition"), "idle") == 0;
+    struct text t = {0};
+
+    text_add(&t, "%s", view_text(c, "name"));
+    if (view_has(c, "crop")) {
+        text_add(&t, ", %s", view_text(c, "crop"));
+    }
+    if (view_has(c, "stage")) {
+        text_add(&t, ", %s", view_text(c, "stage"));
+    }
+    if (view_has(c, "day")) {
+        text_add(&t, ", day %.0f", view_number(c, "day"));
+    }
+    view_heading(out, text_str(&t), view_text(c, "condition"));
+    text_add(out, "\n");
+    write_water(v, c, out);
+    if (!idle) {
+        write_strength(v, c, out);
+        write_measured(v, json_object_get(c, "measured"), out);
+        write_days(v, c, out);
+    }
+    text_deinit(&t);
+}
+
+static void write_reservoir(const struct view *v, const json_t *r, struct text *out)
+{
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    screen_reservoir_facts(v, r, out);
+    text_add(&t, "%s a day", view_quantity(buf, v, QUANTITY_VOLUME, r, "draw_l_day"));
+    layout_fact(out, "Drawn", text_str(&t));
+    layout_fact(out, "pH", view_quantity(buf, v, QUANTITY_PH, r, "ph"));
+    text_clear(&t);
+    text_add(&t, "%s below the outlet", view_quantity(buf, v, QUANTITY_VOLUME, r, "remainder_l"));
+    layout_fact(out, "Unusable", text_str(&t));
+    text_deinit(&t);
+}
+
+static void write_product(const struct view *v, const json_t *p, struct text *out)
+{
+    const json_t *recipes = json_object_get(p, "recipes");
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    text_add(&t, "%s, %s", view_text(p, "name"), view_text(p, "kind"));
+    view_heading(out, text_str(&t), json_is_true(json_object_get(p, "ordered")) ? "ordered" : "");
+    text_add(out, "\n");
+    layout_fact(out, "Left", view_amount(buf, v, p, "left"));
+    if (view_number(p, "reorder_at") > 0) {
+        layout_fact(out, "Reorder at", view_amount(buf, v, p, "reorder_at"));
+    }
+    if (json_array_size(recipes)) {
+        text_clear(&t);
+        view_names(recipes, &t);
+        layout_fact(out, "Used by", text_str(&t));
+    }
+    text_deinit(&t);
+}
+
+static void write_recipe(const struct view *v, const json_t *r, struct text *out)
+{
+    const json_t *doses = json_object_get(r, "doses");
+    const json_t *dose;
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+    size_t i;
+
+    text_add(&t, "%s: the full dose adds %s", view_text(r, "name"),
+             view_quantity(buf, v, QUANTITY_EC, r, "ec_gain_ms_cm"));
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_add(out, "\n");
+    json_array_foreach(doses, i, dose)
+    {
+        bool dry = strncmp(view_text(dose, "unit"), "g", 1) == 0;
+
+        text_clear(&t);
+        text_add(
+            &t, "%s %s",
+            view_quantity(buf, v, dry ? QUANTITY_DOSE_DRY : QUANTITY_DOSE_LIQUID, dose, "per_l"),
+            view_text(dose, "product"));
+        layout_fact(out, i ? "" : "In this order", text_str(&t));
+    }
+    text_deinit(&t);
+}
+
+static void write_meter(const struct view *v, const json_t *m, struct text *out)
+{
+    struct text t = {0};
+
+    text_add(&t, "%s, ", view_text(m, "name"));
+    screen_meter_says(v, m, &t);
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_deinit(&t);
+}
+
+static void write_task(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *task = json_object_get(answer, "task");
+    struct text t = {0};
+
+    screen_task(v, task, out);
+    text_add(out, "\n");
+    screen_worksheet(json_object_get(answer, "worksheet"), out);
+    text_add(out, "\nDone:   ");
+    screen_ack_hint(v, task, &t);
+    layout_wrap(out, text_str(&t), 8, 8);
+    text_deinit(&t);
+}
+
+static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)
+{
+    static const struct column columns[] = {
+        {"Task", true,  false},
+        {"",     false, false},
+        {"Due",  false, false},
+        {"By",   false, false},
+        {"For",  false, false},
+    };
+    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    const json_t *task;
+    size_t i;
+
+    json_array_foreach(tasks, i, task)
+    {
+        struct text names = {0};
+        char day[VIEW_DAY_MAX];
+
+        view_names(json_object_get(task, "subjects"), &names);
+        table_add(&t, view_text(task, "id"));
+        table_add(&t, view_text(task, "what"));
+        table_add(&t, view_day(day, v, task, "due"));
+        table_add(&t, view_day(day, v, task, "latest"));
+        table_add(&t, text_str(&names));
+        text_deinit(&names);
+    }
+    if (t.n_cells) {
+        text_add(out, "\n");
+        table_write(&t, 0, out);
+    }
+    table_deinit(&t);
+}
+
+static void write_entries(const json_t *entries, struct text *out)
+{
+    const json_t *entry;
+    size_t i;
+
+    json_array_foreach(entries, i, entry)
+    {
+        text_add(out, "%s", i ? "" : "\nThe last entries, newest first:\n");
+        screen_entry(entry, out);
+    }
+}
+
+void screen_show(const struct view *v, const json_t *answer, struct text *out)
+{
+    static const struct {
+        const char *type;
+        void (*write)(const struct view *v, const json_t *in, struct text *out);
+    } types[] = {
+        {"container", write_container},
+        {"reservoir", write_reservoir},
+        {"product",   write_product  },
+        {"recipe",    write_recipe   },
+        {"meter",     write_meter    },
+    };
+    const char *type = view_text(answer, "type");
+
+    if (strcmp(type, "task") == 0) {
+        write_task(v, answer, out);
+        return;
+    }
+    for (size_t i = 0; i < sizeof types / sizeof *types; i++) {
+        if (strcmp(type, types[i].type) == 0) {
+            types[i].write(v, json_object_get(answer, type), out);
+        }
+    }
+    write_tasks(v, json_object_get(answer, "tasks"), out);
+    write_entries(json_object_get(answer, "entries"), out);
+}

@@ -1,0 +1,223 @@
+#include "cli/layout.h"
+#include "cli/screen.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define INDENT 6 /* below a task's number */
+
+/* The figures that close a task of a kind, as a reminder. The daemon asks for what is missing, so
+ * a kind that is not listed loses nothing but the reminder. %E and %V are the room's units. */
+static const struct {
+    const char *kind;
+    const char *figures;
+    bool each; /* told for each subject by itself */
+} ack_figures[] = {
+    {"start",     "ec=…%E",                     false},
+    {"check",     "float=yes",                    false},
+    {"change",    "ec=…%E ph=… volume=…%V", false},
+    {"bump",      "ec=…%E",                     false},
+    {"ph",        "ph=…",                       false},
+    {"read",      "ec=…%E ph=…",              true },
+    {"fill",      "volume=…%V",                 false},
+    {"calibrate", "slope=…%",                   false},
+};
+
+static void add_figures(const struct view *v, const char *figures, struct text *out)
+{
+    for (const char *p = figures; *p; p++) {
+        if (p[0] == '%' && p[1] == 'E') {
+            text_add(out, "%s", view_ec_unit(v));
+            p++;
+        } else if (p[0] == '%' && p[1] == 'V') {
+            text_add(out, "%s", view_volume_unit(v));
+            p++;
+        } else {
+            text_add_bytes(out, p, 1);
+        }
+    }
+}
+
+void screen_ack_hint(const struct view *v, const json_t *task, struct text *out)
+{
+    const json_t *subjects = json_object_get(task, "subjects");
+    const char *kind = view_text(task, "kind");
+
+    text_add(out, "tarn ack %s", view_text(task, "id"));
+    for (size_t i = 0; i < sizeof ack_figures / sizeof *ack_figures; i++) {
+        if (strcmp(kind, ack_figures[i].kind) != 0) {
+            continue;
+        }
+        if (ack_figures[i].each && json_array_size(subjects)) {
+            text_add(out, " %s", json_string_value(json_array_get(subjects, 0)));
+        }
+        text_add(out, " ");
+        add_figures(v, ack_figures[i].figures, out);
+        if (ack_figures[i].each && json_array_size(subjects) > 1) {
+            text_add(out, " %s …", json_string_value(json_array_get(subjects, 1)));
+        }
+    }
+}
+
+static void deadline(const struct view *v, const json_t *task, struct text *out)
+{
+    bool overdue = json_is_true(json_object_get(task, "overdue"));
+    char day[VIEW_DAY_MAX];
+    char buf[QUANTITY_TEXT_MAX];
+
+    view_day(day, v, task, "latest");
+    text_add(out, "%s %s, %s", overdue ? "OVERDUE since" : "by", day,
+             view_minutes(buf, view_number(task, "minutes")));
+}
+
+static void write_head(const struct view *v, const json_t *task, struct text *out)
+{
+    struct text left = {0};
+    struct text names = {0};
+    struct text right = {0};
+    bool fits;
+
+    view_names(json_object_get(task, "subjects"), &names);
+    deadline(v, task, &right);
+    text_add(&left, "%4s  %s", view_text(task, "id"), view_text(task, "what"));
+    fits = layout_width(text_str(&left)) + layout_width(text_str(&names)) +
+               layout_width(text_str(&right)) + 4 <=
+           LAYOUT_COLUMNS;
+    if (fits && names.len) {
+        text_add(&left, ": %s", text_str(&names));
+    }
+    view_heading(out, text_str(&left), text_str(&right));
+    if (!fits) {
+        text_add(out, "%*s", INDENT, "");
+        layout_wrap(out, text_str(&names), INDENT, INDENT);
+    }
+    text_deinit(&left);
+    text_deinit(&names);
+    text_deinit(&right);
+}
+
+static void indented(struct text *out, const char *s, size_t indent)
+{
+    if (*s) {
+        text_add(out, "%*s", (int)indent, "");
+        layout_wrap(out, s, indent, indent);
+    }
+}
+
+static void write_amounts(const struct view *v, const json_t *task, struct text *out)
+{
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+    size_t n = 0;
+
+    if (view_has(task, "recipe")) {
+        text_add(&t, "recipe %s", view_text(task, "recipe"));
+        n++;
+    }
+    if (view_has(task, "ec_ms_cm")) {
+        text_add_listed(&t, n++, view_quantity(buf, v, QUANTITY_EC, task, "ec_ms_cm"));
+    }
+    if (view_number(task, "volume_l") > 0) {
+        text_add_listed(&t, n++, view_quantity(buf, v, QUANTITY_VOLUME, task, "volume_l"));
+    }
+    indented(out, text_str(&t), INDENT);
+    text_deinit(&t);
+}
+
+void screen_worksheet(const json_t *worksheet, struct text *out)
+{
+    const json_t *step;
+    size_t i;
+
+    json_array_foreach(worksheet, i, step)
+    {
+        char number[24];
+        struct text t = {0};
+
+        (void)snprintf(number, sizeof number, "%zu.", i + 1);
+        text_add(out, "%5s ", number);
+        layout_wrap(out, view_text(step, "text"), INDENT, INDENT);
+        if (view_has(step, "caution")) {
+            text_add(&t, "Caution: %s", view_text(step, "caution"));
+            text_add(out, "%*s", INDENT + 2, "");
+            layout_wrap(out, text_str(&t), INDENT + 2, INDENT + 2);
+        }
+        text_deinit(&t);
+    }
+}
+
+void screen_task(const struct view *v, const json_t *task, struct text *out)
+{
+    const json_t *worksheet = json_object_get(task, "worksheet");
+    struct text t = {0};
+
+    write_head(v, task, out);
+    write_amounts(v, task, out);
+    view_sentence(view_text(task, "why"), &t);
+    indented(out, text_str(&t), INDENT);
+    if (*view_text(task, "loss")) {
+        text_clear(&t);
+        text_add(&t, "If it is left: ");
+        text_add(&t, "%s.", view_text(task, "loss"));
+        indented(out, text_str(&t), INDENT);
+    }
+    if (json_array_size(worksheet)) {
+        text_add(out, "\n");
+        screen_worksheet(worksheet, out);
+    }
+    text_deinit(&t);
+}
+
+static void write_title(const struct view *v, const json_t *answer, struct text *out)
+{
+    double minutes = view_number(answer, "minutes");
+    double budget_min = view_number(answer, "budget_min");
+    struct text left = {0};
+    struct text right = {0};
+    char day[VIEW_DAY_MAX];
+    char buf[QUANTITY_TEXT_MAX];
+
+    text_add(&left, "%s, %s", v->room, view_day_long(day, view_text(answer, "date")));
+    if (json_array_size(json_object_get(answer, "tasks"))) {
+        text_add(&right, "%s", view_minutes(buf, minutes));
+        text_add(&right, minutes > budget_min ? ", more than the day's %s" : " of the day's %s",
+                 view_minutes(buf, budget_min));
+    }
+    view_heading(out, text_str(&left), text_str(&right));
+    text_add(out, "\n");
+    text_deinit(&left);
+    text_deinit(&right);
+}
+
+static void write_next(const struct view *v, const json_t *task, struct text *out)
+{
+    struct text hint = {0};
+
+    screen_ack_hint(v, task, &hint);
+    text_add(out, "Steps:  tarn show %s\n", view_text(task, "id"));
+    text_add(out, "Done:   ");
+    layout_wrap(out, text_str(&hint), 8, 8);
+    text_add(out, "Later:  tarn defer %s --to tomorrow\n", view_text(task, "id"));
+    text_deinit(&hint);
+}
+
+void screen_today(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *tasks = json_object_get(answer, "tasks");
+    const json_t *task;
+    size_t i;
+
+    write_title(v, answer, out);
+    json_array_foreach(tasks, i, task)
+    {
+        screen_task(v, task, out);
+        text_add(out, "\n");
+    }
+    if (json_array_size(tasks) == 0) {
+        text_add(out, "Nothing needs doing on this day. Enjoy the plants.\n\n"
+                      "Ahead:  tarn outlook\n");
+        return;
+    }
+    write_next(v, json_array_get(tasks, 0), out);
+}
