@@ -5,16 +5,14 @@
  * Conference, abstract: the level should not be raised; roots that are used to air are drowned.
  * KR-END2    Kratky 2010, CTAHR VC-1: after the harvest clean, then fill afresh.
  * That air roots take about a week to form is common practice, no source. */
-#include <cmocka.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
 
 #include "daemon/base/err.h"
 #include "daemon/core/forecast.h"
 #include "daemon/core/rules.h"
+#include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+
+#include <stdlib.h>
 
 /* Every way in which water can be put into a container, tried at every day of a life. */
 static void nobody_gets_a_level_raised_over_air_roots(void **ctx)

@@ -1,14 +1,12 @@
 /* From what a person says was done to the entries that tell it; and the rules that no deed may
  * break. */
-#include <cmocka.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
 
 #include "daemon/base/err.h"
 #include "daemon/core/deed.h"
+#include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+
+#include <stdlib.h>
 
 struct fixture {
     struct room room;
@@ -176,6 +174,7 @@ static void a_change_in_parts_needs_its_figures_once_and_rinses_at_the_end(void 
     entries_deinit(&f->out);
     a_task(f, TASK_CHANGE, 1);
     f->d.only = NULL;
+    f->d.n_only = 0;
     f->d.n_told = 0;
     assert_int_equal(ack(f), 0);
     assert_kinds(f, second, 4);

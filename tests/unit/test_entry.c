@@ -1,13 +1,11 @@
 /* What can be told: kinds, figures, and the words for them. */
-#include <cmocka.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
 
 #include "daemon/base/err.h"
 #include "daemon/base/text.h"
+#include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+
+#include <stdlib.h>
 
 static int set_up(void **ctx)
 {

@@ -1,15 +1,13 @@
 /* Entries may be told late, in any order, and be voided: the fold by (happened, seq) gives the same
  * room. */
-#include <cmocka.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
 
 #include "daemon/base/text.h"
 #include "daemon/core/state.h"
 #include "daemon/core/state_diff.h"
+#include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+
+#include <stdlib.h>
 
 enum { N_TOLD = 12 };
 

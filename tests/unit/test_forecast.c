@@ -1,12 +1,10 @@
 /* What the room holds at an instant, and when something will be. */
-#include <cmocka.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
 
 #include "daemon/core/forecast.h"
+#include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+
+#include <stdlib.h>
 
 struct fixture {
     struct room room;

@@ -1,15 +1,13 @@
 /* What the fold makes of what was told. Numbers follow from the invented room of a_room.h. */
-#include <cmocka.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
 
 #include "daemon/base/text.h"
 #include "daemon/core/forecast.h"
 #include "daemon/core/state.h"
 #include "daemon/core/state_diff.h"
+#include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+
+#include <stdlib.h>
 
 struct fixture {
     struct room room;

@@ -1,0 +1,195 @@
+#include "daemon/core/room.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/suggest.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Open addressing; a slot with kind SUBJECT_NONE is free. The name is read back from the room. */
+struct room_name {
+    struct subject subject;
+};
+
+#define RESERVOIR_NAME "reservoir"
+#define ROOM_NAME      "room"
+
+const char *care_word(enum care_kind k)
+{
+    static const char *const words[CARE_KIND_N] = {"float", "valve", "filter", "reservoir", "read"};
+
+    return words[k];
+}
+
+bool room_name_is_valid(const char *name)
+{
+    static const char letters[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ";
+    static const char inside[] =
+        "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.";
+    size_t len = strlen(name);
+
+    return len >= 1 && len <= ROOM_NAME_MAX && strchr(letters, name[0]) &&
+           strspn(name, inside) == len;
+}
+
+const char *room_subject_name(const struct room *r, struct subject s)
+{
+    switch (s.kind) {
+    case SUBJECT_ROOM:
+        return ROOM_NAME;
+    case SUBJECT_RESERVOIR:
+        return RESERVOIR_NAME;
+    case SUBJECT_CONTAINER:
+        return r->container[s.at].name;
+    case SUBJECT_PRODUCT:
+        return r->product[s.at].name;
+    case SUBJECT_RECIPE:
+        return r->recipe[s.at].name;
+    case SUBJECT_METER:
+        return r->meter[s.at].name;
+    case SUBJECT_NONE:
+        break;
+    }
+    return "";
+}
+
+/* FNV-1a, 64 bit (Fowler, Noll, Vo). */
+static uint64_t hash(const char *s)
+{
+    uint64_t h = 14695981039346656037ULL;
+
+    for (; *s; s++) {
+        h = (h ^ (unsigned char)*s) * 1099511628211ULL;
+    }
+    return h;
+}
+
+static struct room_name *slot_of(const struct room *r, const char *name)
+{
+    size_t mask = r->n_slots - 1;
+    size_t i = (size_t)hash(name) & mask;
+
+    while (r->names[i].subject.kind != SUBJECT_NONE &&
+           strcmp(room_subject_name(r, r->names[i].subject), name) != 0) {
+        i = (i + 1) & mask;
+    }
+    return &r->names[i];
+}
+
+static int enter(struct room *r, enum subject_kind kind, size_t at, struct err *e)
+{
+    struct subject s = {kind, at};
+    const char *name = room_subject_name(r, s);
+    struct room_name *slot = slot_of(r, name);
+
+    if (slot->subject.kind != SUBJECT_NONE) {
+        return err_set(e, ERR_CONFIG, "two things in the room are called '%s'", name);
+    }
+    slot->subject = s;
+    return 0;
+}
+
+static int enter_all(struct room *r, enum subject_kind kind, size_t n, struct err *e)
+{
+    int rc = 0;
+
+    for (size_t i = 0; i < n && rc == 0; i++) {
+        rc = enter(r, kind, i, e);
+    }
+    return rc;
+}
+
+int room_index(struct room *r, struct err *e)
+{
+    size_t n = r->n_containers + r->n_products + r->n_recipes + r->n_meters + 2;
+    size_t slots = 16;
+    int rc;
+
+    while (slots < 2 * n) {
+        slots *= 2;
+    }
+    free(r->names);
+    r->names = mem_array(slots, sizeof *r->names);
+    r->n_slots = slots;
+    rc = enter_all(r, SUBJECT_ROOM, 1, e);
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_RESERVOIR, 1, e);
+    }
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_PRODUCT, r->n_products, e);
+    }
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_RECIPE, r->n_recipes, e);
+    }
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_METER, r->n_meters, e);
+    }
+    return rc < 0 ? rc : enter_all(r, SUBJECT_CONTAINER, r->n_containers, e);
+}
+
+struct subject room_find(const struct room *r, const char *name)
+{
+    return r->n_slots ? slot_of(r, name)->subject : (struct subject){SUBJECT_NONE, 0};
+}
+
+int room_lookup(const struct room *r, const char *name, struct subject *out, struct err *e)
+{
+    struct subject s = room_find(r, name);
+    const char **known;
+    const char *near;
+    size_t n = 0;
+
+    if (s.kind != SUBJECT_NONE) {
+        *out = s;
+        return 0;
+    }
+    known = mem_array(r->n_slots, sizeof *known);
+    for (size_t i = 0; i < r->n_slots; i++) {
+        if (r->names[i].subject.kind != SUBJECT_NONE) {
+            known[n++] = room_subject_name(r, r->names[i].subject);
+        }
+    }
+    near = suggest_nearest(name, known, n);
+    free(known);
+    return err_field(e, ERR_UNKNOWN, "subject", "the room has no '%.40s'%s%s%s", name,
+                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+}
+
+int room_find_crop(const struct room *r, const char *name)
+{
+    for (size_t i = 0; i < r->n_crops; i++) {
+        if (strcmp(r->crop[i].name, name) == 0) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+int crop_find_stage(const struct crop *c, const char *name)
+{
+    for (size_t i = 0; i < c->n_stages; i++) {
+        if (strcmp(c->stage[i].name, name) == 0) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+void room_deinit(struct room *r)
+{
+    zone_deinit(&r->zone);
+    free(r->product);
+    free(r->recipe);
+    free(r->crop);
+    free(r->container);
+    free(r->meter);
+    free(r->names);
+    if (r->notify) {
+        for (char **word = r->notify; *word; word++) {
+            free(*word);
+        }
+    }
+    free(r->notify);
+    memset(r, 0, sizeof *r);
+}

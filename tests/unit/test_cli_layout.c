@@ -1,0 +1,189 @@
+/* Columns that stay straight whatever the letters, and nothing beyond column 80. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "cli/layout.h"
+
+static void assert_text(struct text *t, const char *expected)
+{
+    assert_string_equal(text_str(t), expected);
+    text_deinit(t);
+}
+
+static void width_counts_columns_and_not_bytes(void **ctx)
+{
+    (void)ctx;
+    assert_int_equal(layout_width("A3"), 2);
+    assert_int_equal(layout_width("21.5 °C"), 7);
+    assert_int_equal(layout_width("Gewächs"), 7);
+    assert_int_equal(layout_width("Gewa\u0308chs"), 7); /* a and a combining diaeresis */
+    assert_int_equal(layout_width("番茄"), 4);          /* two signs of two columns */
+    assert_int_equal(layout_width("🍅"), 2);
+}
+
+static void broken_utf8_is_counted_and_never_read_past(void **ctx)
+{
+    (void)ctx;
+    assert_int_equal(layout_width("\xC3"), 1);
+    assert_int_equal(layout_width("\xF0\x9F"), 2);
+    assert_int_equal(layout_width("\xFF\xFE"), 2);
+}
+
+static void padding_goes_by_width(void **ctx)
+{
+    struct text t = {0};
+
+    (void)ctx;
+    layout_pad(&t, "°C", 4, false);
+    layout_pad(&t, "番", 4, true);
+    layout_pad(&t, "long", 2, false);
+    assert_text(&t, "°C    番long");
+}
+
+static void cutting_shows_that_something_is_missing(void **ctx)
+{
+    struct text t = {0};
+
+    (void)ctx;
+    layout_cut(&t, "strawberry", 6);
+    layout_cut(&t, " basil", 6);
+    layout_cut(&t, " 番茄番茄", 6);
+    assert_text(&t, "straw… basil 番茄…");
+}
+
+static void text_wraps_at_80_columns_below_its_indent(void **ctx)
+{
+    struct text t = {0};
+
+    (void)ctx;
+    text_add(&t, "  1. ");
+    layout_wrap(&t,
+                "Shut the valves of all containers but A1 and let the plain water run off, "
+                "then rinse the reservoir.",
+                5, 5);
+    assert_text(&t,
+                "  1. Shut the valves of all containers but A1 and let the plain water run off,\n"
+                "     then rinse the reservoir.\n");
+}
+
+static void a_word_longer_than_the_line_is_kept_whole(void **ctx)
+{
+    struct text t = {0};
+
+    (void)ctx;
+    layout_wrap_to(&t, "see /a/very/long/path here", 0, 2, 10);
+    assert_text(&t, "see\n  /a/very/long/path\n  here\n");
+}
+
+static void a_line_end_in_a_text_stays_one(void **ctx)
+{
+    struct text t = {0};
+
+    (void)ctx;
+    layout_wrap(&t, "one\ntwo", 2, 2);
+    assert_text(&t, "one\n  two\n");
+}
+
+static const struct column columns[] = {
+    {"Name",  false, false},
+    {"Crop",  false, true },
+    {"L",     true,  false},
+    {"Where", false, false},
+};
+
+static void add_row(struct table *t, const char *a, const char *b, const char *c, const char *d)
+{
+    table_add(t, a);
+    table_add(t, b);
+    table_add(t, c);
+    table_add(t, d);
+}
+
+static void a_table_aligns_words_left_and_numbers_right(void **ctx)
+{
+    struct table t = {.column = columns, .n_columns = 4};
+    struct text out = {0};
+
+    (void)ctx;
+    add_row(&t, "A1", "Salat", "8.3", "here");
+    add_row(&t, "Küche", "-", "18.9", "");
+    table_write(&t, 0, &out);
+    table_deinit(&t);
+    assert_text(&out, "Name   Crop      L  Where\n"
+                      "A1     Salat   8.3  here\n"
+                      "Küche  -      18.9\n");
+}
+
+static void the_last_column_of_a_wide_table_wraps(void **ctx)
+{
+    struct table t = {.column = columns, .n_columns = 4};
+    struct text out = {0};
+
+    (void)ctx;
+    add_row(&t, "A1", "basil", "1",
+            "on the upper shelf of the rack that stands beside the window "
+            "to the garden");
+    table_write(&t, 0, &out);
+    table_deinit(&t);
+    assert_text(&out,
+                "Name  Crop   L  Where\n"
+                "A1    basil  1  on the upper shelf of the rack that stands beside the window to\n"
+                "                the garden\n");
+}
+
+static void a_name_too_long_for_the_table_gets_a_line_of_its_own(void **ctx)
+{
+    static const struct column two[] = {
+        {"Name",  false, false},
+        {"Value", true,  false},
+    };
+    struct table t = {.column = two, .n_columns = 2};
+    struct text out = {0};
+    char wide[72];
+
+    (void)ctx;
+    memset(wide, '7', sizeof wide - 1);
+    wide[sizeof wide - 1] = '\0';
+    table_add(&t, "the-long-name");
+    table_add(&t, wide);
+    table_write(&t, 0, &out);
+    assert_non_null(strstr(text_str(&out), "\nthe-long-name\n          7777"));
+    table_deinit(&t);
+    text_deinit(&out);
+}
+
+static void a_fact_wraps_below_its_value(void **ctx)
+{
+    struct text t = {0};
+
+    (void)ctx;
+    layout_fact(&t, "Water",
+                "8.3 L now; start line 18.9 L, float line 7.6 L, 0.5 L stays after draining");
+    assert_text(&t,
+                "Water         8.3 L now; start line 18.9 L, float line 7.6 L, 0.5 L stays after\n"
+                "              draining\n");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(width_counts_columns_and_not_bytes),
+        cmocka_unit_test(broken_utf8_is_counted_and_never_read_past),
+        cmocka_unit_test(padding_goes_by_width),
+        cmocka_unit_test(cutting_shows_that_something_is_missing),
+        cmocka_unit_test(text_wraps_at_80_columns_below_its_indent),
+        cmocka_unit_test(a_word_longer_than_the_line_is_kept_whole),
+        cmocka_unit_test(a_line_end_in_a_text_stays_one),
+        cmocka_unit_test(a_table_aligns_words_left_and_numbers_right),
+        cmocka_unit_test(the_last_column_of_a_wide_table_wraps),
+        cmocka_unit_test(a_name_too_long_for_the_table_gets_a_line_of_its_own),
+        cmocka_unit_test(a_fact_wraps_below_its_value),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
