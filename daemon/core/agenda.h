@@ -43,6 +43,9 @@ struct task_ends {
     size_t n, cap;
 };
 
+/* Adds a copy of a job; amortised O(1). */
+void task_add_job(struct task *t, const struct job *j);
+
 void agenda_deinit(struct agenda *a);
 void task_ends_deinit(struct task_ends *t);
 

@@ -49,6 +49,10 @@ struct jobs {
 };
 void jobs_deinit(struct jobs *js);
 
+/* Was it done since, or is it resting because a person dropped it? */
+bool job_is_done(const struct state *s, const struct job *j);
+bool job_is_dropped(const struct state *s, const struct job *j, int32_t today);
+
 /* Every job whose earliest day lies before today + horizon_days, by state and room as of now_s.
  * Jobs on hold have their window moved, or are left out while they rest. Order: kind, then subject.
  */

@@ -133,6 +133,22 @@ static void use_amounts(const struct fold *f)
     }
 }
 
+/* A new planting counts its cycles from the start: what was put off in the last one is forgotten.
+ */
+static void forget_holds(const struct fold *f)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < f->s->n_holds; i++) {
+        const struct hold *h = &f->s->hold[i];
+
+        if (h->subject.kind != SUBJECT_CONTAINER || h->subject.at != f->at) {
+            f->s->hold[kept++] = *h;
+        }
+    }
+    f->s->n_holds = kept;
+}
+
 static bool fold_started(const struct fold *f)
 {
     struct container_state *cs = f->pot;
@@ -141,6 +157,7 @@ static bool fold_started(const struct fold *f)
     if (crop < 0) {
         return false;
     }
+    forget_holds(f);
     *cs = (struct container_state){
         .condition = CONDITION_DRAWDOWN,
         .crop = crop,

@@ -27,7 +27,8 @@ void journal_close(struct journal *j);
 
 /* Everything that one turn of the loop wants written, in one transaction. */
 struct journal_batch {
-    struct entry *entry; /* seq is filled in on success, rising in order */
+    const struct room *room; /* names the subjects of tasks; may be NULL when there are none */
+    struct entry *entry;     /* seq is filled in on success, rising in order */
     size_t n_entries;
     const struct task
         *task; /* written as open, or their window moved when the number is there already */
@@ -78,6 +79,10 @@ int journal_load_agenda(struct journal *j, const struct room *room, struct agend
 int64_t journal_last_seq(const struct journal *j);
 int64_t journal_latest_told_s(const struct journal *j); /* 0 = empty */
 int32_t journal_day_started(const struct journal *j);   /* DAY_NONE = never */
+
+/* Moves what is committed from the write-ahead log into the file: a short log loses less to a bad
+ * sector. For when nothing waits. */
+int journal_settle(struct journal *j, struct err *e);
 
 /* A consistent copy while in use, to a path that must not exist. */
 int journal_backup(struct journal *j, const char *path, struct err *e);

@@ -1,0 +1,714 @@
+#include "daemon/core/job.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/day.h"
+#include "daemon/core/forecast.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+const char *const task_words[TASK_KIND_N] = {
+    [TASK_START] = "start",     [TASK_CHECK] = "check",
+    [TASK_CHANGE] = "change",   [TASK_BUMP] = "bump",
+    [TASK_PH] = "ph",           [TASK_READ] = "read",
+    [TASK_FILL] = "fill",       [TASK_CALIBRATE] = "calibrate",
+    [TASK_CARE] = "care",       [TASK_REORDER] = "reorder",
+    [TASK_HARVEST] = "harvest",
+};
+
+/* Common practice, no source: how early and how late around the day that is due. */
+#define START_LATE_D  7
+#define CHECK_EARLY_D 2
+#define CHECK_LATE_D  3
+#define CHECK_AGAIN_D 2
+#define FIRST_LOOK_FRAC                                                                            \
+    0.4                    /* of the predicted drawdown: shows a slow or a thirsty plant in time   \
+                            */
+#define FIRST_LOOK_CLEAR 4 /* days between the first look and the one at the float line */
+#define BUMP_AGAIN_D     4
+#define BUMP_LATE_D      2
+#define READ_AROUND_D    2
+#define CARE_EARLY_D     3
+#define CARE_LATE_D      7
+#define FILL_EARLY_D     3
+#define FILL_WORTH_FRAC  0.25 /* of the usable volume: below that a fill is not worth the walk */
+#define REORDER_LATE_D   3
+#define REORDER_AHEAD_D  14
+#define CLEAN_LATE_D     3
+
+struct deriving {
+    const struct room *room;
+    const struct state *s;
+    int64_t now_s;
+    int32_t today;
+    int32_t end_day; /* first day that no longer matters */
+    struct jobs *out;
+};
+
+char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j)
+{
+    (void)snprintf(buf, ENTRY_WORD_MAX + 1, "%s%s%s", task_words[j->kind],
+                   j->kind == TASK_CARE ? " " : "", j->kind == TASK_CARE ? care_word(j->care) : "");
+    return buf;
+}
+
+bool job_same_key(const struct job *a, const struct job *b)
+{
+    return a->kind == b->kind && a->care == b->care && a->subject.kind == b->subject.kind &&
+           a->subject.at == b->subject.at && a->cycle == b->cycle;
+}
+
+void jobs_deinit(struct jobs *js)
+{
+    free(js->job);
+    *js = (struct jobs){0};
+}
+
+static int32_t max_day(int32_t a, int32_t b)
+{
+    return a > b ? a : b;
+}
+
+static int32_t min_day(int32_t a, int32_t b)
+{
+    return a < b ? a : b;
+}
+
+static int32_t day_of_instant(const struct deriving *d, int64_t t_s)
+{
+    return zone_day(&d->room->zone, t_s);
+}
+
+static int64_t days_after(int64_t t_s, double days)
+{
+    return t_s + (int64_t)(days * 86400);
+}
+
+static const struct hold *find_hold(const struct state *s, const struct job *j)
+{
+    char word[ENTRY_WORD_MAX + 1];
+
+    if (s->n_holds == 0) {
+        return NULL;
+    }
+    (void)job_word(word, j);
+    for (size_t i = 0; i < s->n_holds; i++) {
+        const struct hold *h = &s->hold[i];
+
+        if (h->subject.kind == j->subject.kind && h->subject.at == j->subject.at &&
+            h->cycle == j->cycle && strcmp(h->what, word) == 0) {
+            return h;
+        }
+    }
+    return NULL;
+}
+
+bool job_is_dropped(const struct state *s, const struct job *j, int32_t today)
+{
+    const struct hold *h = find_hold(s, j);
+
+    return h && h->dropped && h->until_day > today;
+}
+
+__attribute__((format(printf, 2, 3))) static void because(struct job *j, const char *fmt, ...)
+{
+    va_list ap;
+
+    va_start(ap, fmt);
+    (void)vsnprintf(j->why, sizeof j->why, fmt, ap);
+    va_end(ap);
+}
+
+static void or_else(struct job *j, const char *loss)
+{
+    (void)snprintf(j->loss, sizeof j->loss, "%s", loss);
+}
+
+static void add(const struct deriving *d, struct job *j)
+{
+    const struct hold *h = find_hold(d->s, j);
+
+    if (h && h->dropped && h->until_day > d->today) {
+        return;
+    }
+    if (h && !h->dropped) {
+        j->earliest = max_day(j->earliest, h->until_day);
+    }
+    j->due = max_day(j->due, j->earliest);
+    j->latest = max_day(j->latest, j->due);
+    if (j->earliest >= d->end_day) {
+        return;
+    }
+    d->out->job = mem_grow(d->out->job, &d->out->cap, d->out->n + 1, sizeof *d->out->job);
+    d->out->job[d->out->n++] = *j;
+}
+
+static char *volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l)
+{
+    return quantity_format(buf, QUANTITY_VOLUME, volume_l, &d->room->units);
+}
+
+static char *strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double ec_ms_cm)
+{
+    return quantity_format(buf, QUANTITY_EC, ec_ms_cm, &d->room->units);
+}
+
+static struct job job_for(enum task_kind kind, enum subject_kind subject, size_t at, int32_t cycle)
+{
+    return (struct job){
+        .kind = kind, .subject = {subject, at},
+             .cycle = cycle
+    };
+}
+
+static void derive_start(const struct deriving *d, size_t i)
+{
+    const struct container *c = &d->room->container[i];
+    const struct container_state *cs = &d->s->container[i];
+    const struct crop *crop = &d->room->crop[c->crop];
+    struct job j = job_for(TASK_START, SUBJECT_CONTAINER, i, cs->planting);
+    char ec[QUANTITY_TEXT_MAX];
+
+    if (cs->crop >= 0 || cs->needs_cleaning) {
+        return;
+    }
+    if (cs->planting == 0 && c->start_on != DAY_NONE) {
+        j.due = c->start_on;
+    } else if (cs->planting > 0 && c->replant && cs->cleaned_s) {
+        j.due = day_of_instant(d, cs->cleaned_s) + 1;
+    } else {
+        return;
+    }
+    j.earliest = j.due;
+    j.latest = j.due + START_LATE_D;
+    j.recipe = crop->stage[0].recipe_at;
+    j.ec_ms_cm = crop->start_ec_ms_cm;
+    j.volume_l = c->start_volume_l;
+    j.minutes = d->room->labour.start_min;
+    because(&j, "%s starts with a weak solution of %s", crop->name, strength(ec, d, j.ec_ms_cm));
+    or_else(&j, "the seedling outgrows its tray");
+    add(d, &j);
+}
+
+static void derive_check(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    struct job j = job_for(TASK_CHECK, SUBJECT_CONTAINER, i, cs->looks);
+    int64_t float_s = forecast_float_s(d->room, d->s, i);
+    int64_t first_s =
+        days_after(cs->started_s, FIRST_LOOK_FRAC * (double)(float_s - cs->started_s) / 86400);
+    char day[DAY_TEXT_MAX];
+    int32_t float_day;
+
+    if (cs->crop < 0 || cs->float_s || float_s == FORECAST_NEVER || cs->drained) {
+        return;
+    }
+    float_day = day_of_instant(d, float_s);
+    j.minutes = d->room->labour.check_min;
+    if (cs->looks == 0 && d->today < float_day - FIRST_LOOK_CLEAR) {
+        j.due = day_of_instant(d, first_s);
+        j.earliest = j.due - 1;
+        j.latest = max_day(j.due, min_day(j.due + CHECK_LATE_D, float_day - FIRST_LOOK_CLEAR));
+        because(&j, "a first look at the level shows a slow or a thirsty plant in time");
+        or_else(&j, "the forecast of the float line stays a guess");
+        add(d, &j);
+        return;
+    }
+    j.earliest = float_day - CHECK_EARLY_D;
+    if (cs->looked_s) {
+        j.earliest = max_day(j.earliest, day_of_instant(d, cs->looked_s) + CHECK_AGAIN_D);
+    }
+    j.due = max_day(j.earliest, float_day);
+    j.latest = j.due + CHECK_LATE_D;
+    because(&j, "the float line is expected on %s; see whether the valve works",
+            day_format(day, float_day));
+    or_else(&j, "a float that does not open lets the plant run dry");
+    add(d, &j);
+}
+
+static struct job harvest_of(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    const struct crop *crop = &d->room->crop[cs->crop];
+    struct job j = job_for(TASK_HARVEST, SUBJECT_CONTAINER, i, cs->planting);
+
+    j.due = day_of_instant(d, days_after(cs->started_s, crop->harvest_day));
+    j.earliest = j.due - (int32_t)crop->harvest_window_day;
+    j.latest = j.due + (int32_t)crop->harvest_window_day;
+    return j;
+}
+
+static void derive_harvest(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    struct job j;
+
+    if (cs->needs_cleaning) {
+        j = job_for(TASK_HARVEST, SUBJECT_CONTAINER, i, cs->planting);
+        j.earliest = j.due = day_of_instant(d, cs->harvested_s);
+        j.latest = j.due + CLEAN_LATE_D;
+        because(&j, "it was harvested and waits to be cleaned");
+        or_else(&j, "old roots rot, and the place stands empty");
+    } else if (cs->crop >= 0) {
+        j = harvest_of(d, i);
+        because(&j, "%s is %.0f days old then", d->room->crop[cs->crop].name,
+                d->room->crop[cs->crop].harvest_day);
+        or_else(&j, "it grows past its best and takes the place of the next");
+    } else {
+        return;
+    }
+    j.minutes = d->room->labour.harvest_min;
+    add(d, &j);
+}
+
+/* The strength that the next solution of a container is made to. Burnt tips hold it where it is. */
+static double next_strength(const struct container_state *cs, const struct crop *crop,
+                            const struct stage *stage)
+{
+    double step = cs->step_mood < 0 ? 0 : crop->step_ec_ms_cm;
+
+    return solution_next_strength(stage->ec_ms_cm, cs->strength_ms_cm, step);
+}
+
+/* The strength below which the present solution is spent. */
+static double spent_ec(const struct container_state *cs, const struct stage *stage)
+{
+    return stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm);
+}
+
+/* The window of the next change; false when there is none before the harvest. */
+static bool change_window(const struct deriving *d, size_t i, struct job *j,
+                          const struct stage **out_stage)
+{
+    const struct container_state *cs = &d->s->container[i];
+    const struct crop *crop = &d->room->crop[cs->crop];
+    int64_t since_s = forecast_solution_since_s(d->room, d->s, i);
+    const struct stage *stage;
+    struct forecast then;
+    int64_t spent_s;
+
+    if (since_s == FORECAST_NEVER) {
+        return false;
+    }
+    then = forecast_container(d->room, d->s, i, since_s > d->now_s ? since_s : d->now_s);
+    stage = &crop->stage[then.stage];
+    spent_s = forecast_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), since_s);
+    j->earliest = day_of_instant(d, days_after(since_s, stage->life_min_day));
+    j->latest = day_of_instant(d, days_after(since_s, stage->life_max_day));
+    j->due = spent_s == FORECAST_NEVER ? j->latest : day_of_instant(d, spent_s);
+    j->due = max_day(j->earliest, min_day(j->due, j->latest));
+    if (cs->drained) {
+        j->earliest = j->due = j->latest = day_of_instant(d, cs->at_s);
+    }
+    *out_stage = stage;
+    return cs->drained || j->earliest <= harvest_of(d, i).due - (int32_t)ceil(stage->life_min_day);
+}
+
+static void derive_change(const struct deriving *d, size_t i)
+{
+    const struct container *c = &d->room->container[i];
+    const struct container_state *cs = &d->s->container[i];
+    struct job j = job_for(TASK_CHANGE, SUBJECT_CONTAINER, i, cs->solution);
+    const struct stage *stage;
+    struct forecast then;
+    char falls[QUANTITY_TEXT_MAX];
+    char wants[QUANTITY_TEXT_MAX];
+    int64_t since_s;
+
+    if (cs->crop < 0 || !change_window(d, i, &j, &stage)) {
+        return;
+    }
+    since_s = forecast_solution_since_s(d->room, d->s, i);
+    then = forecast_container(d->room, d->s, i,
+                              zone_instant_s(&d->room->zone, j.due, d->room->day_start_s));
+    j.recipe = stage->recipe_at;
+    j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
+    j.volume_l = c->float_volume_l - c->remainder_l;
+    j.minutes = d->room->labour.change_min;
+    if (cs->drained) {
+        because(&j, "it was drained and waits for its new solution");
+    } else {
+        because(&j, "%d days on float with this solution; EC falls to %s, %s wants %s",
+                (int)(j.due - day_of_instant(d, since_s)), strength(falls, d, then.body.ec_ms_cm),
+                stage->name, strength(wants, d, stage->ec_ms_cm));
+    }
+    or_else(&j, "the plant starves on water");
+    add(d, &j);
+}
+
+/* Between changes: the strength is down, and the next change may not come yet. */
+static void derive_bump(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    struct job change = {0};
+    struct job j = job_for(TASK_BUMP, SUBJECT_CONTAINER, i, cs->solution * 1000 + cs->bumps);
+    const struct stage *stage;
+    struct forecast now;
+    char is[QUANTITY_TEXT_MAX];
+    char wants[QUANTITY_TEXT_MAX];
+    int64_t spent_s;
+    int64_t last_s = cs->bumped_s > cs->changed_s ? cs->bumped_s : cs->changed_s;
+
+    if (cs->crop < 0 || cs->drained || !change_window(d, i, &change, &stage)) {
+        return;
+    }
+    spent_s = forecast_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), cs->at_s);
+    if (spent_s == FORECAST_NEVER) {
+        return;
+    }
+    j.earliest = max_day(day_of_instant(d, spent_s), day_of_instant(d, last_s) + BUMP_AGAIN_D);
+    j.due = j.earliest;
+    j.latest = j.earliest + BUMP_LATE_D;
+    if (j.latest >= change.earliest) {
+        return; /* the change is near enough */
+    }
+    now = forecast_container(
+        d->room, d->s, i,
+        zone_instant_s(&d->room->zone, max_day(j.due, d->today), d->room->day_start_s));
+    j.recipe = stage->recipe_at;
+    j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
+    j.volume_l = now.body.volume_l;
+    j.minutes = d->room->labour.bump_min;
+    because(&j, "EC is down to %s, and %s wants %s; the change comes later",
+            strength(is, d, now.body.ec_ms_cm), stage->name, strength(wants, d, stage->ec_ms_cm));
+    or_else(&j, "growth slows until the change");
+    add(d, &j);
+}
+
+static void derive_container_ph(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    struct job j = job_for(TASK_PH, SUBJECT_CONTAINER, i, cs->readings);
+    const struct stage *stage;
+    struct forecast now;
+
+    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s) {
+        return;
+    }
+    now = forecast_container(d->room, d->s, i, d->now_s);
+    stage = &d->room->crop[cs->crop].stage[now.stage];
+    if (cs->ph.value >= stage->ph_min && cs->ph.value <= stage->ph_max) {
+        return;
+    }
+    j.earliest = j.due = day_of_instant(d, cs->ph.at_s);
+    j.latest = j.due + 1;
+    j.volume_l = now.body.volume_l;
+    j.minutes = d->room->labour.ph_min;
+    because(&j, "pH was %.1f, and %s wants %.1f to %.1f", cs->ph.value, stage->name, stage->ph_min,
+            stage->ph_max);
+    or_else(&j, "outside of its band the plant cannot take up what is there");
+    add(d, &j);
+}
+
+static void derive_reservoir_ph(const struct deriving *d)
+{
+    const struct reservoir_state *r = &d->s->reservoir;
+    struct job j = job_for(TASK_PH, SUBJECT_RESERVOIR, 0, r->readings);
+
+    if (!r->ph.at_s || r->holds_mix ||
+        fabs(r->ph.value - d->room->reservoir.ph_target) <= d->room->reservoir.ph_tolerance) {
+        return;
+    }
+    j.earliest = j.due = day_of_instant(d, r->ph.at_s);
+    j.latest = j.due + 1;
+    j.volume_l = forecast_reservoir(d->room, d->s, d->now_s).volume_l;
+    j.minutes = d->room->labour.ph_min;
+    because(&j, "pH was %.1f, and the reservoir is kept at %.1f", r->ph.value,
+            d->room->reservoir.ph_target);
+    or_else(&j, "every container on float drifts with it");
+    add(d, &j);
+}
+
+static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
+{
+    double every_day = d->room->care_every_day[CARE_READ];
+    char day[DAY_TEXT_MAX];
+
+    j->due = day_of_instant(d, days_after(last_s, every_day));
+    j->earliest = j->due - READ_AROUND_D;
+    j->latest = j->due + READ_AROUND_D;
+    j->minutes = d->room->labour.read_min;
+    because(j, "last measured on %s", day_format(day, day_of_instant(d, last_s)));
+    or_else(j, "nobody knows what is in there");
+    add(d, j);
+}
+
+static int64_t latest_of(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
+static void derive_read(const struct deriving *d)
+{
+    const struct reservoir_state *r = &d->s->reservoir;
+    struct job j = job_for(TASK_READ, SUBJECT_RESERVOIR, 0, r->readings);
+
+    if (!(d->room->care_every_day[CARE_READ] > 0)) {
+        return;
+    }
+    for (size_t i = 0; i < d->s->n_containers; i++) {
+        const struct container_state *cs = &d->s->container[i];
+        struct job one = job_for(TASK_READ, SUBJECT_CONTAINER, i, cs->readings);
+
+        if (cs->crop >= 0 && !cs->drained) {
+            add_reading(d, &one, latest_of(cs->changed_s, latest_of(cs->ec.at_s, cs->ph.at_s)));
+        }
+    }
+    if (r->at_s && !r->holds_mix) {
+        add_reading(d, &j, latest_of(d->s->first_s, latest_of(r->ec.at_s, r->ph.at_s)));
+    }
+}
+
+/* The days on which plain water is to be let in. */
+static void fill_window(const struct deriving *d, struct job *j)
+{
+    const struct reservoir *v = &d->room->reservoir;
+    const struct reservoir_state *r = &d->s->reservoir;
+    double worth_l = v->capacity_l - FILL_WORTH_FRAC * (v->capacity_l - v->remainder_l);
+    int64_t low_s = forecast_reservoir_at_s(d->room, d->s, v->low_l, r->at_s);
+    int64_t rest_s = forecast_reservoir_at_s(d->room, d->s, v->remainder_l, r->at_s);
+    int64_t worth_s = forecast_reservoir_at_s(d->room, d->s, worth_l, r->at_s);
+    char day[DAY_TEXT_MAX];
+    char low[QUANTITY_TEXT_MAX];
+
+    if (low_s == FORECAST_NEVER) {
+        j->earliest = INT32_MAX;
+        return;
+    }
+    j->due = max_day(day_of_instant(d, low_s) - 1, day_of_instant(d, r->at_s));
+    j->earliest = max_day(day_of_instant(d, worth_s), j->due - FILL_EARLY_D);
+    j->earliest = min_day(j->earliest, j->due);
+    j->latest =
+        rest_s == FORECAST_NEVER ? j->due + 1 : max_day(j->due, day_of_instant(d, rest_s) - 1);
+    because(j, "it is down to its low mark of %s on %s", volume(low, d, v->low_l),
+            day_format(day, day_of_instant(d, low_s)));
+}
+
+static void derive_fill(const struct deriving *d)
+{
+    const struct reservoir *v = &d->room->reservoir;
+    const struct reservoir_state *r = &d->s->reservoir;
+    struct job j = job_for(TASK_FILL, SUBJECT_RESERVOIR, 0, r->fills);
+    struct liquid then;
+
+    if (!r->at_s) {
+        j.earliest = j.due = d->s->first_s ? day_of_instant(d, d->s->first_s) : d->today;
+        j.latest = j.due + 1;
+        because(&j, "the reservoir was never filled");
+    } else if (r->holds_mix) {
+        j.earliest = j.due = j.latest = day_of_instant(d, r->at_s);
+        because(&j, "it still holds a mix: empty and rinse it, then fill it with plain water");
+    } else if (r->body.volume_l <= v->remainder_l) {
+        j.earliest = j.due = j.latest = day_of_instant(d, r->at_s);
+        because(&j, "the reservoir is empty, and the floats wait for water");
+    } else {
+        fill_window(d, &j);
+    }
+    if (j.earliest == INT32_MAX) {
+        return;
+    }
+    then = forecast_reservoir(
+        d->room, d->s,
+        zone_instant_s(&d->room->zone, max_day(j.due, d->today), d->room->day_start_s));
+    j.volume_l = v->capacity_l - (r->holds_mix ? 0 : then.volume_l);
+    j.minutes = d->room->labour.fill_min;
+    or_else(&j, "every container on float runs dry");
+    add(d, &j);
+}
+
+static void derive_calibrate(const struct deriving *d, size_t i)
+{
+    const struct meter *m = &d->room->meter[i];
+    const struct meter_state *ms = &d->s->meter[i];
+    struct job j = job_for(TASK_CALIBRATE, SUBJECT_METER, i, ms->calibrations);
+    char day[DAY_TEXT_MAX];
+
+    if (ms->calibrated_s) {
+        j.due = day_of_instant(d, days_after(ms->calibrated_s, m->calibrate_every_day));
+        because(&j, "last calibrated on %s", day_format(day, day_of_instant(d, ms->calibrated_s)));
+    } else {
+        j.due = d->s->first_s ? day_of_instant(d, d->s->first_s) : d->today;
+        because(&j, "never calibrated yet, as far as the journal knows");
+    }
+    j.earliest = j.due - CARE_EARLY_D;
+    j.latest = j.due + CARE_EARLY_D;
+    j.minutes = d->room->labour.calibrate_min;
+    or_else(&j, "every figure it gives is in doubt");
+    add(d, &j);
+}
+
+static void add_care(const struct deriving *d, struct job *j, enum care_kind care, int64_t last_s)
+{
+    char day[DAY_TEXT_MAX];
+
+    if (!(d->room->care_every_day[care] > 0) || last_s == 0) {
+        return;
+    }
+    j->care = care;
+    j->due = day_of_instant(d, days_after(last_s, d->room->care_every_day[care]));
+    j->earliest = j->due - CARE_EARLY_D;
+    j->latest = j->due + CARE_LATE_D;
+    j->minutes = d->room->labour.care_min;
+    because(j, "last seen to on %s", day_format(day, day_of_instant(d, last_s)));
+    or_else(j, "it clogs or sticks when nobody looks");
+    add(d, j);
+}
+
+static void derive_care(const struct deriving *d)
+{
+    static const enum care_kind each[] = {CARE_FLOAT, CARE_VALVE};
+    struct job filter = job_for(TASK_CARE, SUBJECT_ROOM, 0, d->s->cares[CARE_FILTER]);
+    struct job tank = job_for(TASK_CARE, SUBJECT_RESERVOIR, 0, d->s->cares[CARE_RESERVOIR]);
+
+    for (size_t k = 0; k < sizeof each / sizeof *each; k++) {
+        for (size_t i = 0; i < d->s->n_containers; i++) {
+            const struct container_state *cs = &d->s->container[i];
+            struct job j = job_for(TASK_CARE, SUBJECT_CONTAINER, i, cs->cares[each[k]]);
+
+            if (cs->crop >= 0) {
+                add_care(d, &j, each[k], latest_of(cs->care_s[each[k]], cs->started_s));
+            }
+        }
+    }
+    add_care(d, &filter, CARE_FILTER, latest_of(d->s->care_s[CARE_FILTER], d->s->first_s));
+    add_care(d, &tank, CARE_RESERVOIR, latest_of(d->s->care_s[CARE_RESERVOIR], d->s->first_s));
+}
+
+/* What the jobs so far will take of each product in the coming days. */
+static void expect_use(const struct deriving *d, double *need)
+{
+    for (size_t i = 0; i < d->out->n; i++) {
+        const struct job *j = &d->out->job[i];
+        const struct recipe *r = &d->room->recipe[j->recipe];
+        double share;
+
+        if ((j->kind != TASK_START && j->kind != TASK_CHANGE) ||
+            j->due >= d->today + REORDER_AHEAD_D) {
+            continue;
+        }
+        share = solution_dose(j->ec_ms_cm, d->room->source.ec_ms_cm, r->ec_gain_ms_cm);
+        for (size_t k = 0; k < r->n_doses; k++) {
+            need[r->dose[k].product] += share * r->dose[k].per_l * j->volume_l;
+        }
+    }
+}
+
+static void derive_reorder(const struct deriving *d)
+{
+    double *need = mem_array(d->s->n_products, sizeof *need);
+
+    expect_use(d, need);
+    for (size_t i = 0; i < d->s->n_products; i++) {
+        const struct product *p = &d->room->product[i];
+        const struct product_state *ps = &d->s->product[i];
+        struct job j = job_for(TASK_REORDER, SUBJECT_PRODUCT, i, ps->receipts);
+        enum quantity q = p->kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
+        char left[QUANTITY_TEXT_MAX];
+        char wants[QUANTITY_TEXT_MAX];
+
+        if (!(p->reorder_at > 0) || ps->ordered || ps->left - need[i] > p->reorder_at) {
+            continue;
+        }
+        j.earliest = j.due = d->today;
+        j.latest = d->today + REORDER_LATE_D;
+        j.minutes = d->room->labour.reorder_min;
+        because(&j, "%s left, and the next two weeks take %s",
+                quantity_format(left, q, ps->left, &d->room->units),
+                quantity_format(wants, q, need[i], &d->room->units));
+        or_else(&j, "a mix cannot be made when it is due");
+        add(d, &j);
+    }
+    free(need);
+}
+
+void jobs_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
+                 struct jobs *out)
+{
+    struct deriving d = {.room = room, .s = s, .now_s = now_s, .out = out};
+
+    static void (*const of_container[])(const struct deriving *, size_t) = {
+        derive_start, derive_check, derive_change, derive_bump, derive_container_ph, derive_harvest,
+    };
+
+    d.today = zone_day(&room->zone, now_s);
+    d.end_day = d.today + horizon_days;
+    for (size_t k = 0; k < sizeof of_container / sizeof *of_container; k++) {
+        for (size_t i = 0; i < s->n_containers; i++) {
+            of_container[k](&d, i);
+        }
+    }
+    derive_reservoir_ph(&d);
+    derive_read(&d);
+    derive_fill(&d);
+    for (size_t i = 0; i < s->n_meters; i++) {
+        derive_calibrate(&d, i);
+    }
+    derive_care(&d);
+    derive_reorder(&d);
+}
+
+/* The cycle at which the subject stands now. */
+static int32_t cycle_now(const struct state *s, const struct job *j)
+{
+    const struct container_state *cs =
+        j->subject.kind == SUBJECT_CONTAINER ? &s->container[j->subject.at] : NULL;
+
+    switch (j->kind) {
+    case TASK_START:
+        return cs->planting;
+    case TASK_CHECK:
+        return cs->float_s ? cs->looks + 1 : cs->looks;
+    case TASK_CHANGE:
+        return cs->solution;
+    case TASK_BUMP:
+        return cs->solution == j->cycle / 1000 ? cs->solution * 1000 + cs->bumps : j->cycle;
+    case TASK_PH:
+    case TASK_READ:
+        return cs ? cs->readings : s->reservoir.readings;
+    case TASK_FILL:
+        return s->reservoir.fills;
+    case TASK_CALIBRATE:
+        return s->meter[j->subject.at].calibrations;
+    case TASK_CARE:
+        return cs ? cs->cares[j->care] : s->cares[j->care];
+    case TASK_REORDER:
+        return s->product[j->subject.at].receipts + s->product[j->subject.at].ordered;
+    case TASK_HARVEST:
+        return cs->crop < 0 && !cs->needs_cleaning ? cs->planting + 1 : cs->planting;
+    case TASK_KIND_N:
+        break;
+    }
+    return j->cycle;
+}
+
+bool job_is_done(const struct state *s, const struct job *j)
+{
+    return cycle_now(s, j) > j->cycle;
+}
+
+void job_gone_reason(const struct room *room, const struct state *s, const struct job *j,
+                     int64_t now_s, char *buf, size_t len)
+{
+    const char *name = room_subject_name(room, j->subject);
+    const struct container_state *cs =
+        j->subject.kind == SUBJECT_CONTAINER ? &s->container[j->subject.at] : NULL;
+    char day[DAY_TEXT_MAX];
+
+    if (cs && cs->crop < 0 && cs->harvested_s && j->kind != TASK_START) {
+        (void)snprintf(buf, len, "%s was harvested on %s", name,
+                       day_format(day, zone_day(&room->zone, cs->harvested_s)));
+    } else if (cs && j->kind == TASK_BUMP && cs->solution != j->cycle / 1000) {
+        (void)snprintf(buf, len, "%s was changed on %s", name,
+                       day_format(day, zone_day(&room->zone, cs->changed_s)));
+    } else if (cs && j->kind == TASK_CHANGE && cs->solution < j->cycle) {
+        (void)snprintf(buf, len, "the last change of %s was voided", name);
+    } else if (j->kind == TASK_REORDER) {
+        (void)snprintf(buf, len, "there is enough of %s again", name);
+    } else {
+        (void)snprintf(buf, len, "by what is known on %s, %s does not need it now",
+                       day_format(day, zone_day(&room->zone, now_s)), name);
+    }
+}

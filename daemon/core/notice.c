@@ -1,0 +1,137 @@
+#include "daemon/core/notice.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/forecast.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define LEVEL_OVER_FRAC                                                                            \
+    1.05 /* a level read this far above the float line is not a ruler's error                      \
+          */
+
+void notices_deinit(struct notices *n)
+{
+    free(n->notice);
+    *n = (struct notices){0};
+}
+
+__attribute__((format(printf, 4, 5))) static void add(struct notices *out, const char *matter,
+                                                      const char *subject, const char *fmt, ...)
+{
+    struct notice *n;
+    va_list ap;
+
+    out->notice = mem_grow(out->notice, &out->cap, out->n + 1, sizeof *out->notice);
+    n = &out->notice[out->n++];
+    (void)snprintf(n->key, sizeof n->key, "%s/%s", matter, subject);
+    va_start(ap, fmt);
+    (void)vsnprintf(n->text, sizeof n->text, fmt, ap);
+    va_end(ap);
+}
+
+static void notice_reservoir(const struct room *room, const struct state *s, int64_t now_s,
+                             struct notices *out)
+{
+    const struct reservoir *v = &room->reservoir;
+    double volume_l = forecast_reservoir(room, s, now_s).volume_l;
+    double draw_l = forecast_draw_l(room, s, now_s, now_s + 86400);
+    char is[QUANTITY_TEXT_MAX];
+    char low[QUANTITY_TEXT_MAX];
+    char draw[QUANTITY_TEXT_MAX];
+
+    if (!s->reservoir.at_s || s->reservoir.holds_mix || volume_l > v->low_l || !(draw_l > 0)) {
+        return;
+    }
+    quantity_format(is, QUANTITY_VOLUME, volume_l, &room->units);
+    quantity_format(low, QUANTITY_VOLUME, v->low_l, &room->units);
+    quantity_format(draw, QUANTITY_VOLUME, draw_l, &room->units);
+    if (volume_l <= v->remainder_l) {
+        add(out, "reservoir-empty", "reservoir",
+            "the reservoir should be empty, and the containers draw %s a day: fill it now", draw);
+    } else {
+        add(out, "reservoir-low", "reservoir",
+            "the reservoir should hold %s, below its low mark of %s; the containers draw %s a day",
+            is, low, draw);
+    }
+}
+
+static void notice_levels(const struct room *room, const struct state *s, struct notices *out)
+{
+    char is[QUANTITY_TEXT_MAX];
+    char line[QUANTITY_TEXT_MAX];
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        const struct container_state *cs = &s->container[i];
+        const struct container *c = &room->container[i];
+
+        if (cs->crop < 0 || !cs->float_s || cs->volume.at_s <= cs->float_s ||
+            cs->volume.at_s < cs->changed_s ||
+            cs->volume.value <= c->float_volume_l * LEVEL_OVER_FRAC) {
+            continue;
+        }
+        add(out, "level-high", c->name,
+            "%s was read at %s, above its float line of %s: its air roots drown; see whether the "
+            "float sticks, and drain it to the line",
+            c->name, quantity_format(is, QUANTITY_VOLUME, cs->volume.value, &room->units),
+            quantity_format(line, QUANTITY_VOLUME, c->float_volume_l, &room->units));
+    }
+}
+
+static void notice_stock(const struct room *room, const struct state *s, struct notices *out)
+{
+    for (size_t i = 0; i < s->n_products; i++) {
+        if (s->product[i].left < 0) {
+            add(out, "stock-below-nothing", room->product[i].name,
+                "more %s was used than was ever there: tell what came (stock-received)",
+                room->product[i].name);
+        }
+    }
+}
+
+static bool loses_plants(const struct task *t)
+{
+    return t->kind == TASK_FILL || t->kind == TASK_CHECK || t->kind == TASK_CHANGE;
+}
+
+static void notice_overdue(const struct room *room, const struct agenda *a, int64_t now_s,
+                           struct notices *out)
+{
+    int32_t today = zone_day(&room->zone, now_s);
+    char id[24];
+
+    for (size_t i = 0; i < a->n; i++) {
+        const struct task *t = &a->task[i];
+
+        if (task_is_overdue(t, today) && loses_plants(t)) {
+            (void)snprintf(id, sizeof id, "%lld", (long long)t->id);
+            add(out, "overdue", id, "task %s (%s) is %d days over: %s", id, task_words[t->kind],
+                (int)(today - t->latest), t->job[0].loss);
+        }
+    }
+}
+
+void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,
+                    int64_t now_s, struct notices *out)
+{
+    *out = (struct notices){0};
+    notice_reservoir(room, s, now_s, out);
+    notice_levels(room, s, out);
+    notice_stock(room, s, out);
+    notice_overdue(room, a, now_s, out);
+    if (s->n_skipped) {
+        add(out, "skipped", "room",
+            "%lld entries are about things that the room file no longer has; they are kept",
+            (long long)s->n_skipped);
+    }
+}
+
+int64_t notices_next_s(const struct room *room, const struct state *s, int64_t now_s)
+{
+    int64_t low_s = forecast_reservoir_at_s(room, s, room->reservoir.low_l, now_s);
+    int64_t empty_s = forecast_reservoir_at_s(room, s, room->reservoir.remainder_l, now_s);
+
+    return low_s > now_s ? low_s : empty_s > now_s ? empty_s : FORECAST_NEVER;
+}

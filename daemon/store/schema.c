@@ -1,0 +1,133 @@
+#include "daemon/store/schema.h"
+
+#include "daemon/base/err.h"
+#include "daemon/store/sql.h"
+
+#include <sqlite3.h>
+#include <stdio.h>
+
+/* Each step takes a file from the version that is its index to the next. A step that was released
+ * is never edited; what changes is a new step behind it. */
+static const char *const steps[] = {
+    /* 0 -> 1 */
+    "CREATE TABLE entry ("
+    "  seq        INTEGER PRIMARY KEY CHECK (seq > 0),"
+    "  happened_s INTEGER NOT NULL,"
+    "  told_s     INTEGER NOT NULL,"
+    "  kind       TEXT NOT NULL CHECK (length(kind) BETWEEN 1 AND 47),"
+    "  subject    TEXT NOT NULL CHECK (length(subject) BETWEEN 1 AND 31),"
+    "  what       TEXT CHECK (length(what) BETWEEN 1 AND 47),"
+    "  volume_l REAL, added_l REAL, ec_ms_cm REAL, ph REAL, temp_c REAL, slope_pct REAL,"
+    "  offset_mv REAL, amount REAL, yield_g REAL,"
+    "  n_amounts  INTEGER NOT NULL CHECK (n_amounts BETWEEN 0 AND 12),"
+    "  until_day  INTEGER,"
+    "  cycle      INTEGER NOT NULL,"
+    "  task       INTEGER CHECK (task > 0),"
+    "  voids      INTEGER UNIQUE REFERENCES entry(seq),"
+    "  uid        INTEGER NOT NULL,"
+    "  who        TEXT NOT NULL,"
+    "  note       TEXT,"
+    "  CHECK ((kind = 'voided') = (voids IS NOT NULL))"
+    ") STRICT;"
+    "CREATE INDEX entry_in_order ON entry (happened_s, seq);"
+    "CREATE INDEX entry_of_subject ON entry (subject, happened_s, seq);"
+    "CREATE TABLE amount ("
+    "  entry   INTEGER NOT NULL REFERENCES entry(seq),"
+    "  place   INTEGER NOT NULL,"
+    "  product TEXT NOT NULL,"
+    "  amount  REAL NOT NULL CHECK (amount >= 0),"
+    "  PRIMARY KEY (entry, place)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TABLE client_key ("
+    "  key       TEXT PRIMARY KEY CHECK (length(key) BETWEEN 1 AND 63),"
+    "  first_seq INTEGER NOT NULL REFERENCES entry(seq),"
+    "  last_seq  INTEGER NOT NULL REFERENCES entry(seq)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TABLE task ("
+    "  id       INTEGER PRIMARY KEY CHECK (id > 0),"
+    "  kind     TEXT NOT NULL,"
+    "  care     INTEGER NOT NULL,"
+    "  earliest INTEGER NOT NULL, due INTEGER NOT NULL, latest INTEGER NOT NULL,"
+    "  planned  INTEGER NOT NULL,"
+    "  outcome  TEXT CHECK (outcome IN ('done', 'dropped', 'withdrawn')),"
+    "  reason   TEXT"
+    ") STRICT;"
+    "CREATE INDEX task_open ON task (id) WHERE outcome IS NULL;"
+    "CREATE TABLE task_job ("
+    "  task    INTEGER NOT NULL REFERENCES task(id),"
+    "  subject TEXT NOT NULL,"
+    "  cycle   INTEGER NOT NULL,"
+    "  PRIMARY KEY (task, subject, cycle)"
+    ") STRICT, WITHOUT ROWID;"
+    "CREATE TABLE day_started ("
+    "  one INTEGER PRIMARY KEY CHECK (one = 1),"
+    "  day INTEGER NOT NULL"
+    ") STRICT;"
+    "CREATE TRIGGER entry_stays BEFORE UPDATE ON entry"
+    "  BEGIN SELECT RAISE(ABORT, 'an entry is never changed; void it'); END;"
+    "CREATE TRIGGER entry_is_kept BEFORE DELETE ON entry"
+    "  BEGIN SELECT RAISE(ABORT, 'an entry is never deleted; void it'); END;"
+    "CREATE TRIGGER amount_stays BEFORE UPDATE ON amount"
+    "  BEGIN SELECT RAISE(ABORT, 'an entry is never changed; void it'); END;"
+    "CREATE TRIGGER amount_is_kept BEFORE DELETE ON amount"
+    "  BEGIN SELECT RAISE(ABORT, 'an entry is never deleted; void it'); END;",
+};
+
+enum { NEWEST = sizeof steps / sizeof *steps };
+
+static int check_identity(sqlite3 *db, int64_t *out_version, struct err *e)
+{
+    int64_t application = 0;
+    int64_t objects = 0;
+    int rc = sql_int(db, "PRAGMA application_id", &application, e);
+
+    if (rc == 0) {
+        rc = sql_int(db, "PRAGMA user_version", out_version, e);
+    }
+    if (rc == 0) {
+        rc = sql_int(db, "SELECT count(*) FROM sqlite_schema", &objects, e);
+    }
+    if (rc < 0) {
+        return rc;
+    }
+    if (application == 0 && *out_version == 0 && objects == 0) {
+        return 0; /* new and empty */
+    }
+    if (application != SCHEMA_APPLICATION_ID) {
+        return err_set(e, ERR_STORE, "it is a database of some other program");
+    }
+    if (*out_version > NEWEST) {
+        return err_set(
+            e, ERR_STORE,
+            "it was written by a newer tarn (version %lld of the file, this program knows %d)",
+            (long long)*out_version, NEWEST);
+    }
+    return 0;
+}
+
+int schema_migrate(sqlite3 *db, struct err *e)
+{
+    char identity[96];
+    int64_t version = 0;
+    int rc = check_identity(db, &version, e);
+
+    if (rc < 0 || version == NEWEST) {
+        return rc;
+    }
+    rc = sql_run(db, "BEGIN IMMEDIATE", e);
+    for (int64_t v = version; v < NEWEST && rc == 0; v++) {
+        rc = sql_run(db, steps[v], e);
+    }
+    if (rc == 0) {
+        (void)snprintf(identity, sizeof identity, "PRAGMA application_id=%d;PRAGMA user_version=%d",
+                       SCHEMA_APPLICATION_ID, NEWEST);
+        rc = sql_run(db, identity, e);
+    }
+    if (rc == 0) {
+        rc = sql_run(db, "COMMIT", e);
+    }
+    if (rc < 0) {
+        (void)sql_run(db, "ROLLBACK", NULL);
+    }
+    return rc;
+}
