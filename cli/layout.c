@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 
+#include <assert.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -237,6 +238,7 @@ static void fit(const struct table *t, size_t room, size_t *width)
     size_t n = t->n_columns;
     size_t i;
 
+    assert(n > 0);
     for (i = 0; i < n; i++) {
         width[i] = layout_width(t->column[i].head);
     }
@@ -251,7 +253,7 @@ static void fit(const struct table *t, size_t room, size_t *width)
     while (sum(width, n) > room && (i = shrinkable(t, width)) < n) {
         width[i]--;
     }
-    while (sum(width, n) > room && width[n - 1] > WRAP_LEAST) {
+    while (sum(width, n) > room && width[n - 1] > WRAP_LEAST && !t->column[n - 1].right) {
         width[n - 1]--;
     }
     while (sum(width, n) > room && width[0] > NARROWEST) {

@@ -190,6 +190,7 @@ static int open_section(const char *word, struct section *now, json_t *params, s
         } else if (json_object_get(subjects, names.name[i])) {
             rc = err_set(e, ERR_SYNTAX, "%s is named twice", names.name[i]);
         } else {
+            /* An array of pointers is what is meant. NOLINTNEXTLINE(bugprone-sizeof-expression) */
             now->set = mem_grow(now->set, &now->cap, now->n + 1, sizeof *now->set);
             now->set[now->n++] = object_in(subjects, names.name[i]);
         }

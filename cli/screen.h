@@ -23,9 +23,6 @@ void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 void screen_task(const struct view *v, const json_t *task, struct text *out);
 void screen_worksheet(const json_t *worksheet, struct text *out);
 
-/* What to type when the task is done: "tarn ack 41 ec=…mS/cm ph=… volume=…L". */
-void screen_ack_hint(const struct view *v, const json_t *task, struct text *out);
-
 /* A line of the log. */
 void screen_entry(const json_t *entry, struct text *out);
 

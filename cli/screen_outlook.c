@@ -8,7 +8,7 @@ static const struct column day_columns[] = {
     {"Day",    false, false},
     {"Work",   true,  false},
     {"Budget", true,  false},
-    {"Drunk",  true,  false},
+    {"Drawn",  true,  false},
     {"Tasks",  false, false},
 };
 enum { DAY_COLUMNS = sizeof day_columns / sizeof *day_columns };

@@ -219,18 +219,12 @@ static void write_meter(const struct view *v, const json_t *m, struct text *out)
     text_deinit(&t);
 }
 
+/* The last step of a worksheet says how to tell that it is done. */
 static void write_task(const struct view *v, const json_t *answer, struct text *out)
 {
-    const json_t *task = json_object_get(answer, "task");
-    struct text t = {0};
-
-    screen_task(v, task, out);
+    screen_task(v, json_object_get(answer, "task"), out);
     text_add(out, "\n");
     screen_worksheet(json_object_get(answer, "worksheet"), out);
-    text_add(out, "\nDone:   ");
-    screen_ack_hint(v, task, &t);
-    layout_wrap(out, text_str(&t), 8, 8);
-    text_deinit(&t);
 }
 
 static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)

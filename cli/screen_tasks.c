@@ -14,14 +14,14 @@ static const struct {
     const char *figures;
     bool each; /* told for each subject by itself */
 } ack_figures[] = {
-    {"start",     "ec=…%E",                     false},
-    {"check",     "float=yes",                    false},
-    {"change",    "ec=…%E ph=… volume=…%V", false},
-    {"bump",      "ec=…%E",                     false},
-    {"ph",        "ph=…",                       false},
-    {"read",      "ec=…%E ph=…",              true },
-    {"fill",      "volume=…%V",                 false},
-    {"calibrate", "slope=…%",                   false},
+    {"start",     "ec=…%E",                                 false},
+    {"check",     "float=yes",                                false},
+    {"change",    "ec=…%E ph=… volume=…%V added=…%V", false},
+    {"bump",      "ec=…%E",                                 false},
+    {"ph",        "ph=…",                                   false},
+    {"read",      "ec=…%E ph=…",                          true },
+    {"fill",      "volume=…%V added=…%V",                 false},
+    {"calibrate", "slope=…%",                               false},
 };
 
 static void add_figures(const struct view *v, const char *figures, struct text *out)
@@ -39,7 +39,8 @@ static void add_figures(const struct view *v, const char *figures, struct text *
     }
 }
 
-void screen_ack_hint(const struct view *v, const json_t *task, struct text *out)
+/* What to type when the task is done: "tarn ack 41 ec=…mS/cm ph=… volume=…L". */
+static void add_ack_hint(const struct view *v, const json_t *task, struct text *out)
 {
     const json_t *subjects = json_object_get(task, "subjects");
     const char *kind = view_text(task, "kind");
@@ -194,7 +195,7 @@ static void write_next(const struct view *v, const json_t *task, struct text *ou
 {
     struct text hint = {0};
 
-    screen_ack_hint(v, task, &hint);
+    add_ack_hint(v, task, &hint);
     text_add(out, "Steps:  tarn show %s\n", view_text(task, "id"));
     text_add(out, "Done:   ");
     layout_wrap(out, text_str(&hint), 8, 8);

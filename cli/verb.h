@@ -18,8 +18,8 @@ struct verb {
     const char *name;
     const char *method; /* of the protocol; NULL = answered without a daemon */
     const char *words;  /* "TASK [FIGURES]", for the help */
-    enum word_kind word_kind;
     size_t min_words, max_words;
+    enum word_kind word_kind;
     unsigned takes;    /* OPTION_BITs besides the common ones */
     unsigned needs;    /* those that must be given */
     bool keyed;        /* writes to the journal: the call carries a key, so a retry is told once */
@@ -28,7 +28,7 @@ struct verb {
     const char *about; /* a paragraph or two of its help */
     const char *example; /* lines */
 
-    /* Puts the words into params (the options are in already). NULL = there are none. */
+    /* Puts the words into params. NULL = there are none. */
     int (*ask)(const struct args *a, json_t *params, struct err *e);
     /* Writes an answer for a person. */
     void (*show)(const struct view *v, const json_t *answer, struct text *out);

@@ -219,19 +219,19 @@ char *view_day_far(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o
     return buf;
 }
 
-char *view_day_long(char buf[VIEW_DAY_MAX], const char *text)
+char *view_day_long(char buf[VIEW_DAY_MAX], const char *day)
 {
-    int32_t day = day_in(text);
+    int32_t at = day_in(day);
     int year;
     int month;
     int mday;
 
-    if (day == DAY_NONE) {
-        (void)snprintf(buf, VIEW_DAY_MAX, "%.20s", text);
+    if (at == DAY_NONE) {
+        (void)snprintf(buf, VIEW_DAY_MAX, "%.20s", day);
         return buf;
     }
-    day_split(day, &year, &month, &mday);
-    (void)snprintf(buf, VIEW_DAY_MAX, "%s %d %s %d", day_weekday_name(day_weekday(day)), mday,
+    day_split(at, &year, &month, &mday);
+    (void)snprintf(buf, VIEW_DAY_MAX, "%s %d %s %d", day_weekday_name(day_weekday(at)), mday,
                    month_names[month - 1], year);
     return buf;
 }
