@@ -77,7 +77,9 @@ static size_t sign_at(const char *s, size_t *out_width)
         }
         c = c << 6U | (p[i] & 0x3FU);
     }
-    if (is_in(c, zero_wide, sizeof zero_wide / sizeof *zero_wide)) {
+    if (c < zero_wide[0].from) {
+        *out_width = 1; /* nearly all that is ever shown */
+    } else if (is_in(c, zero_wide, sizeof zero_wide / sizeof *zero_wide)) {
         *out_width = 0;
     } else {
         *out_width = is_in(c, two_wide, sizeof two_wide / sizeof *two_wide) ? 2 : 1;

@@ -4,6 +4,7 @@
 #include "daemon/base/wire.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -23,6 +24,20 @@ static int connect_error(const char *path, struct err *e)
     return err_set(e, LINK_NO_DAEMON, "no daemon answers at %s: %s", path, strerror(errno));
 }
 
+/* A socket that is never one of the standard streams: with stdout closed by the caller it would
+ * get number 1, and the answer would be printed to the daemon. */
+static int open_socket(void)
+{
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    int low = fd;
+
+    if (fd >= 0 && fd <= STDERR_FILENO) {
+        fd = fcntl(low, F_DUPFD_CLOEXEC, STDERR_FILENO + 1);
+        (void)close(low);
+    }
+    return fd;
+}
+
 int link_open(struct link *l, const char *path, struct err *e)
 {
     struct sockaddr_un to = {.sun_family = AF_UNIX};
@@ -35,7 +50,7 @@ int link_open(struct link *l, const char *path, struct err *e)
                        sizeof to.sun_path - 1, path);
     }
     memcpy(to.sun_path, path, strlen(path));
-    fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    fd = open_socket();
     if (fd < 0) {
         return err_set(e, -errno, "cannot make a socket: %s", strerror(errno));
     }

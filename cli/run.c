@@ -166,7 +166,7 @@ static int converse(struct talk *c, struct err *e)
 
         rc = call(c, &answer, e);
         if (rc == 0) {
-            more = view_has(answer, "next");
+            more = c->args->verb->pages && view_has(answer, "next");
             show_page(c, answer, !more, &t);
             rc = write_text(c->out, &t, e);
         }
