@@ -84,7 +84,7 @@ static int enter(struct room *r, enum subject_kind kind, size_t at, struct err *
     struct room_name *slot = slot_of(r, name);
 
     if (slot->subject.kind != SUBJECT_NONE) {
-        return err_set(e, ERR_CONFIG, "two things in the room are called '%s'", name);
+        return err_field(e, ERR_CONFIG, name, "two things in the room are called '%s'", name);
     }
     slot->subject = s;
     return 0;

@@ -166,7 +166,7 @@ struct subject {
     size_t at; /* index into the room's array of that kind */
 };
 
-/* Builds the index of names. 0, or ERR_CONFIG naming the second of two equal names. */
+/* Builds the index of names. 0, or ERR_CONFIG with the name that two things have as its field. */
 int room_index(struct room *r, struct err *e);
 
 /* What a name stands for; SUBJECT_NONE when nothing. Letter case matters. */

@@ -1,0 +1,344 @@
+#include "config/yaml_tree.h"
+
+#include "daemon/base/mem.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <yaml.h>
+
+struct reading {
+    struct faulty *f;
+    yaml_parser_t parser;
+    unsigned n_events;
+    bool failed; /* a fault after which nothing more can be made of the file */
+};
+
+static struct place place_of(yaml_mark_t mark)
+{
+    return (struct place){(unsigned)mark.line + 1, (unsigned)mark.column + 1};
+}
+
+/* Length of the UTF-8 sequence at s, and its code point; 0 when it is none. Overlong forms,
+ * surrogates and what lies beyond U+10FFFF are none (RFC 3629). */
+static size_t utf8_at(const unsigned char *s, size_t left, unsigned *out_code)
+{
+    static const unsigned least[] = {0, 0, 0x80, 0x800, 0x10000};
+    size_t n = s[0] < 0x80 ? 1 : s[0] >> 5 == 6 ? 2 : s[0] >> 4 == 14 ? 3 : s[0] >> 3 == 30 ? 4 : 0;
+    unsigned code = n == 1 ? s[0] : n ? s[0] & (0x7FU >> n) : 0;
+
+    if (n == 0 || n > left) {
+        return 0;
+    }
+    for (size_t i = 1; i < n; i++) {
+        if (s[i] >> 6 != 2) {
+            return 0;
+        }
+        code = code << 6 | (s[i] & 0x3FU);
+    }
+    if (n > 1 && (code < least[n] || code > 0x10FFFF || (code >= 0xD800 && code < 0xE000))) {
+        return 0;
+    }
+    *out_code = code;
+    return n;
+}
+
+/* Characters that no room file needs, and that would hide in one: libyaml takes some for line
+ * breaks. */
+static bool is_hidden(unsigned code)
+{
+    return (code < 0x20 && code != '\n' && code != '\r' && code != '\t') ||
+           (code >= 0x7F && code < 0xA0) || code == 0x2028 || code == 0x2029 || code == 0xFEFF;
+}
+
+static bool check_bytes(struct faulty *f, const char *text, size_t len)
+{
+    struct place at = {1, 1};
+    unsigned code = 0;
+
+    if (len > ROOM_FILE_MAX) {
+        fault_at(f, at, "the file has %zu bytes; at most %d are read", len, ROOM_FILE_MAX);
+        return false;
+    }
+    for (size_t i = 0; i < len;) {
+        size_t n = utf8_at((const unsigned char *)text + i, len - i, &code);
+
+        if (n == 0) {
+            fault_at(f, at, "this is not UTF-8 (byte 0x%02x); save the file as UTF-8",
+                     (unsigned char)text[i]);
+            return false;
+        }
+        if (is_hidden(code)) {
+            fault_at(f, at, "the character U+%04X does not belong into a room file; take it out",
+                     code);
+            return false;
+        }
+        at.column++;
+        if (code == '\n') {
+            at = (struct place){at.line + 1, 1};
+        }
+        i += n;
+    }
+    return true;
+}
+
+static bool next_event(struct reading *r, yaml_event_t *ev)
+{
+    if (!yaml_parser_parse(&r->parser, ev)) {
+        fault_at(r->f, place_of(r->parser.problem_mark), "this is not YAML: %s",
+                 r->parser.problem ? r->parser.problem : "it cannot be read");
+        r->failed = true;
+        return false;
+    }
+    if (++r->n_events > YAML_EVENTS_MAX) {
+        fault_at(r->f, place_of(ev->start_mark),
+                 "the file has too many parts; use patterns such as A1..A12");
+        yaml_event_delete(ev);
+        r->failed = true;
+        return false;
+    }
+    return true;
+}
+
+static void refuse(struct reading *r, const yaml_event_t *ev, const char *what)
+{
+    fault_at(r->f, place_of(ev->start_mark), "%s are not read here; write it out", what);
+    r->failed = true;
+}
+
+static bool check_plain(struct reading *r, const yaml_event_t *ev, const yaml_char_t *anchor,
+                        const yaml_char_t *tag)
+{
+    if (anchor) {
+        refuse(r, ev, "anchors (&name)");
+    } else if (tag) {
+        refuse(r, ev, "tags (!name)");
+    }
+    return !anchor && !tag;
+}
+
+static bool take_scalar(struct reading *r, const yaml_event_t *ev, struct node *out)
+{
+    const char *value = (const char *)ev->data.scalar.value;
+    size_t len = ev->data.scalar.length;
+
+    if (!check_plain(r, ev, ev->data.scalar.anchor, ev->data.scalar.tag)) {
+        return false;
+    }
+    if (len > YAML_SCALAR_MAX) {
+        fault_at(r->f, place_of(ev->start_mark), "this text has %zu bytes; at most %d are read",
+                 len, YAML_SCALAR_MAX);
+        r->failed = true;
+        return false;
+    }
+    if (memchr(value, '\0', len)) {
+        fault_at(r->f, place_of(ev->start_mark), "this text has a NUL in it; take it out");
+        r->failed = true;
+        return false;
+    }
+    out->kind = NODE_SCALAR;
+    out->text = mem_strdup(value);
+    return true;
+}
+
+static bool take_node(struct reading *r, yaml_event_t *ev, unsigned depth, struct node *out);
+
+static bool take_list(struct reading *r, unsigned depth, struct node *out)
+{
+    yaml_event_t ev;
+
+    out->kind = NODE_LIST;
+    while (next_event(r, &ev)) {
+        bool end = ev.type == YAML_SEQUENCE_END_EVENT;
+
+        if (!end) {
+            out->item = mem_grow(out->item, &out->cap, out->n + 1, sizeof *out->item);
+            memset(&out->item[out->n], 0, sizeof *out->item);
+            (void)take_node(r, &ev, depth + 1, &out->item[out->n++]);
+        }
+        yaml_event_delete(&ev);
+        if (end || r->failed) {
+            break;
+        }
+    }
+    return !r->failed;
+}
+
+static bool check_key(struct reading *r, const yaml_event_t *ev, const struct node *map)
+{
+    struct place at = place_of(ev->start_mark);
+    const char *key;
+
+    if (ev->type != YAML_SCALAR_EVENT) {
+        fault_at(r->f, at, "a key has to be a plain word");
+        r->failed = true;
+        return false;
+    }
+    key = (const char *)ev->data.scalar.value;
+    if (ev->data.scalar.length > YAML_KEY_MAX || memchr(key, '\0', ev->data.scalar.length)) {
+        fault_at(r->f, at, "this key is too long, or has a NUL in it");
+        r->failed = true;
+        return false;
+    }
+    if (strcmp(key, "<<") == 0) {
+        refuse(r, ev, "merge keys (<<)");
+        return false;
+    }
+    for (size_t i = 0; i < map->n; i++) {
+        if (strcmp(map->pair[i].key, key) == 0) {
+            fault_at(r->f, at, "'%s' stands here twice; first in line %u", key,
+                     map->pair[i].at.line);
+        }
+    }
+    return check_plain(r, ev, ev->data.scalar.anchor, ev->data.scalar.tag);
+}
+
+static bool take_pair(struct reading *r, const yaml_event_t *key, unsigned depth, struct node *out)
+{
+    struct pair *p;
+    yaml_event_t ev;
+
+    if (!check_key(r, key, out)) {
+        return false;
+    }
+    out->pair = mem_grow(out->pair, &out->cap, out->n + 1, sizeof *out->pair);
+    p = &out->pair[out->n++];
+    memset(p, 0, sizeof *p);
+    p->key = mem_strdup((const char *)key->data.scalar.value);
+    p->at = place_of(key->start_mark);
+    if (next_event(r, &ev)) {
+        (void)take_node(r, &ev, depth + 1, &p->value);
+        yaml_event_delete(&ev);
+    }
+    return !r->failed;
+}
+
+static bool take_map(struct reading *r, unsigned depth, struct node *out)
+{
+    yaml_event_t ev;
+
+    out->kind = NODE_MAP;
+    while (next_event(r, &ev)) {
+        bool end = ev.type == YAML_MAPPING_END_EVENT;
+
+        if (!end) {
+            (void)take_pair(r, &ev, depth, out);
+        }
+        yaml_event_delete(&ev);
+        if (end || r->failed) {
+            break;
+        }
+    }
+    return !r->failed;
+}
+
+/* The recursion is bounded by YAML_DEPTH_MAX. */
+static bool take_node(struct reading *r, yaml_event_t *ev, unsigned depth, struct node *out)
+{
+    out->at = place_of(ev->start_mark);
+    if (depth > YAML_DEPTH_MAX) {
+        fault_at(r->f, out->at, "this is nested more than %d deep", YAML_DEPTH_MAX);
+        r->failed = true;
+        return false;
+    }
+    switch (ev->type) {
+    case YAML_SCALAR_EVENT:
+        return take_scalar(r, ev, out);
+    case YAML_SEQUENCE_START_EVENT:
+        return check_plain(r, ev, ev->data.sequence_start.anchor, ev->data.sequence_start.tag) &&
+               take_list(r, depth, out);
+    case YAML_MAPPING_START_EVENT:
+        return check_plain(r, ev, ev->data.mapping_start.anchor, ev->data.mapping_start.tag) &&
+               take_map(r, depth, out);
+    case YAML_ALIAS_EVENT:
+        refuse(r, ev, "aliases (*name)");
+        return false;
+    default:
+        fault_at(r->f, out->at, "something is missing here");
+        r->failed = true;
+        return false;
+    }
+}
+
+static bool take_document(struct reading *r, struct node *out)
+{
+    bool seen = false;
+    yaml_event_t ev;
+
+    while (!r->failed && next_event(r, &ev)) {
+        bool end = ev.type == YAML_STREAM_END_EVENT;
+        bool frame = end || ev.type == YAML_STREAM_START_EVENT ||
+                     ev.type == YAML_DOCUMENT_START_EVENT || ev.type == YAML_DOCUMENT_END_EVENT;
+
+        if (ev.type == YAML_DOCUMENT_START_EVENT && seen) {
+            fault_at(r->f, place_of(ev.start_mark),
+                     "a second document begins here; one file is one "
+                     "document");
+            r->failed = true;
+        }
+        if (!frame) {
+            seen = true;
+            (void)take_node(r, &ev, 1, out);
+        }
+        yaml_event_delete(&ev);
+        if (end) {
+            break;
+        }
+    }
+    if (!r->failed && !seen) {
+        fault_at(r->f, (struct place){1, 1}, "the file is empty");
+        r->failed = true;
+    }
+    return !r->failed;
+}
+
+bool yaml_tree_read(struct faulty *f, const char *text, size_t len, struct node *out)
+{
+    struct reading r = {.f = f};
+
+    memset(out, 0, sizeof *out);
+    if (!check_bytes(f, text, len)) {
+        return false;
+    }
+    if (!yaml_parser_initialize(&r.parser)) {
+        fault_at(f, (struct place){1, 1}, "out of memory");
+        return false;
+    }
+    yaml_parser_set_encoding(&r.parser, YAML_UTF8_ENCODING);
+    yaml_parser_set_input_string(&r.parser, (const unsigned char *)text, len);
+    (void)take_document(&r, out);
+    yaml_parser_delete(&r.parser);
+    if (r.failed) {
+        yaml_tree_free(out);
+    }
+    return !r.failed;
+}
+
+void yaml_tree_free(struct node *n)
+{
+    for (size_t i = 0; i < n->n && n->kind == NODE_LIST; i++) {
+        yaml_tree_free(&n->item[i]);
+    }
+    for (size_t i = 0; i < n->n && n->kind == NODE_MAP; i++) {
+        free(n->pair[i].key);
+        yaml_tree_free(&n->pair[i].value);
+    }
+    free(n->text);
+    free(n->pair);
+    free(n->item);
+    memset(n, 0, sizeof *n);
+}
+
+const struct node *node_get(const struct node *n, const char *key)
+{
+    for (size_t i = 0; n && n->kind == NODE_MAP && i < n->n; i++) {
+        if (strcmp(n->pair[i].key, key) == 0) {
+            return &n->pair[i].value;
+        }
+    }
+    return NULL;
+}
+
+const char *node_kind_word(const struct node *n)
+{
+    return n->kind == NODE_MAP ? "a map" : n->kind == NODE_LIST ? "a list" : "a single value";
+}
