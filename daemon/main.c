@@ -1,0 +1,130 @@
+/* tarnd - looks after one room. Options, and the order of things; the work is in serve/. */
+#include "config/room_read.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/text.h"
+#include "daemon/base/wire.h"
+#include "daemon/serve/server.h"
+
+#include <getopt.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#ifndef TARN_CROPS_DIR
+#error "the build says where the shipped crops are installed"
+#endif
+
+static const char usage[] =
+    "tarnd looks after a room of still-water containers.\n"
+    "\n"
+    "  tarnd --room FILE --state DIR [--socket PATH] [--crops DIR] [--simulate TIME]\n"
+    "  tarnd --check --room FILE [--crops DIR]\n"
+    "\n"
+    "  --room FILE       the room file (see tarn-room(5))\n"
+    "  --state DIR       where the journal is kept; made if it is not there\n"
+    "  --socket PATH     where tarn finds it; " WIRE_SOCKET_DEFAULT " if not given\n"
+    "  --crops DIR       the shipped crops; " TARN_CROPS_DIR " if not given\n"
+    "  --simulate TIME   a clock that only `tarn clock` moves, from 2026-03-01T07:00\n"
+    "  --check           print every fault of the room file, and end\n"
+    "  --version, --help\n";
+
+static int check(const struct server_options *o)
+{
+    struct room_faults *faults = mem_array(1, sizeof *faults);
+    struct room room = {0};
+    int rc = room_read(o->room_path, o->crops_dir, &room, faults);
+
+    for (size_t i = 0; i < faults->n && rc < 0; i++) {
+        struct text line = {0};
+
+        room_fault_format(&faults->fault[i], NULL, 0, &line);
+        (void)fputs(text_str(&line), stdout);
+        text_deinit(&line);
+    }
+    if (faults->n_more) {
+        (void)printf("and %zu more\n", faults->n_more);
+    }
+    if (rc == 0) {
+        (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault\n", room.name,
+                     room.n_containers, room.n_recipes, room.n_products);
+    }
+    room_deinit(&room);
+    free(faults);
+    return rc < 0 ? EXIT_FAILURE : EXIT_SUCCESS;
+}
+
+static int wrong_usage(const char *message)
+{
+    (void)fprintf(stderr, "tarnd: %s; tarnd --help says more\n", message);
+    return 2;
+}
+
+int main(int argc, char **argv)
+{
+    static const struct option options[] = {
+        {"room",     required_argument, NULL, 'r'},
+        {"state",    required_argument, NULL, 's'},
+        {"socket",   required_argument, NULL, 'k'},
+        {"crops",    required_argument, NULL, 'c'},
+        {"simulate", required_argument, NULL, 'm'},
+        {"check",    no_argument,       NULL, 'C'},
+        {"version",  no_argument,       NULL, 'V'},
+        {"help",     no_argument,       NULL, 'h'},
+        {NULL,       0,                 NULL, 0  },
+    };
+    struct server_options o = {.socket_path = WIRE_SOCKET_DEFAULT, .crops_dir = TARN_CROPS_DIR};
+    bool only_check = false;
+    struct err e = {0};
+    int c;
+
+    while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
+        switch (c) {
+        case 'r':
+            o.room_path = optarg;
+            break;
+        case 's':
+            o.state_dir = optarg;
+            break;
+        case 'k':
+            o.socket_path = optarg;
+            break;
+        case 'c':
+            o.crops_dir = optarg;
+            break;
+        case 'm':
+            o.simulate = optarg;
+            break;
+        case 'C':
+            only_check = true;
+            break;
+        case 'V':
+            (void)puts("tarnd " TARN_VERSION);
+            return EXIT_SUCCESS;
+        case 'h':
+            (void)fputs(usage, stdout);
+            return EXIT_SUCCESS;
+        default:
+            return 2;
+        }
+    }
+    if (optind < argc) {
+        return wrong_usage("it takes no words, only options");
+    }
+    if (!o.room_path) {
+        return wrong_usage("--room FILE is needed");
+    }
+    if (only_check) {
+        return check(&o);
+    }
+    if (!o.state_dir) {
+        return wrong_usage("--state DIR is needed");
+    }
+    (void)signal(SIGPIPE, SIG_IGN);
+    (void)signal(SIGXFSZ, SIG_IGN); /* a full quota is an error of the write then, not the end */
+    if (server_run(&o, &e) < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", e.msg);
+        return EXIT_FAILURE;
+    }
+    return EXIT_SUCCESS;
+}

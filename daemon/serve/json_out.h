@@ -1,0 +1,30 @@
+/* json_out.h - the shapes of answers: core values as JSON, as wire.h has them. New references. */
+#ifndef TARN_SERVE_JSON_OUT_H
+#define TARN_SERVE_JSON_OUT_H
+
+#include "daemon/core/worksheet.h"
+#include "daemon/serve/keeper.h"
+#include "daemon/store/journal.h"
+
+#include <jansson.h>
+
+/* A quantity, rounded to a millionth; null when nobody knows (NaN, infinite). */
+json_t *out_number(double v);
+json_t *out_day(int32_t day);                             /* null when DAY_NONE */
+json_t *out_day_of(const struct room *room, int64_t t_s); /* null when 0 or never */
+json_t *out_instant(const struct room *room, int64_t t_s);
+json_t *out_word(const char *word); /* null when empty */
+json_t *out_id(int64_t id);         /* a string; null when 0 */
+
+json_t *out_units(const struct units *u);
+json_t *out_task(const struct keeper *k, const struct task *t, int32_t today);
+json_t *out_worksheet(const struct keeper *k, const struct task *t, int64_t now_s);
+json_t *out_entry(const struct room *room, const struct entry *e, bool voided);
+json_t *out_entries(const struct room *room, const struct entry *e, size_t n);
+json_t *out_container(const struct keeper *k, size_t i, int64_t now_s);
+json_t *out_container_whole(const struct keeper *k, size_t i, int64_t now_s);
+json_t *out_reservoir(const struct keeper *k, int64_t now_s);
+json_t *out_meter(const struct keeper *k, size_t i);
+json_t *out_product(const struct keeper *k, size_t i);
+
+#endif

@@ -1,0 +1,145 @@
+#include "daemon/serve/methods.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/base/suggest.h"
+#include "daemon/base/wire.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const struct method methods[] = {
+    {"hello",   ask_hello,   NULL,         {{"protocol", PARAM_INT, true}},                             1},
+    {"status",  ask_status,  NULL,         {{0}},                                                       0},
+    {"today",   ask_today,   NULL,         {{"on", PARAM_TEXT, false}, {"full", PARAM_BOOL, false}},    2},
+    {"show",    NULL,        begin_show,   {{"what", PARAM_TEXT, true}},                                1},
+    {"ack",
+     NULL,                   begin_ack,
+     {{"task", PARAM_TEXT, true},
+      {"figures", PARAM_MAP, false},
+      {"subjects", PARAM_MAP, false},
+      {"only", PARAM_LIST, false},
+      {"at", PARAM_TEXT, false},
+      {"note", PARAM_TEXT, false},
+      {"sure", PARAM_BOOL, false},
+      {"key", PARAM_TEXT, false}},
+     8                                                                                                   },
+    {"defer",
+     NULL,                   begin_defer,
+     {{"task", PARAM_TEXT, true},
+      {"to", PARAM_TEXT, true},
+      {"why", PARAM_TEXT, false},
+      {"only", PARAM_LIST, false},
+      {"key", PARAM_TEXT, false}},
+     5                                                                                                   },
+    {"drop",
+     NULL,                   begin_drop,
+     {{"task", PARAM_TEXT, true},
+      {"why", PARAM_TEXT, true},
+      {"only", PARAM_LIST, false},
+      {"key", PARAM_TEXT, false}},
+     4                                                                                                   },
+    {"record",
+     NULL,                   begin_record,
+     {{"kind", PARAM_TEXT, true},
+      {"subjects", PARAM_MAP, true},
+      {"at", PARAM_TEXT, false},
+      {"note", PARAM_TEXT, false},
+      {"sure", PARAM_BOOL, false},
+      {"key", PARAM_TEXT, false}},
+     6                                                                                                   },
+    {"void",
+     NULL,                   begin_void,
+     {{"entry", PARAM_TEXT, true}, {"why", PARAM_TEXT, true}, {"key", PARAM_TEXT, false}},
+     3                                                                                                   },
+    {"log",
+     NULL,                   begin_log,
+     {{"of", PARAM_TEXT, false},
+      {"since", PARAM_TEXT, false},
+      {"until", PARAM_TEXT, false},
+      {"limit", PARAM_INT, false},
+      {"after", PARAM_INT, false}},
+     5                                                                                                   },
+    {"outlook", ask_outlook, NULL,         {{"days", PARAM_INT, false}},                                1},
+    {"stock",   ask_stock,   NULL,         {{0}},                                                       0},
+    {"clock",   ask_clock,   NULL,         {{"advance", PARAM_TEXT, false}, {"to", PARAM_TEXT, false}}, 2},
+    {"kinds",   ask_kinds,   NULL,         {{0}},                                                       0},
+};
+
+#define N_METHODS (sizeof methods / sizeof *methods)
+
+static const struct method *find_method(const char *name, struct err *e)
+{
+    const char *names[N_METHODS];
+    const char *near;
+
+    for (size_t i = 0; i < N_METHODS; i++) {
+        if (strcmp(methods[i].name, name) == 0) {
+            return &methods[i];
+        }
+        names[i] = methods[i].name;
+    }
+    near = suggest_nearest(name, names, N_METHODS);
+    (void)err_set(e, WIRE_METHOD, "there is no method '%.40s'%s%s%s", name,
+                  near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return NULL;
+}
+
+static void call_free(struct call *c)
+{
+    conn_unref(c->conn);
+    request_deinit(&c->req);
+    free(c);
+}
+
+static void answer(struct call *c, json_t *result, const struct err *e)
+{
+    if (result) {
+        server_answer(c->s, c->conn, c->req.id, result);
+    } else {
+        server_refuse(c->s, c->conn, c->req.id, e);
+    }
+    call_free(c);
+}
+
+void call_end(struct call *c, json_t *result, const struct err *e)
+{
+    struct server *s = c->s;
+    struct conn *conn = c->conn;
+
+    conn_ref(conn);
+    conn->busy = false;
+    conn->key[0] = '\0';
+    answer(c, result, e);
+    conn_rest(conn);
+    conn_unref(conn);
+    server_pump(s);
+}
+
+void methods_call(struct server *s, struct conn *conn, const char *line, size_t len)
+{
+    struct call *c = mem_array(1, sizeof *c);
+    const struct method *m = NULL;
+    json_t *result = NULL;
+    struct err e = {0};
+    int rc;
+
+    c->s = s;
+    c->conn = conn;
+    conn_ref(conn);
+    rc = rpc_read(line, len, &c->req, &e);
+    if (rc == 0) {
+        m = find_method(c->req.method, &e);
+        rc = m ? rpc_check_params(&c->req, m->param, m->n_params, &e) : e.code;
+    }
+    if (rc == 0 && m->begin) {
+        conn->busy = true;
+        rc = m->begin(c, &e);
+        if (rc == 0) {
+            return;
+        }
+        conn->busy = false;
+    } else if (rc == 0) {
+        result = m->ask(c, &e);
+    }
+    answer(c, result, &e);
+}

@@ -1,0 +1,406 @@
+/* What changes the room. A request with a key is first looked up in the journal: told once is
+ * enough. */
+#include "daemon/serve/methods.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/base/num.h"
+#include "daemon/base/suggest.h"
+#include "daemon/core/day.h"
+#include "daemon/core/when.h"
+#include "daemon/serve/json_out.h"
+#include "daemon/serve/told_in.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A deed with what it points at. */
+struct doing {
+    struct deed d;
+    struct told_list told;
+    const char **only;
+};
+
+static void doing_deinit(struct doing *w)
+{
+    told_list_deinit(&w->told);
+    free(w->only);
+}
+
+static int read_only(struct call *c, struct doing *w, struct err *e)
+{
+    json_t *list = rpc_part(&c->req, "only");
+    size_t n = json_array_size(list);
+
+    if (!list) {
+        return 0;
+    }
+    if (n == 0) {
+        return err_field(e, ERR_MISSING, "only", "'only' names at least one thing");
+    }
+    w->only = mem_array(n, sizeof *w->only);
+    for (size_t i = 0; i < n; i++) {
+        w->only[i] = json_string_value(json_array_get(list, i));
+        if (!w->only[i]) {
+            return err_field(e, ERR_SYNTAX, "only", "'only' is a list of names");
+        }
+    }
+    w->d.only = w->only;
+    w->d.n_only = n;
+    return 0;
+}
+
+static int check_text(struct call *c, const char *name, size_t most, const char **out,
+                      struct err *e)
+{
+    const char *text = rpc_text(&c->req, name);
+
+    if (text && strlen(text) > most) {
+        return err_field(e, ERR_RANGE, name, "'%s' has %zu bytes; at most %zu are kept", name,
+                         strlen(text), most);
+    }
+    *out = text ? text : *out;
+    return 0;
+}
+
+/* The parts of a deed that most methods share: when, who, why, which. */
+static int read_deed(struct call *c, struct doing *w, struct err *e)
+{
+    const char *at = rpc_text(&c->req, "at");
+    int rc = 0;
+
+    w->d = (struct deed){.now_s = server_now_s(c->s),
+                         .happened_s = server_now_s(c->s),
+                         .sure = rpc_bool(&c->req, "sure"),
+                         .uid = c->conn->uid,
+                         .who = c->conn->who,
+                         .note = "",
+                         .key = ""};
+    if (at) {
+        rc = when_parse_past(at, &c->s->keeper.room.zone, w->d.now_s, &w->d.happened_s, e);
+        if (rc < 0) {
+            (void)snprintf(e->field, sizeof e->field, "at");
+        }
+    }
+    if (rc == 0) {
+        rc = check_text(c, "note", ENTRY_NOTE_MAX, &w->d.note, e);
+    }
+    if (rc == 0) {
+        rc = check_text(c, "why", ENTRY_NOTE_MAX, &w->d.note, e);
+    }
+    if (rc == 0) {
+        rc = check_text(c, "key", ENTRY_KEY_MAX, &w->d.key, e);
+    }
+    return rc < 0 ? rc : read_only(c, w, e);
+}
+
+static int read_told(struct call *c, struct doing *w, struct err *e)
+{
+    const struct room *room = &c->s->keeper.room;
+    json_t *figures = rpc_part(&c->req, "figures");
+    json_t *subjects = rpc_part(&c->req, "subjects");
+    int rc = 0;
+
+    if (json_object_size(figures)) {
+        rc = told_read(room, "", figures, &w->told, e);
+    }
+    if (rc == 0 && subjects) {
+        rc = told_read_subjects(room, subjects, &w->told, e);
+    }
+    w->d.told = w->told.told;
+    w->d.n_told = w->told.n;
+    return rc;
+}
+
+static const struct task *find_task(struct call *c, struct err *e)
+{
+    const char *text = rpc_text(&c->req, "task");
+    const struct task *t = NULL;
+    int64_t id = 0;
+
+    server_plan(c->s);
+    if (num_parse_int(text, 1, INT64_MAX, &id, NULL) < 0) {
+        (void)err_field(e, ERR_SYNTAX, "task", "'%.40s' is no number of a task", text);
+        return NULL;
+    }
+    t = agenda_find(&c->s->keeper.agenda, id);
+    if (!t) {
+        (void)err_field(e, ERR_UNKNOWN, "task", "there is no open task %lld", (long long)id);
+    }
+    return t;
+}
+
+/* Tells the entries, and gives them as the answer. */
+static json_t *tell(struct call *c, struct entries *es)
+{
+    struct server *s = c->s;
+    json_t *list;
+    struct batch b;
+    int64_t first;
+
+    batch_init(&b);
+    keeper_tell(&s->keeper, es, &b, &first);
+    list = out_entries(&s->keeper.room, b.entries.entry, b.entries.n);
+    server_submit(s, &b);
+    return list;
+}
+
+/* ---- each kind of deed: from the request to its answer */
+
+static json_t *do_ack(struct call *c, struct doing *w, struct err *e)
+{
+    struct server *s = c->s;
+    const struct task *t = find_task(c, e);
+    const struct task *rest;
+    struct entries es = {0};
+    json_t *entries;
+    json_t *left = json_array();
+    int64_t id;
+
+    if (!t || read_told(c, w, e) < 0 ||
+        deed_ack(&s->keeper.room, &s->keeper.state, t, &w->d, &es, e) < 0) {
+        json_decref(left);
+        return NULL;
+    }
+    id = t->id;
+    entries = tell(c, &es);
+    if (!s->refolding) { /* else what is left shows after the fold */
+        server_plan(s);
+    }
+    rest = agenda_find(&s->keeper.agenda, id);
+    for (size_t i = 0; rest && !s->refolding && i < rest->n_jobs; i++) {
+        json_array_append_new(
+            left, json_string(room_subject_name(&s->keeper.room, rest->job[i].subject)));
+    }
+    return json_pack("{s:o,s:b,s:o,s:o}", "task", out_id(id), "done",
+                     (int)(json_array_size(left) == 0), "entries", entries, "left", left);
+}
+
+static json_t *do_defer(struct call *c, struct doing *w, struct err *e)
+{
+    const struct keeper *k = &c->s->keeper;
+    const struct task *t = find_task(c, e);
+    struct entries es = {0};
+    int32_t to;
+    int64_t id;
+
+    if (!t) {
+        return NULL;
+    }
+    if (when_parse_day(rpc_text(&c->req, "to"), zone_day(&k->room.zone, w->d.now_s), &to, e) < 0) {
+        (void)snprintf(e->field, sizeof e->field, "to");
+        return NULL;
+    }
+    if (deed_defer(&k->room, &k->state, t, to, &w->d, &es, e) < 0) {
+        return NULL;
+    }
+    id = t->id;
+    return json_pack("{s:o,s:o}", "task", out_id(id), "entries", tell(c, &es));
+}
+
+static json_t *do_drop(struct call *c, struct doing *w, struct err *e)
+{
+    const struct keeper *k = &c->s->keeper;
+    const struct task *t = find_task(c, e);
+    struct entries es = {0};
+    int64_t id;
+
+    if (!t || deed_drop(&k->room, &k->state, t, &w->d, &es, e) < 0) {
+        return NULL;
+    }
+    id = t->id;
+    return json_pack("{s:o,s:o}", "task", out_id(id), "entries", tell(c, &es));
+}
+
+static int find_kind(const char *word, struct err *e)
+{
+    const char *names[ENTRY_KIND_N];
+    int kind = entry_find_kind(word);
+    const char *near;
+
+    if (kind >= 0) {
+        return kind;
+    }
+    for (int i = 0; i < ENTRY_KIND_N; i++) {
+        names[i] = entry_kinds[i].word;
+    }
+    near = suggest_nearest(word, names, ENTRY_KIND_N);
+    (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'%s%s%s", word,
+                    near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return -1;
+}
+
+static json_t *do_record(struct call *c, struct doing *w, struct err *e)
+{
+    const struct keeper *k = &c->s->keeper;
+    int kind = find_kind(rpc_text(&c->req, "kind"), e);
+    struct entries es = {0};
+
+    if (kind < 0 || read_told(c, w, e) < 0 ||
+        deed_record(&k->room, &k->state, (enum entry_kind)kind, &w->d, &es, e) < 0) {
+        return NULL;
+    }
+    return json_pack("{s:o}", "entries", tell(c, &es));
+}
+
+/* ---- the way of every deed: its key is looked up, then it is done */
+
+struct pending {
+    struct call *call;
+    json_t *(*act)(struct call *c, struct doing *w, struct err *e);
+    bool names_task; /* its answer names the task */
+};
+
+static json_t *told_already(struct call *c, const struct clerk_job *job, bool names_task)
+{
+    json_t *entries = json_array();
+    const char *task = names_task ? rpc_text(&c->req, "task") : NULL;
+    json_t *answer;
+
+    for (size_t i = 0; i < job->n_rows; i++) {
+        json_array_append_new(
+            entries, out_entry(&c->s->keeper.room, &job->row[i].entry, job->row[i].voided));
+    }
+    answer = json_pack("{s:o}", "entries", entries);
+    if (task) {
+        json_object_set_new(answer, "task", json_string(task));
+    }
+    if (strcmp(c->req.method, "ack") == 0) {
+        json_object_set_new(answer, "done", json_true());
+        json_object_set_new(answer, "left", json_array());
+    }
+    return answer;
+}
+
+static json_t *act_now(struct pending *p, struct err *e)
+{
+    struct doing w = {0};
+    json_t *result = NULL;
+
+    if (p->call->s->stopping) {
+        (void)err_set(e, ERR_BUSY, "tarnd is ending; nothing was taken");
+    } else if (read_deed(p->call, &w, e) == 0) {
+        result = p->act(p->call, &w, e);
+    }
+    doing_deinit(&w);
+    return result;
+}
+
+static void on_key_found(struct clerk_job *job)
+{
+    struct pending *p = job->owner;
+    struct call *c = p->call;
+    struct err e = job->err;
+    json_t *result = NULL;
+
+    if (job->rc == 0 && job->n_rows) {
+        result = told_already(c, job, p->names_task);
+    } else if (job->rc == 0 && c->s->refolding) {
+        clerk_submit(&c->s->clerk, job); /* behind the fold that is under way */
+        return;
+    } else if (job->rc == 0) {
+        result = act_now(p, &e);
+    }
+    call_end(c, result, &e);
+    free(p);
+    clerk_job_free(job);
+}
+
+/* Is another request with this key under way? A second one has to wait for it, or both were told.
+ */
+static bool key_is_under_way(const struct server *s, const struct conn *self, const char *key)
+{
+    for (const struct conn *c = s->conns.first; c; c = c->next) {
+        if (c != self && c->busy && strcmp(c->key, key) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static int begin(struct call *c, json_t *(*act)(struct call *c, struct doing *w, struct err *e),
+                 bool names_task, struct err *e)
+{
+    const char *key = "";
+    struct pending *p;
+    struct clerk_job *job;
+    int rc = check_text(c, "key", ENTRY_KEY_MAX, &key, e);
+
+    if (rc == 0 && *key && key_is_under_way(c->s, c->conn, key)) {
+        rc = err_field(e, ERR_BUSY, "key", "a request with this key is under way; try again");
+    }
+    if (rc < 0) {
+        return rc;
+    }
+    p = mem_array(1, sizeof *p);
+    *p = (struct pending){c, act, names_task};
+    if (!*key) {
+        struct err bad = {0};
+        json_t *result = act_now(p, &bad);
+
+        call_end(c, result, &bad);
+        free(p);
+        return 0;
+    }
+    (void)snprintf(c->conn->key, sizeof c->conn->key, "%s", key);
+    job = clerk_job_new(CLERK_KEY, on_key_found, p);
+    (void)snprintf(job->key, sizeof job->key, "%s", key);
+    clerk_submit(&c->s->clerk, job);
+    return 0;
+}
+
+int begin_ack(struct call *c, struct err *e)
+{
+    return begin(c, do_ack, true, e);
+}
+
+int begin_defer(struct call *c, struct err *e)
+{
+    return begin(c, do_defer, true, e);
+}
+
+int begin_drop(struct call *c, struct err *e)
+{
+    return begin(c, do_drop, true, e);
+}
+
+int begin_record(struct call *c, struct err *e)
+{
+    return begin(c, do_record, false, e);
+}
+
+/* ---- a void: the entry it is about is looked up first */
+
+static void on_target_found(struct clerk_job *job)
+{
+    struct call *c = job->owner;
+    struct doing w = {0};
+    struct entries es = {0};
+    struct err e = job->err;
+    json_t *result = NULL;
+
+    if (job->rc == 0 && (c->s->refolding || c->s->stopping)) {
+        (void)err_set(&e, ERR_BUSY, "the room is being read anew; try again");
+    } else if (job->rc == 0 && read_deed(c, &w, &e) == 0 &&
+               deed_void(&job->found.entry, job->found.voided, &w.d, &es, &e) == 0) {
+        result = json_pack("{s:o}", "entries", tell(c, &es));
+    }
+    doing_deinit(&w);
+    call_end(c, result, &e);
+    clerk_job_free(job);
+}
+
+int begin_void(struct call *c, struct err *e)
+{
+    const char *text = rpc_text(&c->req, "entry");
+    struct clerk_job *job;
+    int64_t seq;
+
+    if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {
+        return err_field(e, ERR_SYNTAX, "entry", "'%.40s' is no number of an entry", text);
+    }
+    job = clerk_job_new(CLERK_GET, on_target_found, c);
+    job->seq = seq;
+    clerk_submit(&c->s->clerk, job);
+    return 0;
+}

@@ -1,0 +1,101 @@
+/* server.h - the daemon's shell: what ties the loop, the room, the journal's thread and the
+ * clients.
+ *
+ * Invariants
+ *  1. What a request tells is checked and applied to the room in memory at once, then handed to the
+ * clerk.
+ *  2. A reply leaves only when all that was handed to the clerk before it is in the journal, so no
+ * answer, not even to a question, tells of something that a power cut could take back.
+ *  3. While the state is folded anew (a late entry, a void, a new room file) no request is looked
+ * at.
+ *  4. A write that failed has an unknown outcome: all who wait are told so, and the daemon ends. */
+#ifndef TARN_SERVE_SERVER_H
+#define TARN_SERVE_SERVER_H
+
+#include "daemon/core/notice.h"
+#include "daemon/serve/clerk.h"
+#include "daemon/serve/clock.h"
+#include "daemon/serve/conn.h"
+#include "daemon/serve/hook.h"
+#include "daemon/serve/keeper.h"
+
+#include <jansson.h>
+#include <uv.h>
+
+struct server_options {
+    const char *room_path;
+    const char *crops_dir;
+    const char *state_dir;
+    const char *socket_path;
+    const char *simulate; /* NULL = the real clock */
+};
+
+/* A reply that waits for the journal. */
+struct held_reply {
+    struct conn *conn;
+    json_t *id; /* of the request; NULL = none */
+    char *line;
+    uint64_t after; /* of server.committed */
+    struct held_reply *next;
+};
+
+struct server {
+    struct server_options options;
+    uv_loop_t loop;
+    struct keeper keeper;
+    struct clerk clerk;
+    struct clock clock;
+    struct conns conns;
+    struct hook hook;
+    uv_signal_t sigterm, sigint, sighup;
+    uv_fs_event_t room_watch;
+    uv_timer_t reload_soon; /* an editor writes a file in several steps */
+    uv_timer_t watchdog;
+    uint64_t submitted, committed; /* writes and refolds handed to the clerk, and done */
+    struct held_reply *held_first, *held_last;
+    bool refolding;
+    bool pumping;
+    bool stopping;
+    bool clerk_runs;
+    int exit_rc; /* 0, or what went wrong; err says it */
+    struct err err;
+    struct room *new_room;  /* read, waiting for its refold */
+    char room_fault[400];   /* why the room file on disk was refused; "" = it is the running one */
+    struct notices notices; /* as of the last look, to tell which are new */
+    int64_t clock_back_s;   /* how far the clock went back at the last look; 0 = it did not */
+};
+
+/* Runs until a signal ends it. 0, or what failed, said in *e. */
+int server_run(const struct server_options *options, struct err *e);
+
+int64_t server_now_s(const struct server *s);
+
+/* Hands a batch to the clerk, and asks for a refold when the keeper has become stale. Takes *b. */
+void server_submit(struct server *s, struct batch *b);
+
+/* Plans if it is needed, and has the changes written. */
+void server_plan(struct server *s);
+
+/* Sends a reply (taken) to the request of that id once all that was submitted so far is in the
+ * journal. */
+void server_reply(struct server *s, struct conn *c, const json_t *id, char *line);
+
+/* Sends the request's answer, or the error; and lets the connection's next request go. */
+void server_answer(struct server *s, struct conn *c, const json_t *id, json_t *result);
+void server_refuse(struct server *s, struct conn *c, const json_t *id, const struct err *e);
+
+/* Looks at requests that wait, as far as they may be looked at. */
+void server_pump(struct server *s);
+
+/* Moves the simulated clock, through every instant at which something is due. */
+void server_advance(struct server *s, int64_t to_s);
+
+/* All notices as of now; the caller deinits. */
+void server_notices(struct server *s, struct notices *out);
+
+/* Reads the room file anew; refused whole when it is faulty. */
+void server_reload(struct server *s);
+
+void server_stop(struct server *s);
+
+#endif
