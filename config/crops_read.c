@@ -34,29 +34,47 @@ static struct stage *find_stage(struct crop *c, const struct node *item)
     return NULL;
 }
 
+static struct place place_in(const struct node *map, const char *key)
+{
+    const struct node *value = node_get(map, key);
+
+    return value ? value->at : map->at;
+}
+
 static void check_stage(struct faulty *f, const struct node *item, const struct stage *s)
 {
     if (s->ph_min >= s->ph_max) {
-        fault_at(f, item->at, "stage '%s': ph_min %.1f is not below ph_max %.1f", s->name,
-                 s->ph_min, s->ph_max);
+        fault_at(f, place_in(item, "ph_max"),
+                 "ph_max: in the stage '%s', %.1f is not above ph_min (%.1f)", s->name, s->ph_max,
+                 s->ph_min);
     }
     if (s->life_min_day > s->life_max_day) {
-        fault_at(f, item->at, "stage '%s': life_min is longer than life_max", s->name);
+        fault_at(f, place_in(item, "life_max"),
+                 "life_max: in the stage '%s', %g days are less than life_min (%g)", s->name,
+                 s->life_max_day, s->life_min_day);
     }
 }
 
-static void read_stage(struct faulty *f, const struct node *item, struct crop *c)
+/* Puts a new stage before the first that begins later: a room may add one between shipped ones. */
+static void insert_stage(struct crop *c, const struct stage *s)
+{
+    size_t at = 0;
+
+    while (at < c->n_stages && c->stage[at].from_day <= s->from_day) {
+        at++;
+    }
+    memmove(&c->stage[at + 1], &c->stage[at], (c->n_stages - at) * sizeof *c->stage);
+    c->stage[at] = *s;
+    c->n_stages++;
+}
+
+static void read_stage(struct faulty *f, const struct node *item, struct crop *c, bool shipped)
 {
     struct stage *known = find_stage(c, item);
     struct stage s = known ? *known : (struct stage){0};
     char where[WHERE];
 
     (void)snprintf(where, sizeof where, "crops.%s.stages", c->name);
-    if (item->kind != NODE_MAP) {
-        fault_at(f, item->at, "'%s' holds %s; each stage is a map of keys", where,
-                 node_kind_word(item));
-        return;
-    }
     s.spent_frac *= 100; /* written as a percentage */
     if (!keys_read(f, item, &section_stage, where, known != NULL, &s)) {
         return;
@@ -67,34 +85,74 @@ static void read_stage(struct faulty *f, const struct node *item, struct crop *c
         *known = s;
     } else if (c->n_stages == ROOM_STAGES_MAX) {
         fault_at(f, item->at, "'%s' has more than %d stages", c->name, ROOM_STAGES_MAX);
+    } else if (shipped) {
+        insert_stage(c, &s);
     } else {
         c->stage[c->n_stages++] = s;
     }
+}
+
+/* Where the list says when stage k begins; at the list when it does not speak of it. */
+static struct place place_of_stage(const struct node *stages, const char *name)
+{
+    for (size_t i = 0; i < stages->n; i++) {
+        const struct node *called = node_get(&stages->item[i], "name");
+
+        if (called && called->kind == NODE_SCALAR && strcmp(called->text, name) == 0) {
+            return place_in(&stages->item[i], "from");
+        }
+    }
+    return stages->named;
 }
 
 static void check_order(struct faulty *f, const struct node *stages, const struct crop *c)
 {
     for (size_t k = 1; k < c->n_stages; k++) {
         if (c->stage[k].from_day <= c->stage[k - 1].from_day) {
-            fault_at(f, stages->at, "stage '%s' of %s does not begin after '%s'", c->stage[k].name,
-                     c->name, c->stage[k - 1].name);
+            fault_at(f, place_of_stage(stages, c->stage[k].name),
+                     "from: the stage '%s' has to begin after '%s' (%g days)", c->stage[k].name,
+                     c->stage[k - 1].name, c->stage[k - 1].from_day);
         }
     }
     if (c->n_stages && c->stage[0].from_day > 0) {
-        fault_at(f, stages->at, "the first stage of %s begins at 0 days", c->name);
+        fault_at(f, place_of_stage(stages, c->stage[0].name),
+                 "from: the first stage, '%s', begins at 0 days", c->stage[0].name);
+    }
+}
+
+static void check_names(struct faulty *f, const struct node *stages)
+{
+    for (size_t i = 1; i < stages->n; i++) {
+        const struct node *name = node_get(&stages->item[i], "name");
+
+        for (size_t k = 0; name && name->kind == NODE_SCALAR && k < i; k++) {
+            const struct node *before = node_get(&stages->item[k], "name");
+
+            if (before && before->kind == NODE_SCALAR && strcmp(before->text, name->text) == 0) {
+                fault_at(f, name->at, "name: the stage '%.40s' is in this list twice", name->text);
+                break;
+            }
+        }
     }
 }
 
 static void read_stages(struct faulty *f, const struct node *stages, struct crop *c)
 {
-    if (stages->kind != NODE_LIST || stages->n == 0) {
-        fault_at(f, stages->at, "'crops.%s.stages' is a list of at least one stage", c->name);
+    bool shipped = c->n_stages > 0;
+    size_t before = f->faults->n + f->faults->n_more;
+
+    if (stages->kind != NODE_LIST || stages->n == 0 || stages->n > ROOM_STAGES_MAX) {
+        fault_at(f, stages->at, "'crops.%s.stages' is a list of 1 to %d stages", c->name,
+                 ROOM_STAGES_MAX);
         return;
     }
+    check_names(f, stages);
     for (size_t i = 0; i < stages->n; i++) {
-        read_stage(f, &stages->item[i], c);
+        read_stage(f, &stages->item[i], c, shipped);
     }
-    check_order(f, stages, c);
+    if (f->faults->n + f->faults->n_more == before) { /* else one may be missing in between */
+        check_order(f, stages, c);
+    }
 }
 
 static void read_crop(struct faulty *f, const struct pair *p, struct crops *crops)

@@ -1,5 +1,6 @@
 #include "config/fault.h"
 
+#include "config/utf8.h"
 #include "daemon/base/text.h"
 
 #include <stdarg.h>
@@ -25,6 +26,13 @@ void fault_at(struct faulty *f, struct place at, const char *fmt, ...)
     va_start(ap, fmt);
     (void)vsnprintf(e->msg, sizeof e->msg, fmt, ap);
     va_end(ap);
+    utf8_mend(e->msg);
+    utf8_mend(e->file);
+}
+
+bool fault_is_full(const struct faulty *f)
+{
+    return f->faults->n == ROOM_FAULTS_MAX;
 }
 
 static int by_place(const void *pa, const void *pb)
@@ -50,28 +58,63 @@ void faults_sort(struct room_faults *faults)
     qsort(faults->fault, faults->n, sizeof *faults->fault, by_place);
 }
 
-#define LINE_SHOWN 160
+#define SHOWN   72 /* characters of a line, so that it fits 80 columns with its indent */
+#define CONTEXT 40 /* of a longer line, shown before the place of the fault */
+
+/* The line of a text, from 1; *out_end behind it, without its line break. NULL when there is none.
+ */
+static const char *find_line(const char *text, size_t len, unsigned line, const char **out_end)
+{
+    const char *end = text + len;
+    const char *stop;
+
+    for (unsigned n = 1; n < line && text; n++) {
+        text = memchr(text, '\n', (size_t)(end - text));
+        text = text ? text + 1 : NULL;
+    }
+    if (!text || text >= end) {
+        return NULL;
+    }
+    stop = memchr(text, '\n', (size_t)(end - text));
+    stop = stop ? stop : end;
+    *out_end = stop > text && stop[-1] == '\r' ? stop - 1 : stop;
+    return text;
+}
+
+/* Steps over n characters; a byte that is none counts as one. */
+static const char *step_over(const char *s, const char *end, unsigned n)
+{
+    unsigned code;
+
+    while (n-- > 0 && s < end) {
+        size_t len = utf8_at(s, (size_t)(end - s), &code);
+
+        s += len ? len : 1;
+    }
+    return s;
+}
 
 void room_fault_format(const struct err *fault, const char *text, size_t len, struct text *out)
 {
-    const char *line = text;
-    const char *end = text ? text + len : NULL;
+    unsigned skip = fault->column > SHOWN ? fault->column - CONTEXT : 0;
+    const char *end = NULL;
+    const char *line;
     const char *stop;
 
+    if (fault->line == 0) {
+        text_add(out, "%s: %s\n", fault->file, fault->msg);
+        return;
+    }
     text_add(out, "%s:%u:%u: %s\n", fault->file, fault->line, fault->column, fault->msg);
-    if (!text || fault->line == 0) {
+    line = text ? find_line(text, len, fault->line, &end) : NULL;
+    if (!line || fault->column == 0) {
         return;
     }
-    for (unsigned n = 1; n < fault->line && line; n++) {
-        line = memchr(line, '\n', (size_t)(end - line));
-        line = line ? line + 1 : NULL;
+    line = step_over(line, end, skip);
+    stop = step_over(line, end, SHOWN);
+    text_add(out, "    ");
+    for (; line < stop; line++) {
+        text_add_bytes(out, *line == '\t' ? " " : line, 1); /* so that the caret stands right */
     }
-    if (!line || line >= end || fault->column == 0 || fault->column > LINE_SHOWN) {
-        return;
-    }
-    stop = memchr(line, '\n', (size_t)(end - line));
-    stop = stop ? stop : end;
-    text_add(out, "    %.*s\n    %*s^\n",
-             (int)(stop - line < LINE_SHOWN ? stop - line : LINE_SHOWN), line,
-             (int)fault->column - 1, "");
+    text_add(out, "\n    %*s^\n", (int)(fault->column - skip - 1), "");
 }

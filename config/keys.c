@@ -35,8 +35,10 @@ bool quantity_read(struct faulty *f, const struct node *value, const char *name,
         return false;
     }
     if (!(v >= lo && v <= hi) || (above_lo && v == lo)) {
-        fault_at(f, value->at, "%s: '%s' cannot be; it lies %s %s and %s", name, value->text,
-                 above_lo ? "above" : "between", quantity_format(lo_text, q, lo, &metric),
+        fault_at(f, value->at,
+                 above_lo ? "%s: '%.40s' cannot be; it is above %s and at most %s"
+                          : "%s: '%.40s' cannot be; it is from %s to %s",
+                 name, value->text, quantity_format(lo_text, q, lo, &metric),
                  quantity_format(hi_text, q, hi, &metric));
         return false;
     }
@@ -231,7 +233,7 @@ bool keys_read(struct faulty *f, const struct node *map, const struct section *s
     }
     for (size_t i = 0; map && i < s->n && !override; i++) {
         if (s->key[i].needed && !node_get(map, s->key[i].name)) {
-            fault_at(f, map->at, "'%s' needs the key '%s': %s", where, s->key[i].name,
+            fault_at(f, map->named, "'%s' needs the key '%s': %s", where, s->key[i].name,
                      s->key[i].help);
         }
     }

@@ -26,8 +26,9 @@ struct key {
     enum key_type type;
     enum quantity quantity;
     const char *const *words; /* NULL-terminated, of KEY_WORD */
+    const char *form;         /* of KEY_PART: what is written there, for the reference */
     size_t offset;            /* into the struct that the section fills */
-    size_t size;              /* of the text */
+    size_t size;              /* of that member */
     double lo, hi;            /* of a quantity, in the unit inside */
     bool above_lo;            /* lo itself is too little */
     bool needed;
@@ -39,6 +40,7 @@ struct section {
     const char *name; /* "reservoir"; of maps by name: "containers.NAME" */
     const struct key *key;
     size_t n;
+    const char *help;
 };
 
 /* Fills *base from the map by the section's table. With `override` nothing is needed and nothing

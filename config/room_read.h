@@ -27,8 +27,9 @@ int room_read(const char *path, const char *crops_dir, struct room *out,
 int room_read_text(const char *name, const char *text, size_t len, const char *crops_dir,
                    struct room *out, struct room_faults *faults);
 
-/* "room.yaml:14:5: unknown key 'volum' in 'containers[0]'; did you mean 'volume'?" then the line
- * and a caret below the column (text may be NULL: no line then). */
+/* Adds "room.yaml:14:5: unknown key 'strat' in 'containers.A1'; did you mean 'start'?", then the
+ * line and a caret below the column. `text` is that of the file which the fault names (a shipped
+ * crop has its own); NULL leaves the line out. The line is cut to fit 80 columns. */
 struct text;
 void room_fault_format(const struct err *fault, const char *text, size_t len, struct text *out);
 

@@ -6,231 +6,246 @@
 
 #include <stddef.h>
 
-#define Q(of, member, key, quantity, lo, hi, help)                                                 \
+/* A row; then what its kinds have in common. What is special to it is written out. */
+#define KEY(...)                                                                                   \
     {                                                                                              \
-        key, KEY_QUANTITY, quantity, NULL, offsetof(struct of, member), 0, lo, hi, false, true,    \
-            NULL, help                                                                             \
+        __VA_ARGS__                                                                                \
     }
-#define Q_ABOVE(of, member, key, quantity, hi, help)                                               \
-    {                                                                                              \
-        key, KEY_QUANTITY, quantity, NULL, offsetof(struct of, member), 0, 0, hi, true, true,      \
-            NULL, help                                                                             \
-    }
-#define Q_PRESET(of, member, key, quantity, lo, hi, preset, help)                                  \
-    {                                                                                              \
-        key, KEY_QUANTITY, quantity, NULL, offsetof(struct of, member), 0, lo, hi, false, false,   \
-            preset, help                                                                           \
-    }
-#define TEXT(of, member, key, needed, help)                                                        \
-    {                                                                                              \
-        key, KEY_TEXT, QUANTITY_NUMBER, NULL, offsetof(struct of, member),                         \
-            sizeof(((struct of *)0)->member), 0, 0, false, needed, NULL, help                      \
-    }
-#define WORD(of, member, key, words, needed, preset, help)                                         \
-    {                                                                                              \
-        key, KEY_WORD, QUANTITY_NUMBER, words, offsetof(struct of, member), 0, 0, 0, false,        \
-            needed, preset, help                                                                   \
-    }
-#define PART(key, needed, help)                                                                    \
-    {                                                                                              \
-        key, KEY_PART, QUANTITY_NUMBER, NULL, 0, 0, 0, 0, false, needed, NULL, help                \
-    }
-#define SECTION(name, keys)                                                                        \
-    {                                                                                              \
-        name, keys, sizeof(keys) / sizeof *(keys)                                                  \
-    }
+#define TO(of, member)                                                                             \
+    .offset = offsetof(struct of, member), .size = sizeof(((struct of *)0)->member)
+#define AMOUNT(word, what, least, most, of, member)                                                \
+    .name = word, .type = KEY_QUANTITY, .quantity = QUANTITY_##what, .lo = least, .hi = most,      \
+    TO(of, member)
+#define ABOVE(word, what, least, most, of, member)                                                 \
+    AMOUNT(word, what, least, most, of, member), .above_lo = true
+#define VALUE(word, kind, of, member)   .name = word, .type = KEY_##kind, TO(of, member)
+#define ONE_OF(word, known, of, member) VALUE(word, WORD, of, member), .words = known
+#define PART(word, what)                .name = word, .type = KEY_PART, .form = what
+#define NEEDED                          .needed = true
 
 static const char *const product_words[] = {"liquid", "dry", "acid", "base", NULL};
 static const char *const meter_words[] = {"ph", "ec", NULL};
 
 static const struct key file_keys[] = {
-    PART("room", true, "name and time zone of the room"),
-    PART("units", false, "how figures are shown"),
-    PART("source_water", true, "the plain water that there is"),
-    PART("reservoir", true, "the shared tank"),
-    PART("labour", false, "minutes a day, and minutes for each kind of work"),
-    PART("care", false, "what is seen to, and how often"),
-    PART("products", true, "nutrients, acids and bases"),
-    PART("recipes", true, "products and doses"),
-    PART("crops", false,
-         "figures of a crop that differ from the shipped ones, or a crop of your own"),
-    PART("containers", true, "one by one, or by pattern (A1..A12)"),
-    PART("meters", false, "pH and EC meters"),
-    PART("notify", false, "a command and its words, told of the day's list and of notices"),
+    KEY(PART("room", "a map"), NEEDED, .help = "name and time zone of the room"),
+    KEY(PART("units", "a map"), .help = "how figures are shown"),
+    KEY(PART("source_water", "a map"), NEEDED, .help = "the plain water that there is"),
+    KEY(PART("reservoir", "a map"), NEEDED, .help = "the shared tank"),
+    KEY(PART("labour", "a map"), .help = "minutes a day, and minutes for each kind of work"),
+    KEY(PART("care", "a map"), .help = "what is seen to, and how often"),
+    KEY(PART("products", "maps by name"), NEEDED, .help = "nutrients, acids and bases"),
+    KEY(PART("recipes", "maps by name"), NEEDED, .help = "products and doses"),
+    KEY(PART("crops", "maps by name"),
+        .help = "figures that differ from those of a shipped crop, or a crop of your own"),
+    KEY(PART("containers", "maps by name"), NEEDED, .help = "one by one, or by pattern (A1..A12)"),
+    KEY(PART("meters", "maps by name"), .help = "pH and EC meters"),
+    KEY(PART("notify", "a list of words"),
+        .help = "a command and its words, told of the day's list and of notices"),
 };
 
 static const struct key room_keys[] = {
-    TEXT(room, name, "name", true, "what the room is called"),
-    TEXT(room, zone_name, "zone", true, "its time zone, as Europe/Vienna"),
-    {"day_start", KEY_CLOCK, QUANTITY_NUMBER, NULL, offsetof(struct room, day_start_s), 0, 0, 0,
-                                                                        false, false, "07:00", "when the day's list is made"},
-    Q_PRESET(room, tolerance_pct, "tolerance", QUANTITY_PERCENT, 0, 50, "10 %",
-             "how far a shared mix may lie from what a container wants"),
+    KEY(VALUE("name", TEXT, room, name), NEEDED, .help = "what the room is called"),
+    KEY(VALUE("zone", TEXT, room, zone_name), NEEDED,
+        .help = "its time zone, such as Europe/Vienna"),
+    KEY(VALUE("day_start", CLOCK, room, day_start_s), .preset = "07:00",
+        .help = "when the day's list is made"),
+    KEY(AMOUNT("tolerance", PERCENT, 0, 50, room, tolerance_pct), .preset = "10 %",
+        .help = "how far a shared mix may lie from what a container wants"),
 };
 
 static const struct key units_keys[] = {
-    WORD(units, volume, "volume", quantity_volume_words, false, "L", "L or gal"),
-    WORD(units, ec, "ec", quantity_ec_words, false, "mS/cm", "mS/cm, ppm500, ppm640 or ppm700"),
-    WORD(units, temp, "temp", quantity_temp_words, false, "C", "C or F"),
+    KEY(ONE_OF("volume", quantity_volume_words, units, volume), .preset = "L",
+        .help = "volumes are shown in it"),
+    KEY(ONE_OF("ec", quantity_ec_words, units, ec), .preset = "mS/cm",
+        .help = "strengths are shown in it"),
+    KEY(ONE_OF("temp", quantity_temp_words, units, temp), .preset = "C",
+        .help = "temperatures are shown in it"),
 };
 
 static const struct key source_keys[] = {
-    Q(source_water, ec_ms_cm, "ec", QUANTITY_EC, 0, 5, "its strength"),
-    Q(source_water, ph, "ph", QUANTITY_PH, 3, 11, "its pH"),
-    Q_PRESET(source_water, alkalinity_mg_l, "alkalinity", QUANTITY_ALKALINITY, 0, 1000, NULL,
-             "as CaCO3; from the water report"),
-    {"rate", KEY_QUANTITY, QUANTITY_FLOW, NULL, offsetof(struct source_water, rate_l_h), 0, 0, 1000,
-       true, true, NULL, "how fast it is made or runs"},
-    Q_PRESET(source_water, stored_l, "stored", QUANTITY_VOLUME, 0, 1e5, "0 L",
-             "what its own tank holds ready"),
+    KEY(AMOUNT("ec", EC, 0, 5, source_water, ec_ms_cm), NEEDED, .help = "its strength"),
+    KEY(AMOUNT("ph", PH, 3, 11, source_water, ph), NEEDED, .help = "its pH"),
+    KEY(AMOUNT("alkalinity", ALKALINITY, 0, 1000, source_water, alkalinity_mg_l),
+        .help = "as CaCO3; from the water report"),
+    KEY(ABOVE("rate", FLOW, 0, 1000, source_water, rate_l_h), NEEDED,
+        .help = "how fast it is made or runs"),
+    KEY(AMOUNT("stored", VOLUME, 0, 1e5, source_water, stored_l), .preset = "0 L",
+        .help = "what its own tank holds ready"),
 };
 
 static const struct key reservoir_keys[] = {
-    Q_ABOVE(reservoir, capacity_l, "capacity", QUANTITY_VOLUME, 1e5, "litres when full"),
-    Q(reservoir, remainder_l, "remainder", QUANTITY_VOLUME, 0, 1e5, "what stays below the outlet"),
-    Q(reservoir, low_l, "low", QUANTITY_VOLUME, 0, 1e5, "fill it before it falls to this"),
-    Q_PRESET(reservoir, ph_target, "ph", QUANTITY_PH, 4, 8, "5.8", "kept at this pH"),
-    Q_PRESET(reservoir, ph_tolerance, "ph_tolerance", QUANTITY_PH, 0.05, 2, "0.3", "within this"),
-    Q_PRESET(reservoir, line_loss_l, "line_loss", QUANTITY_VOLUME, 0, 1000, "0 L",
-             "stays in the lines at each load of solution"),
-    Q_PRESET(reservoir, flow_l_min, "flow", QUANTITY_FLOW, 0.01, 1000, "4 L/min",
-             "by gravity to the containers"),
+    KEY(ABOVE("capacity", VOLUME, 0, 1e5, reservoir, capacity_l), NEEDED,
+        .help = "what it holds full"),
+    KEY(AMOUNT("remainder", VOLUME, 0, 1e5, reservoir, remainder_l), NEEDED,
+        .help = "what stays below the outlet"),
+    KEY(AMOUNT("low", VOLUME, 0, 1e5, reservoir, low_l), NEEDED,
+        .help = "the low mark: fill it before it falls to this"),
+    KEY(AMOUNT("ph", PH, 4, 8, reservoir, ph_target), .preset = "5.8", .help = "kept at this pH"),
+    KEY(AMOUNT("ph_tolerance", PH, 0.05, 2, reservoir, ph_tolerance), .preset = "0.3",
+        .help = "how far the pH may lie from that"),
+    KEY(AMOUNT("line_loss", VOLUME, 0, 1000, reservoir, line_loss_l), .preset = "0 L",
+        .help = "what stays in the lines at each load of solution"),
+    KEY(AMOUNT("flow", FLOW, 0.01, 1000, reservoir, flow_l_min), .preset = "4 L/min",
+        .help = "by gravity to the containers"),
 };
 
-#define DAY_OF(index, name)                                                                        \
-    {                                                                                              \
-        name, KEY_QUANTITY, QUANTITY_MINUTES, NULL,                                                \
-            offsetof(struct labour, budget_min) + (index) * sizeof(double), 0, 0, 1440, false,     \
-            false, "60 min", "work on this day; 0 min is a day off"                                \
-    }
-#define WORK(member, name, preset, help)                                                           \
-    Q_PRESET(labour, member, name, QUANTITY_MINUTES, 0, 1440, preset, help)
+#define WORK_DAY(word, index)                                                                      \
+    KEY(AMOUNT(word, MINUTES, 0, 1440, labour, budget_min[index]), .preset = "60 min",             \
+        .help = "work on this day; 0 min is a day off")
+#define WORK(word, member, minutes, text)                                                          \
+    KEY(AMOUNT(word, MINUTES, 0, 1440, labour, member), .preset = minutes, .help = text)
 
 static const struct key labour_keys[] = {
-    DAY_OF(0, "monday"),
-    DAY_OF(1, "tuesday"),
-    DAY_OF(2, "wednesday"),
-    DAY_OF(3, "thursday"),
-    DAY_OF(4, "friday"),
-    DAY_OF(5, "saturday"),
-    DAY_OF(6, "sunday"),
-    WORK(changeover_min, "changeover", "25 min", "reservoir from water to a mix and back"),
-    WORK(load_min, "load", "15 min", "each mix made"),
-    WORK(change_min, "change", "6 min", "each container drained and refilled"),
-    WORK(start_min, "start", "10 min", "each container started"),
-    WORK(bump_min, "bump", "4 min", "each container bumped"),
-    WORK(check_min, "check", "2 min", "each look at a level"),
-    WORK(read_min, "read", "3 min", "each reading"),
-    WORK(ph_min, "ph", "5 min", "each pH set right"),
-    WORK(fill_min, "fill", "15 min", "each fill of the reservoir"),
-    WORK(calibrate_min, "calibrate", "10 min", "each meter"),
-    WORK(care_min, "care", "3 min", "each thing seen to"),
-    WORK(reorder_min, "reorder", "5 min", "each order"),
-    WORK(harvest_min, "harvest", "15 min", "each container harvested and cleaned"),
+    WORK_DAY("monday", 0),
+    WORK_DAY("tuesday", 1),
+    WORK_DAY("wednesday", 2),
+    WORK_DAY("thursday", 3),
+    WORK_DAY("friday", 4),
+    WORK_DAY("saturday", 5),
+    WORK_DAY("sunday", 6),
+    WORK("changeover", changeover_min, "25 min", "reservoir from water to a mix and back"),
+    WORK("load", load_min, "15 min", "each mix made"),
+    WORK("change", change_min, "6 min", "each container drained and refilled"),
+    WORK("start", start_min, "10 min", "each container started"),
+    WORK("bump", bump_min, "4 min", "each container bumped"),
+    WORK("check", check_min, "2 min", "each look at a level"),
+    WORK("read", read_min, "3 min", "each reading"),
+    WORK("ph", ph_min, "5 min", "each pH set right"),
+    WORK("fill", fill_min, "15 min", "each fill of the reservoir"),
+    WORK("calibrate", calibrate_min, "10 min", "each meter"),
+    WORK("care", care_min, "3 min", "each thing seen to"),
+    WORK("reorder", reorder_min, "5 min", "each order"),
+    WORK("harvest", harvest_min, "15 min", "each container harvested and cleaned"),
 };
 
-#define CARE(kind, name, preset, help)                                                             \
-    {                                                                                              \
-        name, KEY_QUANTITY, QUANTITY_SPAN, NULL,                                                   \
-            offsetof(struct room, care_every_day) + (kind) * sizeof(double), 0, 0, 3650, false,    \
-            false, preset, help                                                                    \
-    }
+#define CARE(word, kind, interval, text)                                                           \
+    KEY(AMOUNT(word, SPAN, 0, 3650, room, care_every_day[kind]), .preset = interval, .help = text)
 
 static const struct key care_keys[] = {
-    CARE(CARE_FLOAT, "float", "30 days", "each float valve"),
-    CARE(CARE_VALVE, "valve", "60 days", "each shut-off valve"),
-    CARE(CARE_FILTER, "filter", "30 days", "the filter in the line"),
-    CARE(CARE_RESERVOIR, "reservoir", "60 days", "the reservoir itself"),
-    CARE(CARE_READ, "read", "7 days", "EC and pH of each container and the reservoir"),
+    CARE("float", CARE_FLOAT, "30 days", "each float valve"),
+    CARE("valve", CARE_VALVE, "60 days", "each shut-off valve"),
+    CARE("filter", CARE_FILTER, "30 days", "the filter in the line"),
+    CARE("reservoir", CARE_RESERVOIR, "60 days", "the reservoir itself"),
+    CARE("read", CARE_READ, "7 days", "EC and pH of each container and the reservoir"),
 };
 
 static const struct key product_keys[] = {
-    WORD(product, kind, "kind", product_words, true, NULL, "liquid, dry, acid or base"),
-    PART("stock", false, "what is there when the journal begins"),
-    PART("reorder_at", false, "order more when this much is left"),
-    {"density", KEY_QUANTITY, QUANTITY_NUMBER, NULL, offsetof(struct product, density_g_ml), 0, 0.5,
-                                                                3, false, false, NULL, "g/mL of a liquid"},
+    KEY(ONE_OF("kind", product_words, product, kind), NEEDED, .help = "what it is"),
+    KEY(PART("stock", "an amount: mL, L … of a liquid, acid or base; g, kg … of a dry one"),
+        .help = "what is there when the journal begins"),
+    KEY(PART("reorder_at", "an amount, as for stock"), .help = "order more when this much is left"),
+    KEY(AMOUNT("density", NUMBER, 0.5, 3, product, density_g_ml), .help = "g/mL of a liquid"),
 };
 
 static const struct key recipe_keys[] = {
-    Q_ABOVE(recipe, ec_gain_ms_cm, "ec", QUANTITY_EC, 20,
-            "what the full dose adds to the water's EC"),
-    PART("doses", true, "a list of {product, dose}, in the order of addition"),
+    KEY(ABOVE("ec", EC, 0, 20, recipe, ec_gain_ms_cm), NEEDED,
+        .help = "what the full dose adds to the EC of the water"),
+    KEY(PART("doses", "a list of maps"), NEEDED, .help = "products, in the order of addition"),
 };
 
 static const struct key dose_keys[] = {
-    PART("product", true, "its name"),
-    PART("dose", true, "per litre, or per gallon, of water"),
+    KEY(PART("product", "the name of a product"), NEEDED, .help = "a liquid or dry product"),
+    KEY(PART("dose", "a dose: mL/L, mL/gal, floz/gal or tsp/gal of a liquid; g/L, mg/L, g/gal or "
+                     "oz/gal of a dry product"),
+        NEEDED, .help = "for each litre, or gallon, of water"),
 };
 
 static const struct key crop_keys[] = {
-    Q_ABOVE(crop, use.most_l_day, "drinks", QUANTITY_VOLUME, 50, "a day, when full-grown"),
-    Q_ABOVE(crop, use.half_day, "half_at", QUANTITY_SPAN, 1000,
-            "age at which it drinks half of that"),
-    Q_ABOVE(crop, use.spread_day, "spread", QUANTITY_SPAN, 1000,
-            "how slowly it comes to it: a quarter at half_at less 1.1 of this"),
-    Q_ABOVE(crop, start_ec_ms_cm, "start_ec", QUANTITY_EC, 10, "the weak solution it starts with"),
-    Q_ABOVE(crop, step_ec_ms_cm, "step", QUANTITY_EC, 5, "largest rise at one change"),
-    Q_ABOVE(crop, harvest_day, "harvest", QUANTITY_SPAN, 3650, "age at which it is taken out"),
-    Q_PRESET(crop, harvest_window_day, "harvest_window", QUANTITY_SPAN, 0, 365, "7 days",
-             "before and after that it still serves"),
-    TEXT(crop, source, "source", false, "where the figures come from"),
-    PART("stages", true, "a list of growth stages, in their order"),
+    KEY(ABOVE("drinks", VOLUME, 0, 50, crop, use.most_l_day), NEEDED,
+        .help = "in a day, when full-grown"),
+    KEY(ABOVE("half_at", SPAN, 0, 1000, crop, use.half_day), NEEDED,
+        .help = "age at which it drinks half of that"),
+    KEY(ABOVE("spread", SPAN, 0, 1000, crop, use.spread_day), NEEDED,
+        .help = "how slowly it comes to it: a quarter at half_at less 1.1 of this"),
+    KEY(ABOVE("start_ec", EC, 0, 10, crop, start_ec_ms_cm), NEEDED,
+        .help = "the weak solution it starts with"),
+    KEY(ABOVE("step", EC, 0, 5, crop, step_ec_ms_cm), NEEDED, .help = "largest rise at one change"),
+    KEY(ABOVE("harvest", SPAN, 0, 3650, crop, harvest_day), NEEDED,
+        .help = "age at which it is taken out"),
+    KEY(AMOUNT("harvest_window", SPAN, 0, 365, crop, harvest_window_day), .preset = "7 days",
+        .help = "before and after that it still serves"),
+    KEY(VALUE("source", TEXT, crop, source), .help = "where the figures come from"),
+    KEY(PART("stages", "a list of maps"), NEEDED, .help = "growth stages, in their order"),
 };
 
 static const struct key stage_keys[] = {
-    {"name",      KEY_NAME,     QUANTITY_NUMBER,  NULL, offsetof(struct stage, name),       ROOM_NAME_MAX + 1, 0, 0,
-     false,                                                                                                                   true,  NULL,    "what the stage is called"                      },
-    Q(stage, from_day, "from", QUANTITY_SPAN, 0, 3650, "age at which it begins"),
-    {"seen_only", KEY_BOOL,     QUANTITY_NUMBER,  NULL, offsetof(struct stage, seen_only),  0,                 0, 0,
-     false,                                                                                                                   false, "false", "true: it begins only when a person has seen it"},
-    Q_ABOVE(stage, ec_ms_cm, "ec", QUANTITY_EC, 10, "strength wanted"),
-    Q(stage, ph_min, "ph_min", QUANTITY_PH, 4, 8, "pH wanted, from"),
-    Q(stage, ph_max, "ph_max", QUANTITY_PH, 4, 8, "pH wanted, to"),
-    Q_ABOVE(stage, uptake_ms_cm, "uptake", QUANTITY_EC, 10,
-            "EC of the nutrients it takes with a litre it drinks"),
-    Q_ABOVE(stage, life_min_day, "life_min", QUANTITY_SPAN, 365,
-            "a solution on float lasts at least"),
-    Q_ABOVE(stage, life_max_day, "life_max", QUANTITY_SPAN, 365, "… and at most"),
-    {"spent",     KEY_QUANTITY, QUANTITY_PERCENT, NULL, offsetof(struct stage, spent_frac), 0,                 1, 100,
-     false,                                                                                                                   true,  NULL,    "below this share of the strength it is spent"  },
-    {"recipe",    KEY_NAME,     QUANTITY_NUMBER,  NULL, offsetof(struct stage, recipe),     ROOM_NAME_MAX + 1,
-     0,                                                                                                           0,   false, true,  NULL,    "a recipe of the room"                          },
-    TEXT(stage, source, "source", false, "where the figures come from"),
+    KEY(VALUE("name", NAME, stage, name), NEEDED, .help = "what the stage is called"),
+    KEY(AMOUNT("from", SPAN, 0, 3650, stage, from_day), NEEDED, .help = "age at which it begins"),
+    KEY(VALUE("seen_only", BOOL, stage, seen_only), .preset = "false",
+        .help = "true: it begins only when a person has seen it"),
+    KEY(ABOVE("ec", EC, 0, 10, stage, ec_ms_cm), NEEDED, .help = "strength wanted"),
+    KEY(AMOUNT("ph_min", PH, 4, 8, stage, ph_min), NEEDED, .help = "pH wanted, from"),
+    KEY(AMOUNT("ph_max", PH, 4, 8, stage, ph_max), NEEDED, .help = "pH wanted, to"),
+    KEY(ABOVE("uptake", EC, 0, 10, stage, uptake_ms_cm), NEEDED,
+        .help = "EC of the nutrients it takes with a litre it drinks"),
+    KEY(ABOVE("life_min", SPAN, 0, 365, stage, life_min_day), NEEDED,
+        .help = "a solution on float lasts at least this"),
+    KEY(ABOVE("life_max", SPAN, 0, 365, stage, life_max_day), NEEDED, .help = "and at most this"),
+    KEY(AMOUNT("spent", PERCENT, 1, 100, stage, spent_frac), NEEDED,
+        .help = "below this share of the strength it is spent"),
+    KEY(VALUE("recipe", NAME, stage, recipe), NEEDED, .help = "a recipe of the room"),
+    KEY(VALUE("source", TEXT, stage, source), .help = "where the figures come from"),
 };
 
 static const struct key container_keys[] = {
-    PART("crop", true, "what is started in it"),
-    Q_ABOVE(container, start_volume_l, "start_volume", QUANTITY_VOLUME, 2000,
-            "up to the start line"),
-    Q_ABOVE(container, float_volume_l, "float_volume", QUANTITY_VOLUME, 2000,
-            "up to the float line"),
-    Q(container, remainder_l, "remainder", QUANTITY_VOLUME, 0, 2000, "what stays after draining"),
-    {"start",   KEY_DAY,  QUANTITY_NUMBER, NULL, offsetof(struct container, start_on), 0, 0, 0, false,
-                                                                                                  false,                                                                                                   NULL,   "day of the first start; none: when you say so"},
-    {"replant", KEY_BOOL, QUANTITY_NUMBER, NULL, offsetof(struct container, replant),  0, 0, 0,
-                                                                                                  false,                                                                                            false, "true", "start again after harvest and cleaning"       },
+    KEY(PART("crop", "the name of a crop"), NEEDED, .help = "what is started in it"),
+    KEY(ABOVE("start_volume", VOLUME, 0, 2000, container, start_volume_l), NEEDED,
+        .help = "what it holds up to the start line"),
+    KEY(ABOVE("float_volume", VOLUME, 0, 2000, container, float_volume_l), NEEDED,
+        .help = "what it holds up to the float line"),
+    KEY(AMOUNT("remainder", VOLUME, 0, 2000, container, remainder_l), NEEDED,
+        .help = "what stays after draining"),
+    KEY(VALUE("start", DAY, container, start_on),
+        .help = "day of the first start; none: when you say so"),
+    KEY(VALUE("replant", BOOL, container, replant), .preset = "true",
+        .help = "start again after harvest and cleaning"),
 };
 
 static const struct key meter_keys[] = {
-    WORD(meter, kind, "kind", meter_words, true, NULL, "ph or ec"),
-    Q_ABOVE(meter, calibrate_every_day, "calibrate", QUANTITY_SPAN, 3650, "how often"),
+    KEY(ONE_OF("kind", meter_words, meter, kind), NEEDED, .help = "what it measures"),
+    KEY(ABOVE("calibrate", SPAN, 0, 3650, meter, calibrate_every_day), NEEDED, .help = "how often"),
 };
 
-const struct section section_file = SECTION("file", file_keys);
-const struct section section_room = SECTION("room", room_keys);
-const struct section section_units = SECTION("units", units_keys);
-const struct section section_source = SECTION("source_water", source_keys);
-const struct section section_reservoir = SECTION("reservoir", reservoir_keys);
-const struct section section_labour = SECTION("labour", labour_keys);
-const struct section section_care = SECTION("care", care_keys);
-const struct section section_product = SECTION("products.NAME", product_keys);
-const struct section section_recipe = SECTION("recipes.NAME", recipe_keys);
-const struct section section_dose = SECTION("recipes.NAME.doses", dose_keys);
-const struct section section_crop = SECTION("crops.NAME", crop_keys);
-const struct section section_stage = SECTION("crops.NAME.stages", stage_keys);
-const struct section section_container = SECTION("containers.NAME", container_keys);
-const struct section section_meter = SECTION("meters.NAME", meter_keys);
+#define SECTION(word, keys, text)                                                                  \
+    {                                                                                              \
+        word, keys, sizeof(keys) / sizeof *(keys), text                                            \
+    }
+
+const struct section section_file =
+    SECTION("the room file", file_keys, "The sections of the file, in any order.");
+const struct section section_room = SECTION("room", room_keys, "The room at large.");
+const struct section section_units =
+    SECTION("units", units_keys,
+            "How figures are shown. What is written in this file and on the command line has its "
+            "own unit each time.");
+const struct section section_source =
+    SECTION("source_water", source_keys, "The plain water, before anything is added.");
+const struct section section_reservoir =
+    SECTION("reservoir", reservoir_keys,
+            "The shared tank. Its low mark lies above the remainder and below the capacity.");
+const struct section section_labour =
+    SECTION("labour", labour_keys, "Minutes of work that a day has, and minutes that each takes.");
+const struct section section_care =
+    SECTION("care", care_keys, "How often a thing is seen to; 0 days is never.");
+const struct section section_product =
+    SECTION("products.NAME", product_keys, "One nutrient, acid or base.");
+const struct section section_recipe =
+    SECTION("recipes.NAME", recipe_keys,
+            "What makes a solution. Crops name the recipe that each of their stages wants.");
+const struct section section_dose =
+    SECTION("recipes.NAME.doses", dose_keys, "One product of a recipe.");
+const struct section section_crop =
+    SECTION("crops.NAME", crop_keys,
+            "A crop. What is said of a shipped one changes just that; the rest stays.");
+const struct section section_stage =
+    SECTION("crops.NAME.stages", stage_keys,
+            "A growth stage. One that the shipped crop has is changed in what is said; a new one "
+            "takes its place by its age. The first begins at 0 days.");
+const struct section section_container =
+    SECTION("containers.NAME", container_keys,
+            "A container, or as many as a pattern stands for. The start line lies above the float "
+            "line, and the float line above the remainder.");
+const struct section section_meter = SECTION("meters.NAME", meter_keys, "One meter.");
 
 const struct section *const room_sections[] = {
     &section_file,   &section_room,  &section_units,     &section_source, &section_reservoir,

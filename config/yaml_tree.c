@@ -1,5 +1,6 @@
 #include "config/yaml_tree.h"
 
+#include "config/utf8.h"
 #include "daemon/base/mem.h"
 
 #include <stdlib.h>
@@ -8,6 +9,8 @@
 
 struct reading {
     struct faulty *f;
+    const char *text;
+    size_t len;
     yaml_parser_t parser;
     unsigned n_events;
     bool failed; /* a fault after which nothing more can be made of the file */
@@ -18,36 +21,18 @@ static struct place place_of(yaml_mark_t mark)
     return (struct place){(unsigned)mark.line + 1, (unsigned)mark.column + 1};
 }
 
-/* Length of the UTF-8 sequence at s, and its code point; 0 when it is none. Overlong forms,
- * surrogates and what lies beyond U+10FFFF are none (RFC 3629). */
-static size_t utf8_at(const unsigned char *s, size_t left, unsigned *out_code)
+static bool check_mark(struct faulty *f, const char *text, size_t len)
 {
-    static const unsigned least[] = {0, 0, 0x80, 0x800, 0x10000};
-    size_t n = s[0] < 0x80 ? 1 : s[0] >> 5 == 6 ? 2 : s[0] >> 4 == 14 ? 3 : s[0] >> 3 == 30 ? 4 : 0;
-    unsigned code = n == 1 ? s[0] : n ? s[0] & (0x7FU >> n) : 0;
-
-    if (n == 0 || n > left) {
-        return 0;
+    if (len >= 2 && (memcmp(text, "\xFF\xFE", 2) == 0 || memcmp(text, "\xFE\xFF", 2) == 0)) {
+        fault_at(f, (struct place){1, 1}, "the file is UTF-16; save it as UTF-8");
+        return false;
     }
-    for (size_t i = 1; i < n; i++) {
-        if (s[i] >> 6 != 2) {
-            return 0;
-        }
-        code = code << 6 | (s[i] & 0x3FU);
+    if (len >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) {
+        fault_at(f, (struct place){1, 1},
+                 "the file begins with a byte order mark; save it as UTF-8 without one");
+        return false;
     }
-    if (n > 1 && (code < least[n] || code > 0x10FFFF || (code >= 0xD800 && code < 0xE000))) {
-        return 0;
-    }
-    *out_code = code;
-    return n;
-}
-
-/* Characters that no room file needs, and that would hide in one: libyaml takes some for line
- * breaks. */
-static bool is_hidden(unsigned code)
-{
-    return (code < 0x20 && code != '\n' && code != '\r' && code != '\t') ||
-           (code >= 0x7F && code < 0xA0) || code == 0x2028 || code == 0x2029 || code == 0xFEFF;
+    return true;
 }
 
 static bool check_bytes(struct faulty *f, const char *text, size_t len)
@@ -60,33 +45,56 @@ static bool check_bytes(struct faulty *f, const char *text, size_t len)
         return false;
     }
     for (size_t i = 0; i < len;) {
-        size_t n = utf8_at((const unsigned char *)text + i, len - i, &code);
+        size_t n = utf8_at(text + i, len - i, &code);
 
         if (n == 0) {
             fault_at(f, at, "this is not UTF-8 (byte 0x%02x); save the file as UTF-8",
                      (unsigned char)text[i]);
             return false;
         }
-        if (is_hidden(code)) {
-            fault_at(f, at, "the character U+%04X does not belong into a room file; take it out",
-                     code);
+        if (utf8_is_hidden(code)) {
+            fault_at(f, at, "the character U+%04X has no place in a room file; take it out", code);
             return false;
         }
+        i += n;
         at.column++;
-        if (code == '\n') {
+        if (code == '\n' || (code == '\r' && (i == len || text[i] != '\n'))) {
             at = (struct place){at.line + 1, 1};
         }
-        i += n;
     }
     return true;
+}
+
+/* The mark counts characters, not bytes. */
+static bool is_tab_at(const struct reading *r, size_t n_before)
+{
+    size_t i = 0;
+    unsigned code = 0;
+
+    while (i < r->len && n_before-- > 0) {
+        i += utf8_at(r->text + i, r->len - i, &code);
+    }
+    return i < r->len && r->text[i] == '\t';
+}
+
+/* What libyaml cannot make sense of, in its words; but for the tab, which everybody meets once. */
+static void refuse_syntax(struct reading *r)
+{
+    yaml_mark_t mark = r->parser.problem_mark;
+
+    if (is_tab_at(r, mark.index)) {
+        fault_at(r->f, place_of(mark), "a tab cannot indent; use spaces");
+    } else {
+        fault_at(r->f, place_of(mark), "this is not YAML: %s",
+                 r->parser.problem ? r->parser.problem : "it cannot be read");
+    }
+    r->failed = true;
 }
 
 static bool next_event(struct reading *r, yaml_event_t *ev)
 {
     if (!yaml_parser_parse(&r->parser, ev)) {
-        fault_at(r->f, place_of(r->parser.problem_mark), "this is not YAML: %s",
-                 r->parser.problem ? r->parser.problem : "it cannot be read");
-        r->failed = true;
+        refuse_syntax(r);
         return false;
     }
     if (++r->n_events > YAML_EVENTS_MAX) {
@@ -116,6 +124,22 @@ static bool check_plain(struct reading *r, const yaml_event_t *ev, const yaml_ch
     return !anchor && !tag;
 }
 
+/* Escapes ("\x1b") can write what may not stand in the file itself, and a terminal would obey. */
+static bool is_clean(const char *s, size_t len)
+{
+    unsigned code = 0;
+
+    for (size_t i = 0; i < len;) {
+        size_t n = utf8_at(s + i, len - i, &code);
+
+        if (n == 0 || code < 0x20 || utf8_is_hidden(code)) {
+            return false;
+        }
+        i += n;
+    }
+    return true;
+}
+
 static bool take_scalar(struct reading *r, const yaml_event_t *ev, struct node *out)
 {
     const char *value = (const char *)ev->data.scalar.value;
@@ -130,8 +154,9 @@ static bool take_scalar(struct reading *r, const yaml_event_t *ev, struct node *
         r->failed = true;
         return false;
     }
-    if (memchr(value, '\0', len)) {
-        fault_at(r->f, place_of(ev->start_mark), "this text has a NUL in it; take it out");
+    if (!is_clean(value, len)) {
+        fault_at(r->f, place_of(ev->start_mark),
+                 "this text has a line break or a control character in it; write it on one line");
         r->failed = true;
         return false;
     }
@@ -153,6 +178,7 @@ static bool take_list(struct reading *r, unsigned depth, struct node *out)
         if (!end) {
             out->item = mem_grow(out->item, &out->cap, out->n + 1, sizeof *out->item);
             memset(&out->item[out->n], 0, sizeof *out->item);
+            out->item[out->n].named = place_of(ev.start_mark);
             (void)take_node(r, &ev, depth + 1, &out->item[out->n++]);
         }
         yaml_event_delete(&ev);
@@ -163,7 +189,7 @@ static bool take_list(struct reading *r, unsigned depth, struct node *out)
     return !r->failed;
 }
 
-static bool check_key(struct reading *r, const yaml_event_t *ev, const struct node *map)
+static bool check_key(struct reading *r, const yaml_event_t *ev)
 {
     struct place at = place_of(ev->start_mark);
     const char *key;
@@ -174,8 +200,8 @@ static bool check_key(struct reading *r, const yaml_event_t *ev, const struct no
         return false;
     }
     key = (const char *)ev->data.scalar.value;
-    if (ev->data.scalar.length > YAML_KEY_MAX || memchr(key, '\0', ev->data.scalar.length)) {
-        fault_at(r->f, at, "this key is too long, or has a NUL in it");
+    if (ev->data.scalar.length > YAML_KEY_MAX || !is_clean(key, ev->data.scalar.length)) {
+        fault_at(r->f, at, "a key is one line of at most %d bytes", YAML_KEY_MAX);
         r->failed = true;
         return false;
     }
@@ -183,31 +209,57 @@ static bool check_key(struct reading *r, const yaml_event_t *ev, const struct no
         refuse(r, ev, "merge keys (<<)");
         return false;
     }
-    for (size_t i = 0; i < map->n; i++) {
-        if (strcmp(map->pair[i].key, key) == 0) {
-            fault_at(r->f, at, "'%s' stands here twice; first in line %u", key,
+    return check_plain(r, ev, ev->data.scalar.anchor, ev->data.scalar.tag);
+}
+
+static bool is_twice(struct reading *r, const struct node *map, const struct pair *p)
+{
+    for (size_t i = 0; &map->pair[i] < p; i++) {
+        if (map->pair[i].hash == p->hash && strcmp(map->pair[i].key, p->key) == 0) {
+            fault_at(r->f, p->at, "'%s' stands here twice; first in line %u", p->key,
                      map->pair[i].at.line);
+            return true;
         }
     }
-    return check_plain(r, ev, ev->data.scalar.anchor, ev->data.scalar.tag);
+    return false;
+}
+
+/* FNV-1a, 64 bit (Fowler, Noll, Vo). */
+static uint64_t hash_of(const char *s)
+{
+    uint64_t h = 14695981039346656037ULL;
+
+    for (; *s; s++) {
+        h = (h ^ (unsigned char)*s) * 1099511628211ULL;
+    }
+    return h;
 }
 
 static bool take_pair(struct reading *r, const yaml_event_t *key, unsigned depth, struct node *out)
 {
     struct pair *p;
     yaml_event_t ev;
+    bool twice;
 
-    if (!check_key(r, key, out)) {
+    if (!check_key(r, key)) {
         return false;
     }
     out->pair = mem_grow(out->pair, &out->cap, out->n + 1, sizeof *out->pair);
     p = &out->pair[out->n++];
     memset(p, 0, sizeof *p);
     p->key = mem_strdup((const char *)key->data.scalar.value);
+    p->hash = hash_of(p->key);
     p->at = place_of(key->start_mark);
+    p->value.named = p->at;
+    twice = is_twice(r, out, p);
     if (next_event(r, &ev)) {
         (void)take_node(r, &ev, depth + 1, &p->value);
         yaml_event_delete(&ev);
+    }
+    if (twice) { /* one mistake, one fault: nobody reads what it says */
+        free(p->key);
+        yaml_tree_free(&p->value);
+        out->n--;
     }
     return !r->failed;
 }
@@ -293,10 +345,11 @@ static bool take_document(struct reading *r, struct node *out)
 
 bool yaml_tree_read(struct faulty *f, const char *text, size_t len, struct node *out)
 {
-    struct reading r = {.f = f};
+    struct reading r = {.f = f, .text = text, .len = len};
 
     memset(out, 0, sizeof *out);
-    if (!check_bytes(f, text, len)) {
+    out->named = (struct place){1, 1};
+    if (!check_mark(f, text, len) || !check_bytes(f, text, len)) {
         return false;
     }
     if (!yaml_parser_initialize(&r.parser)) {

@@ -1,0 +1,19 @@
+/* utf8.h - what a file's bytes are as characters (RFC 3629). */
+#ifndef TARN_CONFIG_UTF8_H
+#define TARN_CONFIG_UTF8_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* Length of the sequence at s, of which `left` bytes may be read, and its code point; 0 when it is
+ * none. Overlong forms, surrogates and what lies beyond U+10FFFF are none. left > 0. */
+size_t utf8_at(const char *s, size_t left, unsigned *out_code);
+
+/* A control character, a byte order mark, or one that libyaml takes for a line break though an
+ * editor may not show it as one. Line feed, return and tab are not among them. */
+bool utf8_is_hidden(unsigned code);
+
+/* Drops from s what is no whole sequence: a message may have cut a quoted word in two. */
+void utf8_mend(char *s);
+
+#endif
