@@ -3,16 +3,17 @@
 #include "daemon/base/mem.h"
 
 #include <stdbool.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <time.h>
 
-#define ZONE_DIR  "/usr/share/zoneinfo/"
-#define FIRST_S   0LL           /* 1970-01-01 */
-#define LAST_S    4102444800LL  /* 2100-01-01 */
-#define STRIDE_S  (5 * 86400LL) /* no zone changes its clock twice within so few days */
-#define NAME_MAX_ 63
+#define ZONE_DIR     "/usr/share/zoneinfo/"
+#define FIRST_S      0LL           /* 1970-01-01 */
+#define LAST_S       4102444800LL  /* 2100-01-01 */
+#define STRIDE_S     (5 * 86400LL) /* no zone changes its clock twice within so few days */
+#define NAME_LEN_MAX 63
 
 static int32_t offset_at(int64_t t_s)
 {
@@ -66,21 +67,37 @@ static bool name_is_safe(const char *name)
     static const char allowed[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
                                   "_+-/";
 
-    return *name && strlen(name) <= NAME_MAX_ && name[0] != '/' &&
+    return *name && strlen(name) <= NAME_LEN_MAX && name[0] != '/' &&
            strspn(name, allowed) == strlen(name) && !strstr(name, "//");
 }
 
-/* The C library takes an unknown name for UTC and says nothing, so the file is looked for first. */
+/* Zone files begin with "TZif" (RFC 8536); the folder holds other files too. */
+static bool is_zone_file(const char *path)
+{
+    FILE *f = fopen(path, "re");
+    char magic[4];
+    bool is;
+
+    if (!f) {
+        return false;
+    }
+    is = fread(magic, 1, sizeof magic, f) == sizeof magic && memcmp(magic, "TZif", 4) == 0;
+    (void)fclose(f);
+    return is;
+}
+
+/* The C library takes an unknown name for UTC and says nothing, so the file is looked for first.
+ * The zones below right/ count leap seconds, which no civil clock shows. */
 static bool is_known(const char *name)
 {
-    char path[sizeof ZONE_DIR + NAME_MAX_ + 1] = ZONE_DIR;
+    char path[sizeof ZONE_DIR + NAME_LEN_MAX] = ZONE_DIR;
     struct stat st;
 
-    if (!name_is_safe(name)) {
+    if (!name_is_safe(name) || strncmp(name, "right/", 6) == 0) {
         return false;
     }
     strcat(path, name);
-    return stat(path, &st) == 0 && S_ISREG(st.st_mode);
+    return stat(path, &st) == 0 && S_ISREG(st.st_mode) && is_zone_file(path);
 }
 
 int zone_read(const char *name, struct zone *out, struct err *e)
