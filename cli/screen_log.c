@@ -43,10 +43,11 @@ void screen_log(const struct view *v, const json_t *answer, struct text *out)
 
 static void write_wrong(const json_t *entries, struct text *out)
 {
-    const json_t *last = json_array_get(entries, json_array_size(entries) - 1);
+    const json_t *first = json_array_get(entries, 0);
 
-    if (last) {
-        text_add(out, "\nMistaken?  tarn void %s --why TEXT\n", view_text(last, "seq"));
+    if (first) {
+        text_add(out, "\nMistaken?  tarn void %s --why TEXT%s\n", view_text(first, "seq"),
+                 json_array_size(entries) > 1 ? "   (it takes back all of this)" : "");
     }
 }
 

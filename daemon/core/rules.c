@@ -94,6 +94,9 @@ static int rule_reading(const struct judged *j)
     char got[QUANTITY_TEXT_MAX];
     char most[QUANTITY_TEXT_MAX];
 
+    if (j->pot && j->pot->crop < 0) {
+        return rule_planted(j);
+    }
     if (!entry_has(j->e, FIGURE_VOLUME_L) || j->e->figure[FIGURE_VOLUME_L] <= most_l || j->sure) {
         return 0;
     }

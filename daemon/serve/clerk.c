@@ -115,7 +115,7 @@ static void find_key(struct clerk *c, struct clerk_job *job)
 {
     int64_t first = 0;
     int64_t last = 0;
-    int told = journal_find_key(c->journal, job->key, &first, &last, &job->err);
+    int told = *job->key ? journal_find_key(c->journal, job->key, &first, &last, &job->err) : 0;
 
     job->rc = told < 0 ? told : 0;
     if (told != 1) {
@@ -124,6 +124,36 @@ static void find_key(struct clerk *c, struct clerk_job *job)
     job->row = mem_array((size_t)(last - first + 1), sizeof *job->row);
     for (int64_t seq = first; seq <= last && job->rc == 0; seq++) {
         job->rc = journal_get(c->journal, seq, &job->row[job->n_rows++], &job->err);
+    }
+}
+
+/* An acknowledgement stands first, and what it told follows it: same task, told at the same
+ * instant. */
+static bool belongs_to(const struct entry *e, const struct entry *ack)
+{
+    return e->task == ack->task && e->told_s == ack->told_s && e->uid == ack->uid &&
+           e->kind != ENTRY_ACKNOWLEDGED && e->kind != ENTRY_VOIDED;
+}
+
+static void find_deed(struct clerk *c, struct clerk_job *job)
+{
+    size_t cap = 0;
+    int64_t seq = job->seq;
+    struct journal_row row;
+
+    find_key(c, job);
+    job->told = job->n_rows > 0;
+    if (job->rc < 0 || job->told) {
+        return;
+    }
+    job->rc = journal_get(c->journal, seq, &row, &job->err);
+    while (job->rc == 0 && (job->n_rows == 0 || belongs_to(&row.entry, &job->row[0].entry))) {
+        job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
+        job->row[job->n_rows++] = row;
+        if (job->row[0].entry.kind != ENTRY_ACKNOWLEDGED || seq == journal_last_seq(c->journal)) {
+            return;
+        }
+        job->rc = journal_get(c->journal, ++seq, &row, &job->err);
     }
 }
 
@@ -138,6 +168,9 @@ static struct clerk_job *do_job(struct clerk *c, struct clerk_job *job)
         break;
     case CLERK_GET:
         job->rc = journal_get(c->journal, job->seq, &job->found, &job->err);
+        break;
+    case CLERK_DEED:
+        find_deed(c, job);
         break;
     case CLERK_KEY:
         find_key(c, job);

@@ -16,6 +16,8 @@ enum clerk_kind {
     CLERK_WRITE,  /* batch */
     CLERK_LIST,   /* query -> row, n_rows */
     CLERK_GET,    /* seq -> found; ERR_UNKNOWN when there is none */
+    CLERK_DEED,   /* seq -> row, n_rows: the entry, and all that was told with it if it is an
+                     acknowledgement */
     CLERK_KEY,    /* key -> row, n_rows: the entries told with it; none when it is new */
     CLERK_REFOLD, /* room -> state */
     CLERK_SETTLE, /* the log into the file */
@@ -27,7 +29,8 @@ struct clerk_job {
     struct batch batch;
     struct journal_query query;
     char of[ROOM_NAME_MAX + 1]; /* what query.of points at */
-    struct journal_row *row;    /* owned by the job */
+    bool told;               /* CLERK_DEED with a key: row is what was told with that key before */
+    struct journal_row *row; /* owned by the job */
     size_t n_rows;
     int64_t seq;
     struct journal_row found;

@@ -369,21 +369,44 @@ int begin_record(struct call *c, struct err *e)
     return begin(c, do_record, false, e);
 }
 
-/* ---- a void: the entry it is about is looked up first */
+/* ---- a void: the entry it is about is looked up first, with what was told with it */
+
+/* Voids the first row, and of those told with it all that are not voided yet. */
+static json_t *void_rows(struct call *c, const struct clerk_job *job, const struct deed *d,
+                         struct err *e)
+{
+    struct entries all = {0};
+
+    for (size_t i = 0; i < job->n_rows; i++) {
+        struct entries one = {0};
+
+        if (i > 0 && job->row[i].voided) {
+            continue;
+        }
+        if (deed_void(&job->row[i].entry, job->row[i].voided, d, &one, e) < 0) {
+            entries_deinit(&all);
+            return NULL;
+        }
+        all.entry = mem_grow(all.entry, &all.cap, all.n + 1, sizeof *all.entry);
+        all.entry[all.n++] = one.entry[0];
+        entries_deinit(&one);
+    }
+    return json_pack("{s:o}", "entries", tell(c, &all));
+}
 
 static void on_target_found(struct clerk_job *job)
 {
     struct call *c = job->owner;
     struct doing w = {0};
-    struct entries es = {0};
     struct err e = job->err;
     json_t *result = NULL;
 
-    if (job->rc == 0 && (c->s->refolding || c->s->stopping)) {
+    if (job->rc == 0 && job->told) {
+        result = told_already(c, job, false);
+    } else if (job->rc == 0 && (c->s->refolding || c->s->stopping)) {
         (void)err_set(&e, ERR_BUSY, "the room is being read anew; try again");
-    } else if (job->rc == 0 && read_deed(c, &w, &e) == 0 &&
-               deed_void(&job->found.entry, job->found.voided, &w.d, &es, &e) == 0) {
-        result = json_pack("{s:o}", "entries", tell(c, &es));
+    } else if (job->rc == 0 && read_deed(c, &w, &e) == 0) {
+        result = void_rows(c, job, &w.d, &e);
     }
     doing_deinit(&w);
     call_end(c, result, &e);
@@ -393,14 +416,19 @@ static void on_target_found(struct clerk_job *job)
 int begin_void(struct call *c, struct err *e)
 {
     const char *text = rpc_text(&c->req, "entry");
+    const char *key = "";
     struct clerk_job *job;
     int64_t seq;
 
+    if (check_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0) {
+        return e->code;
+    }
     if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {
         return err_field(e, ERR_SYNTAX, "entry", "'%.40s' is no number of an entry", text);
     }
-    job = clerk_job_new(CLERK_GET, on_target_found, c);
+    job = clerk_job_new(CLERK_DEED, on_target_found, c);
     job->seq = seq;
+    (void)snprintf(job->key, sizeof job->key, "%s", key);
     clerk_submit(&c->s->clerk, job);
     return 0;
 }

@@ -78,7 +78,7 @@ int rpc_read(const char *line, size_t len, struct request *out, struct err *e)
     if (is_too_deep(line, len)) {
         return err_set(e, WIRE_PARSE, "the line is nested more than %d deep", RPC_DEPTH_MAX);
     }
-    out->root = json_loadb(line, len, JSON_REJECT_DUPLICATES, &bad);
+    out->root = json_loadb(line, len, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &bad);
     if (!out->root) {
         return err_set(e, WIRE_PARSE, "the line is not JSON: %.120s (column %d)", bad.text,
                        bad.column);
