@@ -1,28 +1,29 @@
 /* wire.h - what both ends of the socket must agree on.
  *
- * JSON-RPC 2.0, one object a line (LF), UTF-8, over a Unix stream socket. `params` is always an
- * object or absent. Every request gets one reply; notifications (no id) are refused with an error
- * reply of id null. A client sends `hello` first and may send its call in the same write.
+ * JSON-RPC 2.0, one object a line (LF), UTF-8, over a Unix stream socket. `params` is always an object
+ * or absent. Every request gets one reply; notifications (no id) are refused with an error reply of
+ * id null. A client sends `hello` first and may send its call in the same write.
  *
- * An error reply: {"code": one of the below, "message": a sentence for a person, "data": {"field":
- * "ec"}}
- * (`data` only where a parameter is at fault).
+ * An error reply: {"code": one of the below, "message": a sentence for a person,
+ * "data": {"field": "ec"}} (`data` only where a parameter is at fault).
  *
- * Instants in answers are local ISO 8601 with offset ("2026-03-01T07:00:00+01:00"), days
- * "2026-03-01". Quantities in answers are numbers in the unit that the key carries; a figure nobody
- * knows is null.
+ * Instants in answers are local ISO 8601 with offset ("2026-03-01T07:00:00+01:00"), days "2026-03-01".
+ * Quantities in answers are numbers in the unit that the key carries; a figure nobody knows is null.
+ * config/answers.schema.json says the same of the answers as a JSON Schema.
  *
  *   hello   {"protocol":1}
- *           -> {"protocol":1,"version":"0.1.0","room":NAME,"simulated":bool,"now":INSTANT,
+ *           -> {"protocol":1,"version","room":NAME,"simulated":bool,"now":INSTANT,
  *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F"}}
  *   status  {} -> {"now","simulated","room","units",
- *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm","holds":"water|mix",
- *                            "recipe":NAME|null,"low_on":DAY|null,"empty_on":DAY|null},
+ *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm",
+ *                            "holds":"water|mix","recipe":NAME|null,"low_on":DAY|null,
+ *                            "empty_on":DAY|null},
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
- *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm","float_on":DAY|null,
- *                              "float_seen":bool,"solution_days":N|null,
+ *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm",
+ *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
  *                              "measured":{"ec_ms_cm":{"value","at"}|null,"ph":…,"volume_l":…}}],
- *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","due_on":DAY|null}],
+ *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct",
+ *                          "due_on":DAY|null}],
  *               "notices":[{"key","text"}],"room_file_fault":TEXT|null,"entries":N,"skipped":N}
  *   today   {"on":DAY-WORDS?,"full":bool?}
  *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
@@ -31,41 +32,43 @@
  *           worksheet = [{"text","caution":TEXT|null}…]
  *   show    {"what":NAME or task id}
  *           -> {"type":"task","task":TASK,"worksheet":[…]}
- *            | {"type":"container","container":{as in status and
- * "start_volume_l","float_volume_l","remainder_l",
- *                "safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min","ph_max","use_l_day",
- *                "solution","planting","spent_on","harvest_on"},"tasks":[TASK…],"entries":[ENTRY…,
- * newest first, at most 10]} | {"type":"reservoir","reservoir":{as in status and
- * "draw_l_day","ph"},"tasks","entries"} |
- * {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at","ordered",
+ *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
+ *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min","ph_max",
+ *                "use_l_day","solution","planting","spent_on","harvest_on"},
+ *               "tasks":[TASK…],"entries":[ENTRY…, newest first, at most 10]}
+ *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph"},"tasks","entries"}
+ *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at","ordered",
  *                "recipes":[NAME…]},"tasks","entries"}
- *            |
- * {"type":"recipe","recipe":{"name","ec_gain_ms_cm","doses":[{"product","per_l","unit"}]}} |
- * {"type":"meter","meter":{as in status},"tasks","entries"} ack
- * {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,"at":WORDS?,
+ *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm",
+ *                "doses":[{"product","per_l","unit"}]}}
+ *            | {"type":"meter","meter":{as in status},"tasks","entries"}
+ *   ack     {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,"at":WORDS?,
  *            "note":TEXT?,"sure":bool?,"key":TEXT?}
- *           FIGURES = {"ec":"1.4 mS/cm" | "ec_ms_cm":1.4, …, "what":WORD?, "amounts":{PRODUCT:"45
- * mL"|number…}?}
- *           -> {"task":"41","done":bool (false: part of it is still
- * open),"entries":[ENTRY…],"left":[NAME…]} defer {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?}
- * -> {"task","entries"} drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"} record
- * {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"} void
- * {"entry":"17","why":TEXT,"key"?} -> {"entries"} log
- * {"of":NAME?,"since":WORDS?,"until":WORDS?,"limit":N? (200),"after":N?}
- *           -> {"entries":[ENTRY…, by happened, then seq],"next":N|null (give it as "after" for
- * more)} ENTRY =
- * {"seq":"17","happened","told","kind","subject","what":WORD|null,"figures":{KEY:number…},
- *                    "amounts":[{"product","amount","unit"}],"until":DAY|null,"task":"41"|null,
- *                    "voids":"9"|null,"voided":bool,"uid","who","note":TEXT|null,"text": one line
- * for a person} outlook {"days":N? (14)}
+ *           FIGURES = {"ec":"1.4 mS/cm" | "ec_ms_cm":1.4, …, "what":WORD?,
+ *                      "amounts":{PRODUCT:"45 mL"|number…}?}
+ *           -> {"task":"41","done":bool (false: part of it is still open),"entries":[ENTRY…],
+ *               "left":[NAME…]}
+ *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?} -> {"task","entries"}
+ *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
+ *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
+ *   void    {"entry":"17","why":TEXT,"key"?} -> {"entries"}
+ *           an acknowledgement takes all that was told with it along
+ *   log     {"of":NAME?,"since":WORDS?,"until":WORDS?,"limit":N? (200),"after":N?}
+ *           -> {"entries":[ENTRY…, by happened, then seq],"next":N|null (as "after" for more)}
+ *           ENTRY = {"seq":"17","happened","told","kind","subject","what":WORD|null,
+ *                    "figures":{KEY:number…},"amounts":[{"product","amount","unit"}],
+ *                    "until":DAY|null,"task":"41"|null,"voids":"9"|null,"voided":bool,"uid","who",
+ *                    "note":TEXT|null,"text": one line for a person}
+ *   outlook {"days":N? (14)}
  *           -> {"from","days":[{"date","tasks":[TASK…],"minutes","budget_min","draw_l"}…],
  *               "water":{"draw_l","mix_l"},"products":[{"name","need","left","unit"}],
  *               "floats":[{"name","on":DAY,"seen":bool}…]}
  *   stock   {} -> {"products":[{"name","kind","left","unit","reorder_at","ordered"}]}
- *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}; moving is refused unless
- * simulated kinds   {} ->
- * {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]} what `record` takes
- */
+ *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}; moving is refused unless simulated
+ *   kinds   {} -> {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]}
+ *               what `record` takes
+ *
+ * A request with a `key` that was told before is not told again: the answer has the entries of then. */
 #ifndef TARN_BASE_WIRE_H
 #define TARN_BASE_WIRE_H
 

@@ -1,0 +1,222 @@
+/* The reference in tarn-room.5 says what the tables of keys say, and its example is a good room.
+ *
+ * With --print the reference is written out, to be put into the page between its two marks. */
+#include "tests/cmocka_all.h"
+
+#include "config/room_read.h"
+#include "config/sections.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/text.h"
+
+#include <ctype.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PAGE  TARN_SOURCE_DIR "/config/tarn-room.5"
+#define BEGIN ".\\\" The tables of keys begin here: test_room_reference --print\n"
+#define END   ".\\\" The tables of keys end here.\n"
+
+static const char *const kinds[QUANTITY_N] = {
+    [QUANTITY_NUMBER] = "A number",       [QUANTITY_PH] = "A pH",
+    [QUANTITY_PERCENT] = "A share",       [QUANTITY_VOLUME] = "A volume",
+    [QUANTITY_EC] = "A strength",         [QUANTITY_SPAN] = "A span of time",
+    [QUANTITY_MINUTES] = "Minutes",       [QUANTITY_FLOW] = "A flow",
+    [QUANTITY_ALKALINITY] = "Alkalinity",
+};
+
+static void add_range(struct text *out, const struct key *k)
+{
+    static const struct units metric = {0};
+    char lo[QUANTITY_TEXT_MAX];
+    char hi[QUANTITY_TEXT_MAX];
+
+    text_add(out, k->above_lo ? "%s above %s and at most %s" : "%s from %s to %s",
+             kinds[k->quantity], quantity_format(lo, k->quantity, k->lo, &metric),
+             quantity_format(hi, k->quantity, k->hi, &metric));
+}
+
+static void add_words(struct text *out, const char *const *words)
+{
+    for (size_t i = 0; words[i]; i++) {
+        text_add(out, "%s%s", i == 0 ? "" : words[i + 1] ? ", " : " or ", words[i]);
+    }
+}
+
+static void add_form(struct text *out, const struct key *k)
+{
+    switch (k->type) {
+    case KEY_QUANTITY:
+        add_range(out, k);
+        break;
+    case KEY_TEXT:
+        text_add(out, "A text of at most %zu bytes", k->size - 1);
+        break;
+    case KEY_NAME:
+        text_add(out, "A name");
+        break;
+    case KEY_WORD:
+        add_words(out, k->words);
+        break;
+    case KEY_BOOL:
+        text_add(out, "true or false");
+        break;
+    case KEY_DAY:
+        text_add(out, "A day, as 2026-03-01");
+        break;
+    case KEY_CLOCK:
+        text_add(out, "A time of day in quotes, as \"07:00\"");
+        break;
+    case KEY_PART:
+        text_add(out, "%c%s", toupper(k->form[0]), k->form + 1);
+        break;
+    }
+}
+
+static void add_key(struct text *out, const struct key *k)
+{
+    bool is_word = islower(k->help[0]) && (islower(k->help[1]) || k->help[1] == ' ');
+
+    text_add(out, ".It Cm %s\n%c%s.\n", k->name, is_word ? toupper(k->help[0]) : k->help[0],
+             k->help + 1);
+    add_form(out, k);
+    if (k->needed) {
+        text_add(out, "; needed.\n");
+    } else if (k->preset) {
+        text_add(out, "; %s if not given.\n", k->preset);
+    } else {
+        text_add(out, ".\n");
+    }
+}
+
+/* A new sentence begins on a new line, as mdoc wants it. */
+static void add_sentences(struct text *out, const char *s)
+{
+    for (; *s; s++) {
+        if (s[0] == '.' && s[1] == ' ') {
+            text_add(out, ".\n");
+            s++;
+        } else {
+            text_add_bytes(out, s, 1);
+        }
+    }
+    text_add(out, "\n");
+}
+
+static char *reference(void)
+{
+    struct text out = {0};
+
+    for (size_t i = 0; room_sections[i]; i++) {
+        const struct section *s = room_sections[i];
+
+        text_add(&out, ".Ss %c%s\n", i == 0 ? toupper(s->name[0]) : s->name[0], s->name + 1);
+        add_sentences(&out, s->help);
+        text_add(&out, ".Bl -tag -width Ds\n");
+        for (size_t k = 0; k < s->n; k++) {
+            add_key(&out, &s->key[k]);
+        }
+        text_add(&out, ".El\n");
+    }
+    return text_take(&out);
+}
+
+static char *read_page(void)
+{
+    char *page = mem_array(ROOM_FILE_MAX, 1);
+    FILE *f = fopen(PAGE, "re");
+
+    if (!f) {
+        fail_msg("there is no %s", PAGE);
+    }
+    (void)fread(page, 1, ROOM_FILE_MAX - 1, f);
+    (void)fclose(f);
+    return page;
+}
+
+/* What stands between two marks; cut out of the page itself. */
+static char *between(char *page, const char *begin, const char *end)
+{
+    char *from = strstr(page, begin);
+    char *to = from ? strstr(from, end) : NULL;
+
+    if (!to) {
+        fail_msg("the page has no part between %s and %s", begin, end);
+    }
+    *to = '\0';
+    return from + strlen(begin);
+}
+
+static void the_page_says_what_the_tables_say(void **state)
+{
+    char *page = read_page();
+    char *wanted = reference();
+
+    (void)state;
+    assert_string_equal(between(page, BEGIN, END), wanted);
+    free(page);
+    free(wanted);
+}
+
+static void the_example_of_the_page_is_a_good_room(void **state)
+{
+    char *page = read_page();
+    const char *example = between(page, ".Bd -literal\n", ".Ed\n");
+    struct room_faults faults;
+    struct room r;
+
+    (void)state;
+    if (room_read_text("example", example, strlen(example), TARN_SOURCE_DIR "/config/crops", &r,
+                       &faults) < 0) {
+        fail_msg("%u:%u: %s", faults.fault[0].line, faults.fault[0].column, faults.fault[0].msg);
+    }
+    assert_int_equal(r.n_containers, 8);
+    room_deinit(&r);
+    free(page);
+}
+
+/* A preset is written as a person would write it; one that cannot be read would be left out
+ * without a word. */
+static void every_preset_can_be_read_and_lies_in_its_range(void **state)
+{
+    int n = 0;
+
+    (void)state;
+    for (size_t i = 0; room_sections[i]; i++) {
+        for (size_t k = 0; k < room_sections[i]->n; k++) {
+            const struct key *key = &room_sections[i]->key[k];
+            struct room_faults faults = {0};
+            struct faulty f = {"", &faults};
+            char *preset = mem_strdup(key->preset);
+            struct node value = {.kind = NODE_SCALAR, .text = preset};
+            struct room *base = mem_array(1, sizeof *base);
+
+            assert_true(!key->needed || !key->preset);
+            if (preset && !key_read(&f, &value, key, base)) {
+                fail_msg("%s.%s: %s", room_sections[i]->name, key->name, faults.fault[0].msg);
+            }
+            n += preset != NULL;
+            free(preset);
+            free(base);
+        }
+    }
+    assert_true(n > 30);
+}
+
+int main(int argc, char **argv)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_page_says_what_the_tables_say),
+        cmocka_unit_test(the_example_of_the_page_is_a_good_room),
+        cmocka_unit_test(every_preset_can_be_read_and_lies_in_its_range),
+    };
+
+    if (argc == 2 && strcmp(argv[1], "--print") == 0) {
+        char *text = reference();
+
+        (void)fputs(text, stdout);
+        free(text);
+        return 0;
+    }
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
