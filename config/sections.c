@@ -131,7 +131,8 @@ static const struct key care_keys[] = {
 
 static const struct key product_keys[] = {
     KEY(ONE_OF("kind", product_words, product, kind), NEEDED, .help = "what it is"),
-    KEY(PART("stock", "an amount: mL, L … of a liquid, acid or base; g, kg … of a dry one"),
+    KEY(PART("stock", "an amount: mL, L, floz, qt, gal or impgal of a liquid, acid or base; g, kg, "
+                      "mg, oz or lb of a dry one"),
         .help = "what is there when the journal begins"),
     KEY(PART("reorder_at", "an amount, as for stock"), .help = "order more when this much is left"),
     KEY(AMOUNT("density", NUMBER, 0.5, 3, product, density_g_ml), .help = "g/mL of a liquid"),

@@ -6,11 +6,14 @@ cd "$(dirname "$0")/.."
 
 # shellcheck disable=SC2086
 need_packages $BUILD_PACKAGES
-cmake --preset release >build.log 2>&1 || { cat build.log >&2; exit 1; }
-mv build.log build/try-build.log
-echo "Building (build/try-build.log)"
-cmake --build --preset release --parallel "$(nproc)" >>build/try-build.log 2>&1 ||
-    { cat build/try-build.log >&2; exit 1; }
+
+mkdir -p build
+echo "Building into build/ (its words are in build/try-build.log)"
+if ! { cmake --preset release && cmake --build --preset release --parallel "$(nproc)"; } \
+    >build/try-build.log 2>&1; then
+    cat build/try-build.log >&2
+    exit 1
+fi
 
 dir=build/try
 rm -rf "$dir"
@@ -23,16 +26,97 @@ build/tarnd --room config/rooms/demo.yaml --crops config/crops --state "$dir/sta
 daemon=$!
 trap 'kill "$daemon" 2>/dev/null || true; wait "$daemon" 2>/dev/null || true' EXIT INT TERM
 
-# The daemon answers as soon as it listens; until then the command says that nobody does (exit 3).
+# Until the daemon listens the command says that nobody does.
 tries=0
-until build/tarn status >/dev/null 2>&1; do
-    kill -0 "$daemon" 2>/dev/null || { cat "$dir/tarnd.log" >&2; exit 1; }
+until build/tarn stock >/dev/null 2>&1; do
     tries=$((tries + 1))
-    [ "$tries" -lt 100 ] || { echo "tarnd does not answer" >&2; exit 1; }
+    if ! kill -0 "$daemon" 2>/dev/null || [ "$tries" -gt 100 ]; then
+        cat "$dir/tarnd.log" >&2
+        echo "tarnd does not answer" >&2
+        exit 1
+    fi
     sleep 0.1
 done
 
+say() {
+    printf '\n== %s\n' "$*"
+}
+
 run() {
-    printf '\n$ tarn %s\n' "$(printf "%s " "$@")"
+    printf '\n$ tarn'
+    for word in "$@"; do
+        case $word in
+        *[!A-Za-z0-9=/.,:%+-]*) printf " '%s'" "$word" ;;
+        *) printf ' %s' "$word" ;;
+        esac
+    done
+    printf '\n'
     build/tarn "$@"
 }
+
+# The number of the first task of a kind on today's list; nothing where there is none.
+task_of() {
+    build/tarn --json today | tr '{' '\n' | sed -n 's/^"id":"\([0-9]*\)","kind":"'"$1"'".*/\1/p' | head -n 1
+}
+
+# What a grower tells of a task, so that the weeks go by.
+work() {
+    while :; do
+        line=$(build/tarn --json today | tr '{' '\n' | sed -n 's/^"id":"\([0-9]*\)","kind":"\([a-z]*\)".*"subjects":\[\([^]]*\)\].*/\1 \2 \3/p' | head -n 1)
+        [ -n "$line" ] || return 0
+        id=$(echo "$line" | cut -d' ' -f1)
+        kind=$(echo "$line" | cut -d' ' -f2)
+        names=$(echo "$line" | cut -d' ' -f3- | tr ',' ' ' | tr -d '"')
+        set -- ack "$id" --sure
+        case $kind in
+        calibrate) set -- "$@" slope=97% ;;
+        fill) set -- "$@" volume=88L ec=0.05mS/cm ph=5.8 ;;
+        start) set -- "$@" ec=0.75mS/cm ph=5.8 ;;
+        check) set -- "$@" float=yes ;;
+        ph) set -- "$@" ph=5.8 acid-down=2mL ;;
+        bump) set -- "$@" ec=0.9mS/cm ;;
+        change) return 0 ;; # left for the reader to see
+        read) for name in $names; do
+            case $name in
+            reservoir) set -- "$@" reservoir ec=0.05mS/cm ph=5.8 ;;
+            *) set -- "$@" "$name" ph=5.9 ;;
+            esac
+        done ;;
+        esac
+        build/tarn "$@" >/dev/null
+    done
+}
+
+say "A room of ten containers on its first morning"
+run status
+run today
+
+start=$(task_of start)
+say "One task in full"
+run show "$start"
+
+say "Done, and this is what was measured"
+run ack "$start" ec=0.72mS/cm ph=5.8 --note 'seedlings three weeks old'
+work
+
+say "Day by day until the first container is on its float line and wants a change"
+days=0
+while [ -z "$(task_of change)" ] && [ "$days" -lt 60 ]; do
+    build/tarn clock advance 1d >/dev/null
+    days=$((days + 1))
+    work
+done
+echo "$days days later:"
+run status
+run today
+
+change=$(task_of change)
+say "The change, step by step"
+run show "$change"
+run outlook --days 7
+
+say "And all of it is written down"
+run log --of T1
+
+echo
+echo "That was a simulation; everything it left is in $dir. README.md says how to go on."
