@@ -8,31 +8,30 @@
 #include <stdlib.h>
 #include <string.h>
 
+bool fault_is_full(const struct faulty *f)
+{
+    return f->faults->n == ROOM_FAULTS_MAX;
+}
+
 void fault_at(struct faulty *f, struct place at, const char *fmt, ...)
 {
     struct err *e;
     va_list ap;
 
-    if (f->faults->n == ROOM_FAULTS_MAX) {
+    if (fault_is_full(f)) {
         f->faults->n_more++;
         return;
     }
     e = &f->faults->fault[f->faults->n++];
-    memset(e, 0, sizeof *e);
-    e->code = ERR_CONFIG;
-    e->line = at.line;
-    e->column = at.column;
+    *e = (struct err){.code = ERR_CONFIG, .line = at.line, .column = at.column};
     (void)snprintf(e->file, sizeof e->file, "%s", f->file);
     va_start(ap, fmt);
+    /* clang-tidy 14 errs here when it is given several files at once.
+     * NOLINTNEXTLINE(clang-analyzer-valist.Uninitialized) */
     (void)vsnprintf(e->msg, sizeof e->msg, fmt, ap);
     va_end(ap);
     utf8_mend(e->msg);
     utf8_mend(e->file);
-}
-
-bool fault_is_full(const struct faulty *f)
-{
-    return f->faults->n == ROOM_FAULTS_MAX;
 }
 
 static int by_place(const void *pa, const void *pb)

@@ -10,7 +10,7 @@
 #include "daemon/core/room.h"
 
 #define ROOM_FAULTS_MAX 20
-#define ROOM_FILE_MAX   (256 * 1024)
+#define ROOM_FILE_MAX   262144 /* bytes */
 
 struct room_faults {
     struct err fault[ROOM_FAULTS_MAX]; /* by line, then column */

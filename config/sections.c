@@ -14,13 +14,13 @@
 #define TO(of, member)                                                                             \
     .offset = offsetof(struct of, member), .size = sizeof(((struct of *)0)->member)
 #define AMOUNT(word, what, least, most, of, member)                                                \
-    .name = word, .type = KEY_QUANTITY, .quantity = QUANTITY_##what, .lo = least, .hi = most,      \
-    TO(of, member)
+    .name = (word), .type = KEY_QUANTITY, .quantity = QUANTITY_##what, .lo = (least),              \
+    .hi = (most), TO(of, member)
 #define ABOVE(word, what, least, most, of, member)                                                 \
     AMOUNT(word, what, least, most, of, member), .above_lo = true
-#define VALUE(word, kind, of, member)   .name = word, .type = KEY_##kind, TO(of, member)
-#define ONE_OF(word, known, of, member) VALUE(word, WORD, of, member), .words = known
-#define PART(word, what)                .name = word, .type = KEY_PART, .form = what
+#define VALUE(word, kind, of, member)   .name = (word), .type = KEY_##kind, TO(of, member)
+#define ONE_OF(word, known, of, member) VALUE(word, WORD, of, member), .words = (known)
+#define PART(word, what)                .name = (word), .type = KEY_PART, .form = (what)
 #define NEEDED                          .needed = true
 
 static const char *const product_words[] = {"liquid", "dry", "acid", "base", NULL};
@@ -93,7 +93,7 @@ static const struct key reservoir_keys[] = {
     KEY(AMOUNT(word, MINUTES, 0, 1440, labour, budget_min[index]), .preset = "60 min",             \
         .help = "work on this day; 0 min is a day off")
 #define WORK(word, member, minutes, text)                                                          \
-    KEY(AMOUNT(word, MINUTES, 0, 1440, labour, member), .preset = minutes, .help = text)
+    KEY(AMOUNT(word, MINUTES, 0, 1440, labour, member), .preset = (minutes), .help = (text))
 
 static const struct key labour_keys[] = {
     WORK_DAY("monday", 0),
@@ -119,7 +119,8 @@ static const struct key labour_keys[] = {
 };
 
 #define CARE(word, kind, interval, text)                                                           \
-    KEY(AMOUNT(word, SPAN, 0, 3650, room, care_every_day[kind]), .preset = interval, .help = text)
+    KEY(AMOUNT(word, SPAN, 0, 3650, room, care_every_day[kind]), .preset = (interval),             \
+        .help = (text))
 
 static const struct key care_keys[] = {
     CARE("float", CARE_FLOAT, "30 days", "each float valve"),

@@ -90,13 +90,13 @@ static bool is_zone_file(const char *path)
  * The zones below right/ count leap seconds, which no civil clock shows. */
 static bool is_known(const char *name)
 {
-    char path[sizeof ZONE_DIR + NAME_LEN_MAX] = ZONE_DIR;
+    char path[sizeof ZONE_DIR + NAME_LEN_MAX];
     struct stat st;
 
     if (!name_is_safe(name) || strncmp(name, "right/", 6) == 0) {
         return false;
     }
-    strcat(path, name);
+    (void)snprintf(path, sizeof path, "%s%s", ZONE_DIR, name);
     return stat(path, &st) == 0 && S_ISREG(st.st_mode) && is_zone_file(path);
 }
 

@@ -23,7 +23,9 @@ static struct zone read_zone(const char *name)
 
 static int64_t utc(int year, int month, int mday, int hour, int minute)
 {
-    return (int64_t)day_of(year, month, mday) * 86400 + hour * HOUR + minute * 60;
+    int64_t day = day_of(year, month, mday);
+
+    return ((day * 24 + hour) * 60 + minute) * 60;
 }
 
 /* The offset changes from one to the other at just this second. */
