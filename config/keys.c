@@ -37,7 +37,7 @@ bool quantity_read(struct faulty *f, const struct node *value, const char *name,
     if (!(v >= lo && v <= hi) || (above_lo && v == lo)) {
         fault_at(f, value->at,
                  above_lo ? "%s: '%.40s' cannot be; it is above %s and at most %s"
-                          : "%s: '%.40s' cannot be; it is from %s to %s",
+                          : "%s: '%.40s' cannot be; it lies between %s and %s",
                  name, value->text, quantity_format(lo_text, q, lo, &metric),
                  quantity_format(hi_text, q, hi, &metric));
         return false;
