@@ -59,6 +59,15 @@ task_of() {
     build/tarn --json today | tr '{' '\n' | sed -n 's/^"id":"\([0-9]*\)","kind":"'"$1"'".*/\1/p' | head -n 1
 }
 
+# Is the float of a container open by now? The simulated grower believes the forecast.
+float_of() {
+    if build/tarn --json status | tr '{' '\n' | grep -q '"name":"'"$1"'","condition":"on float"'; then
+        echo yes
+    else
+        echo no
+    fi
+}
+
 # What a grower tells of a task, so that the weeks go by.
 work() {
     while :; do
@@ -72,7 +81,7 @@ work() {
         calibrate) set -- "$@" slope=97% ;;
         fill) set -- "$@" volume=88L ec=0.05mS/cm ph=5.8 ;;
         start) set -- "$@" ec=0.75mS/cm ph=5.8 ;;
-        check) set -- "$@" float=yes ;;
+        check) for name in $names; do set -- "$@" "$name" float="$(float_of "$name")"; done ;;
         ph) set -- "$@" ph=5.8 acid-down=2mL ;;
         bump) set -- "$@" ec=0.9mS/cm ;;
         change) return 0 ;; # left for the reader to see

@@ -218,8 +218,10 @@ static void say_mix(const struct bundling *b, struct task *t)
     }
 }
 
+#define BUDGET_DAYS 60
+
 static void task_of_load(const struct bundling *b, const struct job **job,
-                         const struct plan_slot *slot, size_t n, uint32_t load)
+                         const struct plan_slot *slot, size_t n, uint32_t load, bool *opened)
 {
     const struct reservoir *v = &b->room->reservoir;
     struct task *t = NULL;
@@ -232,7 +234,13 @@ static void task_of_load(const struct bundling *b, const struct job **job,
         if (!t) {
             t = new_task(b, job[i], b->today + slot[i].day);
             t->mix_ec_ms_cm = slot[i].ec_ms_cm;
-            t->minutes = b->room->labour.changeover_min + b->room->labour.load_min;
+            t->minutes = b->room->labour.load_min;
+            if (slot[i].day >= BUDGET_DAYS || !opened[slot[i].day]) {
+                t->minutes += b->room->labour.changeover_min; /* once a day, however many mixes */
+            }
+            if (slot[i].day < BUDGET_DAYS) {
+                opened[slot[i].day] = true;
+            }
         }
         put_job(t, job[i]);
         volume_l += job[i]->volume_l;
@@ -244,12 +252,11 @@ static void task_of_load(const struct bundling *b, const struct job **job,
     }
 }
 
-#define BUDGET_DAYS 60
-
 static void bundle_mixes(const struct bundling *b, const struct job **job, size_t n)
 {
     const struct reservoir *v = &b->room->reservoir;
     double budget[BUDGET_DAYS];
+    bool opened[BUDGET_DAYS] = {false};
     struct plan_room plan = {.usable_l = v->capacity_l - v->remainder_l,
                              .line_loss_l = v->line_loss_l,
                              .changeover_min = b->room->labour.changeover_min,
@@ -278,7 +285,7 @@ static void bundle_mixes(const struct bundling *b, const struct job **job, size_
         n_loads = slot[i].load >= n_loads ? slot[i].load + 1 : n_loads;
     }
     for (uint32_t load = 0; load < n_loads; load++) {
-        task_of_load(b, job, slot, n, load);
+        task_of_load(b, job, slot, n, load, opened);
     }
     free(wish);
     free(slot);

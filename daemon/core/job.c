@@ -650,11 +650,19 @@ void jobs_derive(const struct room *room, const struct state *s, int64_t now_s, 
     derive_reorder(&d);
 }
 
+/* The container that a job is about; an idle one where it is about something else. */
+static const struct container_state *container_of(const struct state *s, const struct job *j)
+{
+    static const struct container_state none = {.crop = -1};
+
+    return j->subject.kind == SUBJECT_CONTAINER ? &s->container[j->subject.at] : &none;
+}
+
 /* The cycle at which the subject stands now. */
 static int32_t cycle_now(const struct state *s, const struct job *j)
 {
-    const struct container_state *cs =
-        j->subject.kind == SUBJECT_CONTAINER ? &s->container[j->subject.at] : NULL;
+    bool pot = j->subject.kind == SUBJECT_CONTAINER;
+    const struct container_state *cs = container_of(s, j);
 
     switch (j->kind) {
     case TASK_START:
@@ -667,13 +675,13 @@ static int32_t cycle_now(const struct state *s, const struct job *j)
         return cs->solution == j->cycle / 1000 ? cs->solution * 1000 + cs->bumps : j->cycle;
     case TASK_PH:
     case TASK_READ:
-        return cs ? cs->readings : s->reservoir.readings;
+        return pot ? cs->readings : s->reservoir.readings;
     case TASK_FILL:
         return s->reservoir.fills;
     case TASK_CALIBRATE:
         return s->meter[j->subject.at].calibrations;
     case TASK_CARE:
-        return cs ? cs->cares[j->care] : s->cares[j->care];
+        return pot ? cs->cares[j->care] : s->cares[j->care];
     case TASK_REORDER:
         return s->product[j->subject.at].receipts + s->product[j->subject.at].ordered;
     case TASK_HARVEST:
@@ -693,17 +701,16 @@ void job_gone_reason(const struct room *room, const struct state *s, const struc
                      int64_t now_s, char *buf, size_t len)
 {
     const char *name = room_subject_name(room, j->subject);
-    const struct container_state *cs =
-        j->subject.kind == SUBJECT_CONTAINER ? &s->container[j->subject.at] : NULL;
+    const struct container_state *cs = container_of(s, j);
     char day[DAY_TEXT_MAX];
 
-    if (cs && cs->crop < 0 && cs->harvested_s && j->kind != TASK_START) {
+    if (cs->crop < 0 && cs->harvested_s && j->kind != TASK_START) {
         (void)snprintf(buf, len, "%s was harvested on %s", name,
                        day_format(day, zone_day(&room->zone, cs->harvested_s)));
-    } else if (cs && j->kind == TASK_BUMP && cs->solution != j->cycle / 1000) {
+    } else if (j->kind == TASK_BUMP && cs->solution != j->cycle / 1000) {
         (void)snprintf(buf, len, "%s was changed on %s", name,
                        day_format(day, zone_day(&room->zone, cs->changed_s)));
-    } else if (cs && j->kind == TASK_CHANGE && cs->solution < j->cycle) {
+    } else if (j->kind == TASK_CHANGE && cs->solution < j->cycle) {
         (void)snprintf(buf, len, "the last change of %s was voided", name);
     } else if (j->kind == TASK_REORDER) {
         (void)snprintf(buf, len, "there is enough of %s again", name);

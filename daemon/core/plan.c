@@ -182,12 +182,12 @@ static void join(struct planning *p, size_t i, size_t k)
 static void place(struct planning *p, size_t i)
 {
     const struct plan_job *j = &p->job[i];
-    size_t k = 0;
+    size_t k = p->n_loads; /* none */
     int32_t day = first_day(j);
     double joined = best_load(p, j, &k);
     double alone = best_day(p, j, &day);
 
-    if (joined <= alone && isfinite(joined)) {
+    if (k < p->n_loads && joined <= alone) {
         join(p, i, k);
     } else {
         join(p, i, open_load(p, j, day));

@@ -18,8 +18,10 @@ struct field {
     {                                                                                              \
 #member, type, offsetof(struct of, member)                                                 \
     }
+/* NOLINTBEGIN(bugprone-macro-parentheses): `member` is the name of a member */
 #define MEASURED(of, member)                                                                       \
     FIELD(of, member.at_s, FIELD_INT64), FIELD(of, member.value, FIELD_DOUBLE)
+/* NOLINTEND(bugprone-macro-parentheses) */
 #define CARES(of)                                                                                  \
     FIELD(of, care_s[CARE_FLOAT], FIELD_INT64), FIELD(of, care_s[CARE_VALVE], FIELD_INT64),        \
         FIELD(of, care_s[CARE_FILTER], FIELD_INT64),                                               \

@@ -131,14 +131,14 @@ void methods_call(struct server *s, struct conn *conn, const char *line, size_t 
         m = find_method(c->req.method, &e);
         rc = m ? rpc_check_params(&c->req, m->param, m->n_params, &e) : e.code;
     }
-    if (rc == 0 && m->begin) {
+    if (rc == 0 && m && m->begin) {
         conn->busy = true;
         rc = m->begin(c, &e);
         if (rc == 0) {
             return;
         }
         conn->busy = false;
-    } else if (rc == 0) {
+    } else if (rc == 0 && m) {
         result = m->ask(c, &e);
     }
     answer(c, result, &e);

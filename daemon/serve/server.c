@@ -40,6 +40,7 @@ static void release_held(struct server *s)
     }
 }
 
+/* NOLINTNEXTLINE(readability-non-const-parameter): the line is taken, and freed when it was sent */
 void server_reply(struct server *s, struct conn *c, const json_t *id, char *line)
 {
     struct held_reply *r = mem_array(1, sizeof *r);

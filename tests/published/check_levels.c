@@ -37,7 +37,9 @@ static void nobody_gets_a_level_raised_over_air_roots(void **ctx)
         assert_int_equal(rules_check(&s, &room, &top, true, NULL), ERR_REFUSED);
         state_copy(&empty, &s);
         state_apply(&empty, &room, &drained);
-        for (double to_l = 8.1; to_l < 18; to_l += 0.7) {
+        for (int tenths = 81; tenths < 180; tenths += 7) {
+            double to_l = tenths / 10.0;
+
             if (to_l > level_l) {
                 struct entry above = with(refill, FIGURE_VOLUME_L, to_l);
 

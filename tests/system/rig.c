@@ -67,10 +67,9 @@ void rig_make(struct rig *r, const char *room, const char *simulate)
 static void become_daemon(const struct rig *r, const char *room, const char *state,
                           const char *socket_path)
 {
-    const char *argv[16] = {TARND,       "--room",  room,
-                            "--state",   state,     "--socket",
-                            socket_path, "--crops", TARN_SOURCE_DIR "/config/crops",
-                            NULL};
+    static const char crops[] = TARN_SOURCE_DIR "/config/crops";
+    const char *argv[16] = {TARND,      "--room",    room,      "--state", state,
+                            "--socket", socket_path, "--crops", crops,     NULL};
     int log = open(r->log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
 
     if (*r->simulate) {

@@ -60,7 +60,7 @@ static bool take_answer(struct ledger *l, struct client *c)
     if (seq) {
         l->line = mem_grow(l->line, &l->cap, l->n + 1, sizeof *l->line);
         l->line[l->n].key = (unsigned)json_integer_value(json_object_get(reply, "id"));
-        l->line[l->n++].seq = atoll(seq); /* NOLINT(cert-err34-c): the daemon wrote it */
+        l->line[l->n++].seq = strtoll(seq, NULL, 10);
     } else if (line) {
         fail_msg("not acknowledged: %s", line);
     }
@@ -129,11 +129,12 @@ static unsigned *read_journal(struct client *c, size_t *out_n)
 
         json_array_foreach(json_object_get(page, "entries"), i, entry)
         {
-            size_t seq = (size_t)atoll(json_string_value(json_object_get(entry, "seq")));
+            size_t seq =
+                (size_t)strtoll(json_string_value(json_object_get(entry, "seq")), NULL, 10);
             const char *note = json_string_value(json_object_get(entry, "note"));
 
             key = mem_grow(key, &cap, seq + 1, sizeof *key);
-            key[seq] = (unsigned)atoi(note);
+            key[seq] = (unsigned)strtoul(note, NULL, 10);
             n = seq + 1 > n ? seq + 1 : n;
         }
         after = json_incref(json_object_get(page, "next"));

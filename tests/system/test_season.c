@@ -20,6 +20,7 @@ struct season {
     struct client client;
     uint64_t random;
     json_t *status; /* of this morning */
+    json_t *acked;  /* how often, by kind */
     unsigned n_acks, n_late, n_deferred, n_dropped, n_voided, n_parts, n_refills, n_tried;
 };
 
@@ -204,6 +205,9 @@ static json_t *do_task(struct season *s, const json_t *task)
                           json_pack("{s:O,s:s}", "task", id, "why", "it looked well"));
     }
     s->n_acks++;
+    json_object_set_new(
+        s->acked, text(task, "kind"),
+        json_integer(1 + json_integer_value(json_object_get(s->acked, text(task, "kind")))));
     return client_ask(&s->client, "ack", ack_params(s, task));
 }
 
@@ -323,7 +327,8 @@ static void compare_with_journal(struct season *s, int64_t now_s)
 static void a_season_of_sixteen_weeks_is_lived_and_remembered(void **ctx)
 {
     static const char *const asked[] = {"status", "today", "outlook", "stock"};
-    struct season s = {.random = SEED};
+    struct season s = {.random = SEED, .acked = json_object()};
+    char *acked;
     char *before[4];
     json_t *now;
 
@@ -339,6 +344,10 @@ static void a_season_of_sixteen_weeks_is_lived_and_remembered(void **ctx)
         "%u acks (%u in parts), %u late, %u voided, %u deferred, %u dropped, %u drownings "
         "refused\n",
         s.n_acks, s.n_parts, s.n_late, s.n_voided, s.n_deferred, s.n_dropped, s.n_tried);
+    acked = json_dumps(s.acked, 0);
+    print_message("%s\n", acked);
+    free(acked);
+    json_decref(s.acked);
     assert_true(s.n_parts && s.n_late && s.n_voided && s.n_deferred && s.n_dropped && s.n_tried);
     for (size_t i = 0; i < 4; i++) {
         before[i] = ask_text(&s, asked[i]);
