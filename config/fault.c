@@ -1,7 +1,7 @@
 #include "config/fault.h"
 
-#include "config/utf8.h"
 #include "daemon/base/text.h"
+#include "daemon/base/utf8.h"
 
 #include <stdarg.h>
 #include <stdio.h>

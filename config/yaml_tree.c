@@ -1,7 +1,7 @@
 #include "config/yaml_tree.h"
 
-#include "config/utf8.h"
 #include "daemon/base/mem.h"
+#include "daemon/base/utf8.h"
 
 #include <stdlib.h>
 #include <string.h>

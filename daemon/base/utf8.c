@@ -1,4 +1,4 @@
-#include "config/utf8.h"
+#include "daemon/base/utf8.h"
 
 #include <string.h>
 

@@ -1,6 +1,6 @@
-/* utf8.h - what a file's bytes are as characters (RFC 3629). */
-#ifndef TARN_CONFIG_UTF8_H
-#define TARN_CONFIG_UTF8_H
+/* utf8.h - what bytes are as characters (RFC 3629). */
+#ifndef TARN_BASE_UTF8_H
+#define TARN_BASE_UTF8_H
 
 #include <stdbool.h>
 #include <stddef.h>
