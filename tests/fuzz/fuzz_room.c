@@ -2,8 +2,8 @@
 #include "tests/fuzz/fuzz_target.h"
 
 #include "config/room_read.h"
-#include "config/utf8.h"
 #include "daemon/base/text.h"
+#include "daemon/base/utf8.h"
 
 #include <string.h>
 
