@@ -102,7 +102,7 @@ static const struct unit units_known[] = {
 
 static const char *const quantity_names[QUANTITY_N] = {
     "a number",      "a pH",           "a percentage",    "a volume",     "a strength",
-    "a temperature", "a span of time", "minutes of work", "a flow",       "an alkalinity",
+    "a temperature", "a span of time", "a working time",  "a flow",       "an alkalinity",
     "a liquid dose", "a dry dose",     "a liquid amount", "a dry amount", "a voltage",
 };
 
@@ -145,6 +145,12 @@ static int unknown_unit(enum quantity q, const char *text, const char *word, str
     size_t n = 0;
     const char *near;
 
+    if (q == QUANTITY_EC && strcasecmp(word, "ppm") == 0) {
+        return err_set(e, ERR_SYNTAX,
+                       "'%.40s' does not say which ppm: use ppm500, ppm640 or ppm700, as the meter "
+                       "does, or mS/cm",
+                       text);
+    }
     for (size_t i = 0; i < N_UNITS; i++) {
         if (units_known[i].quantity == q && units_known[i].shown) {
             serve[n++] = units_known[i].word;
@@ -207,14 +213,22 @@ int quantity_parse(enum quantity q, const char *text, double *out, struct err *e
     return 0;
 }
 
-/* Three significant digits, and never an exponent: 4.86, 48.6, 486. */
+/* v, or 0 when that many decimals show nothing of it: "-0.0" tells a person nothing. */
+static double plain(double v, int decimals)
+{
+    return fabs(v) < 0.5 * pow(10, -decimals) ? 0 : v;
+}
+
+/* Three significant digits of what a scale or a pipette can show, and never an exponent: 0.486,
+ * 4.86, 48.6, 486. */
 static void three_digits(char *buf, double v, const char *unit)
 {
-    int decimals = fabs(v) < 9.995 ? 2 : fabs(v) < 99.95 ? 1 : 0;
+    double size = fabs(v);
+    int decimals = size < 0.9995 ? 3 : size < 9.995 ? 2 : size < 99.95 ? 1 : 0;
     char number[48];
     size_t len;
 
-    (void)snprintf(number, sizeof number, "%.*f", decimals, v);
+    (void)snprintf(number, sizeof number, "%.*f", decimals, plain(v, decimals));
     len = strlen(number);
     while (decimals > 0 && number[len - 1] == '0') {
         number[--len] = '\0';
@@ -226,12 +240,20 @@ static void three_digits(char *buf, double v, const char *unit)
     (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.20s %s", number, unit);
 }
 
+/* The larger unit from where the smaller one would show 1000. */
+static void format_amount(char *buf, double v, const char *unit, const char *thousand)
+{
+    bool large = fabs(v) >= 999.5;
+
+    three_digits(buf, large ? v / 1000 : v, large ? thousand : unit);
+}
+
 static void format_volume(char *buf, double v, const struct units *u)
 {
     if (u->volume == VOLUME_SHOW_GAL) {
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.2f gal", v / GAL_L);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.2f gal", plain(v / GAL_L, 2));
     } else {
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.*f L", fabs(v) < 99.95 ? 1 : 0, v);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.*f L", fabs(v) < 99.95 ? 1 : 0, plain(v, 1));
     }
 }
 
@@ -240,9 +262,9 @@ static void format_ec(char *buf, double v, const struct units *u)
     static const double scale[] = {1, 500, 640, 700};
 
     if (u->ec == EC_SHOW_MS_CM) {
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.2f mS/cm", v);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.2f mS/cm", plain(v, 2));
     } else {
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f %s", round(v * scale[u->ec] / 5) * 5,
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f %s", 5 * plain(round(v * scale[u->ec] / 5), 0),
                        quantity_ec_words[u->ec]);
     }
 }
@@ -250,16 +272,16 @@ static void format_ec(char *buf, double v, const struct units *u)
 static void format_temp(char *buf, double v, const struct units *u)
 {
     if (u->temp == TEMP_SHOW_F) {
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f °F", v * 9 / 5 + 32);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f °F", plain(v * 9 / 5 + 32, 1));
     } else {
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f °C", v);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f °C", plain(v, 1));
     }
 }
 
 char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value,
                       const struct units *units)
 {
-    if (isnan(value)) {
+    if (!isfinite(value)) {
         (void)snprintf(buf, QUANTITY_TEXT_MAX, "?");
         return buf;
     }
@@ -275,7 +297,7 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
         format_temp(buf, value, units);
         break;
     case QUANTITY_PH:
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f", value);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f", plain(value, 1));
         break;
     case QUANTITY_PERCENT:
         three_digits(buf, value, "%");
@@ -284,7 +306,7 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
         three_digits(buf, value, "days");
         break;
     case QUANTITY_MINUTES:
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f min", value);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f min", plain(value, 0));
         break;
     case QUANTITY_FLOW:
         three_digits(buf, value, "L/min");
@@ -299,13 +321,13 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
         three_digits(buf, value, "g/L");
         break;
     case QUANTITY_LIQUID:
-        three_digits(buf, value < 1000 ? value : value / 1000, value < 1000 ? "mL" : "L");
+        format_amount(buf, value, "mL", "L");
         break;
     case QUANTITY_DRY:
-        three_digits(buf, value < 1000 ? value : value / 1000, value < 1000 ? "g" : "kg");
+        format_amount(buf, value, "g", "kg");
         break;
     case QUANTITY_MILLIVOLT:
-        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f mV", value);
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f mV", plain(value, 0));
         break;
     case QUANTITY_NUMBER:
     case QUANTITY_N:

@@ -57,7 +57,8 @@ struct units {
 };
 
 /* Writes a quantity for a person: value and unit, rounded to what a person can measure ("8.3 L",
- * "1.42 mS/cm", "710 ppm500", "21.5 °C", "45 mL"). NaN is written as "?". Returns buf. */
+ * "1.42 mS/cm", "710 ppm500", "21.5 °C", "45 mL"). What is not finite is written as "?". Returns
+ * buf. */
 #define QUANTITY_TEXT_MAX 32
 char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value,
                       const struct units *units);
