@@ -14,7 +14,8 @@ int32_t day_of(int year, int month, int mday)
     int of_era = y - era * 400;
     int of_year = (153 * (month + (month > 2 ? -3 : 9)) + 2) / 5 + mday - 1;
 
-    return era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719468;
+    return (int32_t)((int64_t)era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year -
+                     719468);
 }
 
 void day_split(int32_t day, int *out_year, int *out_month, int *out_mday)
@@ -77,9 +78,9 @@ int day_parse(const char *text, int32_t *out, struct err *e)
     if (year < 0 || month < 0 || mday < 0) {
         return err_set(e, ERR_SYNTAX, "'%.40s' is not a day; write it as 2026-03-01", text);
     }
-    if (year < 1970 || month < 1 || month > 12 || mday < 1 || mday > 31) {
-        return err_set(e, ERR_RANGE,
-                       "there is no day %.40s; days run from 1970-01-01 to 9999-12-31", text);
+    if (year < 1970) {
+        return err_set(e, ERR_RANGE, "%.40s is too early; days run from 1970-01-01 to 9999-12-31",
+                       text);
     }
     day_split(day_of(year, month, mday), &y, &m, &d);
     if (y != year || m != month || d != mday) {

@@ -6,7 +6,7 @@
 #include "daemon/core/quantity.h"
 #include "daemon/core/zone.h"
 
-#include <stdio.h>
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
@@ -44,7 +44,7 @@ static int weekday_of(const char *s)
 
 /* A word for a day. `ahead`: a weekday is the next one after today, else the last one before or
  * today. */
-static int day_word(const char *s, int32_t today, bool ahead, int32_t *out)
+static int day_word(const char *s, int32_t today, bool ahead, int32_t *out, struct err *e)
 {
     int weekday = weekday_of(s);
     int off;
@@ -59,7 +59,7 @@ static int day_word(const char *s, int32_t today, bool ahead, int32_t *out)
         off = (weekday - day_weekday(today) + 7) % 7;
         *out = ahead ? today + (off == 0 ? 7 : off) : today - (7 - off) % 7;
     } else {
-        return day_parse(s, out, NULL);
+        return day_parse(s, out, e);
     }
     return 0;
 }
@@ -84,13 +84,15 @@ static int not_understood(const char *text, struct err *e)
 }
 
 /* "DAY 18:00", "DAYT18:00" or a bare day (its 00:00). */
-static int day_and_time(const char *text, const struct zone *z, int64_t now_s, int64_t *out_s)
+static int day_and_time(const char *text, const struct zone *z, int64_t now_s, int64_t *out_s,
+                        struct err *e)
 {
     char day_part[TEXT_MAX];
     const char *time_part = strpbrk(text, " ");
     size_t len;
     int32_t second = 0;
     int32_t day;
+    int rc;
 
     if (!time_part && strlen(text) == 16 && text[10] == 'T') {
         time_part = text + 10;
@@ -104,8 +106,12 @@ static int day_and_time(const char *text, const struct zone *z, int64_t now_s, i
     if (time_part) {
         second = clock_second(time_part + 1);
     }
-    if (second < 0 || day_word(day_part, zone_day(z, now_s), false, &day) < 0) {
+    if (second < 0) {
         return ERR_SYNTAX;
+    }
+    rc = day_word(day_part, zone_day(z, now_s), false, &day, e);
+    if (rc < 0) {
+        return rc;
     }
     *out_s = zone_instant_s(z, day, second);
     /* "monday 18:00" said on a Monday at noon is the Monday before. */
@@ -121,6 +127,7 @@ int when_parse(const char *text, const struct zone *z, int64_t now_s, int64_t *o
     char span[TEXT_MAX];
     double days;
     int32_t second = clock_second(text);
+    int rc;
 
     if (len >= TEXT_MAX) {
         return not_understood(text, e);
@@ -141,7 +148,8 @@ int when_parse(const char *text, const struct zone *z, int64_t now_s, int64_t *o
             return 0;
         }
     }
-    return day_and_time(text, z, now_s, out_s) == 0 ? 0 : not_understood(text, e);
+    rc = day_and_time(text, z, now_s, out_s, e);
+    return rc == ERR_SYNTAX ? not_understood(text, e) : rc;
 }
 
 int when_parse_past(const char *text, const struct zone *z, int64_t now_s, int64_t *out_s,
@@ -155,10 +163,13 @@ int when_parse_past(const char *text, const struct zone *z, int64_t now_s, int64
         return rc;
     }
     if (t > now_s + AHEAD_S) {
-        return err_set(
-            e, ERR_RANGE,
-            "%.40s is still to come (it is %s); for the day before say 'yesterday %.20s'", text,
-            zone_format(now, z, now_s), clock_second(text) >= 0 ? text : "18:00");
+        zone_format(now, z, now_s);
+        if (clock_second(text) >= 0) {
+            return err_set(e, ERR_RANGE,
+                           "%s is still to come (it is %s); for the day before say 'yesterday %s'",
+                           text, now, text);
+        }
+        return err_set(e, ERR_RANGE, "%.40s is still to come (it is %s)", text, now);
     }
     *out_s = t;
     return 0;
@@ -167,13 +178,15 @@ int when_parse_past(const char *text, const struct zone *z, int64_t now_s, int64
 int when_parse_day(const char *text, int32_t today, int32_t *out, struct err *e)
 {
     double days;
+    int rc;
 
-    if (text[0] == '+' && span_days(text + 1, &days) == 0) {
-        *out = today + (int32_t)days;
+    if (text[0] == '+' && span_days(text + 1, &days) == 0 && fabs(days - round(days)) < 1e-9) {
+        *out = today + (int32_t)round(days);
         return 0;
     }
-    if (day_word(text, today, true, out) == 0) {
-        return 0;
+    rc = day_word(text, today, true, out, e);
+    if (rc != ERR_SYNTAX) {
+        return rc;
     }
     return err_set(e, ERR_SYNTAX,
                    "'%.40s' is not a day; say tomorrow, monday, +3 days or 2026-03-01", text);

@@ -3,7 +3,7 @@
  * Pure: `now_s` is given. Words: "now", "07:30", "today 07:30", "yesterday 18:00", "2026-03-01
  * 18:00", "2026-03-01T18:00", "monday 18:00" (the last one before now), "2 h ago", "3 days ago";
  * for days "today", "tomorrow", "yesterday", "2026-03-01", "monday" (the next one after today), "+3
- * days". */
+ * days" (whole ones). A day that the calendar does not have is ERR_RANGE. */
 #ifndef TARN_CORE_WHEN_H
 #define TARN_CORE_WHEN_H
 

@@ -1,0 +1,241 @@
+/* An instant or a day in a person's words. It is Wednesday 2026-03-04, noon, in Vienna (UTC+1 until
+ * the night of 2026-03-29). */
+#include "tests/cmocka_all.h"
+
+#include "daemon/base/err.h"
+#include "daemon/core/day.h"
+#include "daemon/core/when.h"
+#include "daemon/core/zone.h"
+
+#include <string.h>
+
+#define HOUR 3600
+#define DAY  86400
+
+static struct zone_step steps[] = {
+    {1761440400, 1 * HOUR}, /* 2025-10-26 01:00 UTC */
+    {1774746000, 2 * HOUR}, /* 2026-03-29 01:00 UTC */
+};
+static const struct zone vienna = {steps, 2};
+static const int64_t now_s = 1772622000; /* 2026-03-04 11:00 UTC */
+static const int32_t today = 20516;      /* 2026-03-04 */
+
+static void assert_past(const char *text, const char *want)
+{
+    char got[ZONE_TEXT_MAX];
+    int64_t t = 0;
+    struct err e = {0};
+
+    if (when_parse_past(text, &vienna, now_s, &t, &e) < 0) {
+        fail_msg("%s: %s", text, e.msg);
+    }
+    assert_string_equal(zone_format(got, &vienna, t), want);
+}
+
+static void assert_past_refused(const char *text, int code, const char *message)
+{
+    int64_t t = 42;
+    struct err e = {0};
+
+    assert_int_equal(when_parse_past(text, &vienna, now_s, &t, &e), code);
+    assert_string_equal(e.msg, message);
+    assert_int_equal(t, 42);
+}
+
+static void assert_day(const char *text, const char *want)
+{
+    char got[DAY_TEXT_MAX];
+    int32_t day = DAY_NONE;
+    struct err e = {0};
+
+    if (when_parse_day(text, today, &day, &e) < 0) {
+        fail_msg("%s: %s", text, e.msg);
+    }
+    assert_string_equal(day_format(got, day), want);
+}
+
+static void the_clock_of_these_tests_is_right(void **state)
+{
+    char buf[ZONE_TEXT_MAX];
+
+    (void)state;
+    assert_string_equal(zone_format(buf, &vienna, now_s), "2026-03-04 12:00");
+    assert_int_equal(zone_day(&vienna, now_s), today);
+    assert_string_equal(day_weekday_name(day_weekday(today)), "Wednesday");
+}
+
+static void a_time_is_that_of_today(void **state)
+{
+    (void)state;
+    assert_past("now", "2026-03-04 12:00");
+    assert_past("07:30", "2026-03-04 07:30");
+    assert_past("today 07:30", "2026-03-04 07:30");
+    assert_past("00:00", "2026-03-04 00:00");
+}
+
+static void a_day_before_can_be_named(void **state)
+{
+    (void)state;
+    assert_past("yesterday 18:00", "2026-03-03 18:00");
+    assert_past("Yesterday 18:00", "2026-03-03 18:00");
+    assert_past("2026-03-01 18:00", "2026-03-01 18:00");
+    assert_past("2026-03-01T18:00", "2026-03-01 18:00");
+    assert_past("2026-03-01", "2026-03-01 00:00");
+}
+
+static void a_weekday_is_the_last_one_before_now(void **state)
+{
+    (void)state;
+    assert_past("monday 18:00", "2026-03-02 18:00");
+    assert_past("Mon 18:00", "2026-03-02 18:00");
+    assert_past("thursday 18:00", "2026-02-26 18:00");
+    assert_past("wednesday 11:59", "2026-03-04 11:59");
+    assert_past("wednesday 18:00", "2026-02-25 18:00"); /* that of today is still to come */
+}
+
+static void a_while_ago_is_counted_back_from_now(void **state)
+{
+    (void)state;
+    assert_past("2 h ago", "2026-03-04 10:00");
+    assert_past("90 min ago", "2026-03-04 10:30");
+    assert_past("3 days ago", "2026-03-01 12:00");
+    assert_past("1 week ago", "2026-02-25 12:00");
+    assert_past("0.5 h AGO", "2026-03-04 11:30");
+}
+
+static void nothing_can_have_happened_yet(void **state)
+{
+    (void)state;
+    assert_past("12:05", "2026-03-04 12:05"); /* two clocks may differ by five minutes */
+    assert_past_refused("12:06", ERR_RANGE,
+                        "12:06 is still to come (it is 2026-03-04 12:00); for the day before say "
+                        "'yesterday 12:06'");
+    assert_past_refused("2026-03-05 08:00", ERR_RANGE,
+                        "2026-03-05 08:00 is still to come (it is 2026-03-04 12:00)");
+    assert_past_refused("tomorrow 08:00", ERR_RANGE,
+                        "tomorrow 08:00 is still to come (it is 2026-03-04 12:00)");
+}
+
+static void what_is_no_time_is_met_with_examples(void **state)
+{
+    static const char *const bad[] = {
+        "",
+        "noon",
+        "7:30",
+        "24:00",
+        "12:60",
+        "18.00",
+        "yesterday ",
+        "ago",
+        " ago",
+        "5 ago",
+        "-2 h ago",
+        "2 L ago",
+        "monday 18",
+        "2026-03-01 18",
+        "2026-03-01X18:00",
+        "+3 days",
+        "4e9 days ago",
+        "last monday",
+        "2026-03-01  18:00",
+        "a hundred and one words that nobody could ever take for a time of day"};
+    struct err e;
+    int64_t t = 42;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        assert_int_equal(when_parse_past(bad[i], &vienna, now_s, &t, &e), ERR_SYNTAX);
+        assert_non_null(strstr(e.msg, "' is not a time; say 18:00, yesterday 18:00, 2026-03-01 "
+                                      "18:00 or 2 h ago"));
+        assert_int_equal(t, 42);
+    }
+}
+
+static void a_day_that_the_calendar_lacks_is_called_so(void **state)
+{
+    struct err e;
+    int32_t day = 42;
+
+    (void)state;
+    assert_past_refused("2026-02-29 18:00", ERR_RANGE,
+                        "there is no day 2026-02-29 in the calendar");
+    assert_int_equal(when_parse_day("2026-02-29", today, &day, &e), ERR_RANGE);
+    assert_string_equal(e.msg, "there is no day 2026-02-29 in the calendar");
+    assert_int_equal(day, 42);
+}
+
+static void an_instant_may_lie_ahead_where_that_is_meant(void **state)
+{
+    int64_t t = 0;
+
+    (void)state;
+    assert_int_equal(when_parse("tomorrow 12:00", &vienna, now_s, &t, NULL), 0);
+    assert_int_equal(t, now_s + DAY);
+    assert_int_equal(when_parse("18:00", &vienna, now_s, &t, NULL), 0);
+    assert_int_equal(t, now_s + 6 * HOUR);
+    assert_int_equal(when_parse("2026-03-04", &vienna, now_s, &t, NULL), 0);
+    assert_int_equal(t, now_s - 12 * HOUR);
+    assert_int_equal(when_parse("later", &vienna, now_s, &t, NULL), ERR_SYNTAX);
+    assert_int_equal(t, now_s - 12 * HOUR);
+}
+
+static void a_time_that_the_clock_skips_is_the_first_after_the_gap(void **state)
+{
+    int64_t t = 0;
+
+    (void)state;
+    assert_int_equal(when_parse("2026-03-29 02:30", &vienna, now_s, &t, NULL), 0);
+    assert_int_equal(t, 1774746000);
+}
+
+static void a_day_to_come_can_be_named(void **state)
+{
+    (void)state;
+    assert_day("today", "2026-03-04");
+    assert_day("tomorrow", "2026-03-05");
+    assert_day("yesterday", "2026-03-03");
+    assert_day("2026-04-01", "2026-04-01");
+    assert_day("friday", "2026-03-06");
+    assert_day("tue", "2026-03-10");
+    assert_day("wednesday", "2026-03-11"); /* the next one after today */
+}
+
+static void days_ahead_are_counted_whole(void **state)
+{
+    struct err e;
+    int32_t day = 42;
+
+    (void)state;
+    assert_day("+3 days", "2026-03-07");
+    assert_day("+1 week", "2026-03-11");
+    assert_day("+48 h", "2026-03-06");
+    assert_day("+0 days", "2026-03-04");
+    assert_int_equal(when_parse_day("+36 h", today, &day, &e), ERR_SYNTAX);
+    assert_string_equal(e.msg, "'+36 h' is not a day; say tomorrow, monday, +3 days or 2026-03-01");
+    assert_int_equal(when_parse_day("+1.5 days", today, &day, NULL), ERR_SYNTAX);
+    assert_int_equal(when_parse_day("+-1 days", today, &day, NULL), ERR_SYNTAX);
+    assert_int_equal(when_parse_day("+3", today, &day, NULL), ERR_SYNTAX);
+    assert_int_equal(when_parse_day("soon", today, &day, NULL), ERR_SYNTAX);
+    assert_int_equal(when_parse_day("", today, &day, NULL), ERR_SYNTAX);
+    assert_int_equal(day, 42);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_clock_of_these_tests_is_right),
+        cmocka_unit_test(a_time_is_that_of_today),
+        cmocka_unit_test(a_day_before_can_be_named),
+        cmocka_unit_test(a_weekday_is_the_last_one_before_now),
+        cmocka_unit_test(a_while_ago_is_counted_back_from_now),
+        cmocka_unit_test(nothing_can_have_happened_yet),
+        cmocka_unit_test(what_is_no_time_is_met_with_examples),
+        cmocka_unit_test(a_day_that_the_calendar_lacks_is_called_so),
+        cmocka_unit_test(an_instant_may_lie_ahead_where_that_is_meant),
+        cmocka_unit_test(a_time_that_the_clock_skips_is_the_first_after_the_gap),
+        cmocka_unit_test(a_day_to_come_can_be_named),
+        cmocka_unit_test(days_ahead_are_counted_whole),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
