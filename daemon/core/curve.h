@@ -3,8 +3,8 @@
  * Pure. On day a after its start a plant uses w(a) = theta * U / (1 + exp(-(a - a50) / s)) litres a
  * day. Cumulative use: theta * U * s * [ln(1 + e^((a1-a50)/s)) - ln(1 + e^((a0-a50)/s))], and its
  * inverse in closed form. The logistic growth curve: Verhulst 1838; fitted to plants as in R's
- * `Orange` data (Draper & Smith 1981). Evaluated so that nothing overflows for any finite argument.
- */
+ * `Orange` data (Draper & Smith 1981). Evaluated so that nothing overflows for any finite argument:
+ * a result too large for a double is the largest one. */
 #ifndef TARN_CORE_CURVE_H
 #define TARN_CORE_CURVE_H
 
