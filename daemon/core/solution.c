@@ -36,12 +36,10 @@ double solution_ec_drawn(struct liquid body, double use_l, double uptake_ms_cm)
 double solution_ec_topped(struct liquid body, double use_l, double uptake_ms_cm,
                           double ec_top_ms_cm)
 {
-    double ec = body.ec_ms_cm + (ec_top_ms_cm - uptake_ms_cm) * use_l / body.volume_l;
-
     if (!(body.volume_l > 0)) {
         return body.ec_ms_cm;
     }
-    return fmax(fmin(body.ec_ms_cm, ec_top_ms_cm), ec);
+    return fmax(0, body.ec_ms_cm + (ec_top_ms_cm - uptake_ms_cm) * use_l / body.volume_l);
 }
 
 double solution_use_until(struct liquid body, double ec_low, double uptake_ms_cm,
@@ -52,7 +50,7 @@ double solution_use_until(struct liquid body, double ec_low, double uptake_ms_cm
     if (body.ec_ms_cm <= ec_low) {
         return 0;
     }
-    if (!(falls > 0) || ec_low < ec_top_ms_cm) {
+    if (!(falls > 0) || ec_low < 0) {
         return INFINITY;
     }
     return (body.ec_ms_cm - ec_low) * body.volume_l / falls;

@@ -25,9 +25,9 @@ double solution_mix_for_rest(double ec_target, double v_l, double ec_rest, doubl
 
 /* Strength after a plant drank use_l at an uptake concentration of uptake (mS/cm).
  * No top-up (drawdown): (C0 V0 - uptake W) / (V0 - W); constant volume topped with water of ec_top:
- * C0 + (ec_top - uptake) W / V. Neither falls below 0 (nor below ec_top when topped): a plant
- * cannot take more than there is. Mass balance with constant uptake concentration: Sonneveld &
- * Voogt 2009; Langenfeld et al. 2022, Sustainability 14:10204. */
+ * C0 + (ec_top - uptake) W / V. Neither falls below 0: a plant cannot take more than there is. A
+ * body that is drawn dry, or has no volume, keeps its strength. Mass balance with constant uptake
+ * concentration: Sonneveld & Voogt 2009; Langenfeld et al. 2022, Sustainability 14:10204. */
 double solution_ec_drawn(struct liquid body, double use_l, double uptake_ms_cm);
 double solution_ec_topped(struct liquid body, double use_l, double uptake_ms_cm,
                           double ec_top_ms_cm);
