@@ -100,13 +100,18 @@ static int enter_all(struct room *r, enum subject_kind kind, size_t n, struct er
     return rc;
 }
 
+/* The room and the reservoir have a name too. */
+static size_t names_in(const struct room *r)
+{
+    return r->n_containers + r->n_products + r->n_recipes + r->n_meters + 2;
+}
+
 int room_index(struct room *r, struct err *e)
 {
-    size_t n = r->n_containers + r->n_products + r->n_recipes + r->n_meters + 2;
     size_t slots = 16;
     int rc;
 
-    while (slots < 2 * n) {
+    while (slots < 2 * names_in(r)) {
         slots *= 2;
     }
     free(r->names);
@@ -133,23 +138,44 @@ struct subject room_find(const struct room *r, const char *name)
     return r->n_slots ? slot_of(r, name)->subject : (struct subject){SUBJECT_NONE, 0};
 }
 
+/* All names, in the order of the room: of two that are equally near the first is suggested. */
+static const char **names_in_order(const struct room *r, size_t *out_n)
+{
+    const struct {
+        enum subject_kind kind;
+        size_t n;
+    } kinds[] = {
+        {SUBJECT_CONTAINER, r->n_containers},
+        {SUBJECT_RESERVOIR, 1              },
+        {SUBJECT_ROOM,      1              },
+        {SUBJECT_PRODUCT,   r->n_products  },
+        {SUBJECT_RECIPE,    r->n_recipes   },
+        {SUBJECT_METER,     r->n_meters    },
+    };
+    const char **names = mem_array(names_in(r), sizeof *names);
+    size_t n = 0;
+
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+        for (size_t i = 0; i < kinds[k].n; i++) {
+            names[n++] = room_subject_name(r, (struct subject){kinds[k].kind, i});
+        }
+    }
+    *out_n = n;
+    return names;
+}
+
 int room_lookup(const struct room *r, const char *name, struct subject *out, struct err *e)
 {
     struct subject s = room_find(r, name);
     const char **known;
     const char *near;
-    size_t n = 0;
+    size_t n;
 
     if (s.kind != SUBJECT_NONE) {
         *out = s;
         return 0;
     }
-    known = mem_array(r->n_slots, sizeof *known);
-    for (size_t i = 0; i < r->n_slots; i++) {
-        if (r->names[i].subject.kind != SUBJECT_NONE) {
-            known[n++] = room_subject_name(r, r->names[i].subject);
-        }
-    }
+    known = names_in_order(r, &n);
     near = suggest_nearest(name, known, n);
     free(known);
     return err_field(e, ERR_UNKNOWN, "subject", "the room has no '%.40s'%s%s%s", name,

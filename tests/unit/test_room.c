@@ -1,0 +1,261 @@
+/* Names in a room, and what they stand for. */
+#include "tests/cmocka_all.h"
+
+#include "daemon/base/err.h"
+#include "tests/unit/a_room.h"
+
+#include <stdlib.h>
+
+static int set_up(void **state)
+{
+    struct room *room = mem_array(1, sizeof *room);
+
+    *room = a_room();
+    *state = room;
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    room_deinit(*state);
+    free(*state);
+    return 0;
+}
+
+static void every_thing_is_found_by_its_name(void **state)
+{
+    static const struct {
+        const char *name;
+        enum subject_kind kind;
+        size_t at;
+    } things[] = {
+        {"room",      SUBJECT_ROOM,      0      },
+        {"reservoir", SUBJECT_RESERVOIR, 0      },
+        {"A1",        SUBJECT_CONTAINER, A1     },
+        {"L1",        SUBJECT_CONTAINER, L1     },
+        {"grow-b",    SUBJECT_PRODUCT,   GROW_B },
+        {"ph-down",   SUBJECT_PRODUCT,   PH_DOWN},
+        {"fruit",     SUBJECT_RECIPE,    FRUIT  },
+        {"ec-pen",    SUBJECT_METER,     1      },
+    };
+    const struct room *room = *state;
+
+    for (size_t i = 0; i < sizeof things / sizeof *things; i++) {
+        struct subject s = room_find(room, things[i].name);
+
+        assert_int_equal(s.kind, things[i].kind);
+        assert_int_equal(s.at, things[i].at);
+        assert_string_equal(room_subject_name(room, s), things[i].name);
+    }
+}
+
+static void a_name_that_nothing_has_stands_for_nothing(void **state)
+{
+    static const char *const names[] = {"A9", "a1", "vine", "", "A1 ", "Reservoir"};
+    const struct room *room = *state;
+
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        struct subject s = room_find(room, names[i]);
+
+        assert_int_equal(s.kind, SUBJECT_NONE);
+        assert_string_equal(room_subject_name(room, s), "");
+    }
+}
+
+static void a_slip_in_a_name_is_met_with_the_nearest(void **state)
+{
+    const struct room *room = *state;
+    struct subject s = {SUBJECT_METER, 7};
+    struct err e = {0};
+
+    assert_int_equal(room_lookup(room, "resevoir", &s, &e), ERR_UNKNOWN);
+    assert_string_equal(e.msg, "the room has no 'resevoir'; did you mean 'reservoir'?");
+    assert_string_equal(e.field, "subject");
+    assert_int_equal(room_lookup(room, "ph_down", &s, &e), ERR_UNKNOWN);
+    assert_string_equal(e.msg, "the room has no 'ph_down'; did you mean 'ph-down'?");
+    assert_int_equal(room_lookup(room, "greenhouse", &s, &e), ERR_UNKNOWN);
+    assert_string_equal(e.msg, "the room has no 'greenhouse'");
+    assert_true(s.kind == SUBJECT_METER && s.at == 7);
+}
+
+/* Of names that are equally near, the first in the order of the room file. */
+static void of_equally_near_containers_the_first_is_named(void **state)
+{
+    const struct room *room = *state;
+    struct subject s;
+    struct err e = {0};
+
+    assert_int_equal(room_lookup(room, "A7", &s, &e), ERR_UNKNOWN);
+    assert_string_equal(e.msg, "the room has no 'A7'; did you mean 'A1'?");
+}
+
+static void a_known_name_is_looked_up(void **state)
+{
+    const struct room *room = *state;
+    struct subject s = {0};
+
+    assert_int_equal(room_lookup(room, "A2", &s, NULL), 0);
+    assert_true(s.kind == SUBJECT_CONTAINER && s.at == A2);
+}
+
+static void two_things_of_one_name_are_refused(void **state)
+{
+    struct room *room = *state;
+    struct err e = {0};
+
+    name_it(room->container[A3].name, sizeof room->container[A3].name, "grow-a");
+    assert_int_equal(room_index(room, &e), ERR_CONFIG);
+    assert_string_equal(e.msg, "two things in the room are called 'grow-a'");
+    assert_string_equal(e.field, "grow-a");
+}
+
+static void the_words_room_and_reservoir_are_taken(void **state)
+{
+    struct room *room = *state;
+    struct err e = {0};
+
+    name_it(room->container[A3].name, sizeof room->container[A3].name, "reservoir");
+    assert_int_equal(room_index(room, &e), ERR_CONFIG);
+    assert_string_equal(e.field, "reservoir");
+    name_it(room->container[A3].name, sizeof room->container[A3].name, "room");
+    assert_int_equal(room_index(room, &e), ERR_CONFIG);
+    assert_string_equal(e.field, "room");
+}
+
+static void names_can_be_indexed_anew(void **state)
+{
+    struct room *room = *state;
+
+    name_it(room->container[A3].name, sizeof room->container[A3].name, "B1");
+    assert_int_equal(room_index(room, NULL), 0);
+    assert_int_equal(room_find(room, "B1").at, A3);
+    assert_int_equal(room_find(room, "A3").kind, SUBJECT_NONE);
+}
+
+static void a_crop_has_a_space_of_its_own(void **state)
+{
+    struct room *room = *state;
+
+    assert_int_equal(room_find_crop(room, "leaf"), LEAF);
+    assert_int_equal(room_find_crop(room, "Leaf"), -1);
+    assert_int_equal(room_find_crop(room, "A1"), -1);
+    name_it(room->crop[LEAF].name, sizeof room->crop[LEAF].name, "A1");
+    assert_int_equal(room_index(room, NULL), 0);
+}
+
+static void a_stage_is_found_in_its_crop(void **state)
+{
+    const struct room *room = *state;
+
+    assert_int_equal(crop_find_stage(&room->crop[VINE], "young"), 0);
+    assert_int_equal(crop_find_stage(&room->crop[VINE], "fruiting"), 1);
+    assert_int_equal(crop_find_stage(&room->crop[VINE], "old"), -1);
+}
+
+static void twenty_thousand_containers_are_all_found(void **state)
+{
+    struct room room = {0};
+
+    (void)state;
+    room.container = mem_array(ROOM_CONTAINERS_MAX, sizeof *room.container);
+    for (size_t i = 0; i < ROOM_CONTAINERS_MAX; i++) {
+        (void)snprintf(room.container[i].name, sizeof room.container[i].name, "T%zu", i);
+    }
+    room.n_containers = ROOM_CONTAINERS_MAX;
+    assert_int_equal(room_index(&room, NULL), 0);
+    for (size_t i = 0; i < ROOM_CONTAINERS_MAX; i++) {
+        struct subject s = room_find(&room, room.container[i].name);
+
+        assert_true(s.kind == SUBJECT_CONTAINER && s.at == i);
+    }
+    assert_int_equal(room_find(&room, "T20000").kind, SUBJECT_NONE);
+    room_deinit(&room);
+}
+
+static void a_name_is_a_letter_and_then_letters_digits_and_three_marks(void **state)
+{
+    static const char *const good[] = {"A", "a1", "row-2.tub_3", "abcdefghijklmnopqrstuvwxyz01234"};
+    static const char *const bad[] = {"",
+                                      "1a",
+                                      "-a",
+                                      "_a",
+                                      ".a",
+                                      "a b",
+                                      "é",
+                                      "aé",
+                                      "a/b",
+                                      "a\n",
+                                      "abcdefghijklmnopqrstuvwxyz012345"};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        assert_true(room_name_is_valid(good[i]));
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        assert_false(room_name_is_valid(bad[i]));
+    }
+}
+
+static void each_kind_of_care_has_its_word(void **state)
+{
+    (void)state;
+    assert_string_equal(care_word(CARE_FLOAT), "float");
+    assert_string_equal(care_word(CARE_VALVE), "valve");
+    assert_string_equal(care_word(CARE_FILTER), "filter");
+    assert_string_equal(care_word(CARE_RESERVOIR), "reservoir");
+    assert_string_equal(care_word(CARE_READ), "read");
+}
+
+static void an_empty_room_has_no_names_and_can_be_ended(void **state)
+{
+    struct room room = {0};
+    struct subject s;
+    struct err e = {0};
+
+    (void)state;
+    assert_int_equal(room_find(&room, "A1").kind, SUBJECT_NONE);
+    assert_int_equal(room_lookup(&room, "A1", &s, &e), ERR_UNKNOWN);
+    assert_string_equal(e.msg, "the room has no 'A1'");
+    room_deinit(&room);
+    room_deinit(&room);
+}
+
+static void a_room_that_was_ended_is_empty(void **state)
+{
+    struct room room = a_room();
+
+    (void)state;
+    room.notify = mem_array(3, sizeof *room.notify);
+    room.notify[0] = mem_strdup("notify-me");
+    room.notify[1] = mem_strdup("now");
+    room_deinit(&room);
+    assert_null(room.container);
+    assert_null(room.notify);
+    assert_int_equal(room.n_containers + room.n_products + room.n_crops + room.n_slots, 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(every_thing_is_found_by_its_name, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_name_that_nothing_has_stands_for_nothing, set_up,
+                                        tear_down),
+        cmocka_unit_test_setup_teardown(a_slip_in_a_name_is_met_with_the_nearest, set_up,
+                                        tear_down),
+        cmocka_unit_test_setup_teardown(of_equally_near_containers_the_first_is_named, set_up,
+                                        tear_down),
+        cmocka_unit_test_setup_teardown(a_known_name_is_looked_up, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(two_things_of_one_name_are_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_words_room_and_reservoir_are_taken, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(names_can_be_indexed_anew, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_crop_has_a_space_of_its_own, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_stage_is_found_in_its_crop, set_up, tear_down),
+        cmocka_unit_test(twenty_thousand_containers_are_all_found),
+        cmocka_unit_test(a_name_is_a_letter_and_then_letters_digits_and_three_marks),
+        cmocka_unit_test(each_kind_of_care_has_its_word),
+        cmocka_unit_test(an_empty_room_has_no_names_and_can_be_ended),
+        cmocka_unit_test(a_room_that_was_ended_is_empty),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
