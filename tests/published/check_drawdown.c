@@ -110,7 +110,7 @@ static void use_is_the_integral_of_the_rate(void **state)
 {
     (void)state;
     for (size_t i = 0; i < sizeof curves / sizeof *curves; i++) {
-        for (double a0 = 0; a0 < 60; a0 += 25) {
+        for (int a0 = 0; a0 < 60; a0 += 25) {
             double want = use_by_steps(&curves[i], 1.3, a0, a0 + 40);
 
             check_near("NUM", "Simpson's rule, 40 days, L", want,
@@ -123,7 +123,8 @@ static void the_integral_to_the_age_is_the_litres(void **state)
 {
     (void)state;
     for (size_t i = 0; i < sizeof curves / sizeof *curves; i++) {
-        for (double litres = 0.5; litres < 40; litres *= 4) {
+        for (int power = 0; power < 4; power++) {
+            double litres = 0.5 * pow(4, power);
             double age = curve_age_day(&curves[i], 0.8, 3, litres);
 
             check_near("NUM", "Simpson's rule to the age found, L", litres,
