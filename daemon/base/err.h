@@ -20,6 +20,7 @@ enum {
     ERR_MISSING = -10007, /* a figure or parameter that is needed was not given */
     ERR_STORE = -10008,   /* the journal cannot be read or written */
     ERR_BUSY = -10009,    /* a limit is reached, or another daemon has the place; try again */
+    ERR_FULL = -10010,    /* the disk is full: nothing was written, and what is there can be read */
 };
 
 struct err {

@@ -76,7 +76,14 @@ static struct clerk_job *write_all(struct clerk *c, struct clerk_job *first)
     g.batch.entry = g.entry;
     g.batch.task = g.task;
     g.batch.end = g.end;
-    rc = journal_write(c->journal, &g.batch, &e);
+    rc = c->full.code;
+    e = c->full;
+    if (rc == 0) {
+        rc = journal_write(c->journal, &g.batch, &e);
+    }
+    if (rc == ERR_FULL) {
+        c->full = e;
+    }
     for (struct clerk_job *job = first; job != end; job = job->next) {
         job->rc = rc;
         job->err = e;
@@ -87,14 +94,14 @@ static struct clerk_job *write_all(struct clerk *c, struct clerk_job *first)
     return end;
 }
 
-struct refolding {
+struct folding {
     struct state *state;
     const struct room *room;
 };
 
 static bool fold_one(void *ctx, const struct entry *e)
 {
-    struct refolding *r = ctx;
+    struct folding *r = ctx;
 
     state_apply(r->state, r->room, e);
     return true;
@@ -102,13 +109,33 @@ static bool fold_one(void *ctx, const struct entry *e)
 
 static void refold(struct clerk *c, struct clerk_job *job)
 {
-    struct refolding r = {&job->state, job->room};
+    struct folding r = {&job->state, job->room};
 
     state_init(&job->state, job->room);
     job->rc = journal_fold(c->journal, fold_one, &r, &job->err);
     if (job->rc < 0) {
         state_deinit(&job->state);
     }
+}
+
+static void reload(struct clerk *c, struct clerk_job *job)
+{
+    c->full.code = 0;
+    job->probed = journal_probe(c->journal, &job->probed_err);
+    if (job->probed < 0 && job->probed != ERR_FULL) {
+        job->rc = job->probed;
+        job->err = job->probed_err;
+        return;
+    }
+    refold(c, job);
+    if (job->rc == 0) {
+        job->rc = journal_load_agenda(c->journal, job->room, &job->agenda, &job->err);
+        if (job->rc < 0) {
+            state_deinit(&job->state);
+        }
+    }
+    job->seq = journal_last_seq(c->journal);
+    job->day_started = journal_day_started(c->journal);
 }
 
 static void find_key(struct clerk *c, struct clerk_job *job)
@@ -177,6 +204,9 @@ static struct clerk_job *do_job(struct clerk *c, struct clerk_job *job)
         break;
     case CLERK_REFOLD:
         refold(c, job);
+        break;
+    case CLERK_RELOAD:
+        reload(c, job);
         break;
     case CLERK_SETTLE:
         job->rc = journal_settle(c->journal, &job->err);

@@ -2,7 +2,10 @@
  *
  * Once started it alone touches the journal. It does its jobs in the order given, but takes all
  * writes that wait next to each other into one transaction. A job is the caller's memory until its
- * `done` is called, on the loop's thread; results stand in the job then. */
+ * `done` is called, on the loop's thread; results stand in the job then.
+ *
+ * After a write met a full disk every write fails alike until a CLERK_RELOAD has given out what the
+ * journal holds: those behind it were made in the belief that it would be there. */
 #ifndef TARN_SERVE_CLERK_H
 #define TARN_SERVE_CLERK_H
 
@@ -20,6 +23,7 @@ enum clerk_kind {
                      acknowledgement */
     CLERK_KEY,    /* key -> row, n_rows: the entries told with it; none when it is new */
     CLERK_REFOLD, /* room -> state */
+    CLERK_RELOAD, /* room -> state, agenda, seq (of the last entry), day_started, probed */
     CLERK_SETTLE, /* the log into the file */
 };
 
@@ -35,7 +39,11 @@ struct clerk_job {
     int64_t seq;
     struct journal_row found;
     char key[ENTRY_KEY_MAX + 1];
-    struct state state; /* the caller's from `done` on */
+    struct state state; /* the caller's from `done` on, and so is the agenda; when rc is 0 */
+    struct agenda agenda;
+    int32_t day_started;
+    int probed;            /* 0, or ERR_FULL with … */
+    struct err probed_err; /* … the words for it */
     int rc;
     struct err err;
     void (*done)(struct clerk_job *job);
@@ -52,6 +60,7 @@ struct clerk {
     struct clerk_job *first, *last;           /* waiting */
     struct clerk_job *done_first, *done_last; /* finished, for the loop */
     bool stopping;
+    struct err full; /* of the write that met a full disk; code 0 = none. The thread's own */
 };
 
 int clerk_start(struct clerk *c, uv_loop_t *loop, struct journal *journal, struct err *e);

@@ -21,7 +21,8 @@ static void free_lines(struct conn *c)
 {
     struct line *line;
 
-    while ((line = conn_take_line(c))) {
+    while ((line = c->first)) {
+        c->first = line->next;
         free(line->text);
         free(line);
     }
@@ -74,11 +75,22 @@ void conn_close(struct conn *c)
     unlink_conn(c);
     uv_close((uv_handle_t *)&c->pipe, on_handle_closed);
     uv_close((uv_handle_t *)&c->line_timer, on_handle_closed);
+    uv_close((uv_handle_t *)&c->stall_timer, on_handle_closed);
+}
+
+static size_t queued_len(const struct conn *c)
+{
+    return uv_stream_get_write_queue_size((const uv_stream_t *)&c->pipe);
+}
+
+static bool is_behind(const struct conn *c)
+{
+    return queued_len(c) + c->held_len > CONN_OUT_STOP;
 }
 
 struct line *conn_take_line(struct conn *c)
 {
-    struct line *line = c->first;
+    struct line *line = is_behind(c) ? NULL : c->first;
 
     if (line) {
         c->first = line->next;
@@ -88,13 +100,45 @@ struct line *conn_take_line(struct conn *c)
     return line;
 }
 
+void conn_put_back(struct conn *c, struct line *line)
+{
+    line->next = c->first;
+    c->first = line;
+    c->last = c->last ? c->last : line;
+    c->n_lines++;
+}
+
 struct sending {
     uv_write_t req;
     struct conn *conn;
     char *text;
 };
 
-static void start_reading(struct conn *c);
+static void on_stall(uv_timer_t *timer)
+{
+    struct conn *c = timer->data;
+    size_t len = queued_len(c);
+
+    if (len >= c->stalled_len) {
+        conn_close(c);
+        return;
+    }
+    c->stalled_len = len;
+    (void)uv_timer_start(timer, on_stall, CONN_STALL_MS, 0);
+}
+
+/* `added` bytes were handed over to be sent. */
+static void watch_stall(struct conn *c, size_t added)
+{
+    if (queued_len(c) == 0) {
+        (void)uv_timer_stop(&c->stall_timer);
+    } else if (uv_is_active((uv_handle_t *)&c->stall_timer)) {
+        c->stalled_len += added;
+    } else {
+        c->stalled_len = queued_len(c);
+        (void)uv_timer_start(&c->stall_timer, on_stall, CONN_STALL_MS, 0);
+    }
+}
 
 static void on_sent(uv_write_t *req, int status)
 {
@@ -105,6 +149,9 @@ static void on_sent(uv_write_t *req, int status)
     if (status < 0) {
         conn_close(c);
     } else if (!c->closing) {
+        (void)uv_timer_stop(&c->stall_timer);
+        watch_stall(c, 0);
+        server_pump(c->server);
         conn_rest(c);
     }
     free(w->text);
@@ -134,9 +181,7 @@ void conn_send(struct conn *c, char *line)
         return;
     }
     conn_ref(c);
-    if (uv_stream_get_write_queue_size((uv_stream_t *)&c->pipe) > CONN_OUT_MAX) {
-        conn_close(c);
-    }
+    watch_stall(c, buf.len);
 }
 
 /* An error that belongs to no request, after which the client is let go. */
@@ -149,10 +194,10 @@ static void send_last(struct conn *c, int wire_code, const char *message)
     server_reply(c->server, c, NULL, rpc_error(NULL, wire_code, &e));
 }
 
+static void start_reading(struct conn *c);
+
 void conn_rest(struct conn *c)
 {
-    size_t out = uv_stream_get_write_queue_size((uv_stream_t *)&c->pipe);
-
     if (c->closing) {
         return;
     }
@@ -160,7 +205,7 @@ void conn_rest(struct conn *c)
         conn_close(c);
         return;
     }
-    if (!c->no_more && c->n_lines < CONN_LINES_MAX && out < CONN_OUT_STOP) {
+    if (!c->no_more && c->n_lines < CONN_LINES_MAX && !is_behind(c)) {
         start_reading(c);
     }
 }
@@ -194,6 +239,7 @@ static void take_bytes(struct conn *c, const char *p, size_t len)
         text_add_bytes(&c->in, p, n);
         if (end) {
             add_line(c);
+            (void)uv_timer_stop(&c->line_timer); /* the next one has its own time */
             n++;
         }
         p += n;
@@ -261,8 +307,7 @@ static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
     } else {
         take_bytes(c, buf->base, (size_t)n);
         time_the_line(c);
-        if (c->n_lines >= CONN_LINES_MAX ||
-            uv_stream_get_write_queue_size(stream) > CONN_OUT_STOP || c->in_too_long) {
+        if (c->n_lines >= CONN_LINES_MAX || is_behind(c) || c->in_too_long) {
             stop_reading(c);
         }
         server_pump(s);
@@ -317,11 +362,13 @@ static struct conn *conn_new(struct server *s)
 
     c->server = s;
     c->n_refs = 1;
-    c->n_handles = 2;
+    c->n_handles = 3;
     (void)uv_pipe_init(&s->loop, &c->pipe, 0); /* cannot fail: it only fills the struct in */
     (void)uv_timer_init(&s->loop, &c->line_timer);
+    (void)uv_timer_init(&s->loop, &c->stall_timer);
     c->pipe.data = c;
     c->line_timer.data = c;
+    c->stall_timer.data = c;
     c->next = s->conns.first;
     if (c->next) {
         c->next->prev = c;
@@ -353,11 +400,12 @@ static void on_connection(uv_stream_t *listener, int status)
     start_reading(c);
 }
 
-/* Is somebody there? A socket file that nobody listens on is left over from a crash. */
+/* Is somebody there? A socket file whose connection is refused is left over from a crash. */
 static bool somebody_listens(const struct sockaddr_un *addr)
 {
-    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
-    bool there = fd >= 0 && connect(fd, (const struct sockaddr *)addr, sizeof *addr) == 0;
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    bool there = fd < 0 || connect(fd, (const struct sockaddr *)addr, sizeof *addr) == 0 ||
+                 errno != ECONNREFUSED;
 
     if (fd >= 0) {
         (void)close(fd);

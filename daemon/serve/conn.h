@@ -11,9 +11,9 @@
 #define CONN_MAX         64
 #define CONN_MAX_PER_UID 32
 #define CONN_LINES_MAX   32
-#define CONN_OUT_STOP    (256 * 1024)  /* stop reading while this much waits to be sent */
-#define CONN_OUT_MAX     (1024 * 1024) /* a client that reads nothing is let go */
-#define CONN_LINE_MS     30000         /* from a line's first byte to its last */
+#define CONN_OUT_STOP    (256 * 1024) /* no request is looked at while this much waits to go out */
+#define CONN_LINE_MS     30000        /* from a line's first byte to its last */
+#define CONN_STALL_MS    30000        /* a client that takes no byte for so long is let go */
 
 struct err;
 struct server;
@@ -26,7 +26,7 @@ struct line {
 
 struct conn {
     uv_pipe_t pipe;
-    uv_timer_t line_timer;
+    uv_timer_t line_timer, stall_timer;
     struct server *server;
     struct conn *prev, *next;
     uint32_t uid;
@@ -40,6 +40,9 @@ struct conn {
     bool closing;
     bool no_more; /* the client has sent all it wants to */
     bool reading;
+    bool tried;         /* its next line had the full disk tried anew already */
+    size_t held_len;    /* bytes of answers that are held for the journal */
+    size_t stalled_len; /* queued when the stall timer was set, and since: less means progress */
     unsigned n_owed;    /* answers held for the journal, or being sent */
     unsigned n_refs;    /* who has a pointer to it; its handles count as one until closed */
     unsigned n_handles; /* not closed yet */
@@ -61,7 +64,10 @@ void conns_close(struct server *s);
  * error. */
 void conn_send(struct conn *c, char *line);
 void conn_close(struct conn *c);
+
+/* The next line that may be looked at: NULL when there is none, or too much waits to go out. */
 struct line *conn_take_line(struct conn *c);
+void conn_put_back(struct conn *c, struct line *line);
 
 void conn_ref(struct conn *c);
 void conn_unref(struct conn *c);

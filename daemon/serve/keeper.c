@@ -35,6 +35,7 @@ void keeper_init(struct keeper *k, struct room room, struct state state, struct 
                          .agenda = agenda,
                          .next_seq = last_seq + 1,
                          .day_started = day_started,
+                         .day_written = day_started,
                          .dirty = true};
 }
 
@@ -137,11 +138,16 @@ void keeper_plan(struct keeper *k, int64_t now_s, struct batch *b)
     k->agenda = fresh;
     k->planned_s = now_s;
     k->dirty = false;
+    if (k->day_written != k->day_started) {
+        k->day_written = k->day_started;
+        b->day_started = k->day_started;
+    }
 }
 
 void keeper_start_day(struct keeper *k, int32_t day, struct batch *b)
 {
     k->day_started = day;
+    k->day_written = day;
     b->day_started = day;
 }
 
@@ -163,6 +169,19 @@ static void rename_jobs(struct agenda *a, const struct room *from, const struct 
         }
         t->n_jobs = kept;
     }
+}
+
+void keeper_reloaded(struct keeper *k, struct state state, struct agenda agenda, int64_t last_seq,
+                     int32_t day_started)
+{
+    state_deinit(&k->state);
+    agenda_deinit(&k->agenda);
+    k->state = state;
+    k->agenda = agenda;
+    k->next_seq = last_seq + 1;
+    k->day_written = day_started;
+    k->stale = false;
+    k->dirty = true;
 }
 
 void keeper_refolded(struct keeper *k, struct state fresh, struct room *new_room)

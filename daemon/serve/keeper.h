@@ -17,7 +17,8 @@ struct keeper {
     struct agenda agenda;
     int64_t next_seq;
     int64_t planned_s;   /* instant of the last plan */
-    int32_t day_started; /* last day whose list was made; DAY_NONE = never */
+    int32_t day_started; /* last day whose list was made; DAY_NONE = never … */
+    int32_t day_written; /* … and what was handed out of it to be written */
     bool dirty;          /* something was told since the last plan */
     bool stale;          /* the state has to be folded anew from the journal */
 };
@@ -49,6 +50,11 @@ void keeper_plan(struct keeper *k, int64_t now_s, struct batch *b);
 
 /* Marks the day's list as made. */
 void keeper_start_day(struct keeper *k, int32_t day, struct batch *b);
+
+/* Goes back to what the journal has, after a write that came to nothing. Of the day's start nothing
+ * is forgotten: it is written with the next plan. */
+void keeper_reloaded(struct keeper *k, struct state state, struct agenda agenda, int64_t last_seq,
+                     int32_t day_started);
 
 /* Puts a freshly folded state in, and, if not NULL, a new room (with names of things resolved
  * anew). */

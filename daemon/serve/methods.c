@@ -7,62 +7,85 @@
 #include <stdlib.h>
 #include <string.h>
 
+static const struct param hello_params[] = {
+    {"protocol", PARAM_INT, true},
+};
+static const struct param today_params[] = {
+    {"on",   PARAM_TEXT, false},
+    {"full", PARAM_BOOL, false},
+};
+static const struct param show_params[] = {
+    {"what", PARAM_TEXT, true},
+};
+static const struct param ack_params[] = {
+    {"task",     PARAM_TEXT, true },
+    {"figures",  PARAM_MAP,  false},
+    {"subjects", PARAM_MAP,  false},
+    {"only",     PARAM_LIST, false},
+    {"at",       PARAM_TEXT, false},
+    {"note",     PARAM_TEXT, false},
+    {"sure",     PARAM_BOOL, false},
+    {"key",      PARAM_TEXT, false},
+};
+static const struct param defer_params[] = {
+    {"task", PARAM_TEXT, true },
+    {"to",   PARAM_TEXT, true },
+    {"why",  PARAM_TEXT, false},
+    {"only", PARAM_LIST, false},
+    {"key",  PARAM_TEXT, false},
+};
+static const struct param drop_params[] = {
+    {"task", PARAM_TEXT, true },
+    {"why",  PARAM_TEXT, true },
+    {"only", PARAM_LIST, false},
+    {"key",  PARAM_TEXT, false},
+};
+static const struct param record_params[] = {
+    {"kind",     PARAM_TEXT, true },
+    {"subjects", PARAM_MAP,  true },
+    {"at",       PARAM_TEXT, false},
+    {"note",     PARAM_TEXT, false},
+    {"sure",     PARAM_BOOL, false},
+    {"key",      PARAM_TEXT, false},
+};
+static const struct param void_params[] = {
+    {"entry", PARAM_TEXT, true },
+    {"why",   PARAM_TEXT, true },
+    {"key",   PARAM_TEXT, false},
+};
+static const struct param log_params[] = {
+    {"of",    PARAM_TEXT, false},
+    {"since", PARAM_TEXT, false},
+    {"until", PARAM_TEXT, false},
+    {"limit", PARAM_INT,  false},
+    {"after", PARAM_INT,  false},
+};
+static const struct param outlook_params[] = {
+    {"days", PARAM_INT, false},
+};
+static const struct param clock_params[] = {
+    {"advance", PARAM_TEXT, false},
+    {"to",      PARAM_TEXT, false},
+};
+
+#define TAKES(params) params, sizeof(params) / sizeof *(params)
+#define TAKES_NOTHING NULL, 0
+
 static const struct method methods[] = {
-    {"hello",   ask_hello,   NULL,         {{"protocol", PARAM_INT, true}},                             1},
-    {"status",  ask_status,  NULL,         {{0}},                                                       0},
-    {"today",   ask_today,   NULL,         {{"on", PARAM_TEXT, false}, {"full", PARAM_BOOL, false}},    2},
-    {"show",    NULL,        begin_show,   {{"what", PARAM_TEXT, true}},                                1},
-    {"ack",
-     NULL,                   begin_ack,
-     {{"task", PARAM_TEXT, true},
-      {"figures", PARAM_MAP, false},
-      {"subjects", PARAM_MAP, false},
-      {"only", PARAM_LIST, false},
-      {"at", PARAM_TEXT, false},
-      {"note", PARAM_TEXT, false},
-      {"sure", PARAM_BOOL, false},
-      {"key", PARAM_TEXT, false}},
-     8                                                                                                   },
-    {"defer",
-     NULL,                   begin_defer,
-     {{"task", PARAM_TEXT, true},
-      {"to", PARAM_TEXT, true},
-      {"why", PARAM_TEXT, false},
-      {"only", PARAM_LIST, false},
-      {"key", PARAM_TEXT, false}},
-     5                                                                                                   },
-    {"drop",
-     NULL,                   begin_drop,
-     {{"task", PARAM_TEXT, true},
-      {"why", PARAM_TEXT, true},
-      {"only", PARAM_LIST, false},
-      {"key", PARAM_TEXT, false}},
-     4                                                                                                   },
-    {"record",
-     NULL,                   begin_record,
-     {{"kind", PARAM_TEXT, true},
-      {"subjects", PARAM_MAP, true},
-      {"at", PARAM_TEXT, false},
-      {"note", PARAM_TEXT, false},
-      {"sure", PARAM_BOOL, false},
-      {"key", PARAM_TEXT, false}},
-     6                                                                                                   },
-    {"void",
-     NULL,                   begin_void,
-     {{"entry", PARAM_TEXT, true}, {"why", PARAM_TEXT, true}, {"key", PARAM_TEXT, false}},
-     3                                                                                                   },
-    {"log",
-     NULL,                   begin_log,
-     {{"of", PARAM_TEXT, false},
-      {"since", PARAM_TEXT, false},
-      {"until", PARAM_TEXT, false},
-      {"limit", PARAM_INT, false},
-      {"after", PARAM_INT, false}},
-     5                                                                                                   },
-    {"outlook", ask_outlook, NULL,         {{"days", PARAM_INT, false}},                                1},
-    {"stock",   ask_stock,   NULL,         {{0}},                                                       0},
-    {"clock",   ask_clock,   NULL,         {{"advance", PARAM_TEXT, false}, {"to", PARAM_TEXT, false}}, 2},
-    {"kinds",   ask_kinds,   NULL,         {{0}},                                                       0},
+    {"hello",   ask_hello,   NULL,         false, TAKES(hello_params)  },
+    {"status",  ask_status,  NULL,         false, TAKES_NOTHING        },
+    {"today",   ask_today,   NULL,         false, TAKES(today_params)  },
+    {"show",    NULL,        begin_show,   false, TAKES(show_params)   },
+    {"ack",     NULL,        begin_ack,    true,  TAKES(ack_params)    },
+    {"defer",   NULL,        begin_defer,  true,  TAKES(defer_params)  },
+    {"drop",    NULL,        begin_drop,   true,  TAKES(drop_params)   },
+    {"record",  NULL,        begin_record, true,  TAKES(record_params) },
+    {"void",    NULL,        begin_void,   true,  TAKES(void_params)   },
+    {"log",     NULL,        begin_log,    false, TAKES(log_params)    },
+    {"outlook", ask_outlook, NULL,         false, TAKES(outlook_params)},
+    {"stock",   ask_stock,   NULL,         false, TAKES_NOTHING        },
+    {"clock",   ask_clock,   NULL,         false, TAKES(clock_params)  },
+    {"kinds",   ask_kinds,   NULL,         false, TAKES_NOTHING        },
 };
 
 #define N_METHODS (sizeof methods / sizeof *methods)
@@ -115,7 +138,19 @@ void call_end(struct call *c, json_t *result, const struct err *e)
     server_pump(s);
 }
 
-void methods_call(struct server *s, struct conn *conn, const char *line, size_t len)
+/* The disk was full, and may have room by now: it is tried once for each request that needs it. */
+static bool has_to_wait(struct server *s, struct conn *conn, const struct method *m)
+{
+    if (!m->tells || !s->full.code || conn->tried) {
+        conn->tried = false;
+        return false;
+    }
+    conn->tried = true;
+    server_retry(s);
+    return true;
+}
+
+bool methods_call(struct server *s, struct conn *conn, const char *line, size_t len)
 {
     struct call *c = mem_array(1, sizeof *c);
     const struct method *m = NULL;
@@ -131,15 +166,20 @@ void methods_call(struct server *s, struct conn *conn, const char *line, size_t 
         m = find_method(c->req.method, &e);
         rc = m ? rpc_check_params(&c->req, m->param, m->n_params, &e) : e.code;
     }
+    if (rc == 0 && m && has_to_wait(s, conn, m)) {
+        call_free(c);
+        return false;
+    }
     if (rc == 0 && m && m->begin) {
         conn->busy = true;
         rc = m->begin(c, &e);
         if (rc == 0) {
-            return;
+            return true;
         }
         conn->busy = false;
     } else if (rc == 0 && m) {
         result = m->ask(c, &e);
     }
     answer(c, result, &e);
+    return true;
 }

@@ -19,12 +19,14 @@ struct method {
     json_t *(*ask)(struct call *c, struct err *e);
     /* Or answers later: 0 when the call was taken over (call_end it), else *e. */
     int (*begin)(struct call *c, struct err *e);
-    struct param param[10];
+    bool tells; /* it needs a disk that takes writes */
+    const struct param *param;
     size_t n_params;
 };
 
-/* Reads the line and answers it, now or later. */
-void methods_call(struct server *s, struct conn *c, const char *line, size_t len);
+/* Reads the line and answers it, now or later. False: it cannot be looked at yet, and is to come
+ * again after the fold that was started. */
+bool methods_call(struct server *s, struct conn *c, const char *line, size_t len);
 
 /* For a call that was taken over: answer (result taken, or NULL and *e), and free it. */
 void call_end(struct call *c, json_t *result, const struct err *e);

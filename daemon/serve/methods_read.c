@@ -8,6 +8,7 @@
 #include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
 #include "daemon/core/when.h"
+#include "daemon/serve/attend.h"
 #include "daemon/serve/json_out.h"
 
 #include <math.h>
@@ -42,7 +43,7 @@ static json_t *list_notices(struct server *s)
     json_t *list = json_array();
     struct notices notices;
 
-    server_notices(s, &notices);
+    attend_notices(s, &notices);
     for (size_t i = 0; i < notices.n; i++) {
         json_array_append_new(list, json_pack("{s:s,s:s}", "key", notices.notice[i].key, "text",
                                               notices.notice[i].text));
@@ -76,7 +77,7 @@ json_t *ask_status(struct call *c, struct err *e)
     json_object_set_new(o, "containers", containers);
     json_object_set_new(o, "meters", meters);
     json_object_set_new(o, "notices", list_notices(s));
-    json_object_set_new(o, "room_file_fault", out_word(s->room_fault));
+    json_object_set_new(o, "room_file_fault", out_word(s->reload.fault));
     json_object_set_new(o, "entries", json_integer(k->next_seq - 1));
     json_object_set_new(o, "skipped", json_integer(k->state.n_skipped));
     return o;
@@ -342,7 +343,7 @@ json_t *ask_clock(struct call *c, struct err *e)
         if (parse_target(c, now_s, &to_s, e) < 0) {
             return NULL;
         }
-        server_advance(s, to_s);
+        attend_until(s, to_s);
     }
     return json_pack("{s:o,s:b}", "now", out_instant(&s->keeper.room, server_now_s(s)), "simulated",
                      (int)s->clock.simulated);

@@ -164,11 +164,11 @@ static json_t *do_ack(struct call *c, struct doing *w, struct err *e)
     }
     id = t->id;
     entries = tell(c, &es);
-    if (!s->refolding) { /* else what is left shows after the fold */
+    if (!s->folding) { /* else what is left shows after the fold */
         server_plan(s);
     }
     rest = agenda_find(&s->keeper.agenda, id);
-    for (size_t i = 0; rest && !s->refolding && i < rest->n_jobs; i++) {
+    for (size_t i = 0; rest && !s->folding && i < rest->n_jobs; i++) {
         json_array_append_new(
             left, json_string(room_subject_name(&s->keeper.room, rest->job[i].subject)));
     }
@@ -279,6 +279,8 @@ static json_t *act_now(struct pending *p, struct err *e)
 
     if (p->call->s->stopping) {
         (void)err_set(e, ERR_BUSY, "tarnd is ending; nothing was taken");
+    } else if (p->call->s->full.code) {
+        *e = p->call->s->full;
     } else if (read_deed(p->call, &w, e) == 0) {
         result = p->act(p->call, &w, e);
     }
@@ -295,7 +297,7 @@ static void on_key_found(struct clerk_job *job)
 
     if (job->rc == 0 && job->n_rows) {
         result = told_already(c, job, p->names_task);
-    } else if (job->rc == 0 && c->s->refolding) {
+    } else if (job->rc == 0 && c->s->folding && !c->s->stopping) {
         clerk_submit(&c->s->clerk, job); /* behind the fold that is under way */
         return;
     } else if (job->rc == 0) {
@@ -394,6 +396,8 @@ static json_t *void_rows(struct call *c, const struct clerk_job *job, const stru
     return json_pack("{s:o}", "entries", tell(c, &all));
 }
 
+static void look_up_target(struct call *c, int64_t seq, const char *key);
+
 static void on_target_found(struct clerk_job *job)
 {
     struct call *c = job->owner;
@@ -403,8 +407,14 @@ static void on_target_found(struct clerk_job *job)
 
     if (job->rc == 0 && job->told) {
         result = told_already(c, job, false);
-    } else if (job->rc == 0 && (c->s->refolding || c->s->stopping)) {
-        (void)err_set(&e, ERR_BUSY, "the room is being read anew; try again");
+    } else if (job->rc == 0 && c->s->stopping) {
+        (void)err_set(&e, ERR_BUSY, "tarnd is ending; nothing was taken");
+    } else if (job->rc == 0 && c->s->folding) {
+        look_up_target(c, job->seq, job->key); /* behind the fold that is under way */
+        clerk_job_free(job);
+        return;
+    } else if (job->rc == 0 && c->s->full.code) {
+        e = c->s->full;
     } else if (job->rc == 0 && read_deed(c, &w, &e) == 0) {
         result = void_rows(c, job, &w.d, &e);
     }
@@ -413,11 +423,19 @@ static void on_target_found(struct clerk_job *job)
     clerk_job_free(job);
 }
 
+static void look_up_target(struct call *c, int64_t seq, const char *key)
+{
+    struct clerk_job *job = clerk_job_new(CLERK_DEED, on_target_found, c);
+
+    job->seq = seq;
+    (void)snprintf(job->key, sizeof job->key, "%s", key);
+    clerk_submit(&c->s->clerk, job);
+}
+
 int begin_void(struct call *c, struct err *e)
 {
     const char *text = rpc_text(&c->req, "entry");
     const char *key = "";
-    struct clerk_job *job;
     int64_t seq;
 
     if (check_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0) {
@@ -426,9 +444,6 @@ int begin_void(struct call *c, struct err *e)
     if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {
         return err_field(e, ERR_SYNTAX, "entry", "'%.40s' is no number of an entry", text);
     }
-    job = clerk_job_new(CLERK_DEED, on_target_found, c);
-    job->seq = seq;
-    (void)snprintf(job->key, sizeof job->key, "%s", key);
-    clerk_submit(&c->s->clerk, job);
+    look_up_target(c, seq, key);
     return 0;
 }

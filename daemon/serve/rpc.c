@@ -243,6 +243,7 @@ int rpc_wire_code(int code)
     case ERR_UNSURE:
         return WIRE_UNSURE;
     case ERR_STORE:
+    case ERR_FULL:
         return WIRE_STORE;
     case ERR_BUSY:
         return WIRE_BUSY;

@@ -3,10 +3,8 @@
 #include "config/room_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
-#include "daemon/core/day.h"
-#include "daemon/core/forecast.h"
 #include "daemon/core/when.h"
-#include "daemon/serve/json_out.h"
+#include "daemon/serve/attend.h"
 #include "daemon/serve/methods.h"
 #include "daemon/serve/rpc.h"
 #include "daemon/serve/sd.h"
@@ -16,8 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define RELOAD_SOON_MS 300
-#define BACK_STRANGE_S 60 /* smaller steps of the clock are its being kept right */
+#define QUIET_MS 1000
 
 int64_t server_now_s(const struct server *s)
 {
@@ -33,6 +30,7 @@ static void release_held(struct server *s)
 
         s->held_first = r->next;
         s->held_last = r->next ? s->held_last : NULL;
+        r->conn->held_len -= strlen(r->line);
         conn_send(r->conn, r->line);
         conn_unref(r->conn);
         json_decref(r->id);
@@ -49,6 +47,7 @@ void server_reply(struct server *s, struct conn *c, const json_t *id, char *line
         .conn = c, .id = id ? json_deep_copy(id) : NULL, .line = line, .after = s->submitted};
     conn_ref(c);
     c->n_owed++;
+    c->held_len += strlen(line);
     if (s->held_last) {
         s->held_last->next = r;
     } else {
@@ -58,11 +57,14 @@ void server_reply(struct server *s, struct conn *c, const json_t *id, char *line
     release_held(s);
 }
 
+/* All who wait get the error instead of what they would have been told. */
 static void drop_held(struct server *s, const struct err *e)
 {
     for (struct held_reply *r = s->held_first; r; r = r->next) {
+        r->conn->held_len -= strlen(r->line);
         free(r->line);
         r->line = rpc_error(r->id, WIRE_STORE, e);
+        r->conn->held_len += strlen(r->line);
         r->after = s->committed;
     }
     release_held(s);
@@ -78,7 +80,7 @@ void server_refuse(struct server *s, struct conn *c, const json_t *id, const str
     server_reply(s, c, id, rpc_error(id, rpc_wire_code(e->code), e));
 }
 
-/* ---- writing */
+/* ---- folding */
 
 static void fail(struct server *s, int rc, const struct err *e)
 {
@@ -89,59 +91,134 @@ static void fail(struct server *s, int rc, const struct err *e)
     server_stop(s);
 }
 
-static void on_written(struct clerk_job *job)
-{
-    struct server *s = job->owner;
+static void on_folded(struct clerk_job *job);
 
-    s->committed++;
-    if (job->rc < 0) {
-        drop_held(s, &job->err);
-        fail(s, job->rc, &job->err);
+static void start_fold(struct server *s, enum clerk_kind kind)
+{
+    struct clerk_job *job;
+
+    if (!s->clerk_runs) {
+        return;
     }
-    clerk_job_free(job);
-    release_held(s);
-    server_pump(s);
+    job = clerk_job_new(kind, on_folded, s);
+    job->room = s->new_room ? s->new_room : &s->keeper.room;
+    s->folding = true;
+    s->submitted++;
+    clerk_submit(&s->clerk, job);
 }
 
-static void wake_when_due(struct server *s);
-
-static void on_refolded(struct clerk_job *job)
+static void take_fold(struct server *s, struct clerk_job *job)
 {
-    struct server *s = job->owner;
-
-    s->committed++;
-    s->refolding = false;
-    if (job->rc < 0) {
-        drop_held(s, &job->err);
-        fail(s, job->rc, &job->err);
+    if (job->kind == CLERK_RELOAD) {
+        keeper_reloaded(&s->keeper, job->state, job->agenda, job->seq, job->day_started);
+        if (s->retrying) {
+            s->full = job->probed_err;
+            s->full.code = job->probed;
+        }
+        s->retrying = false;
     } else {
         keeper_refolded(&s->keeper, job->state, s->new_room);
         s->hook.argv_waiting = s->keeper.room.notify;
         free(s->new_room);
         s->new_room = NULL;
-        server_plan(s);
-        wake_when_due(s);
+        reload_done(s);
+    }
+    if (s->reload_wanted) {
+        s->reload_wanted = false;
+        start_fold(s, CLERK_RELOAD);
+    } else {
+        attend(s);
+    }
+}
+
+static void on_folded(struct clerk_job *job)
+{
+    struct server *s = job->owner;
+
+    s->committed++;
+    s->folding = false;
+    if (job->rc < 0) {
+        drop_held(s, &job->err);
+        fail(s, job->rc, &job->err);
+    } else {
+        take_fold(s, job);
     }
     clerk_job_free(job);
     release_held(s);
     server_pump(s);
 }
 
-static void refold(struct server *s)
+void server_refold(struct server *s, struct room *new_room)
 {
-    struct clerk_job *job = clerk_job_new(CLERK_REFOLD, on_refolded, s);
+    s->new_room = new_room;
+    start_fold(s, CLERK_REFOLD);
+}
 
-    job->room = s->new_room ? s->new_room : &s->keeper.room;
-    s->refolding = true;
-    s->submitted++;
-    clerk_submit(&s->clerk, job);
+void server_retry(struct server *s)
+{
+    s->retrying = true;
+    start_fold(s, CLERK_RELOAD);
+}
+
+/* ---- writing */
+
+/* Nothing of it is in the journal, and nothing that came behind it will be. */
+static void meet_full_disk(struct server *s, const struct err *e)
+{
+    if (s->full.code == 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", e->msg);
+    }
+    s->full = *e;
+    drop_held(s, e);
+    if (s->folding) {
+        s->reload_wanted = true;
+    } else {
+        start_fold(s, CLERK_RELOAD);
+    }
+}
+
+static void on_settled(struct clerk_job *job)
+{
+    if (job->rc < 0) { /* what is in the log stays there, and is as safe */
+        (void)fprintf(stderr, "tarnd: %s\n", job->err.msg);
+    }
+    clerk_job_free(job);
+}
+
+/* What was told may move the next instant at which something is due; and the log is kept short. */
+static void on_quiet(uv_timer_t *timer)
+{
+    struct server *s = timer->loop->data;
+
+    attend(s);
+    if (s->clerk_runs && s->submitted == s->committed && !s->full.code) {
+        clerk_submit(&s->clerk, clerk_job_new(CLERK_SETTLE, on_settled, s));
+    }
+}
+
+static void on_written(struct clerk_job *job)
+{
+    struct server *s = job->owner;
+
+    s->committed++;
+    if (job->rc == ERR_FULL) {
+        meet_full_disk(s, &job->err);
+    } else if (job->rc < 0) {
+        drop_held(s, &job->err);
+        fail(s, job->rc, &job->err);
+    } else if (!s->stopping && !uv_is_active((uv_handle_t *)&s->quiet)) {
+        (void)uv_timer_start(&s->quiet, on_quiet, QUIET_MS, 0);
+    }
+    clerk_job_free(job);
+    release_held(s);
+    server_pump(s);
 }
 
 void server_submit(struct server *s, struct batch *b)
 {
     struct clerk_job *job;
 
-    if (!s->clerk_runs) {
+    if (!s->clerk_runs || s->full.code) {
         batch_deinit(b);
         return;
     }
@@ -153,8 +230,8 @@ void server_submit(struct server *s, struct batch *b)
         s->submitted++;
         clerk_submit(&s->clerk, job);
     }
-    if (s->keeper.stale && !s->refolding) {
-        refold(s);
+    if (s->keeper.stale && !s->folding) {
+        start_fold(s, CLERK_REFOLD);
     }
 }
 
@@ -178,20 +255,23 @@ void server_pump(struct server *s)
         return;
     }
     s->pumping = true;
-    while (more && !s->stopping && !s->refolding) {
+    while (more && !s->stopping && !s->folding) {
         more = false;
-        for (struct conn *c = s->conns.first; c && !s->refolding && !s->stopping;) {
+        for (struct conn *c = s->conns.first; c && !s->folding && !s->stopping;) {
             struct conn *next = c->next;
             struct line *line = c->busy ? NULL : conn_take_line(c);
 
             if (line) {
                 more = true;
                 conn_ref(c);
-                methods_call(s, c, line->text, line->len);
+                if (methods_call(s, c, line->text, line->len)) {
+                    free(line->text);
+                    free(line);
+                } else {
+                    conn_put_back(c, line);
+                }
                 conn_rest(c);
                 conn_unref(c);
-                free(line->text);
-                free(line);
             }
             c = next;
         }
@@ -199,205 +279,13 @@ void server_pump(struct server *s)
     s->pumping = false;
 }
 
-/* ---- notices, the day's start, and being woken */
-
-void server_notices(struct server *s, struct notices *out)
-{
-    struct notice *n;
-
-    notices_derive(&s->keeper.room, &s->keeper.state, &s->keeper.agenda, server_now_s(s), out);
-    if (*s->hook.fault) {
-        out->notice = mem_grow(out->notice, &out->cap, out->n + 1, sizeof *out->notice);
-        n = &out->notice[out->n++];
-        (void)snprintf(n->key, sizeof n->key, "notify");
-        (void)snprintf(n->text, sizeof n->text, "%s", s->hook.fault);
-    }
-    if (s->clock_back_s) {
-        out->notice = mem_grow(out->notice, &out->cap, out->n + 1, sizeof *out->notice);
-        n = &out->notice[out->n++];
-        (void)snprintf(n->key, sizeof n->key, "clock-back");
-        (void)snprintf(n->text, sizeof n->text,
-                       "the clock is %lld min behind what was told last; set it right",
-                       (long long)s->clock_back_s / 60);
-    }
-}
-
-static bool has_notice(const struct notices *all, const char *key)
-{
-    for (size_t i = 0; i < all->n; i++) {
-        if (strcmp(all->notice[i].key, key) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
-/* Tells the hook of what is new. Returns whether there was anything. */
-static void look_at_notices(struct server *s)
-{
-    struct notices now;
-    json_t *fresh = json_array();
-
-    server_notices(s, &now);
-    for (size_t i = 0; i < now.n; i++) {
-        if (!has_notice(&s->notices, now.notice[i].key)) {
-            json_array_append_new(fresh, json_pack("{s:s,s:s}", "key", now.notice[i].key, "text",
-                                                   now.notice[i].text));
-        }
-    }
-    notices_deinit(&s->notices);
-    s->notices = now;
-    if (json_array_size(fresh) && s->keeper.room.notify) {
-        json_t *told = json_pack("{s:s,s:O}", "event", "notices", "notices", fresh);
-
-        hook_run(&s->hook, s->keeper.room.notify, json_dumps(told, JSON_COMPACT));
-        json_decref(told);
-    }
-    json_decref(fresh);
-}
-
-static void tell_the_day(struct server *s, int32_t day)
-{
-    json_t *list;
-
-    if (!s->keeper.room.notify) {
-        return;
-    }
-    list = methods_today(s, day, false);
-    json_object_set_new(list, "event", json_string("day"));
-    hook_run(&s->hook, s->keeper.room.notify,
-             json_dumps(list, JSON_COMPACT | JSON_REAL_PRECISION(15)));
-    json_decref(list);
-}
-
-/* What is due at this instant: the day's list, once a day, however the clock got here. */
-static void do_what_is_due(struct server *s)
-{
-    int64_t now_s = server_now_s(s);
-    const struct room *room = &s->keeper.room;
-    int32_t today = zone_day(&room->zone, now_s);
-    int64_t latest_s = s->keeper.state.latest_s;
-    struct batch b;
-
-    if (s->refolding || s->stopping) {
-        return;
-    }
-    s->clock_back_s = latest_s - now_s > BACK_STRANGE_S ? latest_s - now_s : 0;
-    batch_init(&b);
-    keeper_plan(&s->keeper, now_s, &b);
-    if (today > s->keeper.day_started &&
-        now_s >= zone_instant_s(&room->zone, today, room->day_start_s)) {
-        keeper_start_day(&s->keeper, today, &b);
-        server_submit(s, &b);
-        tell_the_day(s, today);
-    } else {
-        server_submit(s, &b);
-    }
-    look_at_notices(s);
-}
-
-static int64_t next_due_s(const struct server *s)
-{
-    const struct room *room = &s->keeper.room;
-    int64_t now_s = server_now_s(s);
-    int32_t today = zone_day(&room->zone, now_s);
-    int64_t start_s = zone_instant_s(&room->zone, today, room->day_start_s);
-    int64_t notice_s = notices_next_s(room, &s->keeper.state, now_s);
-
-    if (start_s <= now_s || today <= s->keeper.day_started) {
-        start_s = zone_instant_s(&room->zone, today + 1, room->day_start_s);
-    }
-    return start_s < notice_s ? start_s : notice_s;
-}
-
-static void wake_when_due(struct server *s)
-{
-    struct err e;
-
-    if (!s->stopping && clock_wake_at(&s->clock, next_due_s(s), &e) < 0) {
-        (void)fprintf(stderr, "tarnd: %s\n", e.msg);
-    }
-}
-
-static void on_wake(void *owner)
-{
-    struct server *s = owner;
-
-    do_what_is_due(s);
-    wake_when_due(s);
-}
-
-void server_advance(struct server *s, int64_t to_s)
-{
-    int64_t next_s;
-
-    while (!s->stopping && (next_s = next_due_s(s)) <= to_s) {
-        s->clock.simulated_s = next_s > s->clock.simulated_s ? next_s : s->clock.simulated_s + 1;
-        do_what_is_due(s);
-    }
-    s->clock.simulated_s = to_s;
-    do_what_is_due(s);
-}
-
-/* ---- the room file anew */
-
-static void on_reload_soon(uv_timer_t *timer)
-{
-    server_reload(timer->loop->data);
-}
-
-static void reload_soon(struct server *s)
-{
-    (void)uv_timer_start(&s->reload_soon, on_reload_soon, RELOAD_SOON_MS, 0);
-}
-
-void server_reload(struct server *s)
-{
-    struct room_faults *faults = mem_array(1, sizeof *faults);
-    struct room *room = mem_array(1, sizeof *room);
-
-    if (s->refolding || s->stopping) { /* it is read once the fold is through */
-        reload_soon(s);
-        free(room);
-        free(faults);
-        return;
-    }
-    sd_notify_reloading();
-    if (room_read(s->options.room_path, s->options.crops_dir, room, faults) < 0) {
-        (void)snprintf(s->room_fault, sizeof s->room_fault, "%s:%u:%u: %.250s%s",
-                       faults->fault[0].file, faults->fault[0].line, faults->fault[0].column,
-                       faults->fault[0].msg, faults->n > 1 ? "; and more" : "");
-        (void)fprintf(stderr, "tarnd: the room file is faulty, the old one stays: %s\n",
-                      s->room_fault);
-        free(room);
-    } else {
-        s->room_fault[0] = '\0';
-        s->new_room = room;
-        refold(s);
-    }
-    free(faults);
-    sd_notify("READY=1");
-}
-
-static void on_room_changed(uv_fs_event_t *watch, const char *name, int events, int status)
-{
-    struct server *s = watch->loop->data;
-    const char *base = strrchr(s->options.room_path, '/');
-
-    (void)events;
-    base = base ? base + 1 : s->options.room_path;
-    if (status == 0 && name && strcmp(name, base) == 0) {
-        reload_soon(s);
-    }
-}
+/* ---- start and stop */
 
 static void on_sighup(uv_signal_t *signal, int number)
 {
     (void)number;
-    server_reload(signal->loop->data);
+    reload_now(signal->loop->data);
 }
-
-/* ---- start and stop */
 
 static void on_stop_signal(uv_signal_t *signal, int number)
 {
@@ -411,11 +299,6 @@ static void on_watchdog(uv_timer_t *timer)
     sd_notify("WATCHDOG=1");
 }
 
-static void on_last_written(struct clerk_job *job)
-{
-    clerk_job_free(job);
-}
-
 /* Runs when the loop has nothing else to do: the clerk's thread ends after what waits was written.
  */
 static void finish(uv_handle_t *handle)
@@ -423,7 +306,7 @@ static void finish(uv_handle_t *handle)
     struct server *s = handle->loop->data;
 
     if (s->clerk_runs) {
-        clerk_submit(&s->clerk, clerk_job_new(CLERK_SETTLE, on_last_written, s));
+        clerk_submit(&s->clerk, clerk_job_new(CLERK_SETTLE, on_settled, s));
         s->clerk_runs = false;
         clerk_stop(&s->clerk);
     }
@@ -451,22 +334,24 @@ void server_stop(struct server *s)
     close_handle(&s->sigterm);
     close_handle(&s->sigint);
     close_handle(&s->sighup);
-    close_handle(&s->room_watch);
     close_handle(&s->watchdog);
-    uv_close((uv_handle_t *)&s->reload_soon, finish);
+    reload_stop(s);
+    uv_close((uv_handle_t *)&s->quiet, finish);
+}
+
+static void on_wake(void *owner)
+{
+    attend(owner);
 }
 
 static int start_handles(struct server *s, struct err *e)
 {
-    char dir[4096];
-    char *slash;
     uint64_t watchdog_ms = sd_watchdog_ms();
     int rc = uv_signal_init(&s->loop, &s->sigterm);
 
     rc = rc < 0 ? rc : uv_signal_init(&s->loop, &s->sigint);
     rc = rc < 0 ? rc : uv_signal_init(&s->loop, &s->sighup);
-    rc = rc < 0 ? rc : uv_fs_event_init(&s->loop, &s->room_watch);
-    rc = rc < 0 ? rc : uv_timer_init(&s->loop, &s->reload_soon);
+    rc = rc < 0 ? rc : uv_timer_init(&s->loop, &s->quiet);
     rc = rc < 0 ? rc : uv_timer_init(&s->loop, &s->watchdog);
     rc = rc < 0 ? rc : uv_signal_start(&s->sigterm, on_stop_signal, SIGTERM);
     rc = rc < 0 ? rc : uv_signal_start(&s->sigint, on_stop_signal, SIGINT);
@@ -477,15 +362,7 @@ static int start_handles(struct server *s, struct err *e)
     if (watchdog_ms) {
         (void)uv_timer_start(&s->watchdog, on_watchdog, watchdog_ms, watchdog_ms);
     }
-    (void)snprintf(dir, sizeof dir, "%s", s->options.room_path);
-    slash = strrchr(dir, '/');
-    if (slash) {
-        *slash = '\0';
-    }
-    /* The folder, not the file: editors put a new file in its place. Without a watch SIGHUP still
-     * serves. */
-    (void)uv_fs_event_start(&s->room_watch, on_room_changed, slash ? (*dir ? dir : "/") : ".", 0);
-    return 0;
+    return reload_start(s, e);
 }
 
 static int start_clock(struct server *s, int64_t latest_told_s, struct err *e)
@@ -557,6 +434,9 @@ static int load(struct server *s, struct journal **out_journal, struct err *e)
     if (rc == 0) {
         rc = journal_load_agenda(journal, &room, &agenda, e);
     }
+    if (rc == 0 && journal_probe(journal, &s->full) != ERR_FULL) {
+        s->full.code = 0;
+    }
     if (rc < 0) {
         state_deinit(&state);
         room_deinit(&room);
@@ -587,8 +467,10 @@ static int start(struct server *s, struct journal *journal, struct err *e)
         return rc;
     }
     s->clerk_runs = true;
-    do_what_is_due(s);
-    wake_when_due(s);
+    if (s->full.code) {
+        (void)fprintf(stderr, "tarnd: %s\n", s->full.msg);
+    }
+    attend(s);
     sd_notify("READY=1");
     return 0;
 }

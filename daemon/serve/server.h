@@ -6,9 +6,13 @@
  * clerk.
  *  2. A reply leaves only when all that was handed to the clerk before it is in the journal, so no
  * answer, not even to a question, tells of something that a power cut could take back.
- *  3. While the state is folded anew (a late entry, a void, a new room file) no request is looked
- * at.
- *  4. A write that failed has an unknown outcome: all who wait are told so, and the daemon ends. */
+ *  3. While the state is folded anew (a late entry, a void, a new room file, a full disk) no
+ * request is looked at.
+ *  4. After a write that met a full disk all who wait are told so, and the room in memory is made
+ * again from the journal. Questions are answered; before a request that tells something the disk is
+ * tried anew. What is planned meanwhile is not written.
+ *  5. A write that failed otherwise has an unknown outcome: all who wait are told so, and the
+ * daemon ends. */
 #ifndef TARN_SERVE_SERVER_H
 #define TARN_SERVE_SERVER_H
 
@@ -18,6 +22,7 @@
 #include "daemon/serve/conn.h"
 #include "daemon/serve/hook.h"
 #include "daemon/serve/keeper.h"
+#include "daemon/serve/reload.h"
 
 #include <jansson.h>
 #include <uv.h>
@@ -47,22 +52,23 @@ struct server {
     struct clock clock;
     struct conns conns;
     struct hook hook;
+    struct reload reload;
     uv_signal_t sigterm, sigint, sighup;
-    uv_fs_event_t room_watch;
-    uv_timer_t reload_soon; /* an editor writes a file in several steps */
+    uv_timer_t quiet; /* a while after something was written */
     uv_timer_t watchdog;
-    uint64_t submitted, committed; /* writes and refolds handed to the clerk, and done */
+    uint64_t submitted, committed; /* writes and folds handed to the clerk, and done */
     struct held_reply *held_first, *held_last;
-    bool refolding;
+    bool folding;
+    bool reload_wanted;    /* of the journal, once the fold under way is through */
+    bool retrying;         /* the fold under way tries the full disk anew */
+    struct err full;       /* the disk takes no writes; code 0 = it does */
+    struct room *new_room; /* read, waiting for its fold */
     bool pumping;
     bool stopping;
     bool clerk_runs;
     int exit_rc; /* 0, or what went wrong; err says it */
     struct err err;
-    struct room *new_room;  /* read, waiting for its refold */
-    char room_fault[400];   /* why the room file on disk was refused; "" = it is the running one */
     struct notices notices; /* as of the last look, to tell which are new */
-    int64_t clock_back_s;   /* how far the clock went back at the last look; 0 = it did not */
 };
 
 /* Runs until a signal ends it. 0, or what failed, said in *e. */
@@ -70,11 +76,17 @@ int server_run(const struct server_options *options, struct err *e);
 
 int64_t server_now_s(const struct server *s);
 
-/* Hands a batch to the clerk, and asks for a refold when the keeper has become stale. Takes *b. */
+/* Hands a batch to the clerk, and asks for a fold when the keeper has become stale. Takes *b. */
 void server_submit(struct server *s, struct batch *b);
 
 /* Plans if it is needed, and has the changes written. */
 void server_plan(struct server *s);
+
+/* Has the state folded anew; with a new room (taken) if not NULL. */
+void server_refold(struct server *s, struct room *new_room);
+
+/* Tries a full disk anew, and takes the room from the journal. */
+void server_retry(struct server *s);
 
 /* Sends a reply (taken) to the request of that id once all that was submitted so far is in the
  * journal. */
@@ -86,15 +98,6 @@ void server_refuse(struct server *s, struct conn *c, const json_t *id, const str
 
 /* Looks at requests that wait, as far as they may be looked at. */
 void server_pump(struct server *s);
-
-/* Moves the simulated clock, through every instant at which something is due. */
-void server_advance(struct server *s, int64_t to_s);
-
-/* All notices as of now; the caller deinits. */
-void server_notices(struct server *s, struct notices *out);
-
-/* Reads the room file anew; refused whole when it is faulty. */
-void server_reload(struct server *s);
 
 void server_stop(struct server *s);
 

@@ -188,7 +188,7 @@ static int read_counters(struct journal *j, struct err *e)
 }
 
 /* Nothing tells that a disk takes writes but a write. */
-static int probe(struct journal *j, struct err *e)
+int journal_probe(struct journal *j, struct err *e)
 {
     int64_t version = 0;
     char sql[64];
@@ -234,9 +234,9 @@ static int open_database(struct journal *j, const char *path, const char *vfs, s
         rc = prepare_all(j, e);
     }
     if (rc == 0) {
-        rc = probe(j, e);
+        rc = journal_probe(j, e);
     }
-    return rc < 0 ? rc : read_counters(j, e);
+    return rc < 0 && rc != ERR_FULL ? rc : read_counters(j, e);
 }
 
 int journal_open_with(const char *dir, const char *vfs, struct journal **out, struct err *e)
@@ -446,8 +446,9 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e)
         rc = run(j, STMT_COMMIT, SQLITE_OK, e);
     }
     if (rc < 0) {
-        j->broken = true;
+        /* A full disk shows before a commit counts; SQLite has often rolled back by then. */
         (void)sql_run(j->db, "ROLLBACK", NULL);
+        j->broken = rc != ERR_FULL || !sqlite3_get_autocommit(j->db);
         return rc;
     }
     if (b->n_entries) {

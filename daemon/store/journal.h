@@ -10,7 +10,8 @@
  * ours; user_version counts migrations, which run inside one transaction at open.
  *
  * After ERR_STORE from a write its outcome is unknown: the connection refuses all further writes,
- * and the caller has to open anew. */
+ * and the caller has to open anew. After ERR_FULL nothing was written; reading goes on, and a write
+ * may be tried again. */
 #ifndef TARN_STORE_JOURNAL_H
 #define TARN_STORE_JOURNAL_H
 
@@ -21,7 +22,8 @@ struct journal;
 
 /* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist). Holds an
  * flock on DIR/lock: a second daemon fails with ERR_BUSY. Runs quick_check; ERR_STORE for a file
- * that is not ours, is damaged, or was written by a newer tarn. Never repairs and never deletes. */
+ * that is not ours, is damaged, or was written by a newer tarn. Never repairs and never deletes. A
+ * full disk is no failure where the journal can be read: journal_probe tells. */
 int journal_open(const char *dir, struct journal **out, struct err *e);
 void journal_close(struct journal *j);
 
@@ -79,6 +81,9 @@ int journal_load_agenda(struct journal *j, const struct room *room, struct agend
 int64_t journal_last_seq(const struct journal *j);
 int64_t journal_latest_told_s(const struct journal *j); /* 0 = empty */
 int32_t journal_day_started(const struct journal *j);   /* DAY_NONE = never */
+
+/* Does the disk take a commit? One that changes nothing is made: 0, ERR_FULL or ERR_STORE. */
+int journal_probe(struct journal *j, struct err *e);
 
 /* Moves what is committed from the write-ahead log into the file: a short log loses less to a bad
  * sector. For when nothing waits. */

@@ -11,8 +11,7 @@ int sql_fail(sqlite3 *db, struct err *e)
 
     switch (sqlite3_extended_errcode(db) & 0xFF) {
     case SQLITE_FULL:
-        return err_set(e, ERR_STORE, "the disk is full (%s); make room and start tarnd again",
-                       said);
+        return err_set(e, ERR_FULL, "the disk is full (%s); make room and try again", said);
     case SQLITE_IOERR:
         return err_set(e, ERR_STORE, "the disk failed (%s); see the system's log", said);
     case SQLITE_BUSY:

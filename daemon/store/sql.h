@@ -8,7 +8,8 @@ struct sqlite3;
 struct sqlite3_stmt;
 struct err;
 
-/* ERR_STORE with what SQLite says of its last failure, and what to do about it. */
+/* ERR_STORE, or ERR_FULL or ERR_BUSY, with what SQLite says of its last failure, and what to do
+ * about it. */
 int sql_fail(struct sqlite3 *db, struct err *e);
 
 /* Runs statements that give no rows. */
