@@ -1,8 +1,8 @@
 /* tarnd - looks after one room. Options, and the order of things; the work is in serve/. */
 #include "config/room_read.h"
 #include "daemon/base/mem.h"
-#include "daemon/base/text.h"
 #include "daemon/base/wire.h"
+#include "daemon/serve/faults_out.h"
 #include "daemon/serve/server.h"
 
 #include <getopt.h>
@@ -35,17 +35,9 @@ static int check(const struct server_options *o)
     struct room room = {0};
     int rc = room_read(o->room_path, o->crops_dir, &room, faults);
 
-    for (size_t i = 0; i < faults->n && rc < 0; i++) {
-        struct text line = {0};
-
-        room_fault_format(&faults->fault[i], NULL, 0, &line);
-        (void)fputs(text_str(&line), stdout);
-        text_deinit(&line);
-    }
-    if (faults->n_more) {
-        (void)printf("and %zu more\n", faults->n_more);
-    }
-    if (rc == 0) {
+    if (rc < 0) {
+        faults_print(faults, stdout);
+    } else {
         (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault\n", room.name,
                      room.n_containers, room.n_recipes, room.n_products);
     }

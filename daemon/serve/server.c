@@ -5,6 +5,7 @@
 #include "daemon/base/wire.h"
 #include "daemon/core/when.h"
 #include "daemon/serve/attend.h"
+#include "daemon/serve/faults_out.h"
 #include "daemon/serve/methods.h"
 #include "daemon/serve/rpc.h"
 #include "daemon/serve/sd.h"
@@ -400,12 +401,8 @@ static int read_room(const struct server_options *o, struct room *out, struct er
     struct room_faults *faults = mem_array(1, sizeof *faults);
     int rc = room_read(o->room_path, o->crops_dir, out, faults);
 
-    for (size_t i = 0; i < faults->n && rc < 0; i++) {
-        struct text line = {0};
-
-        room_fault_format(&faults->fault[i], NULL, 0, &line);
-        (void)fputs(text_str(&line), stderr);
-        text_deinit(&line);
+    if (rc < 0) {
+        faults_print(faults, stderr);
     }
     free(faults);
     return rc < 0 ? err_set(e, ERR_CONFIG, "the room file %.200s is faulty", o->room_path) : 0;

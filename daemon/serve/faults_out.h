@@ -1,0 +1,12 @@
+/* faults_out.h - what is wrong with a room file, for a person: each fault with its line. */
+#ifndef TARN_SERVE_FAULTS_OUT_H
+#define TARN_SERVE_FAULTS_OUT_H
+
+#include <stdio.h>
+
+struct room_faults;
+
+/* Prints every fault as file:line:column: …, then the line of the file that it names and a caret. */
+void faults_print(const struct room_faults *faults, FILE *to);
+
+#endif
