@@ -147,33 +147,19 @@ static json_t *tell(struct call *c, struct entries *es)
 
 /* ---- each kind of deed: from the request to its answer */
 
+/* What is left of the task is added by conclude: it may show after a fold only. */
 static json_t *do_ack(struct call *c, struct doing *w, struct err *e)
 {
-    struct server *s = c->s;
+    const struct keeper *k = &c->s->keeper;
     const struct task *t = find_task(c, e);
-    const struct task *rest;
     struct entries es = {0};
-    json_t *entries;
-    json_t *left = json_array();
     int64_t id;
 
-    if (!t || read_told(c, w, e) < 0 ||
-        deed_ack(&s->keeper.room, &s->keeper.state, t, &w->d, &es, e) < 0) {
-        json_decref(left);
+    if (!t || read_told(c, w, e) < 0 || deed_ack(&k->room, &k->state, t, &w->d, &es, e) < 0) {
         return NULL;
     }
     id = t->id;
-    entries = tell(c, &es);
-    if (!s->folding) { /* else what is left shows after the fold */
-        server_plan(s);
-    }
-    rest = agenda_find(&s->keeper.agenda, id);
-    for (size_t i = 0; rest && !s->folding && i < rest->n_jobs; i++) {
-        json_array_append_new(
-            left, json_string(room_subject_name(&s->keeper.room, rest->job[i].subject)));
-    }
-    return json_pack("{s:o,s:b,s:o,s:o}", "task", out_id(id), "done",
-                     (int)(json_array_size(left) == 0), "entries", entries, "left", left);
+    return json_pack("{s:o,s:o}", "task", out_id(id), "entries", tell(c, &es));
 }
 
 static json_t *do_defer(struct call *c, struct doing *w, struct err *e)
@@ -243,12 +229,14 @@ static json_t *do_record(struct call *c, struct doing *w, struct err *e)
     return json_pack("{s:o}", "entries", tell(c, &es));
 }
 
-/* ---- the way of every deed: its key is looked up, then it is done */
+/* ---- the way of every deed: its key is looked up, then it is done and answered */
 
 struct pending {
     struct call *call;
     json_t *(*act)(struct call *c, struct doing *w, struct err *e);
     bool names_task; /* its answer names the task */
+    json_t *answer;  /* of an acknowledgement that waits for a fold … */
+    unsigned n_lost; /* … and server.n_lost when it was told */
 };
 
 static json_t *told_already(struct call *c, const struct clerk_job *job, bool names_task)
@@ -264,10 +252,6 @@ static json_t *told_already(struct call *c, const struct clerk_job *job, bool na
     answer = json_pack("{s:o}", "entries", entries);
     if (task) {
         json_object_set_new(answer, "task", json_string(task));
-    }
-    if (strcmp(c->req.method, "ack") == 0) {
-        json_object_set_new(answer, "done", json_true());
-        json_object_set_new(answer, "left", json_array());
     }
     return answer;
 }
@@ -288,6 +272,61 @@ static json_t *act_now(struct pending *p, struct err *e)
     return result;
 }
 
+/* Says what is open yet of the task that was acknowledged, by the names of its subjects. */
+static void add_left(struct call *c, json_t *answer)
+{
+    const struct keeper *k = &c->s->keeper;
+    const struct task *t;
+    json_t *left = json_array();
+    int64_t id = 0;
+
+    if (!c->s->stopping) {
+        server_plan(c->s);
+    }
+    (void)num_parse_int(rpc_text(&c->req, "task"), 1, INT64_MAX, &id, NULL);
+    t = agenda_find(&k->agenda, id);
+    for (size_t i = 0; t && i < t->n_jobs; i++) {
+        json_array_append_new(left, json_string(room_subject_name(&k->room, t->job[i].subject)));
+    }
+    json_object_set_new(answer, "done", json_boolean(json_array_size(left) == 0));
+    json_object_set_new(answer, "left", left);
+}
+
+static void on_fold_passed(struct clerk_job *job);
+
+/* Answers (answer taken, or NULL and *e); an acknowledgement only once no fold is under way. */
+static void conclude(struct pending *p, json_t *answer, const struct err *e)
+{
+    struct server *s = p->call->s;
+    bool ack = answer && p->act == do_ack;
+
+    if (ack && s->folding && !s->stopping) {
+        p->answer = answer;
+        p->n_lost = s->n_lost;
+        clerk_submit(&s->clerk, clerk_job_new(CLERK_KEY, on_fold_passed, p)); /* has no key */
+        return;
+    }
+    if (ack) {
+        add_left(p->call, answer);
+    }
+    call_end(p->call, answer, e);
+    free(p);
+}
+
+static void on_fold_passed(struct clerk_job *job)
+{
+    struct pending *p = job->owner;
+    struct server *s = p->call->s;
+
+    if (p->n_lost == s->n_lost) {
+        conclude(p, p->answer, NULL);
+    } else {
+        json_decref(p->answer);
+        conclude(p, NULL, &s->lost);
+    }
+    clerk_job_free(job);
+}
+
 static void on_key_found(struct clerk_job *job)
 {
     struct pending *p = job->owner;
@@ -303,8 +342,7 @@ static void on_key_found(struct clerk_job *job)
     } else if (job->rc == 0) {
         result = act_now(p, &e);
     }
-    call_end(c, result, &e);
-    free(p);
+    conclude(p, result, &e);
     clerk_job_free(job);
 }
 
@@ -335,13 +373,11 @@ static int begin(struct call *c, json_t *(*act)(struct call *c, struct doing *w,
         return rc;
     }
     p = mem_array(1, sizeof *p);
-    *p = (struct pending){c, act, names_task};
+    *p = (struct pending){.call = c, .act = act, .names_task = names_task};
     if (!*key) {
         struct err bad = {0};
-        json_t *result = act_now(p, &bad);
 
-        call_end(c, result, &bad);
-        free(p);
+        conclude(p, act_now(p, &bad), &bad);
         return 0;
     }
     (void)snprintf(c->conn->key, sizeof c->conn->key, "%s", key);

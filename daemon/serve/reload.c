@@ -43,6 +43,7 @@ void reload_now(struct server *s)
         reload_soon(s);
         return;
     }
+    (void)uv_timer_stop(&s->reload.soon);
     sd_notify_reloading();
     faults = mem_array(1, sizeof *faults);
     room = mem_array(1, sizeof *room);

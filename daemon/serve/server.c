@@ -61,6 +61,8 @@ void server_reply(struct server *s, struct conn *c, const json_t *id, char *line
 /* All who wait get the error instead of what they would have been told. */
 static void drop_held(struct server *s, const struct err *e)
 {
+    s->n_lost++;
+    s->lost = *e;
     for (struct held_reply *r = s->held_first; r; r = r->next) {
         r->conn->held_len -= strlen(r->line);
         free(r->line);

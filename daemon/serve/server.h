@@ -58,6 +58,8 @@ struct server {
     uv_timer_t watchdog;
     uint64_t submitted, committed; /* writes and folds handed to the clerk, and done */
     struct held_reply *held_first, *held_last;
+    unsigned n_lost; /* writes that failed … */
+    struct err lost; /* … and the words for the last */
     bool folding;
     bool reload_wanted;    /* of the journal, once the fold under way is through */
     bool retrying;         /* the fold under way tries the full disk anew */
