@@ -38,7 +38,7 @@ static char *find_start(void)
     {
         json_t *first = json_array_get(json_object_get(task, "subjects"), 0);
 
-        if (strcmp(json_string_value(json_object_get(task, "kind")), "start") == 0 &&
+        if (!id && strcmp(json_string_value(json_object_get(task, "kind")), "start") == 0 &&
             strcmp(json_string_value(first), "T1") == 0) {
             id = strdup(json_string_value(json_object_get(task, "id")));
         }
