@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
@@ -76,6 +77,7 @@ static void become_daemon(const struct rig *r, const char *room, const char *sta
         argv[9] = "--simulate";
         argv[10] = r->simulate;
     }
+    (void)prctl(PR_SET_PDEATHSIG, SIGKILL); /* a test that fails leaves no daemon behind */
     (void)setenv("NOTIFY_SOCKET", r->notify, 1);
     (void)dup2(log, STDOUT_FILENO);
     (void)dup2(log, STDERR_FILENO);
