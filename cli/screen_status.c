@@ -230,9 +230,11 @@ void screen_reservoir_facts(const struct view *v, const json_t *r, struct text *
     if (mix) {
         text_add(&t, ", a mix%s%s", view_has(r, "recipe") ? " of " : "", view_text(r, "recipe"));
     } else {
-        text_add(&t, ", plain water");
+        text_add(&t, "%s", view_has(r, "ec_ms_cm") ? ", plain water" : ", never filled yet");
     }
-    text_add(&t, ", %s", view_quantity(buf, v, QUANTITY_EC, r, "ec_ms_cm"));
+    if (view_has(r, "ec_ms_cm")) {
+        text_add(&t, ", %s", view_quantity(buf, v, QUANTITY_EC, r, "ec_ms_cm"));
+    }
     layout_fact(out, "Reservoir", text_str(&t));
     text_clear(&t);
     text_add(&t, "low mark %s", view_quantity(buf, v, QUANTITY_VOLUME, r, "low_l"));
