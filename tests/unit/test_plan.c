@@ -1,0 +1,257 @@
+/* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain cases. */
+#include "daemon/base/mem.h"
+#include "daemon/core/plan.h"
+#include "tests/cmocka_all.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define DAYS 60
+
+static const double an_hour[DAYS] = {60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
+                                     60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
+                                     60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
+                                     60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60};
+
+static const struct plan_room a_plan_room = {.usable_l = 100,
+                                             .line_loss_l = 2,
+                                             .changeover_min = 25,
+                                             .load_min = 15,
+                                             .budget_min = an_hour,
+                                             .n_days = DAYS};
+
+static struct plan_job a_job(int32_t earliest, int32_t due, int32_t latest, double ec)
+{
+    return (struct plan_job){.earliest = earliest,
+                             .due = due,
+                             .latest = latest,
+                             .ec_ms_cm = ec,
+                             .tolerance_pct = 10,
+                             .volume_l = 8,
+                             .minutes = 6};
+}
+
+static void alike_jobs_of_one_window_share_one_mix(void **ctx)
+{
+    struct plan_job job[8];
+    struct plan_slot slot[8];
+
+    (void)ctx;
+    for (int i = 0; i < 8; i++) {
+        job[i] = a_job(0, 3, 6, 1.2);
+    }
+    job[0].minutes = job[1].minutes = 1; /* 8 together stay within the hour: 40 + 2 + 6 * 3 */
+    for (int i = 2; i < 8; i++) {
+        job[i].minutes = 3;
+    }
+    plan_mixes(&a_plan_room, job, 8, slot);
+    for (int i = 0; i < 8; i++) {
+        assert_int_equal(slot[i].load, slot[0].load);
+        assert_int_equal(slot[i].day, 3);
+        assert_true(fabs(slot[i].ec_ms_cm - 1.2) < 1e-12);
+    }
+}
+
+static void another_recipe_is_another_mix(void **ctx)
+{
+    struct plan_job job[2] = {a_job(0, 3, 6, 1.2), a_job(0, 3, 6, 1.2)};
+    struct plan_slot slot[2];
+
+    (void)ctx;
+    job[1].recipe = 1;
+    plan_mixes(&a_plan_room, job, 2, slot);
+    assert_int_not_equal(slot[0].load, slot[1].load);
+}
+
+static void strengths_too_far_apart_do_not_share(void **ctx)
+{
+    /* 10 % of each: 1.0 bears up to 1.10, 1.3 down to 1.17. */
+    struct plan_job job[2] = {a_job(0, 3, 6, 1.0), a_job(0, 3, 6, 1.3)};
+    struct plan_slot slot[2];
+
+    (void)ctx;
+    plan_mixes(&a_plan_room, job, 2, slot);
+    assert_int_not_equal(slot[0].load, slot[1].load);
+}
+
+static void more_than_the_reservoir_holds_is_another_load(void **ctx)
+{
+    struct plan_job job[13];
+    struct plan_slot slot[13];
+    int of_first = 0;
+
+    (void)ctx;
+    for (int i = 0; i < 13;
+         i++) { /* 12 times 8 L and 2 L of loss are 98 L; a thirteenth is too much */
+        job[i] = a_job(3, 3, 3, 1.2);
+        job[i].minutes = 0;
+    }
+    plan_mixes(&a_plan_room, job, 13, slot);
+    for (int i = 0; i < 13; i++) {
+        of_first += slot[i].load == slot[0].load;
+    }
+    assert_int_equal(of_first, 12);
+}
+
+static void a_job_larger_than_the_reservoir_has_a_load_of_its_own(void **ctx)
+{
+    struct plan_job job[2] = {a_job(0, 3, 6, 1.2), a_job(0, 3, 6, 1.2)};
+    struct plan_slot slot[2];
+
+    (void)ctx;
+    job[0].volume_l = 300;
+    plan_mixes(&a_plan_room, job, 2, slot);
+    assert_int_not_equal(slot[0].load, slot[1].load);
+}
+
+static void what_is_overdue_is_planned_for_today(void **ctx)
+{
+    struct plan_job job = a_job(-9, -5, -2, 1.2);
+    struct plan_slot slot;
+
+    (void)ctx;
+    plan_mixes(&a_plan_room, &job, 1, &slot);
+    assert_int_equal(slot.day, 0);
+}
+
+static void a_day_off_is_avoided_where_the_window_allows(void **ctx)
+{
+    double budget[DAYS];
+    struct plan_room room = a_plan_room;
+    struct plan_job job = a_job(2, 3, 5, 1.2);
+    struct plan_slot slot;
+
+    (void)ctx;
+    memcpy(budget, an_hour, sizeof budget);
+    budget[3] = 0;
+    room.budget_min = budget;
+    plan_mixes(&room, &job, 1, &slot);
+    assert_int_equal(slot.day, 2); /* a day early costs less than a day late */
+}
+
+static void nothing_to_plan_is_planned(void **ctx)
+{
+    (void)ctx;
+    plan_mixes(&a_plan_room, NULL, 0, NULL);
+}
+
+/* ---- drawn cases: every promise, checked by code that shares nothing with the planner */
+
+static uint64_t random_state;
+
+static double draw(double lo, double hi)
+{
+    random_state = random_state * 6364136223846793005ULL + 1442695040888963407ULL;
+    return lo + (hi - lo) * (double)(random_state >> 40) / (double)(1 << 24);
+}
+
+static void draw_jobs(struct plan_job *job, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        int32_t earliest = (int32_t)draw(-5, 20);
+        int32_t due = earliest + (int32_t)draw(0, 8);
+
+        job[i] = (struct plan_job){.earliest = earliest,
+                                   .due = due,
+                                   .latest = due + (int32_t)draw(0, 8),
+                                   .recipe = (size_t)draw(0, 3),
+                                   .ec_ms_cm = draw(0.5, 2.5),
+                                   .tolerance_pct = draw(0, 15),
+                                   .volume_l = draw(1, 30),
+                                   .minutes = draw(0, 12)};
+    }
+}
+
+static void check_job(const struct plan_job *j, const struct plan_slot *s)
+{
+    int32_t first = j->earliest > 0 ? j->earliest : 0;
+    int32_t last = j->latest > first ? j->latest : first;
+
+    assert_true(s->day >= first && s->day <= last);
+    assert_true(fabs(s->ec_ms_cm - j->ec_ms_cm) <= j->ec_ms_cm * j->tolerance_pct / 100 + 1e-9);
+}
+
+static void check_pair(const struct plan_job *a, const struct plan_slot *sa,
+                       const struct plan_job *b, const struct plan_slot *sb)
+{
+    if (sa->load == sb->load) {
+        assert_int_equal(a->recipe, b->recipe);
+        assert_int_equal(sa->day, sb->day);
+        assert_true(sa->ec_ms_cm == sb->ec_ms_cm);
+    }
+}
+
+static void check_volumes(const struct plan_job *job, const struct plan_slot *slot, size_t n)
+{
+    double *volume_l = mem_array(n, sizeof *volume_l);
+
+    for (size_t i = 0; i < n; i++) {
+        volume_l[slot[i].load] += job[i].volume_l;
+        assert_true(volume_l[slot[i].load] <= 98 + 1e-9);
+    }
+    free(volume_l);
+}
+
+static void every_promise_holds_on_drawn_rooms_and_twice_the_same(void **ctx)
+{
+    (void)ctx;
+    for (unsigned seed = 1; seed <= 60; seed++) {
+        size_t n = 5 + seed * 3;
+        struct plan_job *job = mem_array(n, sizeof *job);
+        struct plan_slot *slot = mem_array(n, sizeof *slot);
+        struct plan_slot *again = mem_array(n, sizeof *again);
+
+        random_state = seed;
+        draw_jobs(job, n);
+        plan_mixes(&a_plan_room, job, n, slot);
+        plan_mixes(&a_plan_room, job, n, again);
+        for (size_t i = 0; i < n; i++) {
+            check_job(&job[i], &slot[i]);
+            assert_int_equal(slot[i].day, again[i].day);
+            assert_int_equal(slot[i].load, again[i].load);
+            for (size_t k = 0; k < i; k++) {
+                check_pair(&job[i], &slot[i], &job[k], &slot[k]);
+            }
+        }
+        check_volumes(job, slot, n);
+        free(job);
+        free(slot);
+        free(again);
+    }
+}
+
+static void ten_thousand_jobs_are_planned(void **ctx)
+{
+    size_t n = 10000;
+    struct plan_job *job = mem_array(n, sizeof *job);
+    struct plan_slot *slot = mem_array(n, sizeof *slot);
+
+    (void)ctx;
+    random_state = 7;
+    draw_jobs(job, n);
+    plan_mixes(&a_plan_room, job, n, slot);
+    for (size_t i = 0; i < n; i++) {
+        check_job(&job[i], &slot[i]);
+    }
+    free(job);
+    free(slot);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(alike_jobs_of_one_window_share_one_mix),
+        cmocka_unit_test(another_recipe_is_another_mix),
+        cmocka_unit_test(strengths_too_far_apart_do_not_share),
+        cmocka_unit_test(more_than_the_reservoir_holds_is_another_load),
+        cmocka_unit_test(a_job_larger_than_the_reservoir_has_a_load_of_its_own),
+        cmocka_unit_test(what_is_overdue_is_planned_for_today),
+        cmocka_unit_test(a_day_off_is_avoided_where_the_window_allows),
+        cmocka_unit_test(nothing_to_plan_is_planned),
+        cmocka_unit_test(every_promise_holds_on_drawn_rooms_and_twice_the_same),
+        cmocka_unit_test(ten_thousand_jobs_are_planned),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
