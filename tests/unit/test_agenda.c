@@ -1,0 +1,288 @@
+/* Tasks keep their numbers while the plan moves under them, and say how they ended. */
+#include "daemon/base/mem.h"
+#include "daemon/core/agenda.h"
+#include "daemon/core/forecast.h"
+#include "tests/cmocka_all.h"
+#include "tests/unit/a_room.h"
+
+#include <stdlib.h>
+
+struct fixture {
+    struct room room;
+    struct state s;
+    struct agenda agenda;
+    struct task_ends ends;
+};
+
+static int set_up(void **ctx)
+{
+    struct fixture *f = mem_array(1, sizeof *f);
+
+    f->room = a_room();
+    state_init(&f->s, &f->room);
+    f->agenda.next_id = 1;
+    *ctx = f;
+    return 0;
+}
+
+static int tear_down(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    task_ends_deinit(&f->ends);
+    agenda_deinit(&f->agenda);
+    state_deinit(&f->s);
+    room_deinit(&f->room);
+    free(f);
+    return 0;
+}
+
+static void tell(struct fixture *f, struct entry e)
+{
+    state_apply(&f->s, &f->room, &e);
+}
+
+static void plan(struct fixture *f, int64_t now_s)
+{
+    struct agenda fresh;
+
+    task_ends_deinit(&f->ends);
+    agenda_derive(&f->room, &f->s, now_s, 28, &fresh);
+    agenda_settle(&f->room, &f->s, now_s, &f->agenda, &fresh, &f->ends);
+    agenda_deinit(&f->agenda);
+    f->agenda = fresh;
+}
+
+static const struct task *task_of(const struct fixture *f, enum task_kind kind)
+{
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        if (f->agenda.task[i].kind == kind) {
+            return &f->agenda.task[i];
+        }
+    }
+    return NULL;
+}
+
+static const struct task_end *end_of(const struct fixture *f, int64_t id)
+{
+    for (size_t i = 0; i < f->ends.n; i++) {
+        if (f->ends.end[i].id == id) {
+            return &f->ends.end[i];
+        }
+    }
+    return NULL;
+}
+
+static void start(struct fixture *f, const char *name, int64_t t_s)
+{
+    tell(f, with(told_at(ENTRY_STARTED, name, "vine", t_s), FIGURE_EC_MS_CM, 0.7));
+}
+
+static void on_float(struct fixture *f, const char *name)
+{
+    start(f, name, at(0, 9));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(30, 9)));
+}
+
+static void a_new_room_is_to_be_filled_calibrated_and_started(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    plan(f, at(0, 7));
+    assert_non_null(task_of(f, TASK_FILL));
+    assert_non_null(task_of(f, TASK_CALIBRATE));
+    assert_non_null(task_of(f, TASK_START));
+    assert_null(task_of(f, TASK_CHANGE));
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        assert_int_equal(f->agenda.task[i].id, i + 1); /* numbered in the order of the work */
+    }
+}
+
+static void containers_that_start_alike_start_together(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    plan(f, at(0, 7));
+    assert_int_equal(task_of(f, TASK_START)->n_jobs, 4);
+    assert_int_equal(task_of(f, TASK_START)->on, 20513);
+}
+
+static void numbers_last_while_days_go_by(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int64_t id;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    plan(f, at(31, 7));
+    id = task_of(f, TASK_CHANGE)->id;
+    for (int day = 32; day < 36; day++) {
+        plan(f, at(day, 7));
+        assert_int_equal(task_of(f, TASK_CHANGE)->id, id);
+        assert_null(end_of(f, id));
+    }
+}
+
+static void a_change_done_in_part_keeps_its_number_for_the_rest(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int64_t id;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    plan(f, at(38, 7));
+    id = task_of(f, TASK_CHANGE)->id;
+    assert_int_equal(task_of(f, TASK_CHANGE)->n_jobs, 2);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.0));
+    plan(f, at(38, 10));
+    assert_non_null(agenda_find(&f->agenda, id));
+    assert_int_equal(agenda_find(&f->agenda, id)->n_jobs, 1);
+    assert_int_equal(agenda_find(&f->agenda, id)->job[0].subject.at, A2);
+}
+
+static void a_task_that_was_done_ends_as_done(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int64_t id;
+
+    plan(f, at(0, 7));
+    id = task_of(f, TASK_FILL)->id;
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8)), FIGURE_VOLUME_L, 90));
+    plan(f, at(0, 9));
+    assert_int_equal(end_of(f, id)->outcome, OUTCOME_DONE);
+    assert_null(agenda_find(&f->agenda, id));
+}
+
+static void a_task_that_was_dropped_ends_as_dropped(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_DROPPED, "A1", "change", at(38, 8));
+    int64_t id;
+
+    on_float(f, "A1");
+    plan(f, at(38, 7));
+    id = task_of(f, TASK_CHANGE)->id;
+    e.cycle = 1;
+    e.until_day = 20513 + 45;
+    tell(f, e);
+    plan(f, at(38, 9));
+    assert_int_equal(end_of(f, id)->outcome, OUTCOME_DROPPED);
+}
+
+static void a_task_that_is_needed_no_more_is_withdrawn_with_its_reason(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int64_t id;
+
+    on_float(f, "A1");
+    plan(f, at(38, 7));
+    id = task_of(f, TASK_CHANGE)->id;
+    tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(38, 8)));
+    plan(f, at(38, 9));
+    assert_int_equal(end_of(f, id)->outcome, OUTCOME_WITHDRAWN);
+    assert_string_equal(end_of(f, id)->reason, "A1 was harvested on 2026-04-08");
+}
+
+static void a_number_is_never_given_twice(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int64_t highest;
+
+    plan(f, at(0, 7));
+    highest = f->agenda.next_id - 1;
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8)), FIGURE_VOLUME_L, 90));
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(0, 9)));
+    plan(f, at(0, 10));
+    assert_true(task_of(f, TASK_FILL)->id > highest);
+}
+
+static void what_is_put_off_moves_and_keeps_its_number(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_DEFERRED, "A1", "change", at(38, 8));
+    int64_t id;
+
+    on_float(f, "A1");
+    plan(f, at(38, 7));
+    id = task_of(f, TASK_CHANGE)->id;
+    e.cycle = 1;
+    e.until_day = 20513 + 41;
+    tell(f, e);
+    plan(f, at(38, 9));
+    assert_int_equal(task_of(f, TASK_CHANGE)->id, id);
+    assert_true(task_of(f, TASK_CHANGE)->on >= 20513 + 41);
+}
+
+static void a_task_stays_on_todays_list_until_it_is_done(void **ctx)
+{
+    struct task t = {.on = 100, .latest = 103};
+
+    (void)ctx;
+    assert_true(task_is_on(&t, 100, 100));
+    assert_true(task_is_on(&t, 105, 105));
+    assert_false(task_is_on(&t, 106, 105));
+    assert_false(task_is_overdue(&t, 103));
+    assert_true(task_is_overdue(&t, 104));
+}
+
+static void a_second_mix_of_a_day_costs_no_second_changeover(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double minutes = 0;
+    size_t n = 0;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    tell(f, told_at(ENTRY_STAGE_SEEN, "A2", "fruiting", at(31, 9))); /* another recipe */
+    plan(f, at(44, 7)); /* both at the end of their window */
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        if (f->agenda.task[i].kind == TASK_CHANGE) {
+            assert_int_equal(f->agenda.task[i].on, 20513 + 44);
+            minutes += f->agenda.task[i].minutes;
+            n++;
+        }
+    }
+    assert_int_equal(n, 2);
+    assert_true(minutes == 25 + 2 * 15 + 2 * 6); /* changeover once, two loads, two containers */
+}
+
+static void the_window_of_a_task_is_one(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    start(f, "L1", at(5, 9));
+    for (int day = 31; day < 130; day++) {
+        plan(f, at(day, 7));
+        for (size_t i = 0; i < f->agenda.n; i++) {
+            const struct task *t = &f->agenda.task[i];
+
+            assert_true(t->earliest <= t->due && t->due <= t->latest);
+            assert_true(t->on >= 20513 + day);
+            assert_true(t->n_jobs > 0 && t->id > 0 && *t->why);
+        }
+    }
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(a_new_room_is_to_be_filled_calibrated_and_started),
+        TEST(containers_that_start_alike_start_together),
+        TEST(numbers_last_while_days_go_by),
+        TEST(a_change_done_in_part_keeps_its_number_for_the_rest),
+        TEST(a_task_that_was_done_ends_as_done),
+        TEST(a_task_that_was_dropped_ends_as_dropped),
+        TEST(a_task_that_is_needed_no_more_is_withdrawn_with_its_reason),
+        TEST(a_number_is_never_given_twice),
+        TEST(what_is_put_off_moves_and_keeps_its_number),
+        TEST(a_task_stays_on_todays_list_until_it_is_done),
+        TEST(a_second_mix_of_a_day_costs_no_second_changeover),
+        TEST(the_window_of_a_task_is_one),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
