@@ -8,11 +8,12 @@
 #include "daemon/base/text.h"
 #include "daemon/core/entry.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* Keys that all set the one word of an entry; each reads well with another kind. */
-static const char *const what_keys[] = {"what", "float", "crop", "stage", "recipe", "saw"};
+static const char *const what_keys[] = {"what", "float", "crop", "stage", "recipe", "saw", "meter"};
 
 /* jansson refuses bytes that are no UTF-8; a person should hear of it. */
 static int set_text(json_t *o, const char *key, const char *value, struct err *e)
@@ -244,6 +245,79 @@ int request_record(const struct args *a, json_t *params, struct err *e)
 int request_void(const struct args *a, json_t *params, struct err *e)
 {
     return set_text(params, "entry", a->word[0], e);
+}
+
+/* A bare amount needs no key where its unit says what it is: 30L, 1.4mS/cm. */
+static const char *key_of_amount(const char *word)
+{
+    double v;
+
+    return quantity_parse(QUANTITY_VOLUME, word, &v, NULL) == 0 ? "volume"
+           : quantity_parse(QUANTITY_EC, word, &v, NULL) == 0   ? "ec"
+                                                                : NULL;
+}
+
+/* A number without a unit that would say what it is. */
+static int bad_amount(const char *word, struct err *e)
+{
+    double v;
+    struct err of_ec;
+
+    if (strcasestr(word, "ppm") && quantity_parse(QUANTITY_EC, word, &v, &of_ec) < 0) {
+        *e = of_ec;
+        return e->code;
+    }
+    return err_set(e, ERR_SYNTAX,
+                   "'%.40s' is neither a volume nor a strength: write 30L, 8gal, 1.4mS/cm", word);
+}
+
+static int set_mix_word(const char *word, json_t *params, struct err *e)
+{
+    const char *key = key_of_amount(word);
+    json_t *pour;
+
+    if (key) {
+        return set_once(params, key, key, json_string(word), e);
+    }
+    if (!strchr(word, '@') && isdigit((unsigned char)*word)) {
+        return bad_amount(word, e);
+    }
+    if (!strchr(word, '@') && json_object_get(params, "recipe")) {
+        return err_set(e, ERR_SYNTAX, "'%.60s' is one recipe too many: a mix has one", word);
+    }
+    if (!strchr(word, '@')) {
+        return set_once(params, "recipe", word, json_string(word), e);
+    }
+    pour = json_object_get(params, "pour");
+    if (!pour) {
+        pour = json_array();
+        (void)json_object_set_new(params, "pour", pour);
+    }
+    return json_array_append_new(pour, json_string(word)) == 0
+               ? 0
+               : err_set(e, ERR_SYNTAX, "an amount is given in letters that are not UTF-8");
+}
+
+int request_mix(const struct args *a, json_t *params, struct err *e)
+{
+    int rc = 0;
+
+    for (size_t i = 0; i < a->n_words && rc == 0; i++) {
+        size_t key_len = strcspn(a->word[i], "=");
+        char key[ROOM_NAME_MAX + 1];
+
+        if (a->word[i][key_len] == '\0') {
+            rc = set_mix_word(a->word[i], params, e);
+        } else if (key_len == 0 || key_len >= sizeof key) {
+            rc = err_set(e, ERR_SYNTAX, "'%.60s' is no figure; one looks like ec=1.4mS/cm",
+                         a->word[i]);
+        } else {
+            memcpy(key, a->word[i], key_len);
+            key[key_len] = '\0';
+            rc = set_once(params, key, key, json_string(a->word[i] + key_len + 1), e);
+        }
+    }
+    return rc;
 }
 
 /* "advance 7d", "advance 2 weeks", "to 2026-03-08 07:00": all words after the first are one. */

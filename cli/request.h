@@ -19,6 +19,7 @@ int request_task(const struct args *a, json_t *params, struct err *e);
 int request_ack(const struct args *a, json_t *params, struct err *e);
 int request_record(const struct args *a, json_t *params, struct err *e);
 int request_void(const struct args *a, json_t *params, struct err *e);
+int request_mix(const struct args *a, json_t *params, struct err *e);
 int request_clock(const struct args *a, json_t *params, struct err *e);
 
 /* Reads figures into params: "ec=1.4mS/cm" is a figure, "float=yes" and its like the word `what`,

@@ -14,6 +14,7 @@ void screen_ack(const struct view *v, const json_t *answer, struct text *out);
 void screen_written(const struct view *v, const json_t *answer, struct text *out);
 void screen_log(const struct view *v, const json_t *answer, struct text *out);
 void screen_outlook(const struct view *v, const json_t *answer, struct text *out);
+void screen_mix(const struct view *v, const json_t *answer, struct text *out);
 void screen_stock(const struct view *v, const json_t *answer, struct text *out);
 void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 
@@ -22,6 +23,10 @@ void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 /* A task with all that the list of the day says of it, and its worksheet when it has one. */
 void screen_task(const struct view *v, const json_t *task, struct text *out);
 void screen_worksheet(const json_t *worksheet, struct text *out);
+
+/* mg/L of nutrients: a line under `label`, or where published figures stand beside them a table
+ * under the sentence `of`. Nothing when nobody knows. */
+void screen_feed(const json_t *feed, const char *label, const char *of, struct text *out);
 
 /* A line of the log. */
 void screen_entry(const json_t *entry, struct text *out);

@@ -16,6 +16,9 @@ void screen_entry(const json_t *entry, struct text *out)
     if (*view_text(entry, "who")) {
         text_add(&t, " (%s)", view_text(entry, "who"));
     }
+    if (view_has(entry, "doubt")) {
+        text_add(&t, " [%s]", view_text(entry, "doubt"));
+    }
     layout_wrap(out, text_str(&t), TEXT_AT, TEXT_AT);
     text_deinit(&t);
 }

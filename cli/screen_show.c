@@ -33,6 +33,9 @@ static void write_measured(const struct view *v, const json_t *measured, struct 
             text_add(&t, "%s%s%s", n++ ? ", " : "", kinds[i].said,
                      view_quantity(buf, v, kinds[i].quantity, m, "value"));
             add_when(m, &t);
+            if (view_has(m, "doubt")) {
+                text_add(&t, " (%s)", view_text(m, "doubt"));
+            }
         }
     }
     layout_fact(out, "Measured", n ? text_str(&t) : "never");
@@ -143,6 +146,10 @@ static void write_container(const struct view *v, const json_t *c, struct text *
         write_strength(v, c, out);
         write_measured(v, json_object_get(c, "measured"), out);
         write_days(v, c, out);
+        screen_feed(json_object_get(c, "feed"), "mg/L",
+                    "What it holds, if the plant takes of all alike, beside what was published for "
+                    "its stage, in mg/L:",
+                    out);
     }
     text_deinit(&t);
 }
@@ -159,6 +166,33 @@ static void write_reservoir(const struct view *v, const json_t *r, struct text *
     text_clear(&t);
     text_add(&t, "%s below the outlet", view_quantity(buf, v, QUANTITY_VOLUME, r, "remainder_l"));
     layout_fact(out, "Unusable", text_str(&t));
+    text_deinit(&t);
+}
+
+/* "from 7 measured mixes, 1 set aside as out of line" */
+static void add_observed(const json_t *learned, const char *one, const char *many, struct text *out)
+{
+    text_add(out, "from ");
+    view_count(out, (size_t)view_number(learned, "used"), one, many);
+    if (view_number(learned, "aside") > 0) {
+        text_add(out, ", %.0f set aside as out of line", view_number(learned, "aside"));
+    }
+}
+
+/* "0.021 mL for each litre and 1.0 pH of plain water, from 4 doses" */
+static void write_per_ph(const json_t *p, const char *key, const char *in, const char *label,
+                         struct text *out)
+{
+    const json_t *learned = json_object_get(p, key);
+    struct text t = {0};
+
+    if (!json_is_object(learned)) {
+        return;
+    }
+    text_add(&t, "%.3f mL (give or take %.3f) for each litre of %s and 1.0 pH, ",
+             view_number(learned, "value"), view_number(learned, "sd"), in);
+    add_observed(learned, "dose", "doses", &t);
+    layout_fact(out, label, text_str(&t));
     text_deinit(&t);
 }
 
@@ -180,6 +214,38 @@ static void write_product(const struct view *v, const json_t *p, struct text *ou
         view_names(recipes, &t);
         layout_fact(out, "Used by", text_str(&t));
     }
+    if (view_has(p, "reagent")) {
+        layout_fact(out, "It is", view_text(p, "reagent"));
+    }
+    screen_feed(json_object_get(p, "contents"),
+                strcmp(view_text(p, "unit"), "g") == 0 ? "mg in a g" : "mg in a mL", "", out);
+    write_per_ph(p, "per_ph_water", "plain water", "pH", out);
+    write_per_ph(p, "per_ph_solution", "solution", "pH", out);
+    text_deinit(&t);
+}
+
+static void write_gain(const struct view *v, const json_t *r, struct text *out)
+{
+    const json_t *learned = json_object_get(r, "learned");
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    if (json_is_object(learned)) {
+        text_add(&t, "%s give or take ", view_quantity(buf, v, QUANTITY_EC, learned, "value"));
+        text_add(&t, "%s, ", view_quantity(buf, v, QUANTITY_EC, learned, "sd"));
+        add_observed(learned, "measured mix", "measured mixes", &t);
+        layout_fact(out, "Learned", text_str(&t));
+        text_clear(&t);
+    }
+    text_add(&t, "%s", view_quantity(buf, v, QUANTITY_EC, r, "told_gain_ms_cm"));
+    layout_fact(out, json_is_true(json_object_get(r, "estimated")) ? "Estimated" : "Room file",
+                text_str(&t));
+    if (view_has(r, "estimate_ms_cm") && !json_is_true(json_object_get(r, "estimated"))) {
+        text_clear(&t);
+        text_add(&t, "%s by what the products contain, within 10 %%",
+                 view_quantity(buf, v, QUANTITY_EC, r, "estimate_ms_cm"));
+        layout_fact(out, "Estimated", text_str(&t));
+    }
     text_deinit(&t);
 }
 
@@ -195,6 +261,7 @@ static void write_recipe(const struct view *v, const json_t *r, struct text *out
              view_quantity(buf, v, QUANTITY_EC, r, "ec_gain_ms_cm"));
     layout_wrap(out, text_str(&t), 0, 0);
     text_add(out, "\n");
+    write_gain(v, r, out);
     json_array_foreach(doses, i, dose)
     {
         bool dry = strncmp(view_text(dose, "unit"), "g", 1) == 0;
@@ -206,6 +273,7 @@ static void write_recipe(const struct view *v, const json_t *r, struct text *out
             view_text(dose, "product"));
         layout_fact(out, i ? "" : "In this order", text_str(&t));
     }
+    screen_feed(json_object_get(r, "feed"), "Gives, mg/L", "", out);
     text_deinit(&t);
 }
 
@@ -222,9 +290,16 @@ static void write_meter(const struct view *v, const json_t *m, struct text *out)
 /* The last step of a worksheet says how to tell that it is done. */
 static void write_task(const struct view *v, const json_t *answer, struct text *out)
 {
+    const json_t *gives = json_object_get(answer, "gives");
+    struct text t = {0};
+
     screen_task(v, json_object_get(answer, "task"), out);
     text_add(out, "\n");
     screen_worksheet(json_object_get(answer, "worksheet"), out);
+    text_add(&t, "What it gives, beside what was published for %s, %s, in mg/L:",
+             view_text(gives, "crop"), view_text(gives, "stage"));
+    screen_feed(json_object_get(gives, "feed"), "mg/L", text_str(&t), out);
+    text_deinit(&t);
 }
 
 static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)

@@ -111,7 +111,7 @@ const struct verb verbs[] = {
      .about = "Several subjects may be told of at once, each followed by its figures; names in "
                  "a row share what follows them, and A1..A5 stands for five. Figures are written "
                  "as for 'tarn ack'; the word that some kinds need is told by what=, crop=, "
-                 "stage=, recipe=, saw= or float=. Kinds:", .example = "tarn record reading A3 ec=1.2mS/cm ph=5.8\n"
+                 "stage=, recipe=, saw=, float= or meter=. Kinds:", .example = "tarn record reading A3 ec=1.2mS/cm ph=5.8\n"
                    "tarn record observation A1 A2 saw=tip-burn --note \"two lower leaves\"\n"
                    "tarn record note reservoir --note \"lid cracked\"", .ask = request_record,
      .show = screen_written,
@@ -152,6 +152,26 @@ const struct verb verbs[] = {
      .about = "Shows each day with its work, its budget and the water that the plants draw, "
                  "then the days on which float lines are reached, and what the mixes need.",                                                                                                                                  .example = "tarn outlook --days 28",
      .show = screen_outlook,
+     },
+    {
+     .name = "mix",
+     .method = "mix",
+     .words = "[RECIPE] [VOLUME] [EC] [FIGURES]",
+     .word_kind = WORD_NAME,
+     .min_words = 1,
+     .max_words = 20,
+     .says = "how much of what, without a task",
+     .about =
+            "A recipe with a volume and a strength: how much of each product, and what that gives "
+            "in mg/L; with crop= beside what was published for it. With from= it tells what to "
+            "add to a solution that is there: more of the recipe, or plain water. Bodies as "
+            "VOLUME@EC: what comes of pouring them together. With hard= it blends two waters. "
+            "water= is the strength of the plain water where it is not that of the room file. "
+            "Nothing is written down.", .example = "tarn mix fruit 30L 1.4mS/cm crop=tomato\n"
+                   "tarn mix fruit 30L from=0.8mS/cm ec=1.4mS/cm\n"
+                   "tarn mix 10L@1.2mS/cm 20L@0.4mS/cm\n"
+                   "tarn mix 30L 0.3mS/cm hard=0.7mS/cm", .ask = request_mix,
+     .show = screen_mix,
      },
     {
      .name = "stock",

@@ -50,6 +50,22 @@ void building_unknown(struct building *b, struct place at, const char *key, cons
 void building_read_each(struct building *b, const char *section,
                         void (*read_one)(struct building *, const struct pair *));
 
+/* What a product's map says of its contents, before it is worked out. */
+enum label_basis { LABEL_BY_WEIGHT, LABEL_BY_VOLUME, LABEL_BASIS_N };
+
+struct labelled {
+    struct product product; /* the keys that are the product's own */
+    enum label_basis basis;
+    char formula[FORMULA_LEN_MAX + 1];
+    double purity_pct;
+    enum reagent reagent;
+    double strength_pct;
+};
+
+/* contents_read.c: works out what is in a product of a known kind. */
+void contents_read(struct building *b, const struct node *map, const struct labelled *label,
+                   struct product *p);
+
 /* products_read.c */
 void product_read(struct building *b, const struct pair *p);
 void recipe_read(struct building *b, const struct pair *p);

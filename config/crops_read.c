@@ -12,6 +12,8 @@
 #define PATH_LEN 4096
 #define WHERE    96
 
+#define FEED_MAX_MG_L 5000
+
 static struct crop *find_crop(struct crops *crops, const char *name)
 {
     for (size_t i = 0; i < crops->n; i++) {
@@ -39,6 +41,54 @@ static struct place place_in(const struct node *map, const char *key)
     const struct node *value = node_get(map, key);
 
     return value ? value->at : map->at;
+}
+
+/* "70 mg/L", or a list of the least and the most. */
+static void read_span(struct faulty *f, const struct pair *p, struct span *out)
+{
+    const struct node *value = &p->value;
+    bool two = value->kind == NODE_LIST && value->n == 2;
+    struct span s = {0};
+
+    if (!quantity_read(f, two ? &value->item[0] : value, p->key, QUANTITY_CONTENT, 0, FEED_MAX_MG_L,
+                       true, &s.lo)) {
+        return;
+    }
+    s.hi = s.lo;
+    if (two && !quantity_read(f, &value->item[1], p->key, QUANTITY_CONTENT, 0, FEED_MAX_MG_L, true,
+                              &s.hi)) {
+        return;
+    }
+    if (s.hi < s.lo) {
+        fault_at(f, value->at, "%s: %g mg/L is more than %g; the least comes first", p->key, s.lo,
+                 s.hi);
+        return;
+    }
+    *out = s;
+}
+
+static void read_feed(struct faulty *f, const struct node *map, struct span feed[FEED_COUNT])
+{
+    if (map && map->kind != NODE_MAP) {
+        fault_at(f, map->at, "'feed' is %s; a map is wanted", node_kind_word(map));
+        return;
+    }
+    for (size_t i = 0; map && i < map->n; i++) {
+        const struct pair *p = &map->pair[i];
+        int at = 0;
+
+        while (at < FEED_COUNT && strcmp(feed_words[at], p->key) != 0) {
+            at++;
+        }
+        if (at == FEED_COUNT) {
+            fault_at(f, p->at,
+                     "feed: '%.40s' is not compared; it is one of N, P, K, Ca, Mg, S, "
+                     "Fe, Mn, Zn, Cu, B and Mo",
+                     p->key);
+        } else {
+            read_span(f, p, &feed[at]);
+        }
+    }
 }
 
 static void check_stage(struct faulty *f, const struct node *item, const struct stage *s)
@@ -80,6 +130,7 @@ static void read_stage(struct faulty *f, const struct node *item, struct crop *c
         return;
     }
     s.spent_frac /= 100;
+    read_feed(f, node_get(item, "feed"), s.feed);
     check_stage(f, item, &s);
     if (known) {
         *known = s;
@@ -169,6 +220,7 @@ static void read_crop(struct faulty *f, const struct pair *p, struct crops *crop
     (void)snprintf(where, sizeof where, "crops.%s", p->key);
     (void)snprintf(c.name, sizeof c.name, "%s", p->key);
     (void)keys_read(f, &p->value, &section_crop, where, known != NULL, &c);
+    read_feed(f, node_get(&p->value, "feed"), c.feed);
     if (stages) {
         read_stages(f, stages, &c);
     }

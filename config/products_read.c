@@ -2,6 +2,7 @@
 #include "config/building.h"
 #include "config/sections.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/chem/ions.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -23,29 +24,28 @@ static void read_amounts(struct building *b, const struct node *map, struct prod
     if (reorder) {
         (void)quantity_read(&b->f, reorder, "reorder_at", q, 0, STOCK_MAX, false, &p->reorder_at);
     }
-    if (p->kind == PRODUCT_DRY && node_get(map, "density")) {
-        fault_at(&b->f, building_place(map, "density"), "density: a dry product is weighed");
-    }
 }
 
 void product_read(struct building *b, const struct pair *p)
 {
-    struct product product = {.kind = PRODUCT_KIND_N}; /* until it is read */
+    struct labelled label = {.product.kind = PRODUCT_KIND_N}; /* until it is read */
+    struct product *product = &label.product;
     char where[WHERE_LEN];
 
     if (!building_check_name(b, p, "a product")) {
         return;
     }
     (void)snprintf(where, sizeof where, "products.%s", p->key);
-    (void)snprintf(product.name, sizeof product.name, "%s", p->key);
-    (void)keys_read(&b->f, &p->value, &section_product, where, false, &product);
-    if (product.kind != PRODUCT_KIND_N) {
-        read_amounts(b, &p->value, &product);
+    (void)snprintf(product->name, sizeof product->name, "%s", p->key);
+    (void)keys_read(&b->f, &p->value, &section_product, where, false, &label);
+    if (product->kind != PRODUCT_KIND_N) {
+        read_amounts(b, &p->value, product);
+        contents_read(b, &p->value, &label, product);
     }
     building_add_name(b, p->key, p->at);
     b->room.product = mem_grow(b->room.product, &b->cap_products, b->room.n_products + 1,
                                sizeof *b->room.product);
-    b->room.product[b->room.n_products++] = product;
+    b->room.product[b->room.n_products++] = *product;
 }
 
 static int find_product(const struct room *r, const char *name)
@@ -142,6 +142,31 @@ static void read_doses(struct building *b, const struct node *doses, const char 
     }
 }
 
+/* Nobody measured it: estimated from what is in the products, where all of them say. */
+static void estimate_strength(struct building *b, const struct pair *p, struct recipe *recipe)
+{
+    struct nutrients mg_l = {0};
+
+    for (size_t i = 0; i < recipe->n_doses; i++) {
+        const struct product *product = &b->room.product[recipe->dose[i].product];
+
+        if (nutrients_none(&product->contents)) {
+            fault_at(&b->f, p->at,
+                     "'recipes.%.40s' needs the key 'ec': what the full dose adds to the EC; or "
+                     "say what '%s' contains, and it is estimated",
+                     p->key, product->name);
+            return;
+        }
+        nutrients_add(&mg_l, &product->contents, recipe->dose[i].per_l);
+    }
+    if (recipe->n_doses) { /* else the fault is there, not here */
+        struct ions ions = ions_of_nutrients(&mg_l);
+
+        recipe->ec_gain_ms_cm = ions_ec_ms_cm(&ions);
+        recipe->ec_estimated = true;
+    }
+}
+
 void recipe_read(struct building *b, const struct pair *p)
 {
     struct recipe recipe = {0};
@@ -156,6 +181,9 @@ void recipe_read(struct building *b, const struct pair *p)
     (void)keys_read(&b->f, &p->value, &section_recipe, where, false, &recipe);
     if (doses) {
         read_doses(b, doses, where, &recipe);
+    }
+    if (!node_get(&p->value, "ec")) {
+        estimate_strength(b, p, &recipe);
     }
     building_add_name(b, p->key, p->at);
     b->room.recipe =

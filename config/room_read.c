@@ -5,6 +5,7 @@
 #include "config/sections.h"
 #include "config/zone_read.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/gravity.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,6 +14,7 @@
 
 #define NOTIFY_WORDS 32
 #define MIN_PER_H    60
+#define FLOW_L_MIN   4 /* a garden hose of 13 mm from a shelf; common practice */
 
 static void read_room(struct building *b)
 {
@@ -40,6 +42,20 @@ static void read_source(struct building *b)
     }
 }
 
+static void read_flow(struct building *b, const struct node *map, struct reservoir *r)
+{
+    if ((r->outlet_m > 0) != (r->head_m > 0)) {
+        fault_at(&b->f, building_place(map, r->outlet_m > 0 ? "outlet" : "head"),
+                 "%s: the flow is reckoned from 'outlet' and 'head' together",
+                 r->outlet_m > 0 ? "outlet" : "head");
+    }
+    if (r->flow_l_min == 0) {
+        r->flow_l_min = r->outlet_m > 0
+                            ? gravity_flow_l_min(r->outlet_m * 1000, r->head_m, GRAVITY_SHARP_EDGE)
+                            : FLOW_L_MIN;
+    }
+}
+
 static void read_reservoir(struct building *b)
 {
     const struct node *map = node_get(b->file, "reservoir");
@@ -48,6 +64,7 @@ static void read_reservoir(struct building *b)
     if (!map || !keys_read(&b->f, map, &section_reservoir, "reservoir", false, r)) {
         return;
     }
+    read_flow(b, map, r);
     if (r->low_l >= r->capacity_l) {
         fault_at(&b->f, building_place(map, "low"),
                  "low: the low mark (%.1f L) is not below the capacity (%.1f L)", r->low_l,
@@ -76,6 +93,7 @@ static void read_meter(struct building *b, const struct pair *p)
     (void)snprintf(where, sizeof where, "meters.%s", p->key);
     (void)snprintf(meter.name, sizeof meter.name, "%s", p->key);
     (void)keys_read(&b->f, &p->value, &section_meter, where, false, &meter);
+    meter.warmth.per_degree /= 100; /* written as a percentage */
     building_add_name(b, p->key, p->at);
     b->room.meter =
         mem_grow(b->room.meter, &b->cap_meters, b->room.n_meters + 1, sizeof *b->room.meter);
@@ -215,6 +233,7 @@ static void build(struct building *b, const char *crops_dir)
     const struct node *units = node_get(b->file, "units");
     const struct node *labour = node_get(b->file, "labour");
     const struct node *care = node_get(b->file, "care");
+    const struct node *measures = node_get(b->file, "measures");
     struct err e;
 
     (void)keys_read(&b->f, b->file, &section_file, section_file.name, false, b);
@@ -224,6 +243,7 @@ static void build(struct building *b, const char *crops_dir)
     read_reservoir(b);
     (void)keys_read(&b->f, labour, &section_labour, "labour", false, &b->room.labour);
     (void)keys_read(&b->f, care, &section_care, "care", false, &b->room);
+    (void)keys_read(&b->f, measures, &section_measures, "measures", false, &b->room.measures);
     building_read_each(b, "products", product_read);
     building_read_each(b, "recipes", recipe_read);
     read_crops(b, crops_dir);

@@ -2,7 +2,7 @@
  */
 #include "config/sections.h"
 
-#include "daemon/core/room.h"
+#include "config/building.h"
 
 #include <stddef.h>
 
@@ -25,6 +25,8 @@
 
 static const char *const product_words[] = {"liquid", "dry", "acid", "base", NULL};
 static const char *const meter_words[] = {"ph", "ec", NULL};
+static const char *const basis_words[] = {"w/w", "w/v", NULL};
+static const char *const warmth_words[] = {"automatic", "linear", "natural", "none", NULL};
 
 static const struct key file_keys[] = {
     KEY(PART("room", "a map"), NEEDED, .help = "name and time zone of the room"),
@@ -33,6 +35,7 @@ static const struct key file_keys[] = {
     KEY(PART("reservoir", "a map"), NEEDED, .help = "the shared tank"),
     KEY(PART("labour", "a map"), .help = "minutes a day, and minutes for each kind of work"),
     KEY(PART("care", "a map"), .help = "what is seen to, and how often"),
+    KEY(PART("measures", "a map"), .help = "what amounts are measured with"),
     KEY(PART("products", "maps by name"), NEEDED, .help = "nutrients, acids and bases"),
     KEY(PART("recipes", "maps by name"), NEEDED, .help = "products and doses"),
     KEY(PART("crops", "maps by name"),
@@ -85,8 +88,13 @@ static const struct key reservoir_keys[] = {
         .help = "how far the pH may lie from that"),
     KEY(AMOUNT("line_loss", VOLUME, 0, 1000, reservoir, line_loss_l), .preset = "0 L",
         .help = "what stays in the lines at each load of solution"),
-    KEY(AMOUNT("flow", FLOW, 0.01, 1000, reservoir, flow_l_min), .preset = "4 L/min",
-        .help = "by gravity to the containers"),
+    KEY(AMOUNT("flow", FLOW, 0.01, 1000, reservoir, flow_l_min),
+        .help = "by gravity to the containers, measured with a bucket and a watch; 4 L/min when "
+                "neither it nor the outlet is told"),
+    KEY(ABOVE("outlet", LENGTH, 0, 0.2, reservoir, outlet_m),
+        .help = "inner diameter of its outlet: with the head, the flow is reckoned from it"),
+    KEY(ABOVE("head", LENGTH, 0, 20, reservoir, head_m),
+        .help = "height of the water over the end of the line, when half full"),
 };
 
 #define WORK_DAY(word, index)                                                                      \
@@ -130,18 +138,49 @@ static const struct key care_keys[] = {
     CARE("read", CARE_READ, "7 days", "EC and pH of each container and the reservoir"),
 };
 
+static const struct key measures_keys[] = {
+    KEY(ABOVE("syringe", LIQUID, 0, 1000, measures, syringe_ml), .preset = "20 mL",
+        .help = "amounts up to two of these are measured with it"),
+    KEY(ABOVE("syringe_step", LIQUID, 0, 100, measures, syringe_step_ml), .preset = "0.2 mL",
+        .help = "the finest amount it shows"),
+    KEY(ABOVE("cylinder", LIQUID, 0, 10000, measures, cylinder_ml), .preset = "250 mL",
+        .help = "a measuring cylinder or jug, for what is more"),
+    KEY(ABOVE("cylinder_step", LIQUID, 0, 1000, measures, cylinder_step_ml), .preset = "2 mL",
+        .help = "the finest amount it shows"),
+    KEY(ABOVE("scale_step", DRY, 0, 1000, measures, scale_step_g), .preset = "0.1 g",
+        .help = "the finest weight that the scale shows"),
+};
+
 static const struct key product_keys[] = {
-    KEY(ONE_OF("kind", product_words, product, kind), NEEDED, .help = "what it is"),
+    KEY(ONE_OF("kind", product_words, labelled, product.kind), NEEDED, .help = "what it is"),
     KEY(PART("stock", "an amount: mL, L, floz, qt, gal or impgal of a liquid, acid or base; g, kg, "
                       "mg, oz or lb of a dry one"),
         .help = "what is there when the journal begins"),
     KEY(PART("reorder_at", "an amount, as for stock"), .help = "order more when this much is left"),
-    KEY(AMOUNT("density", NUMBER, 0.5, 3, product, density_g_ml), .help = "g/mL of a liquid"),
+    KEY(AMOUNT("density", NUMBER, 0.5, 3, labelled, product.density_g_ml),
+        .help = "g/mL of a liquid, acid or base"),
+    KEY(PART("contents", "a map of label words (N, NO3-N, NH4-N, urea-N, P2O5, K2O, CaO, MgO, S, "
+                         "SO3, Fe …) to percentages, or g/L of a liquid"),
+        .help = "what the label says is in it"),
+    KEY(ONE_OF("basis", basis_words, labelled, basis), .preset = "w/w",
+        .help = "percentages of a liquid are by weight (w/w, needs the density) or g in 100 mL "
+                "(w/v)"),
+    KEY(PART("salts", "a map of formulas to g/L"),
+        .help = "of a concentrate that you dissolved yourself"),
+    KEY(VALUE("formula", TEXT, labelled, formula),
+        .help = "of a dry salt, its water included: Ca(NO3)2.4H2O"),
+    KEY(ABOVE("purity", PERCENT, 0, 100, labelled, purity_pct), .preset = "100 %",
+        .help = "of a dry salt"),
+    KEY(ONE_OF("reagent", reagent_words, labelled, reagent), .preset = "none",
+        .help = "which acid or base it is"),
+    KEY(ABOVE("strength", PERCENT, 0, 100, labelled, strength_pct),
+        .help = "of an acid or base, by weight"),
 };
 
 static const struct key recipe_keys[] = {
-    KEY(ABOVE("ec", EC, 0, 20, recipe, ec_gain_ms_cm), NEEDED,
-        .help = "what the full dose adds to the EC of the water"),
+    KEY(ABOVE("ec", EC, 0, 20, recipe, ec_gain_ms_cm),
+        .help = "what the full dose adds to the EC of the water; without it, it is estimated from "
+                "what the products contain"),
     KEY(PART("doses", "a list of maps"), NEEDED, .help = "products, in the order of addition"),
 };
 
@@ -166,6 +205,9 @@ static const struct key crop_keys[] = {
         .help = "age at which it is taken out"),
     KEY(AMOUNT("harvest_window", SPAN, 0, 365, crop, harvest_window_day), .preset = "7 days",
         .help = "before and after that it still serves"),
+    KEY(PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "
+                     "of two"),
+        .help = "what plants like it were fed in published work"),
     KEY(VALUE("source", TEXT, crop, source), .help = "where the figures come from"),
     KEY(PART("stages", "a list of maps"), NEEDED, .help = "growth stages, in their order"),
 };
@@ -186,6 +228,9 @@ static const struct key stage_keys[] = {
     KEY(AMOUNT("spent", PERCENT, 1, 100, stage, spent_frac), NEEDED,
         .help = "below this share of the strength it is spent"),
     KEY(VALUE("recipe", NAME, stage, recipe), NEEDED, .help = "a recipe of the room"),
+    KEY(PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "
+                     "of two"),
+        .help = "what plants like it were fed in published work; without it, the crop's"),
     KEY(VALUE("source", TEXT, stage, source), .help = "where the figures come from"),
 };
 
@@ -206,6 +251,13 @@ static const struct key container_keys[] = {
 static const struct key meter_keys[] = {
     KEY(ONE_OF("kind", meter_words, meter, kind), NEEDED, .help = "what it measures"),
     KEY(ABOVE("calibrate", SPAN, 0, 3650, meter, calibrate_every_day), NEEDED, .help = "how often"),
+    KEY(ONE_OF("compensation", warmth_words, meter, warmth.rule), .preset = "automatic",
+        .help = "of an EC meter: its readings are EC at 25 C (automatic), or brought to it by a "
+                "straight line or by the curve of natural waters, or bare (none)"),
+    KEY(ABOVE("coefficient", PERCENT, 0, 5, meter, warmth.per_degree), .preset = "2 %",
+        .help = "of a straight line, for each degree C"),
+    KEY(AMOUNT("reference", TEMP, 15, 30, meter, warmth.reference_c), .preset = "25 C",
+        .help = "the temperature for which the meter shows its readings"),
 };
 
 #define SECTION(word, keys, text)                                                                  \
@@ -229,6 +281,8 @@ const struct section section_labour =
     SECTION("labour", labour_keys, "Minutes of work that a day has, and minutes that each takes.");
 const struct section section_care =
     SECTION("care", care_keys, "How often a thing is seen to; 0 days is never.");
+const struct section section_measures = SECTION(
+    "measures", measures_keys, "What amounts are measured with. Doses are rounded to its steps.");
 const struct section section_product =
     SECTION("products.NAME", product_keys, "One nutrient, acid or base.");
 const struct section section_recipe =
@@ -250,7 +304,8 @@ const struct section section_container =
 const struct section section_meter = SECTION("meters.NAME", meter_keys, "One meter.");
 
 const struct section *const room_sections[] = {
-    &section_file,   &section_room,  &section_units,     &section_source, &section_reservoir,
-    &section_labour, &section_care,  &section_product,   &section_recipe, &section_dose,
-    &section_crop,   &section_stage, &section_container, &section_meter,  NULL,
+    &section_file,      &section_room,      &section_units, &section_source,
+    &section_reservoir, &section_labour,    &section_care,  &section_measures,
+    &section_product,   &section_recipe,    &section_dose,  &section_crop,
+    &section_stage,     &section_container, &section_meter, NULL,
 };

@@ -12,7 +12,8 @@ extern const struct section
 extern const struct section section_reservoir;
 extern const struct section section_labour;
 extern const struct section section_care;
-extern const struct section section_product;
+extern const struct section section_measures;
+extern const struct section section_product; /* fills a struct labelled */
 extern const struct section section_recipe;
 extern const struct section section_dose;
 extern const struct section section_crop;

@@ -100,6 +100,9 @@ say "A room of ten containers on its first morning"
 run status
 run today
 
+say "How much of what, without a task"
+run mix fruit 30L 1.4mS/cm crop=tomato
+
 start=$(task_of start)
 say "One task in full"
 run show "$start"
@@ -122,6 +125,7 @@ run today
 change=$(task_of change)
 say "The change, step by step"
 run show "$change"
+run show grow
 run outlook --days 7
 
 say "And all of it is written down"

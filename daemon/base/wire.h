@@ -21,9 +21,9 @@
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
  *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm",
  *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
- *                              "measured":{"ec_ms_cm":{"value","at"}|null,"ph":…,"volume_l":…}}],
- *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct",
- *                          "due_on":DAY|null}],
+ *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,"volume_l":…}}],
+ *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
+ *                          "due_on":DAY|null,"doubt":TEXT|null}],
  *               "notices":[{"key","text"}],"room_file_fault":TEXT|null,"entries":N,"skipped":N}
  *   today   {"on":DAY-WORDS?,"full":bool?}
  *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
@@ -31,17 +31,21 @@
  *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l"}
  *           worksheet = [{"text","caution":TEXT|null}…]
  *   show    {"what":NAME or task id}
- *           -> {"type":"task","task":TASK,"worksheet":[…]}
+ *           -> {"type":"task","task":TASK,"worksheet":[…],"gives":{"crop","stage","feed":FEED}|null}
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min","ph_max",
- *                "use_l_day","solution","planting","spent_on","harvest_on"},
+ *                "use_l_day","solution","planting","spent_on","harvest_on","feed":FEED},
  *               "tasks":[TASK…],"entries":[ENTRY…, newest first, at most 10]}
  *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph"},"tasks","entries"}
  *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at","ordered",
- *                "recipes":[NAME…]},"tasks","entries"}
- *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm",
+ *                "recipes":[NAME…],"reagent":TEXT|null,"contents":FEED,"per_ph_water":LEARNED,
+ *                "per_ph_solution":LEARNED},"tasks","entries"}
+ *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm","told_gain_ms_cm","estimated":bool,
+ *                "learned":LEARNED,"estimate_ms_cm","feed":FEED,
  *                "doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
+ *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi"}…]; lo and hi are published figures, or null
+ *           LEARNED = {"value","sd","used":N,"aside":N}|null
  *   ack     {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,"at":WORDS?,
  *            "note":TEXT?,"sure":bool?,"key":TEXT?}
  *           FIGURES = {"ec":"1.4 mS/cm" | "ec_ms_cm":1.4, …, "what":WORD?,
@@ -58,12 +62,17 @@
  *           ENTRY = {"seq":"17","happened","told","kind","subject","what":WORD|null,
  *                    "figures":{KEY:number…},"amounts":[{"product","amount","unit"}],
  *                    "until":DAY|null,"task":"41"|null,"voids":"9"|null,"voided":bool,"uid","who",
- *                    "note":TEXT|null,"text": one line for a person}
+ *                    "note":TEXT|null,"doubt":TEXT|null,"text": one line for a person}
  *   outlook {"days":N? (14)}
  *           -> {"from","days":[{"date","tasks":[TASK…],"minutes","budget_min","draw_l"}…],
  *               "water":{"draw_l","mix_l"},"products":[{"name","need","left","unit"}],
  *               "floats":[{"name","on":DAY,"seen":bool}…]}
  *   stock   {} -> {"products":[{"name","kind","left","unit","reorder_at","ordered"}]}
+ *   mix     {"recipe":NAME?,"crop":NAME?,"volume":TEXT?,"ec":TEXT?,"from":TEXT?,"water":TEXT?,
+ *            "hard":TEXT?,"pour":["10 L@1.2 mS/cm"…]?}
+ *           -> {"kind":"full|dose|add|dilute|pour|blend","recipe","crop","stage","volume_l","ec_ms_cm",
+ *               "water_l","hard_l","off_pct","feed":FEED,"estimate_ms_cm",
+ *               "doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
  *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}; moving is refused unless simulated
  *   kinds   {} -> {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]}
  *               what `record` takes

@@ -161,6 +161,19 @@ static const char *job_subject(const struct making *m, const struct job *j)
     return room_subject_name(m->room, j->subject);
 }
 
+/* Where a person did not say how much of what: as the sheet told it, for this volume. */
+static void put_planned(const struct making *m, size_t recipe, double volume_l, double gain_ms_cm,
+                        struct entry *e)
+{
+    struct portion portion[ROOM_DOSES_MAX];
+    size_t n;
+
+    if (e->n_amounts == 0) {
+        n = dosing_portions(m->room, m->s, recipe, volume_l, gain_ms_cm, portion);
+        e->n_amounts = dosing_as_amounts(m->room, recipe, portion, n, e->amount);
+    }
+}
+
 static int do_start(struct making *m, const struct job *j)
 {
     struct told t = told_for(m->d, job_subject(m, j));
@@ -177,11 +190,8 @@ static int do_start(struct making *m, const struct job *j)
         entry_set(&e, FIGURE_VOLUME_L, c->start_volume_l);
     }
     put_amounts(&e, &t);
-    if (!e.n_amounts) {
-        e.n_amounts =
-            dosing_amounts(m->room, j->recipe, e.figure[FIGURE_VOLUME_L],
-                           e.figure[FIGURE_EC_MS_CM] - m->room->source.ec_ms_cm, e.amount);
-    }
+    put_planned(m, j->recipe, e.figure[FIGURE_VOLUME_L],
+                m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm, &e);
     return making_tell(m, &e);
 }
 
@@ -216,10 +226,7 @@ static int do_bump(struct making *m, const struct job *j)
     set_what(&e, m->room->recipe[j->recipe].name);
     put_figures(&e, &t);
     put_amounts(&e, &t);
-    if (!e.n_amounts) {
-        e.n_amounts = dosing_amounts(m->room, j->recipe, now.body.volume_l,
-                                     e.figure[FIGURE_EC_MS_CM] - now.body.ec_ms_cm, e.amount);
-    }
+    put_planned(m, j->recipe, now.body.volume_l, j->ec_ms_cm - now.body.ec_ms_cm, &e);
     return making_tell(m, &e);
 }
 
@@ -341,10 +348,8 @@ static int mix_is_strange(const struct making *m, const struct told *t, const bo
 static int tell_mix(struct making *m, const bool *chosen)
 {
     struct told t = told_for(m->d, "");
-    struct liquid water = forecast_reservoir(m->room, m->s, m->d->happened_s);
     struct entry e = making_entry(m, ENTRY_MIX_MADE, "reservoir");
     static const enum figure needed[] = {FIGURE_EC_MS_CM, FIGURE_PH, FIGURE_VOLUME_L};
-    double base_ec = m->s->reservoir.at_s ? water.ec_ms_cm : m->room->source.ec_ms_cm;
     int rc = 0;
 
     for (size_t i = 0; i < sizeof needed / sizeof *needed && rc == 0; i++) {
@@ -360,10 +365,8 @@ static int tell_mix(struct making *m, const bool *chosen)
     put_figures(&e, &t);
     e.has &= ~FIGURE_BIT(FIGURE_ADDED_L);
     put_amounts(&e, &t);
-    if (!e.n_amounts) {
-        e.n_amounts = dosing_amounts(m->room, m->task->recipe, e.figure[FIGURE_VOLUME_L],
-                                     e.figure[FIGURE_EC_MS_CM] - base_ec, e.amount);
-    }
+    put_planned(m, m->task->recipe, e.figure[FIGURE_VOLUME_L],
+                m->task->mix_ec_ms_cm - dosing_base_ec(m->room, m->s), &e);
     return making_tell(m, &e);
 }
 

@@ -37,7 +37,7 @@ const struct entry_def entry_kinds[ENTRY_KIND_N] = {
     [ENTRY_STARTED] = {"started",          "started",            POT,                           WHAT_CROP,        F(EC_MS_CM),               0,
                        F(VOLUME_L) | F(PH) | F(TEMP_C),                                                                                                                          true,  true,
                        "a plant set into a container: started A1 ec=0.7mS/cm"                                                                                                                                                                              },
-    [ENTRY_READING] = {"reading",          "reading",            POT | TANK,                    WHAT_NONE,        0,
+    [ENTRY_READING] = {"reading",          "reading",            POT | TANK,                    WHAT_METER,       0,
                        F(VOLUME_L) | F(EC_MS_CM) | F(PH) | F(TEMP_C),                                                                           0,                               false, true,
                        "what a meter or the level showed: reading A1 ec=1.2mS/cm ph=5.8"                                                                                                                                                                   },
     [ENTRY_FLOAT_SEEN] = {"float-seen",       "float seen",         POT,                           WHAT_YES_NO,      0,                         0, F(VOLUME_L),                     false,
@@ -225,6 +225,11 @@ static int check_what(const struct room *room, const struct entry *e, struct err
         return check_word(e->what, part_final_words, "the harvest", err);
     case WHAT_STAGE:
         return *e->what ? 0 : err_field(err, ERR_MISSING, "what", "a stage is needed");
+    case WHAT_METER:
+        if (*e->what != '\0' && room_find(room, e->what).kind != SUBJECT_METER) {
+            return err_field(err, ERR_UNKNOWN, "what", "the room has no meter '%s'", e->what);
+        }
+        return 0;
     case WHAT_JOB:
         return *e->what ? 0 : err_field(err, ERR_MISSING, "what", "a task's kind is needed");
     }
@@ -328,6 +333,47 @@ static int check_amounts(const struct room *room, const struct entry *e, struct 
     return 0;
 }
 
+/* How the meter that showed the EC brings it to 25 C; NULL when there is no EC, or no meter. */
+static const struct warmth *warmth_of(const struct room *room, const struct entry *e)
+{
+    int meter = entry_has(e, FIGURE_EC_MS_CM) ? room_meter_used(room, METER_EC, e->what) : -1;
+
+    return meter < 0 ? NULL : &room->meter[meter].warmth;
+}
+
+static bool needs_temp(const struct warmth *w)
+{
+    return w && (w->rule == WARMTH_BARE || w->rule == WARMTH_LINEAR);
+}
+
+/* A straight line is corrected where the temperature is known; a bare reading is worth nothing
+ * without it. */
+static int check_warmth(const struct room *room, const struct entry *e, struct err *err)
+{
+    const struct warmth *w = warmth_of(room, e);
+
+    if (w && w->rule == WARMTH_BARE && !entry_has(e, FIGURE_TEMP_C)) {
+        return err_field(err, ERR_MISSING, "temp",
+                         "%s shows the bare EC: tell temp=… too, to bring it to 25 °C",
+                         room->meter[room_meter_used(room, METER_EC, e->what)].name);
+    }
+    return 0;
+}
+
+const struct entry *entry_at_25(const struct room *room, const struct entry *e,
+                                struct entry *scratch)
+{
+    const struct warmth *w = warmth_of(room, e);
+
+    if (!w || w->rule == WARMTH_AT_25 || (needs_temp(w) && !entry_has(e, FIGURE_TEMP_C))) {
+        return e;
+    }
+    *scratch = *e;
+    scratch->figure[FIGURE_EC_MS_CM] =
+        warmth_ec_25(w, e->figure[FIGURE_EC_MS_CM], e->figure[FIGURE_TEMP_C]);
+    return scratch;
+}
+
 static const char *const subject_kind_words[] = {
     [SUBJECT_NONE] = "nothing",
     [SUBJECT_ROOM] = "the room",
@@ -366,6 +412,9 @@ int entry_check_form(const struct room *room, const struct entry *e, bool sure, 
     }
     if (rc == 0) {
         rc = check_amounts(room, e, err);
+    }
+    if (rc == 0) {
+        rc = check_warmth(room, e, err);
     }
     if (rc == 0 && e->kind == ENTRY_NOTE && *e->note == '\0') {
         rc = err_field(err, ERR_MISSING, "note", "a note needs its text");

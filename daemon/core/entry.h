@@ -19,7 +19,7 @@
 
 enum entry_kind {
     ENTRY_STARTED,          /* container; what = crop; volume, ec after filling */
-    ENTRY_READING,          /* container or reservoir; any of volume, ec, ph, temp */
+    ENTRY_READING,          /* container or reservoir; any of volume, ec, ph, temp; what = meter */
     ENTRY_FLOAT_SEEN,       /* container; what = "yes" (working) or "no" (not yet); volume */
     ENTRY_DRAINED,          /* container; volume = what stayed */
     ENTRY_REFILLED,         /* container; what = recipe; volume, ec = what it holds afterwards */
@@ -79,6 +79,7 @@ enum what_kind {
     WHAT_YES_NO,
     WHAT_PART_FINAL,
     WHAT_JOB,
+    WHAT_METER, /* which meter was read, where it is not the first of its kind */
 };
 
 struct entry_def {
@@ -141,6 +142,11 @@ int entry_find_figure(const char *word_or_key);
  * ERR_RANGE. With !sure a figure outside of what is usual fails with ERR_UNSURE. Does not look at
  * the state. */
 int entry_check_form(const struct room *room, const struct entry *e, bool sure, struct err *err);
+
+/* The entry with its EC at 25 C, by the setting of the meter that showed it: e itself where there
+ * is nothing to do, else *scratch. The journal keeps what the meter showed. */
+const struct entry *entry_at_25(const struct room *room, const struct entry *e,
+                                struct entry *scratch);
 
 /* "refilled A3 grow 8.3 L 1.42 mS/cm pH 5.9": one line for a person, without time and author. */
 struct text;

@@ -72,6 +72,9 @@ static const struct unit units_known[] = {
     {QUANTITY_FLOW,        "gal/min",  GAL_L,           0,          true },
     {QUANTITY_FLOW,        "gal/h",    GAL_L / 60,      0,          true },
     {QUANTITY_FLOW,        "gal/day",  GAL_L / 1440,    0,          true },
+    {QUANTITY_CONTENT,     "mg/L",     1,               0,          true },
+    {QUANTITY_CONTENT,     "ppm",      1,               0,          true },
+    {QUANTITY_CONTENT,     "g/L",      1000,            0,          true },
     {QUANTITY_ALKALINITY,  "mg/L",     1,               0,          true },
     {QUANTITY_ALKALINITY,  "ppm",      1,               0,          true },
     {QUANTITY_ALKALINITY,  "meq/L",    MEQ_MG_L,        0,          true },
@@ -96,14 +99,20 @@ static const struct unit units_known[] = {
     {QUANTITY_DRY,         "oz",       OZ_G,            0,          true },
     {QUANTITY_DRY,         "lb",       LB_G,            0,          true },
     {QUANTITY_MILLIVOLT,   "mV",       1,               0,          true },
+    {QUANTITY_LENGTH,      "m",        1,               0,          true },
+    {QUANTITY_LENGTH,      "cm",       1e-2,            0,          true },
+    {QUANTITY_LENGTH,      "mm",       1e-3,            0,          true },
+    {QUANTITY_LENGTH,      "in",       0.0254,          0,          true },
+    {QUANTITY_LENGTH,      "ft",       0.3048,          0,          true },
 };
 
 #define N_UNITS (sizeof units_known / sizeof *units_known)
 
 static const char *const quantity_names[QUANTITY_N] = {
-    "a number",      "a pH",           "a percentage",    "a volume",     "a strength",
-    "a temperature", "a span of time", "a working time",  "a flow",       "an alkalinity",
-    "a liquid dose", "a dry dose",     "a liquid amount", "a dry amount", "a voltage",
+    "a number",      "a pH",           "a percentage",   "a volume",        "a strength",
+    "a temperature", "a span of time", "a working time", "a flow",          "a content",
+    "an alkalinity", "a liquid dose",  "a dry dose",     "a liquid amount", "a dry amount",
+    "a voltage",     "a length",
 };
 
 const char *quantity_units(enum quantity q)
@@ -118,12 +127,14 @@ const char *quantity_units(enum quantity q)
         [QUANTITY_SPAN] = "days, weeks, hours or minutes",
         [QUANTITY_MINUTES] = "min or h",
         [QUANTITY_FLOW] = "L/min, L/h, L/day, gal/min, gal/h or gal/day",
+        [QUANTITY_CONTENT] = "mg/L, ppm or g/L",
         [QUANTITY_ALKALINITY] = "mg/L, ppm, meq/L or mmol/L",
         [QUANTITY_DOSE_LIQUID] = "mL/L, mL/gal, floz/gal or tsp/gal",
         [QUANTITY_DOSE_DRY] = "g/L, mg/L, g/gal or oz/gal",
         [QUANTITY_LIQUID] = "mL, L, floz, qt, gal or impgal",
         [QUANTITY_DRY] = "g, kg, mg, oz or lb",
         [QUANTITY_MILLIVOLT] = "mV",
+        [QUANTITY_LENGTH] = "m, cm, mm, in or ft",
     };
 
     return listed[q];
@@ -248,6 +259,14 @@ static void format_amount(char *buf, double v, const char *unit, const char *tho
     three_digits(buf, large ? v / 1000 : v, large ? thousand : unit);
 }
 
+static void format_dose(char *buf, double v, const char *per_l, const char *per_gal,
+                        const struct units *u)
+{
+    bool gallons = u->volume == VOLUME_SHOW_GAL;
+
+    three_digits(buf, gallons ? v * GAL_L : v, gallons ? per_gal : per_l);
+}
+
 static void format_volume(char *buf, double v, const struct units *u)
 {
     if (u->volume == VOLUME_SHOW_GAL) {
@@ -311,14 +330,15 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
     case QUANTITY_FLOW:
         three_digits(buf, value, "L/min");
         break;
+    case QUANTITY_CONTENT:
     case QUANTITY_ALKALINITY:
         three_digits(buf, value, "mg/L");
         break;
     case QUANTITY_DOSE_LIQUID:
-        three_digits(buf, value, "mL/L");
+        format_dose(buf, value, "mL/L", "mL/gal", units);
         break;
     case QUANTITY_DOSE_DRY:
-        three_digits(buf, value, "g/L");
+        format_dose(buf, value, "g/L", "g/gal", units);
         break;
     case QUANTITY_LIQUID:
         format_amount(buf, value, "mL", "L");
@@ -329,10 +349,55 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
     case QUANTITY_MILLIVOLT:
         (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.0f mV", plain(value, 0));
         break;
+    case QUANTITY_LENGTH:
+        three_digits(buf, fabs(value) < 0.9995 ? 100 * value : value,
+                     fabs(value) < 0.9995 ? "cm" : "m");
+        break;
     case QUANTITY_NUMBER:
     case QUANTITY_N:
         (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.6g", value);
         break;
+    }
+    return buf;
+}
+
+/* The amount in the system that the room does not use; false where nothing is gained by it. */
+static bool format_other(char buf[QUANTITY_TEXT_MAX], enum quantity q, double v,
+                         const struct units *u)
+{
+    struct units other = *u;
+
+    switch (q) {
+    case QUANTITY_VOLUME:
+        other.volume = u->volume == VOLUME_SHOW_L ? VOLUME_SHOW_GAL : VOLUME_SHOW_L;
+        quantity_format(buf, q, v, &other);
+        return true;
+    case QUANTITY_TEMP:
+        other.temp = u->temp == TEMP_SHOW_C ? TEMP_SHOW_F : TEMP_SHOW_C;
+        quantity_format(buf, q, v, &other);
+        return true;
+    case QUANTITY_LIQUID:
+        three_digits(buf, v / FLOZ_ML, "fl oz");
+        return fabs(v) >= FLOZ_ML;
+    case QUANTITY_DRY:
+        three_digits(buf, v / OZ_G, "oz");
+        return fabs(v) >= OZ_G;
+    default:
+        return false;
+    }
+}
+
+char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double value,
+                           const struct units *units)
+{
+    char own[QUANTITY_TEXT_MAX];
+    char other[QUANTITY_TEXT_MAX];
+
+    quantity_format(own, q, value, units);
+    if (isfinite(value) && format_other(other, q, value, units)) {
+        (void)snprintf(buf, QUANTITY_BOTH_MAX, "%s (%s)", own, other);
+    } else {
+        (void)snprintf(buf, QUANTITY_BOTH_MAX, "%s", own);
     }
     return buf;
 }

@@ -27,12 +27,14 @@ enum quantity {
     QUANTITY_SPAN,        /* days: days, hours, minutes, weeks (d, h, min, w) */
     QUANTITY_MINUTES,     /* minutes: min, h */
     QUANTITY_FLOW,        /* litres per minute: L/min, L/h, gal/min, gal/h, gal/day, L/day */
+    QUANTITY_CONTENT,     /* mg/L of an element in a solution: mg/L, ppm, g/L */
     QUANTITY_ALKALINITY,  /* mg/L as CaCO3: mg/L, ppm, meq/L, mmol/L (1 meq/L = 50.04 mg/L) */
     QUANTITY_DOSE_LIQUID, /* mL of product per litre of water: mL/L, mL/gal, floz/gal, tsp/gal */
     QUANTITY_DOSE_DRY,    /* g of product per litre: g/L, mg/L, g/gal, oz/gal */
     QUANTITY_LIQUID,      /* mL of a liquid product: mL, L, floz, qt, gal, impgal */
     QUANTITY_DRY,         /* g of a dry product: g, kg, mg, oz, lb */
     QUANTITY_MILLIVOLT,   /* mV */
+    QUANTITY_LENGTH,      /* metres: m, cm, mm, in, ft */
     QUANTITY_N
 };
 
@@ -62,6 +64,12 @@ struct units {
 #define QUANTITY_TEXT_MAX 32
 char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value,
                       const struct units *units);
+
+/* The same, and behind it in brackets what it is in the other system: "38.0 L (10.04 gal)". Where
+ * both would be small change, and for what has one unit everywhere, the bracket is left out. */
+#define QUANTITY_BOTH_MAX (2 * QUANTITY_TEXT_MAX + 4)
+char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double value,
+                           const struct units *units);
 
 /* The words for units in the room file and in answers ("L", "ppm500"), and back. NULL-terminated.
  */

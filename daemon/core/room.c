@@ -182,6 +182,28 @@ int room_lookup(const struct room *r, const char *name, struct subject *out, str
                      near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
 }
 
+int room_meter_used(const struct room *r, enum meter_kind kind, const char *name)
+{
+    struct subject named = room_find(r, name);
+
+    if (named.kind == SUBJECT_METER && r->meter[named.at].kind == kind) {
+        return (int)named.at;
+    }
+    for (size_t i = 0; i < r->n_meters; i++) {
+        if (r->meter[i].kind == kind) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+struct span crop_feed(const struct crop *c, int stage, enum feed f)
+{
+    struct span own = c->stage[stage].feed[f];
+
+    return own.hi > 0 ? own : c->feed[f];
+}
+
 int room_find_crop(const struct room *r, const char *name)
 {
     for (size_t i = 0; i < r->n_crops; i++) {

@@ -7,6 +7,9 @@
 #ifndef TARN_CORE_ROOM_H
 #define TARN_CORE_ROOM_H
 
+#include "daemon/core/chem/acidity.h"
+#include "daemon/core/chem/nutrient.h"
+#include "daemon/core/chem/warmth.h"
 #include "daemon/core/curve.h"
 #include "daemon/core/quantity.h"
 #include "daemon/core/zone.h"
@@ -27,9 +30,14 @@ enum product_kind { PRODUCT_LIQUID, PRODUCT_DRY, PRODUCT_ACID, PRODUCT_BASE, PRO
 struct product {
     char name[ROOM_NAME_MAX + 1];
     enum product_kind kind;
-    double stock;        /* what was there when the journal began */
-    double reorder_at;   /* order more when this much is left; 0 = never asked for */
-    double density_g_ml; /* of a liquid; 0 = not given */
+    double stock;                      /* what was there when the journal began */
+    double reorder_at;                 /* order more when this much is left; 0 = never asked for */
+    double density_g_ml;               /* of a liquid; 0 = not given */
+    struct nutrients contents;         /* mg in a mL or in a g; none = not told */
+    char formula[FORMULA_LEN_MAX + 1]; /* of a dry salt; "" = not told */
+    double dissolves_g_l;              /* of a dry salt in cold water; NaN = nobody knows */
+    enum reagent reagent;              /* of an acid or base; REAGENT_NONE = not told */
+    double mol_ml;                     /* moles of it in a mL */
 };
 
 struct dose {
@@ -42,6 +50,12 @@ struct recipe {
     struct dose dose[ROOM_DOSES_MAX]; /* in the order of addition */
     size_t n_doses;
     double ec_gain_ms_cm; /* what the full dose adds to the EC of the water */
+    bool ec_estimated;    /* nobody measured it: estimated from what the products contain */
+};
+
+/* What plants of this kind were fed in published work, mg/L; lo 0 and hi 0 = nothing was said. */
+struct span {
+    double lo, hi;
 };
 
 struct stage {
@@ -56,6 +70,7 @@ struct stage {
     double spent_frac;              /* below this share of the target the solution is spent */
     char recipe[ROOM_NAME_MAX + 1]; /* a recipe's name; resolved per room in recipe_at */
     size_t recipe_at;
+    struct span feed[FEED_COUNT];     /* of the solution; where nothing is said, the crop's */
     char source[ROOM_SOURCE_MAX + 1]; /* where the figures were published; "" = none given */
 };
 
@@ -68,6 +83,7 @@ struct crop {
     double harvest_window_day; /* days before and after that still serve */
     struct stage stage[ROOM_STAGES_MAX];
     size_t n_stages; /* >= 1 */
+    struct span feed[FEED_COUNT];
     char source[ROOM_SOURCE_MAX + 1];
 };
 
@@ -87,6 +103,14 @@ struct meter {
     char name[ROOM_NAME_MAX + 1];
     enum meter_kind kind;
     double calibrate_every_day;
+    struct warmth warmth; /* of an EC meter: how it brings its reading to 25 C */
+};
+
+/* What amounts are measured with: up to how much, and the finest step that can be told apart. */
+struct measures {
+    double syringe_ml, syringe_step_ml;
+    double cylinder_ml, cylinder_step_ml;
+    double scale_step_g;
 };
 
 /* Things that want care at intervals. `each` means container by container, else once for the room.
@@ -101,7 +125,9 @@ struct reservoir {
     double ph_target;
     double ph_tolerance;
     double line_loss_l; /* stays in the lines at each load of solution */
-    double flow_l_min;  /* by gravity to the containers */
+    double flow_l_min;  /* by gravity to the containers; told, or reckoned from these: */
+    double outlet_m;    /* inner diameter of its outlet; 0 = not told */
+    double head_m;      /* from the outlet's end up to the water, half full; 0 = not told */
 };
 
 struct source_water {
@@ -131,6 +157,7 @@ struct room {
     struct source_water source;
     struct reservoir reservoir;
     struct labour labour;
+    struct measures measures;
     double care_every_day[CARE_KIND_N]; /* 0 = not asked for */
     double tolerance_pct; /* how far a shared mix may lie from what a container wants */
 
@@ -172,6 +199,13 @@ int room_index(struct room *r, struct err *e);
 /* What a name stands for; SUBJECT_NONE when nothing. Letter case matters. */
 struct subject room_find(const struct room *r, const char *name);
 const char *room_subject_name(const struct room *r, struct subject s);
+
+/* The meter with which EC or pH is measured: the one of that name if it is of that kind, else the
+ * first of that kind in the room file. -1 when the room has none. */
+int room_meter_used(const struct room *r, enum meter_kind kind, const char *name);
+
+/* What was published of a feed for a stage: the stage's own figures, else the crop's. */
+struct span crop_feed(const struct crop *c, int stage, enum feed f);
 
 /* Index of a crop, or of a stage in a crop, by name; -1 when there is none. */
 int room_find_crop(const struct room *r, const char *name);

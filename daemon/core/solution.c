@@ -18,6 +18,22 @@ double solution_dose(double ec_target, double ec_water, double ec_per_dose)
     return fmax(0, (ec_target - ec_water) / ec_per_dose);
 }
 
+double solution_blend_share(double ec_target, double ec_a, double ec_b)
+{
+    double share = (ec_target - ec_b) / (ec_a - ec_b);
+
+    return share >= 0 && share <= 1 ? share : NAN;
+}
+
+double solution_dilution_l(double ec_now, double ec_target, double ec_water, double volume_l)
+{
+    if (ec_now <= ec_target) {
+        return 0;
+    }
+    return ec_water < ec_target ? volume_l * (ec_now - ec_target) / (ec_target - ec_water)
+                                : INFINITY;
+}
+
 double solution_mix_for_rest(double ec_target, double v_l, double ec_rest, double rest_l)
 {
     return fmax(0, (ec_target * v_l - ec_rest * rest_l) / (v_l - rest_l));

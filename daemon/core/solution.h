@@ -18,6 +18,14 @@ struct liquid solution_mix(struct liquid a, struct liquid b);
  * stronger. */
 double solution_dose(double ec_target, double ec_water, double ec_per_dose);
 
+/* Share of water a, the rest being water b, that blends to ec_target; NaN when that lies outside of
+ * the two, or they are the same. */
+double solution_blend_share(double ec_target, double ec_a, double ec_b);
+
+/* Litres of water of ec_water to add to volume_l of ec_now > ec_target so that it reads ec_target;
+ * 0 when it is not too strong, INFINITY when that water cannot weaken it so far. */
+double solution_dilution_l(double ec_now, double ec_target, double ec_water, double volume_l);
+
 /* Strength to mix so that a container of volume v_l holds ec_target although rest_l of ec_rest
  * stayed in it: (target * V - rest_ec * rest) / (V - rest). Needs 0 <= rest_l < v_l; never below 0.
  */

@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/day.h"
+#include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
 
 #include <math.h>
@@ -19,6 +20,22 @@ const char *const condition_words[] = {"idle", "drawdown", "on float", NULL};
  */
 #define LOOK_AGAIN_DAY 2.0
 
+/* What is believed of a recipe before any mix was measured, and of an acid before any dose. */
+#define GAIN_SD_FRAC      0.10
+#define GUESS_SD_FRAC     0.15 /* where the EC was estimated */
+#define GAIN_DRIFT_FRAC   0.005
+#define PER_PH_DRIFT_FRAC 0.03
+
+/* What an observation of them is worth. */
+#define EC_NOISE_MS_CM 0.02
+#define EC_NOISE_FRAC  0.03
+#define SHARE_LEAST    0.02 /* of the full dose: less than this shows nothing */
+#define SHARE_SPREAD   0.10 /* products dosed this unevenly are another recipe */
+#define PH_NOISE       0.07 /* of the difference of two readings */
+#define PH_NOISE_FRAC  0.10
+#define PH_STEP_LEAST  0.1
+#define PH_BEFORE_S    43200 /* an older reading is not the one before the dose */
+
 void state_init(struct state *s, const struct room *room)
 {
     memset(s, 0, sizeof *s);
@@ -28,12 +45,23 @@ void state_init(struct state *s, const struct room *room)
     s->container = mem_array(s->n_containers, sizeof *s->container);
     s->product = mem_array(s->n_products, sizeof *s->product);
     s->meter = mem_array(s->n_meters, sizeof *s->meter);
+    s->n_recipes = room->n_recipes;
+    s->recipe = mem_array(s->n_recipes, sizeof *s->recipe);
+    for (size_t i = 0; i < s->n_recipes; i++) {
+        const struct recipe *r = &room->recipe[i];
+        double sd = r->ec_gain_ms_cm * (r->ec_estimated ? GUESS_SD_FRAC : GAIN_SD_FRAC);
+
+        s->recipe[i].gain = learned_from(r->ec_gain_ms_cm, sd, GAIN_DRIFT_FRAC);
+    }
     for (size_t i = 0; i < s->n_containers; i++) {
         s->container[i].crop = -1;
         s->container[i].theta = 1;
     }
     for (size_t i = 0; i < s->n_products; i++) {
         s->product[i].left = room->product[i].stock;
+        for (int in = 0; in < TITRATED_N; in++) {
+            s->product[i].per_ph[in] = learned_from(0, INFINITY, PER_PH_DRIFT_FRAC);
+        }
     }
     for (size_t i = 0; i < s->n_meters; i++) {
         s->meter[i].slope_pct = NAN;
@@ -44,9 +72,13 @@ void state_init(struct state *s, const struct room *room)
 
 void state_deinit(struct state *s)
 {
+    for (size_t i = 0; i < s->n_meters; i++) {
+        free(s->meter[i].calibrated);
+    }
     free(s->container);
     free(s->product);
     free(s->meter);
+    free(s->recipe);
     free(s->hold);
     memset(s, 0, sizeof *s);
 }
@@ -57,6 +89,13 @@ void state_copy(struct state *to, const struct state *from)
     to->container = mem_copy(from->container, from->n_containers, sizeof *from->container);
     to->product = mem_copy(from->product, from->n_products, sizeof *from->product);
     to->meter = mem_copy(from->meter, from->n_meters, sizeof *from->meter);
+    to->recipe = mem_copy(from->recipe, from->n_recipes, sizeof *from->recipe);
+    for (size_t i = 0; i < to->n_meters; i++) {
+        struct meter_state *m = &to->meter[i];
+
+        m->calibrated = mem_copy(m->calibrated, m->n_calibrated, sizeof *m->calibrated);
+        m->cap_calibrated = m->n_calibrated;
+    }
     to->hold = mem_copy(from->hold, from->n_holds, sizeof *from->hold);
     to->cap_holds = from->hold ? from->n_holds : 0;
 }
@@ -71,11 +110,16 @@ struct fold {
     const struct container *vessel; /* likewise */
 };
 
-static void measure(struct measured *m, const struct entry *e, enum figure f)
+static void measure(const struct fold *f, struct measured *m, enum figure figure)
 {
-    if (entry_has(e, f) && e->happened_s >= m->at_s) {
+    const struct entry *e = f->e;
+
+    if (entry_has(e, figure) && e->happened_s >= m->at_s) {
         m->at_s = e->happened_s;
-        m->value = e->figure[f];
+        m->value = e->figure[figure];
+        m->meter = figure == FIGURE_EC_MS_CM ? room_meter_used(f->room, METER_EC, e->what)
+                   : figure == FIGURE_PH     ? room_meter_used(f->room, METER_PH, e->what)
+                                             : -1;
     }
 }
 
@@ -84,15 +128,89 @@ static double figure_or(const struct entry *e, enum figure f, double otherwise)
     return entry_has(e, f) ? e->figure[f] : otherwise;
 }
 
-static void measure_container(struct container_state *cs, const struct entry *e)
+static void measure_container(const struct fold *f, struct container_state *cs)
 {
-    measure(&cs->ec, e, FIGURE_EC_MS_CM);
-    measure(&cs->ph, e, FIGURE_PH);
-    measure(&cs->temp, e, FIGURE_TEMP_C);
-    measure(&cs->volume, e, FIGURE_VOLUME_L);
+    const struct entry *e = f->e;
+
+    measure(f, &cs->ec, FIGURE_EC_MS_CM);
+    measure(f, &cs->ph, FIGURE_PH);
+    measure(f, &cs->temp, FIGURE_TEMP_C);
+    measure(f, &cs->volume, FIGURE_VOLUME_L);
     if (entry_has(e, FIGURE_EC_MS_CM) || entry_has(e, FIGURE_PH)) {
         cs->readings++;
     }
+}
+
+/* A strength that changed by what the plant took: of all nutrients alike, so they follow the EC. */
+static void ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_cm)
+{
+    if (body->ec_ms_cm > 0) {
+        nutrients_scale(feed, ec_ms_cm / body->ec_ms_cm);
+    }
+    body->ec_ms_cm = ec_ms_cm;
+}
+
+/* Adds what the entry's amounts brought to volume_l. */
+static void dose_feed(const struct fold *f, struct nutrients *feed, double volume_l)
+{
+    struct nutrients mg = dosing_brings(f->room, f->e->amount, f->e->n_amounts);
+
+    if (volume_l > 0) {
+        nutrients_add(feed, &mg, 1 / volume_l);
+    }
+}
+
+/* Share of the recipe's full dose that the entry's amounts make in volume_l; NaN when not all of its
+ * products were told of, or not in the recipe's proportion. */
+static double told_share(const struct fold *f, const struct recipe *r, double volume_l)
+{
+    double lo = INFINITY;
+    double hi = 0;
+
+    for (size_t i = 0; i < r->n_doses; i++) {
+        const char *name = f->room->product[r->dose[i].product].name;
+        double share = 0;
+
+        for (size_t k = 0; k < f->e->n_amounts; k++) {
+            if (strcmp(f->e->amount[k].product, name) == 0) {
+                share = f->e->amount[k].amount / (volume_l * r->dose[i].per_l);
+            }
+        }
+        lo = fmin(lo, share);
+        hi = fmax(hi, share);
+    }
+    return lo >= SHARE_LEAST && hi - lo <= SHARE_SPREAD * hi ? (lo + hi) / 2 : NAN;
+}
+
+/* A mix that was measured: what the dose really added to a water of base_ec. */
+static void learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec)
+{
+    double share = told_share(f, &f->room->recipe[recipe], volume_l);
+    double rise = f->e->figure[FIGURE_EC_MS_CM] - base_ec;
+
+    if (share > 0 && rise > 0) {
+        (void)learned_take(&f->s->recipe[recipe].gain, share, rise,
+                           EC_NOISE_MS_CM + EC_NOISE_FRAC * rise);
+    }
+}
+
+/* A dose of acid or base, with the pH before and after it. */
+static void learn_per_ph(const struct fold *f, const struct measured *before, enum titrated in,
+                         double volume_l)
+{
+    double step = f->e->figure[FIGURE_PH] - before->value;
+    const struct amount *a = &f->e->amount[0];
+    struct subject p = f->e->n_amounts == 1 ? room_find(f->room, a->product) : (struct subject){0};
+    enum product_kind kind = step < 0 ? PRODUCT_ACID : PRODUCT_BASE;
+    double ml_l = a->amount / volume_l;
+
+    if (p.kind != SUBJECT_PRODUCT || f->room->product[p.at].kind != kind || !(a->amount > 0) ||
+        !(volume_l > 0) || !before->at_s || fabs(step) < PH_STEP_LEAST ||
+        f->e->happened_s - before->at_s > PH_BEFORE_S || f->e->happened_s < before->at_s) {
+        return;
+    }
+    (void)learned_take(&f->s->product[p.at].per_ph[in], fabs(step), ml_l,
+                       ml_l * hypot(PH_NOISE_FRAC, PH_NOISE / fabs(step)));
 }
 
 /* Moves the container's anchor to the entry's instant, with what the forecast says it holds then.
@@ -106,7 +224,8 @@ static void anchor_container(const struct fold *f)
         cs->reached_s = forecast_float_s(f->room, f->s, f->at);
     }
     cs->condition = now.condition;
-    cs->body = now.body;
+    ec_becomes(&cs->body, &cs->feed, now.body.ec_ms_cm);
+    cs->body.volume_l = now.body.volume_l;
     cs->drawn_l = now.drawn_l;
     if (f->e->happened_s > cs->at_s) {
         cs->at_s = f->e->happened_s;
@@ -174,7 +293,10 @@ static bool fold_started(const struct fold *f)
         .cleaned_s = cs->cleaned_s,
         .harvested_s = cs->harvested_s,
     };
-    measure_container(cs, f->e);
+    dose_feed(f, &cs->feed, cs->body.volume_l);
+    learn_gain(f, f->room->crop[crop].stage[0].recipe_at, cs->body.volume_l,
+               f->room->source.ec_ms_cm);
+    measure_container(f, cs);
     use_amounts(f);
     return true;
 }
@@ -207,12 +329,12 @@ static bool fold_container_reading(const struct fold *f)
         anchor_container(f);
     }
     if (entry_has(f->e, FIGURE_EC_MS_CM)) {
-        f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
+        ec_becomes(&f->pot->body, &f->pot->feed, f->e->figure[FIGURE_EC_MS_CM]);
     }
     if (entry_has(f->e, FIGURE_VOLUME_L)) {
         take_level(f);
     }
-    measure_container(f->pot, f->e);
+    measure_container(f, f->pot);
     return true;
 }
 
@@ -222,10 +344,10 @@ static bool fold_reservoir_reading(const struct fold *f)
 
     anchor_reservoir(f);
     r->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
-    r->body.ec_ms_cm = figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
-    measure(&r->ec, f->e, FIGURE_EC_MS_CM);
-    measure(&r->ph, f->e, FIGURE_PH);
-    measure(&r->temp, f->e, FIGURE_TEMP_C);
+    ec_becomes(&r->body, &r->feed, figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
+    measure(f, &r->ec, FIGURE_EC_MS_CM);
+    measure(f, &r->ph, FIGURE_PH);
+    measure(f, &r->temp, FIGURE_TEMP_C);
     if (entry_has(f->e, FIGURE_EC_MS_CM) || entry_has(f->e, FIGURE_PH)) {
         r->readings++;
     }
@@ -280,7 +402,7 @@ static bool fold_float_seen(const struct fold *f)
     anchor_container(f);
     f->pot->looks++;
     f->pot->looked_s = f->e->happened_s;
-    measure(&f->pot->volume, f->e, FIGURE_VOLUME_L);
+    measure(f, &f->pot->volume, FIGURE_VOLUME_L);
     if (strcmp(f->e->what, "no") == 0) {
         float_is_not_working(f);
     } else {
@@ -316,11 +438,17 @@ static bool fold_refilled(const struct fold *f)
     cs->solution++;
     cs->bumps = 0;
     cs->step_mood = 0;
-    measure_container(cs, f->e);
+    measure_container(f, cs);
     if (r->holds_mix) {
+        double poured_l = fmax(0, cs->body.volume_l - before_l);
+
         anchor_reservoir(f);
-        r->body.volume_l = fmax(0, r->body.volume_l - fmax(0, cs->body.volume_l - before_l));
+        nutrients_pour(&cs->feed, before_l, &r->feed, poured_l);
+        r->body.volume_l = fmax(0, r->body.volume_l - poured_l);
+    } else {
+        nutrients_pour(&cs->feed, before_l, NULL, fmax(0, cs->body.volume_l - before_l));
     }
+    dose_feed(f, &cs->feed, cs->body.volume_l);
     use_amounts(f);
     return true;
 }
@@ -333,7 +461,8 @@ static bool fold_bumped(const struct fold *f)
     f->pot->bumps++;
     f->pot->bumped_s = f->e->happened_s;
     f->pot->step_mood = 0;
-    measure_container(f->pot, f->e);
+    dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
+    measure_container(f, f->pot);
     use_amounts(f);
     return true;
 }
@@ -343,6 +472,7 @@ static bool fold_topped_up(const struct fold *f)
     double ec = figure_or(f->e, FIGURE_EC_MS_CM, f->room->source.ec_ms_cm);
 
     anchor_container(f);
+    nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
     f->pot->body = solution_mix(f->pot->body, (struct liquid){f->e->figure[FIGURE_ADDED_L], ec});
     return true;
 }
@@ -355,12 +485,13 @@ static bool fold_reservoir_filled(const struct fold *f)
     anchor_reservoir(f);
     added_l = entry_has(f->e, FIGURE_VOLUME_L) ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l
                                                : f->e->figure[FIGURE_ADDED_L];
+    nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
     r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
     r->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     r->body.ec_ms_cm = figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
-    measure(&r->ec, f->e, FIGURE_EC_MS_CM);
-    measure(&r->ph, f->e, FIGURE_PH);
-    measure(&r->temp, f->e, FIGURE_TEMP_C);
+    measure(f, &r->ec, FIGURE_EC_MS_CM);
+    measure(f, &r->ph, FIGURE_PH);
+    measure(f, &r->temp, FIGURE_TEMP_C);
     r->fills++;
     return true;
 }
@@ -371,6 +502,15 @@ static bool fold_mix_made(const struct fold *f)
     struct subject recipe = room_find(f->room, f->e->what);
 
     anchor_reservoir(f);
+    if (recipe.kind == SUBJECT_RECIPE) {
+        learn_gain(f, recipe.at, f->e->figure[FIGURE_VOLUME_L], dosing_base_ec(f->room, f->s));
+    }
+    if (r->body.volume_l > f->e->figure[FIGURE_VOLUME_L]) { /* drawn off before it was mixed */
+        r->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
+    }
+    nutrients_pour(&r->feed, r->body.volume_l, NULL,
+                   f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l);
+    dose_feed(f, &r->feed, f->e->figure[FIGURE_VOLUME_L]);
     r->body = (struct liquid){f->e->figure[FIGURE_VOLUME_L], f->e->figure[FIGURE_EC_MS_CM]};
     r->holds_mix = true;
     r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;
@@ -384,6 +524,7 @@ static bool fold_reservoir_rinsed(const struct fold *f)
 
     anchor_reservoir(f);
     r->body = (struct liquid){0, f->room->source.ec_ms_cm};
+    r->feed = (struct nutrients){0};
     r->holds_mix = false;
     r->recipe = -1;
     r->ph = (struct measured){0};
@@ -393,11 +534,22 @@ static bool fold_reservoir_rinsed(const struct fold *f)
 
 static bool fold_ph_adjusted(const struct fold *f)
 {
+    struct reservoir_state *r = &f->s->reservoir;
+
     if (f->pot) {
-        measure_container(f->pot, f->e);
+        if (f->pot->crop >= 0) {
+            anchor_container(f);
+        }
+        learn_per_ph(f, &f->pot->ph, TITRATED_SOLUTION, f->pot->body.volume_l);
+        dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
+        measure_container(f, f->pot);
     } else {
-        measure(&f->s->reservoir.ph, f->e, FIGURE_PH);
-        f->s->reservoir.readings++;
+        anchor_reservoir(f);
+        learn_per_ph(f, &r->ph, r->holds_mix ? TITRATED_SOLUTION : TITRATED_WATER,
+                     r->body.volume_l);
+        dose_feed(f, &r->feed, r->body.volume_l);
+        measure(f, &r->ph, FIGURE_PH);
+        r->readings++;
     }
     use_amounts(f);
     return true;
@@ -447,6 +599,7 @@ static bool fold_cleaned(const struct fold *f)
     f->pot->cleaned_s = f->e->happened_s;
     if (f->pot->crop < 0) {
         f->pot->body = (struct liquid){0};
+        f->pot->feed = (struct nutrients){0};
         f->pot->at_s = f->e->happened_s;
     }
     return true;
@@ -460,6 +613,10 @@ static bool fold_calibrated(const struct fold *f)
     m->calibrations++;
     m->slope_pct = f->e->figure[FIGURE_SLOPE_PCT];
     m->offset_mv = figure_or(f->e, FIGURE_OFFSET_MV, NAN);
+    m->calibrated =
+        mem_grow(m->calibrated, &m->cap_calibrated, m->n_calibrated + 1, sizeof *m->calibrated);
+    m->calibrated[m->n_calibrated++] =
+        (struct calibrated){m->calibrated_s, m->slope_pct, m->offset_mv};
     return true;
 }
 
@@ -590,10 +747,11 @@ void state_apply(struct state *s, const struct room *room, const struct entry *e
 {
     struct subject subject = room_find(room, e->subject);
     bool pot = subject.kind == SUBJECT_CONTAINER;
+    struct entry scratch;
     struct fold f = {
         .s = s,
         .room = room,
-        .e = e,
+        .e = entry_at_25(room, e, &scratch),
         .at = subject.at,
         .pot = pot ? &s->container[subject.at] : NULL,
         .vessel = pot ? &room->container[subject.at] : NULL,

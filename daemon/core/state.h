@@ -15,6 +15,7 @@
 #define TARN_CORE_STATE_H
 
 #include "daemon/core/entry.h"
+#include "daemon/core/learn.h"
 #include "daemon/core/room.h"
 #include "daemon/core/solution.h"
 
@@ -25,6 +26,7 @@ extern const char *const condition_words[]; /* "idle", "drawdown", "on float" */
 struct measured {
     int64_t at_s;
     double value;
+    int meter; /* with which; -1 = nobody knows */
 };
 
 struct container_state {
@@ -49,6 +51,7 @@ struct container_state {
     int stage;             /* highest stage seen by a person; 0 = the first */
     int64_t at_s;          /* the anchor … */
     struct liquid body;    /* … and what it held */
+    struct nutrients feed; /* mg/L in that, if the plant takes of all alike; 0 = nobody knows */
     double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
     double theta;          /* its own factor on the crop's water use */
@@ -61,6 +64,7 @@ struct container_state {
 struct reservoir_state {
     int64_t at_s; /* anchor; 0 = never filled */
     struct liquid body;
+    struct nutrients feed; /* mg/L that products brought */
     bool holds_mix;
     int recipe;     /* of the mix; -1 = water */
     double drawn_l; /* sum over the containers of what they had drawn at the anchor */
@@ -69,16 +73,31 @@ struct reservoir_state {
     struct measured ec, ph, temp;
 };
 
-struct meter_state {
-    int64_t calibrated_s;
-    int32_t calibrations;
+struct calibrated {
+    int64_t at_s;
     double slope_pct, offset_mv; /* NaN = not told */
 };
 
+struct meter_state {
+    int64_t calibrated_s;
+    int32_t calibrations;
+    double slope_pct, offset_mv;   /* NaN = not told */
+    struct calibrated *calibrated; /* all of them, by time: a reading is judged by the one then */
+    size_t n_calibrated, cap_calibrated;
+};
+
+/* Of an acid or base: mL for each litre and unit of pH, in plain water and in nutrient solution. */
+enum titrated { TITRATED_WATER, TITRATED_SOLUTION, TITRATED_N };
+
 struct product_state {
+    struct learned per_ph[TITRATED_N];
     double left; /* below 0: more was used than was ever told of */
     int32_t receipts;
     bool ordered; /* a reorder was acknowledged, nothing received since */
+};
+
+struct recipe_state {
+    struct learned gain; /* mS/cm that the full dose adds; from the room file at first */
 };
 
 /* A job that a person put off or dropped; rests while its cycle lasts, until the day comes. */
@@ -98,12 +117,13 @@ struct state {
     struct container_state *container; /* as many as the room has */
     struct product_state *product;
     struct meter_state *meter;
+    struct recipe_state *recipe;
     struct reservoir_state reservoir;
     int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */
     int32_t cares[CARE_KIND_N];
     struct hold *hold;
     size_t n_holds, cap_holds;
-    size_t n_containers, n_products, n_meters;
+    size_t n_containers, n_products, n_meters, n_recipes;
 };
 
 void state_init(struct state *s, const struct room *room);

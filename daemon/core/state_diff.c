@@ -21,6 +21,18 @@ struct field {
 /* NOLINTBEGIN(bugprone-macro-parentheses): `member` is the name of a member */
 #define MEASURED(of, member)                                                                       \
     FIELD(of, member.at_s, FIELD_INT64), FIELD(of, member.value, FIELD_DOUBLE)
+#define LEARNED(of, member)                                                                        \
+    FIELD(of, member.value, FIELD_DOUBLE), FIELD(of, member.var, FIELD_DOUBLE),                    \
+        FIELD(of, member.n_used, FIELD_INT32), FIELD(of, member.n_aside, FIELD_INT32),             \
+        FIELD(of, member.in_a_row, FIELD_INT32)
+#define FEED(of)                                                                                   \
+    FIELD(of, feed.mg[NUTRIENT_NO3_N], FIELD_DOUBLE),                                              \
+        FIELD(of, feed.mg[NUTRIENT_NH4_N], FIELD_DOUBLE),                                          \
+        FIELD(of, feed.mg[NUTRIENT_P], FIELD_DOUBLE),                                              \
+        FIELD(of, feed.mg[NUTRIENT_K], FIELD_DOUBLE),                                              \
+        FIELD(of, feed.mg[NUTRIENT_CA], FIELD_DOUBLE),                                             \
+        FIELD(of, feed.mg[NUTRIENT_MG], FIELD_DOUBLE),                                             \
+        FIELD(of, feed.mg[NUTRIENT_S], FIELD_DOUBLE)
 /* NOLINTEND(bugprone-macro-parentheses) */
 #define CARES(of)                                                                                  \
     FIELD(of, care_s[CARE_FLOAT], FIELD_INT64), FIELD(of, care_s[CARE_VALVE], FIELD_INT64),        \
@@ -58,6 +70,7 @@ static const struct field container_fields[] = {
     POT(strength_ms_cm, FIELD_DOUBLE),
     POT(theta, FIELD_DOUBLE),
     POT(step_mood, FIELD_INT),
+    FEED(container_state),
     MEASURED(container_state, ec),
     MEASURED(container_state, ph),
     MEASURED(container_state, temp),
@@ -72,11 +85,13 @@ static const struct field reservoir_fields[] = {
     TANK(recipe, FIELD_INT),           TANK(drawn_l, FIELD_DOUBLE),
     TANK(fills, FIELD_INT32),          TANK(readings, FIELD_INT32),
     MEASURED(reservoir_state, ec),     MEASURED(reservoir_state, ph),
-    MEASURED(reservoir_state, temp),
+    MEASURED(reservoir_state, temp),   FEED(reservoir_state),
 };
 
 static const struct field product_fields[] = {
     FIELD(product_state, left, FIELD_DOUBLE),
+    LEARNED(product_state, per_ph[TITRATED_WATER]),
+    LEARNED(product_state, per_ph[TITRATED_SOLUTION]),
     FIELD(product_state, receipts, FIELD_INT32),
     FIELD(product_state, ordered, FIELD_BOOL),
 };
@@ -86,6 +101,10 @@ static const struct field meter_fields[] = {
     FIELD(meter_state, calibrations, FIELD_INT32),
     FIELD(meter_state, slope_pct, FIELD_DOUBLE),
     FIELD(meter_state, offset_mv, FIELD_DOUBLE),
+};
+
+static const struct field recipe_fields[] = {
+    LEARNED(recipe_state, gain),
 };
 
 static const struct field room_fields[] = {
@@ -175,6 +194,9 @@ bool state_equal(const struct state *a, const struct state *b, const struct room
     }
     for (size_t i = 0; equal && i < a->n_meters; i++) {
         equal = SAME(room->meter[i].name, &a->meter[i], &b->meter[i], meter_fields);
+    }
+    for (size_t i = 0; equal && i < a->n_recipes; i++) {
+        equal = SAME(room->recipe[i].name, &a->recipe[i], &b->recipe[i], recipe_fields);
     }
     return equal && same_holds(a, b, why);
 }

@@ -2,7 +2,9 @@
 
 #include "daemon/base/text.h"
 #include "daemon/core/day.h"
+#include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/trust.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -155,12 +157,15 @@ static json_t *out_amounts(const struct room *room, const struct entry *e)
     return list;
 }
 
-json_t *out_entry(const struct room *room, const struct entry *e, bool voided)
+json_t *out_entry(const struct keeper *k, const struct entry *e, bool voided)
 {
+    const struct room *room = &k->room;
+    char doubt[TRUST_WHY_MAX];
     struct text line = {0};
     json_t *o = json_object();
 
     entry_describe(room, e, &line);
+    (void)trust_of_entry(room, &k->state, e, doubt);
     json_object_set_new(o, "seq", out_id(e->seq));
     json_object_set_new(o, "happened", out_instant(room, e->happened_s));
     json_object_set_new(o, "told", out_instant(room, e->told_s));
@@ -176,32 +181,108 @@ json_t *out_entry(const struct room *room, const struct entry *e, bool voided)
     json_object_set_new(o, "uid", json_integer(e->uid));
     json_object_set_new(o, "who", json_string(e->who));
     json_object_set_new(o, "note", out_word(e->note));
+    json_object_set_new(o, "doubt", out_word(doubt));
     json_object_set_new(o, "text", json_string(text_str(&line)));
     text_deinit(&line);
     return o;
 }
 
-json_t *out_entries(const struct room *room, const struct entry *e, size_t n)
+json_t *out_entries(const struct keeper *k, const struct entry *e, size_t n)
 {
     json_t *list = json_array();
 
     for (size_t i = 0; i < n; i++) {
-        json_array_append_new(list, out_entry(room, &e[i], false));
+        json_array_append_new(list, out_entry(k, &e[i], false));
     }
     return list;
 }
 
-static json_t *out_measured(const struct room *room, const struct measured *m)
+static json_t *out_measured(const struct keeper *k, const struct measured *m)
 {
-    return m->at_s ? json_pack("{s:o,s:o}", "value", out_number(m->value), "at",
-                               out_instant(room, m->at_s))
-                   : json_null();
+    char doubt[TRUST_WHY_MAX] = "";
+
+    if (!m->at_s) {
+        return json_null();
+    }
+    if (m->meter >= 0) {
+        (void)trust_of_meter(&k->room, &k->state, (size_t)m->meter, m->at_s, doubt);
+    }
+    return json_pack("{s:o,s:o,s:o}", "value", out_number(m->value), "at",
+                     out_instant(&k->room, m->at_s), "doubt", out_word(doubt));
 }
 
-static json_t *out_all_measured(const struct room *room, const struct container_state *cs)
+static json_t *out_all_measured(const struct keeper *k, const struct container_state *cs)
 {
-    return json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_measured(room, &cs->ec), "ph",
-                     out_measured(room, &cs->ph), "volume_l", out_measured(room, &cs->volume));
+    return json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_measured(k, &cs->ec), "ph",
+                     out_measured(k, &cs->ph), "volume_l", out_measured(k, &cs->volume));
+}
+
+json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage)
+{
+    json_t *list = json_array();
+
+    for (int f = 0; f < FEED_COUNT && !nutrients_none(mg_l); f++) {
+        double mg = nutrients_feed_mg(mg_l, (enum feed)f);
+        struct span span = crop ? crop_feed(crop, stage, (enum feed)f) : (struct span){0};
+
+        if (mg > 0 || span.hi > 0) {
+            json_array_append_new(list, json_pack("{s:s,s:o,s:o,s:o}", "of", feed_words[f], "mg_l",
+                                                  out_number(mg), "lo",
+                                                  out_number(span.hi > 0 ? span.lo : NAN), "hi",
+                                                  out_number(span.hi > 0 ? span.hi : NAN)));
+        }
+    }
+    return list;
+}
+
+json_t *out_learned(const struct learned *l)
+{
+    return l->n_used + l->n_aside > 0
+               ? json_pack("{s:o,s:o,s:i,s:i}", "value", out_number(l->value), "sd",
+                           out_number(learned_sd(l)), "used", (int)l->n_used, "aside",
+                           (int)l->n_aside)
+               : json_null();
+}
+
+json_t *out_gives(const struct keeper *k, const struct task *t)
+{
+    bool mixed = t->kind == TASK_START || t->kind == TASK_CHANGE;
+    const struct job *j = &t->job[0];
+    const struct container_state *cs;
+    const struct crop *crop;
+    struct nutrients feed;
+    int stage = 0;
+
+    if (!mixed) {
+        return json_null();
+    }
+    cs = &k->state.container[j->subject.at];
+    crop = &k->room.crop[cs->crop >= 0 ? (size_t)cs->crop : k->room.container[j->subject.at].crop];
+    if (cs->crop >= 0) {
+        stage = forecast_container(&k->room, &k->state, j->subject.at,
+                                   zone_instant_s(&k->room.zone, t->on, 0))
+                    .stage;
+    }
+    feed = dosing_feed(&k->room, &k->state, t->recipe,
+                       t->mix_ec_ms_cm - dosing_base_ec(&k->room, &k->state));
+    if (nutrients_none(&feed)) {
+        return json_null();
+    }
+    return json_pack("{s:s,s:s,s:o}", "crop", crop->name, "stage", crop->stage[stage].name, "feed",
+                     out_feed(&feed, crop, stage));
+}
+
+/* What a container holds of each nutrient now: they follow the EC since the anchor. */
+static json_t *out_held(const struct keeper *k, size_t i, const struct forecast *now)
+{
+    const struct container_state *cs = &k->state.container[i];
+    struct nutrients feed = cs->feed;
+
+    if (cs->crop < 0) {
+        return json_array();
+    }
+    nutrients_scale(&feed, cs->body.ec_ms_cm > 0 ? now->body.ec_ms_cm / cs->body.ec_ms_cm : 1);
+    return out_feed(&feed, &k->room.crop[cs->crop], now->stage);
 }
 
 json_t *out_container(const struct keeper *k, size_t i, int64_t now_s)
@@ -226,7 +307,7 @@ json_t *out_container(const struct keeper *k, size_t i, int64_t now_s)
     json_object_set_new(o, "solution_days",
                         planted ? json_integer((json_int_t)((now_s - cs->changed_s) / 86400))
                                 : json_null());
-    json_object_set_new(o, "measured", out_all_measured(&k->room, cs));
+    json_object_set_new(o, "measured", out_all_measured(k, cs));
     return o;
 }
 
@@ -254,6 +335,7 @@ json_t *out_container_whole(const struct keeper *k, size_t i, int64_t now_s)
 {
     const struct container *c = &k->room.container[i];
     const struct container_state *cs = &k->state.container[i];
+    struct forecast now = forecast_container(&k->room, &k->state, i, now_s);
     json_t *o = out_container(k, i, now_s);
 
     json_object_set_new(o, "start_volume_l", out_number(c->start_volume_l));
@@ -263,6 +345,7 @@ json_t *out_container_whole(const struct keeper *k, size_t i, int64_t now_s)
                         out_number(forecast_safe_volume_l(&k->room, &k->state, i, now_s)));
     json_object_set_new(o, "solution", json_integer(cs->solution));
     json_object_set_new(o, "planting", json_integer(cs->planting));
+    json_object_set_new(o, "feed", out_held(k, i, &now));
     set_wants(o, k, i, now_s);
     return o;
 }
@@ -290,17 +373,20 @@ json_t *out_reservoir(const struct keeper *k, int64_t now_s)
     return o;
 }
 
-json_t *out_meter(const struct keeper *k, size_t i)
+json_t *out_meter(const struct keeper *k, size_t i, int64_t now_s)
 {
     const struct meter *m = &k->room.meter[i];
     const struct meter_state *ms = &k->state.meter[i];
     int64_t due_s =
         ms->calibrated_s ? ms->calibrated_s + (int64_t)(m->calibrate_every_day * 86400) : 0;
+    char doubt[TRUST_WHY_MAX];
 
-    return json_pack("{s:s,s:s,s:o,s:o,s:o}", "name", m->name, "kind",
+    (void)trust_of_meter(&k->room, &k->state, i, now_s, doubt);
+    return json_pack("{s:s,s:s,s:o,s:o,s:o,s:o,s:o}", "name", m->name, "kind",
                      m->kind == METER_PH ? "ph" : "ec", "calibrated_on",
                      out_day_of(&k->room, ms->calibrated_s), "slope_pct", out_number(ms->slope_pct),
-                     "due_on", out_day_of(&k->room, due_s));
+                     "offset_mv", out_number(ms->offset_mv), "due_on", out_day_of(&k->room, due_s),
+                     "doubt", out_word(doubt));
 }
 
 json_t *out_product(const struct keeper *k, size_t i)

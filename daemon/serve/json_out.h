@@ -19,12 +19,18 @@ json_t *out_id(int64_t id);         /* a string; null when 0 */
 json_t *out_units(const struct units *u);
 json_t *out_task(const struct keeper *k, const struct task *t, int32_t today);
 json_t *out_worksheet(const struct keeper *k, const struct task *t, int64_t now_s);
-json_t *out_entry(const struct room *room, const struct entry *e, bool voided);
-json_t *out_entries(const struct room *room, const struct entry *e, size_t n);
+json_t *out_entry(const struct keeper *k, const struct entry *e, bool voided);
+json_t *out_entries(const struct keeper *k, const struct entry *e, size_t n);
+/* mg/L of what is known, beside what was published for a crop's stage (crop NULL = none). */
+json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage);
+/* What was learned, with its doubt; null before the first observation. */
+json_t *out_learned(const struct learned *l);
+/* What a mix of the task gives; null where nothing is mixed, or nobody knows. */
+json_t *out_gives(const struct keeper *k, const struct task *t);
 json_t *out_container(const struct keeper *k, size_t i, int64_t now_s);
 json_t *out_container_whole(const struct keeper *k, size_t i, int64_t now_s);
 json_t *out_reservoir(const struct keeper *k, int64_t now_s);
-json_t *out_meter(const struct keeper *k, size_t i);
+json_t *out_meter(const struct keeper *k, size_t i, int64_t now_s);
 json_t *out_product(const struct keeper *k, size_t i);
 
 #endif

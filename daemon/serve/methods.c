@@ -63,6 +63,16 @@ static const struct param log_params[] = {
 static const struct param outlook_params[] = {
     {"days", PARAM_INT, false},
 };
+static const struct param mix_params[] = {
+    {"recipe", PARAM_TEXT, false},
+    {"crop",   PARAM_TEXT, false},
+    {"volume", PARAM_TEXT, false},
+    {"ec",     PARAM_TEXT, false},
+    {"from",   PARAM_TEXT, false},
+    {"water",  PARAM_TEXT, false},
+    {"hard",   PARAM_TEXT, false},
+    {"pour",   PARAM_LIST, false},
+};
 static const struct param clock_params[] = {
     {"advance", PARAM_TEXT, false},
     {"to",      PARAM_TEXT, false},
@@ -84,6 +94,7 @@ static const struct method methods[] = {
     {"log",     NULL,        begin_log,    false, TAKES(log_params)    },
     {"outlook", ask_outlook, NULL,         false, TAKES(outlook_params)},
     {"stock",   ask_stock,   NULL,         false, TAKES_NOTHING        },
+    {"mix",     ask_mix,     NULL,         false, TAKES(mix_params)    },
     {"clock",   ask_clock,   NULL,         false, TAKES(clock_params)  },
     {"kinds",   ask_kinds,   NULL,         false, TAKES_NOTHING        },
 };

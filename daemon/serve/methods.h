@@ -39,6 +39,7 @@ json_t *ask_status(struct call *c, struct err *e);
 json_t *ask_today(struct call *c, struct err *e);
 json_t *ask_outlook(struct call *c, struct err *e);
 json_t *ask_stock(struct call *c, struct err *e);
+json_t *ask_mix(struct call *c, struct err *e);
 json_t *ask_kinds(struct call *c, struct err *e);
 json_t *ask_clock(struct call *c, struct err *e);
 int begin_show(struct call *c, struct err *e);

@@ -4,6 +4,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/base/wire.h"
+#include "daemon/core/chem/ions.h"
 #include "daemon/core/day.h"
 #include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
@@ -67,7 +68,7 @@ json_t *ask_status(struct call *c, struct err *e)
         json_array_append_new(containers, out_container(k, i, now_s));
     }
     for (size_t i = 0; i < k->room.n_meters; i++) {
-        json_array_append_new(meters, out_meter(k, i));
+        json_array_append_new(meters, out_meter(k, i, now_s));
     }
     json_object_set_new(o, "now", out_instant(&k->room, now_s));
     json_object_set_new(o, "simulated", json_boolean(s->clock.simulated));
@@ -157,8 +158,8 @@ static void need_products(const struct keeper *k, int32_t end_day, double *need,
             volume_l += t->job[j].volume_l;
         }
         *out_mix_l += change ? volume_l : 0;
-        n = dosing_amounts(&k->room, t->recipe, volume_l, t->mix_ec_ms_cm - k->room.source.ec_ms_cm,
-                           amount);
+        n = dosing_amounts(&k->room, &k->state, t->recipe, volume_l,
+                           t->mix_ec_ms_cm - k->room.source.ec_ms_cm, amount);
         for (size_t j = 0; j < n; j++) {
             need[room_find(&k->room, amount[j].product).at] += amount[j].amount;
         }
@@ -277,6 +278,7 @@ json_t *ask_kinds(struct call *c, struct err *e)
         [WHAT_NONE] = "",        [WHAT_CROP] = "crop",       [WHAT_RECIPE] = "recipe",
         [WHAT_STAGE] = "stage",  [WHAT_OBSERVATION] = "saw", [WHAT_CARE] = "what",
         [WHAT_YES_NO] = "float", [WHAT_PART_FINAL] = "what", [WHAT_JOB] = "what",
+        [WHAT_METER] = "meter",
     };
     json_t *list = json_array();
 
@@ -351,12 +353,12 @@ json_t *ask_clock(struct call *c, struct err *e)
 
 /* ---- what the journal's thread looks up */
 
-static json_t *list_rows(const struct room *room, const struct clerk_job *job)
+static json_t *list_rows(const struct keeper *k, const struct clerk_job *job)
 {
     json_t *list = json_array();
 
     for (size_t i = 0; i < job->n_rows; i++) {
-        json_array_append_new(list, out_entry(room, &job->row[i].entry, job->row[i].voided));
+        json_array_append_new(list, out_entry(k, &job->row[i].entry, job->row[i].voided));
     }
     return list;
 }
@@ -369,7 +371,7 @@ static void on_logged(struct clerk_job *job)
     if (job->rc == 0) {
         bool more = job->n_rows == job->query.limit;
 
-        result = json_pack("{s:o,s:o}", "entries", list_rows(&c->s->keeper.room, job), "next",
+        result = json_pack("{s:o,s:o}", "entries", list_rows(&c->s->keeper, job), "next",
                            more ? json_integer(job->row[job->n_rows - 1].entry.seq) : json_null());
     }
     call_end(c, result, &job->err);
@@ -477,6 +479,8 @@ static json_t *show_reservoir(struct server *s)
 
 static json_t *show_product(const struct keeper *k, size_t at)
 {
+    const struct product *p = &k->room.product[at];
+    const struct product_state *ps = &k->state.product[at];
     json_t *o = out_product(k, at);
     json_t *recipes = json_array();
 
@@ -488,12 +492,20 @@ static json_t *show_product(const struct keeper *k, size_t at)
         }
     }
     json_object_set_new(o, "recipes", recipes);
+    json_object_set_new(o, "reagent",
+                        p->reagent ? json_string(reagent_words[p->reagent]) : json_null());
+    json_object_set_new(o, "contents", out_feed(&p->contents, NULL, 0));
+    json_object_set_new(o, "per_ph_water", out_learned(&ps->per_ph[TITRATED_WATER]));
+    json_object_set_new(o, "per_ph_solution", out_learned(&ps->per_ph[TITRATED_SOLUTION]));
     return o;
 }
 
 static json_t *show_recipe(const struct keeper *k, size_t at)
 {
     const struct recipe *r = &k->room.recipe[at];
+    const struct learned *gain = &k->state.recipe[at].gain;
+    struct nutrients feed = dosing_feed(&k->room, &k->state, at, gain->value);
+    struct ions ions;
     json_t *doses = json_array();
 
     for (size_t i = 0; i < r->n_doses; i++) {
@@ -503,8 +515,13 @@ static json_t *show_recipe(const struct keeper *k, size_t at)
                                                out_number(r->dose[i].per_l), "unit",
                                                p->kind == PRODUCT_DRY ? "g" : "mL"));
     }
-    return json_pack("{s:s,s:o,s:o}", "name", r->name, "ec_gain_ms_cm",
-                     out_number(r->ec_gain_ms_cm), "doses", doses);
+    ions = ions_of_nutrients(&feed);
+    return json_pack("{s:s,s:o,s:o,s:b,s:o,s:o,s:o,s:o}", "name", r->name, "ec_gain_ms_cm",
+                     out_number(gain->value), "told_gain_ms_cm", out_number(r->ec_gain_ms_cm),
+                     "estimated", (int)r->ec_estimated, "learned", out_learned(gain),
+                     "estimate_ms_cm",
+                     out_number(nutrients_none(&feed) ? NAN : ions_ec_ms_cm(&ions)), "feed",
+                     out_feed(&feed, NULL, 0), "doses", doses);
 }
 
 /* The thing itself, under its own name in the answer. */
@@ -524,7 +541,7 @@ static json_t *show_thing(struct server *s, struct subject subject, const char *
         return show_product(k, subject.at);
     case SUBJECT_METER:
         *out_type = "meter";
-        return out_meter(k, subject.at);
+        return out_meter(k, subject.at, server_now_s(s));
     default:
         *out_type = "recipe";
         return show_recipe(k, subject.at);
@@ -543,7 +560,7 @@ static void on_entries_found(struct clerk_job *job)
         json_t *thing = show_thing(c->s, subject, &type);
 
         result = json_pack("{s:s,s:o,s:o,s:o}", "type", type, type, thing, "tasks",
-                           tasks_about(c->s, subject), "entries", list_rows(room, job));
+                           tasks_about(c->s, subject), "entries", list_rows(&c->s->keeper, job));
     } else if (job->rc == 0) {
         (void)err_set(&job->err, ERR_UNKNOWN, "the room has no '%s' any more", job->of);
     }
@@ -563,8 +580,9 @@ static int show_task(struct call *c, int64_t id, struct err *e)
         return err_field(e, ERR_UNKNOWN, "what", "there is no open task %lld", (long long)id);
     }
     call_end(c,
-             json_pack("{s:s,s:o,s:o}", "type", "task", "task", out_task(&s->keeper, t, today),
-                       "worksheet", out_worksheet(&s->keeper, t, server_now_s(s))),
+             json_pack("{s:s,s:o,s:o,s:o}", "type", "task", "task", out_task(&s->keeper, t, today),
+                       "worksheet", out_worksheet(&s->keeper, t, server_now_s(s)), "gives",
+                       out_gives(&s->keeper, t)),
              NULL);
     return 0;
 }

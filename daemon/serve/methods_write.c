@@ -140,7 +140,7 @@ static json_t *tell(struct call *c, struct entries *es)
 
     batch_init(&b);
     keeper_tell(&s->keeper, es, &b, &first);
-    list = out_entries(&s->keeper.room, b.entries.entry, b.entries.n);
+    list = out_entries(&s->keeper, b.entries.entry, b.entries.n);
     server_submit(s, &b);
     return list;
 }
@@ -246,8 +246,8 @@ static json_t *told_already(struct call *c, const struct clerk_job *job, bool na
     json_t *answer;
 
     for (size_t i = 0; i < job->n_rows; i++) {
-        json_array_append_new(
-            entries, out_entry(&c->s->keeper.room, &job->row[i].entry, job->row[i].voided));
+        json_array_append_new(entries,
+                              out_entry(&c->s->keeper, &job->row[i].entry, job->row[i].voided));
     }
     answer = json_pack("{s:o}", "entries", entries);
     if (task) {

@@ -27,7 +27,7 @@ static json_t *ask(struct fixture *f, const char *def, const char *method, json_
 
 static void ask_all(struct fixture *f)
 {
-    static const char *const shown[] = {"T1", "reservoir", "part-a", "grow", "ph-pen"};
+    static const char *const shown[] = {"T1", "reservoir", "part-a", "grow", "ph-pen", "acid-down"};
 
     json_decref(ask(f, "hello", "hello", json_pack("{s:i}", "protocol", 1)));
     json_decref(ask(f, "status", "status", NULL));
@@ -38,6 +38,18 @@ static void ask_all(struct fixture *f)
     json_decref(ask(f, "kinds", "kinds", NULL));
     json_decref(ask(f, "clock", "clock", NULL));
     json_decref(ask(f, "log", "log", json_pack("{s:i}", "limit", 7)));
+    json_decref(ask(f, "mix", "mix", json_pack("{s:s}", "recipe", "grow")));
+    json_decref(ask(f, "mix", "mix",
+                    json_pack("{s:s,s:s,s:s,s:s}", "recipe", "fruit", "crop", "tomato", "volume",
+                              "30 L", "ec", "1.4 mS/cm")));
+    json_decref(ask(f, "mix", "mix",
+                    json_pack("{s:s,s:s,s:s,s:s}", "recipe", "fruit", "volume", "30 L", "from",
+                              "1.8 mS/cm", "ec", "1.4 mS/cm")));
+    json_decref(
+        ask(f, "mix", "mix",
+            json_pack("{s:s,s:s,s:s}", "volume", "30 L", "hard", "0.7 mS/cm", "ec", "0.3 mS/cm")));
+    json_decref(
+        ask(f, "mix", "mix", json_pack("{s:[s,s]}", "pour", "10 L@1.2 mS/cm", "20L@0.4mS/cm")));
     for (size_t i = 0; i < sizeof shown / sizeof *shown; i++) {
         json_decref(ask(f, "show", "show", json_pack("{s:s}", "what", shown[i])));
     }

@@ -127,6 +127,12 @@ static inline struct room a_room(void)
     r.care_every_day[CARE_FLOAT] = 14;
     r.care_every_day[CARE_FILTER] = 30;
 
+    r.measures = (struct measures){.syringe_ml = 20,
+                                   .syringe_step_ml = 0.2,
+                                   .cylinder_ml = 250,
+                                   .cylinder_step_ml = 2,
+                                   .scale_step_g = 0.1};
+
     r.product = mem_array(A_ROOM_PRODUCTS, sizeof *r.product);
     r.product[r.n_products++] = a_product("grow-a", PRODUCT_LIQUID, 5000);
     r.product[r.n_products++] = a_product("grow-b", PRODUCT_LIQUID, 5000);

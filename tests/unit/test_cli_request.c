@@ -214,6 +214,37 @@ static void names_fold_into_runs_that_can_be_typed(void **ctx)
     text_deinit(&t);
 }
 
+static void amounts_of_a_mix_say_by_their_unit_what_they_are(void **state)
+{
+    (void)state;
+    assert_asks(
+        "tarn mix fruit 30L 1.4mS/cm crop=tomato",
+        "{\"recipe\":\"fruit\",\"volume\":\"30L\",\"ec\":\"1.4mS/cm\",\"crop\":\"tomato\"}");
+    assert_asks(
+        "tarn mix fruit volume=30L from=0.8mS/cm ec=1.4mS/cm",
+        "{\"recipe\":\"fruit\",\"volume\":\"30L\",\"from\":\"0.8mS/cm\",\"ec\":\"1.4mS/cm\"}");
+    assert_asks("tarn mix 10L@1.2mS/cm 20L@0.4mS/cm",
+                "{\"pour\":[\"10L@1.2mS/cm\",\"20L@0.4mS/cm\"]}");
+}
+
+static void a_mix_is_asked_of_one_recipe(void **state)
+{
+    struct err e = {0};
+    char *got = NULL;
+
+    (void)state;
+    assert_int_equal(ask("tarn mix fruit grow", &got, &e), ERR_SYNTAX);
+    assert_string_equal(e.msg, "'grow' is one recipe too many: a mix has one");
+    free(got);
+    assert_int_equal(ask("tarn mix fruit 30 1.4mS/cm", &got, &e), ERR_SYNTAX);
+    assert_string_equal(e.msg,
+                        "'30' is neither a volume nor a strength: write 30L, 8gal, 1.4mS/cm");
+    free(got);
+    assert_int_equal(ask("tarn mix fruit 30L 700ppm", &got, &e), ERR_SYNTAX);
+    assert_non_null(strstr(e.msg, "does not say which ppm"));
+    free(got);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -232,6 +263,8 @@ int main(void)
         cmocka_unit_test(words_after_two_dashes_are_no_options),
         cmocka_unit_test(letters_that_are_not_utf8_are_refused),
         cmocka_unit_test(names_fold_into_runs_that_can_be_typed),
+        cmocka_unit_test(amounts_of_a_mix_say_by_their_unit_what_they_are),
+        cmocka_unit_test(a_mix_is_asked_of_one_recipe),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

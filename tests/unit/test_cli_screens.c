@@ -321,6 +321,45 @@ static void a_command_is_repeated_with_quotes_where_the_shell_needs_them(void **
     text_deinit(&t);
 }
 
+/* The answer to "tarn mix": amounts in order, with the other system of units in brackets. */
+static void a_mix_tells_amounts_in_order_and_what_they_give(void **state)
+{
+    struct view v = a_view("L", "mS/cm");
+    struct text out = {0};
+    json_t *answer = read_json(
+        "{\"kind\":\"dose\",\"recipe\":\"fruit\",\"crop\":\"tomato\",\"stage\":\"bearing\","
+        "\"volume_l\":30,\"ec_ms_cm\":1.4,\"water_l\":30,\"hard_l\":0,\"off_pct\":1.2,"
+        "\"estimate_ms_cm\":1.5,\"doses\":["
+        "{\"product\":\"part-a\",\"amount\":40,\"unit\":\"mL\",\"tool\":\"cylinder\",\"thin\":1,"
+        "\"measure\":40},"
+        "{\"product\":\"part-b\",\"amount\":0.76,\"unit\":\"mL\",\"tool\":\"syringe\",\"thin\":10,"
+        "\"measure\":7.6}],"
+        "\"feed\":[{\"of\":\"N\",\"mg_l\":106.4,\"lo\":70,\"hi\":150},"
+        "{\"of\":\"Fe\",\"mg_l\":1.3,\"lo\":null,\"hi\":null}]}");
+
+    (void)state;
+    screen_mix(&v, answer, &out);
+    assert_string_equal(
+        text_str(&out),
+        "fruit, 30.0 L (7.93 gal) at 1.40 mS/cm\n"
+        "\n"
+        "Water         30.0 L (7.93 gal) of plain water\n"
+        "In this order 40 mL (1.35 fl oz) of part-a, by cylinder\n"
+        "              7.6 mL of part-b thinned: 1 part and 9 of water, by syringe\n"
+        "Rounding      moves what the dose adds by 1.2 % at most\n"
+        "              One after the other, each stirred in: never two concentrates\n"
+        "              together.\n"
+        "EC            1.50 mS/cm by what the products contain, within 10 %\n"
+        "\n"
+        "Beside what was published for tomato, bearing, in mg/L:\n"
+        "      mg/L  published\n"
+        "  N    106  70 to 150\n"
+        "  Fe   1.3          -\n");
+    assert_fits(text_str(&out));
+    json_decref(answer);
+    text_deinit(&out);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -337,6 +376,7 @@ int main(void)
         cmocka_unit_test(an_answer_without_its_fields_is_shown_all_the_same),
         cmocka_unit_test(help_fits_80_columns_and_names_every_verb),
         cmocka_unit_test(a_command_is_repeated_with_quotes_where_the_shell_needs_them),
+        cmocka_unit_test(a_mix_tells_amounts_in_order_and_what_they_give),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

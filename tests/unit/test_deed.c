@@ -141,8 +141,9 @@ static void a_change_tells_the_mix_each_drain_and_refill_and_the_rinse(void **ct
     assert_string_equal(mix->what, "grow");
     assert_int_equal(mix->n_amounts, 2);
     assert_string_equal(mix->amount[0].product, "grow-a");
-    /* 22 L from 0.05 to 1.15 mS/cm; 4 mL/L give 2.0: 22 * 4 * 1.10 / 2.0 = 48.4 mL */
-    assert_true(fabs(mix->amount[0].amount - 48.4) < 1e-9);
+    /* 22 L from 0.05 to the 1.10 of the task; 4 mL/L give 2.0: 22 * 4 * 1.05 / 2.0 = 46.2 mL, and
+     * the cylinder shows 2 mL */
+    assert_true(fabs(mix->amount[0].amount - 46) < 1e-9);
     refill = &f->out.entry[3];
     assert_true(refill->figure[FIGURE_VOLUME_L] == 8);
     assert_true(refill->figure[FIGURE_EC_MS_CM] < 1.15); /* half a litre of the old is in it */
@@ -310,8 +311,9 @@ static void a_start_is_told_with_the_doses_of_its_recipe(void **ctx)
     e = &f->out.entry[1];
     assert_string_equal(e->what, "vine");
     assert_true(e->figure[FIGURE_VOLUME_L] == 18);
-    /* 18 L from 0.05 to 0.70 mS/cm; 2 mL/L of grow-b give 2.0: 18 * 2 * 0.65 / 2.0 = 11.7 mL */
-    assert_true(fabs(e->amount[1].amount - 11.7) < 1e-9);
+    /* 18 L from 0.05 to the 1.10 of the task; 4 mL/L give 2.0: 18 * 4 * 1.05 / 2.0 = 37.8 mL, and
+     * the syringe shows 0.2 mL */
+    assert_true(fabs(e->amount[0].amount - 37.8) < 1e-9);
 }
 
 static void what_cannot_be_is_refused_and_what_is_strange_is_asked_about(void **ctx)

@@ -94,12 +94,12 @@ static void a_change_is_worked_in_the_order_that_keeps_the_others_safe(void **ct
     two_on_float(f);
     (void)sheet_of(f, at(40, 7), TASK_CHANGE);
     shut = step_with(f, "Close the shut-off valve of every container");
-    mix = step_with(f, "of grow-a into the reservoir");
-    drain = step_with(f, "Drain A1, A2.");
+    mix = step_with(f, "of grow-a (by cylinder) into the reservoir");
+    drain = step_with(f, "Drain A1, A2, in that order.");
     open = step_with(f, "Open their shut-offs one after another");
-    rinse = step_with(f, "rinse it and the line");
+    rinse = step_with(f, "Rinse it and the line");
     assert_true(shut < mix && mix < drain && drain < open && open < rinse);
-    assert_true(step_with(f, "of grow-b into the reservoir") == mix + 1);
+    assert_true(step_with(f, "of grow-b (by syringe) into the reservoir") == mix + 1);
     assert_non_null(strstr(f->sheet.step[mix].caution, "Never pour two concentrates together"));
     assert_non_null(strstr(f->sheet.step[open].caution, "Never above the float line"));
     assert_non_null(strstr(f->sheet.step[rinse].caution, "not into a ditch"));
@@ -114,7 +114,8 @@ static void a_change_names_its_litres_and_minutes(void **ctx)
     /* 2 x 7.5 L for the containers, 2 L in the lines and 5 L below the outlet */
     (void)step_with(f, "The mix is to be 22.0 L");
     /* 15 L at 4 L a minute */
-    (void)step_with(f, "15.0 L together, about 4 min");
+    (void)step_with(f, "each 7.5 L (1.98 gal), about 2 min");
+    (void)step_with(f, "Together 15.0 L (3.96 gal), about 4 min");
 }
 
 static void the_doses_make_the_strength(void **ctx)
@@ -125,9 +126,9 @@ static void the_doses_make_the_strength(void **ctx)
 
     two_on_float(f);
     t = sheet_of(f, at(40, 7), TASK_CHANGE);
-    /* 4 mL/L of grow-a give 2.0 mS/cm over the water's 0.05 */
-    (void)snprintf(words, sizeof words, "Stir %.1f mL of grow-a",
-                   22.0 * 4 * (t->mix_ec_ms_cm - 0.05) / 2.0);
+    /* 4 mL/L of grow-a give 2.0 mS/cm over the water's 0.05; the cylinder shows 2 mL */
+    (void)snprintf(words, sizeof words, "Stir %.0f mL (",
+                   2 * round(22.0 * 4 * (t->mix_ec_ms_cm - 0.05) / 2.0 / 2));
     (void)step_with(f, words);
 }
 
@@ -174,7 +175,7 @@ static void too_much_water_is_drawn_off_and_too_little_let_in(void **ctx)
     (void)step_with(f, "draw off");
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(40, 8)), FIGURE_VOLUME_L, 10));
     (void)sheet_of(f, at(40, 8), TASK_CHANGE);
-    (void)step_with(f, "let in 12.0 L more");
+    (void)step_with(f, "let in 12.0 L (3.17 gal) more");
 }
 
 static void every_kind_ends_in_the_line_to_type(void **ctx)

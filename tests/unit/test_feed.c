@@ -1,0 +1,257 @@
+/* What a container holds of each nutrient: nothing appears, and nothing is lost. */
+#include "daemon/core/dosing.h"
+#include "daemon/core/forecast.h"
+#include "daemon/core/state.h"
+#include "tests/cmocka_all.h"
+#include "tests/unit/a_room.h"
+
+#include <stdlib.h>
+
+struct fixture {
+    struct room room;
+    struct state s;
+};
+
+static int set_up(void **ctx)
+{
+    struct fixture *f = mem_array(1, sizeof *f);
+
+    f->room = a_room();
+    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 50;
+    f->room.product[GROW_B].contents.mg[NUTRIENT_P] = 20;
+    f->room.product[PH_DOWN].contents.mg[NUTRIENT_P] = 100;
+    state_init(&f->s, &f->room);
+    *ctx = f;
+    return 0;
+}
+
+static int tear_down(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    state_deinit(&f->s);
+    room_deinit(&f->room);
+    free(f);
+    return 0;
+}
+
+static struct entry amount(struct entry e, const char *product, double ml)
+{
+    name_it(e.amount[e.n_amounts].product, sizeof e.amount[0].product, product);
+    e.amount[e.n_amounts++].amount = ml;
+    return e;
+}
+
+static void tell(struct fixture *f, struct entry e)
+{
+    state_apply(&f->s, &f->room, &e);
+}
+
+static void start(struct fixture *f)
+{
+    tell(f,
+         amount(amount(with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 1.05),
+                       "grow-a", 36),
+                "grow-b", 18));
+}
+
+static double n_mg_l(const struct fixture *f)
+{
+    return f->s.container[A1].feed.mg[NUTRIENT_NO3_N];
+}
+
+static double p_mg_l(const struct fixture *f)
+{
+    return f->s.container[A1].feed.mg[NUTRIENT_P];
+}
+
+static void assert_near(double a, double b)
+{
+    assert_true(fabs(a - b) < 1e-9 * fmax(1, fabs(b)));
+}
+
+static void a_dose_brings_what_its_label_says(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    start(f);
+    assert_near(n_mg_l(f), 36 * 50 / 18.0);
+    assert_near(p_mg_l(f), 18 * 20 / 18.0);
+}
+
+static void it_follows_the_strength_as_the_plant_drinks(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double before;
+
+    start(f);
+    before = n_mg_l(f);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(20, 9)), FIGURE_EC_MS_CM, 0.525));
+    assert_near(n_mg_l(f), before / 2); /* half the strength, half of each */
+}
+
+static void the_acid_counts(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double before;
+
+    start(f);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(0, 10)), FIGURE_PH, 6.8));
+    before = p_mg_l(f);
+    tell(f, amount(with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(0, 10)), FIGURE_PH, 5.8), "ph-down",
+                   3));
+    assert_near(p_mg_l(f), before + 3 * 100 / f->s.container[A1].body.volume_l);
+}
+
+static void a_change_mixes_the_rest_with_the_new(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double rest_n;
+
+    start(f);
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
+    tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9)),
+                                    FIGURE_VOLUME_L, 20),
+                               FIGURE_EC_MS_CM, 1.5),
+                          "grow-a", 60),
+                   "grow-b", 30));
+    tell(f, with(told_at(ENTRY_DRAINED, "A1", "", at(38, 10)), FIGURE_VOLUME_L, 0.5));
+    rest_n = n_mg_l(f);
+    tell(f, with(with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_VOLUME_L, 8),
+                 FIGURE_EC_MS_CM, 1.45));
+    assert_near(n_mg_l(f), (0.5 * rest_n + 7.5 * (60 * 50 / 20.0)) / 8);
+}
+
+/* Mass is conserved through any sequence of dosing, topping up, draining and refilling: what went in
+ * less what was poured away is what is there. Plants stand still here: nothing is drunk. */
+static void mass_is_conserved_through_any_sequence(void **ctx)
+{
+    struct fixture *f = *ctx;
+    unsigned seed = 20261125;
+    double n_mg;
+    double ec_l;
+
+    f->room.crop[VINE].use.most_l_day = 1e-12;
+    start(f);
+    n_mg = 36 * 50;
+    ec_l = 18 * 1.05;
+    for (int i = 1; i <= 300; i++) {
+        const struct liquid *body = &f->s.container[A1].body;
+        double part = 0.1 + 0.8 * (rand_r(&seed) % 1000) / 1000.0;
+
+        switch (rand_r(&seed) % 3) {
+        case 0: /* bump: 1 mL of grow-a brings 50 mg, and the EC it was measured to bring */
+            ec_l += 0.2 * body->volume_l;
+            n_mg += 5 * 50;
+            tell(f, amount(with(told_at(ENTRY_BUMPED, "A1", "grow", at(1, 0) + i * 60),
+                                FIGURE_EC_MS_CM, ec_l / body->volume_l),
+                           "grow-a", 5));
+            break;
+        case 1: /* topped up with water of 0.05 mS/cm */
+            ec_l += 0.5 * 0.05;
+            tell(f,
+                 with(told_at(ENTRY_TOPPED_UP, "A1", "", at(1, 0) + i * 60), FIGURE_ADDED_L, 0.5));
+            break;
+        default: /* drained to a part: that part stays */
+            n_mg *= part;
+            ec_l *= part;
+            tell(f, with(told_at(ENTRY_DRAINED, "A1", "", at(1, 0) + i * 60), FIGURE_VOLUME_L,
+                         part * body->volume_l));
+            break;
+        }
+        assert_true(fabs(n_mg_l(f) * body->volume_l - n_mg) < 1e-6 * fmax(1, n_mg));
+        assert_true(fabs(body->ec_ms_cm * body->volume_l - ec_l) < 1e-6 * fmax(1, ec_l));
+    }
+}
+
+/* A mix that was measured teaches what the dose adds; a worksheet by it then lands on its target. */
+static void measured_mixes_teach_the_recipe(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct amount out[ROOM_DOSES_MAX];
+    double truth = 1.7; /* the bottle says 2.0 */
+
+    for (int i = 0; i < 12; i++) {
+        double share = 0.4 + 0.04 * i;
+
+        tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(i, 8)));
+        tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
+                                        FIGURE_VOLUME_L, 50),
+                                   FIGURE_EC_MS_CM, 0.05 + truth * share),
+                              "grow-a", 50 * 4 * share),
+                       "grow-b", 50 * 2 * share));
+    }
+    assert_int_equal(f->s.recipe[GROW].gain.n_used, 12);
+    assert_true(fabs(f->s.recipe[GROW].gain.value - truth) < 0.02);
+    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 10, truth, out), 2);
+    assert_true(fabs(out[0].amount - 40) < 0.5);
+}
+
+static void a_mix_of_other_proportions_teaches_nothing(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)),
+                                    FIGURE_VOLUME_L, 50),
+                               FIGURE_EC_MS_CM, 1.0),
+                          "grow-a", 100),
+                   "grow-b", 10));
+    assert_int_equal(f->s.recipe[GROW].gain.n_used, 0);
+    assert_true(f->s.recipe[GROW].gain.value == 2.0);
+}
+
+static void doses_of_acid_teach_how_much_it_takes(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct nutrients none = {0};
+    struct ph_dose dose;
+
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8)), FIGURE_VOLUME_L, 80));
+    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
+    assert_int_equal(dose.by, TITRATION_BY_HAND); /* neither doses nor alkalinity */
+    tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(0, 9)), FIGURE_PH, 6.8));
+    tell(f, amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 10)), FIGURE_PH, 5.8),
+                   "ph-down", 16));
+    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
+    assert_int_equal(dose.by, TITRATION_LEARNED);
+    assert_int_equal(dose.product, PH_DOWN);
+    assert_near(dose.amount_ml, 8);
+    assert_true(dose.lo_ml < 8 && dose.hi_ml > 8 && dose.lo_ml > 4 && dose.hi_ml < 12);
+    assert_near(dose.adds_mg_l.mg[NUTRIENT_P], 8 * 100 / 40.0);
+}
+
+static void with_the_alkalinity_known_the_first_dose_is_reckoned(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct nutrients none = {0};
+    struct ph_dose dose;
+    double mmol_l;
+    struct water w = {carbonate_of_alkalinity(50 / ACIDITY_MG_PER_MEQ, 6.8, 25), 0, 25};
+
+    f->room.source.alkalinity_mg_l = 50;
+    f->room.product[PH_DOWN].reagent = REAGENT_NITRIC;
+    f->room.product[PH_DOWN].mol_ml = 0.005;
+    assert_int_equal(acidity_dose_mmol_l(&w, REAGENT_NITRIC, 6.8, 5.8, &mmol_l, NULL), 0);
+    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
+    assert_int_equal(dose.by, TITRATION_BALANCE);
+    assert_near(dose.amount_ml, mmol_l / 1000 * 40 / 0.005);
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(a_dose_brings_what_its_label_says),
+        TEST(it_follows_the_strength_as_the_plant_drinks),
+        TEST(the_acid_counts),
+        TEST(a_change_mixes_the_rest_with_the_new),
+        TEST(mass_is_conserved_through_any_sequence),
+        TEST(measured_mixes_teach_the_recipe),
+        TEST(a_mix_of_other_proportions_teaches_nothing),
+        TEST(doses_of_acid_teach_how_much_it_takes),
+        TEST(with_the_alkalinity_known_the_first_dose_is_reckoned),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
