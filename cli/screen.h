@@ -28,6 +28,9 @@ void screen_worksheet(const json_t *worksheet, struct text *out);
  * under the sentence `of`. Nothing when nobody knows. */
 void screen_feed(const json_t *feed, const char *label, const char *of, struct text *out);
 
+/* "1.52 mS/cm by what the products contain, within 10 %" */
+void screen_estimate(const struct view *v, const json_t *o, struct text *out);
+
 /* A line of the log. */
 void screen_entry(const json_t *entry, struct text *out);
 

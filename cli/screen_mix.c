@@ -190,17 +190,24 @@ static void write_head(const struct view *v, const json_t *answer, struct text *
     text_deinit(&t);
 }
 
-void screen_mix(const struct view *v, const json_t *answer, struct text *out)
+void screen_estimate(const struct view *v, const json_t *o, struct text *out)
 {
     char ec[QUANTITY_TEXT_MAX];
+
+    text_add(out, "%s by what the products contain, within %.0f %%",
+             view_quantity(ec, v, QUANTITY_EC, o, "estimate_ms_cm"),
+             view_number(o, "estimate_off_pct"));
+}
+
+void screen_mix(const struct view *v, const json_t *answer, struct text *out)
+{
     struct text t = {0};
 
     write_head(v, answer, out);
     write_water(v, answer, out);
     write_doses(v, answer, out);
     if (view_has(answer, "estimate_ms_cm")) {
-        text_add(&t, "%s by what the products contain, within 10 %%",
-                 view_quantity(ec, v, QUANTITY_EC, answer, "estimate_ms_cm"));
+        screen_estimate(v, answer, &t);
         layout_fact(out, "EC", text_str(&t));
         text_clear(&t);
     }

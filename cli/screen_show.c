@@ -237,13 +237,11 @@ static void write_gain(const struct view *v, const json_t *r, struct text *out)
         layout_fact(out, "Learned", text_str(&t));
         text_clear(&t);
     }
-    text_add(&t, "%s", view_quantity(buf, v, QUANTITY_EC, r, "told_gain_ms_cm"));
-    layout_fact(out, json_is_true(json_object_get(r, "estimated")) ? "Estimated" : "Room file",
-                text_str(&t));
-    if (view_has(r, "estimate_ms_cm") && !json_is_true(json_object_get(r, "estimated"))) {
-        text_clear(&t);
-        text_add(&t, "%s by what the products contain, within 10 %%",
-                 view_quantity(buf, v, QUANTITY_EC, r, "estimate_ms_cm"));
+    if (!json_is_true(json_object_get(r, "estimated"))) {
+        layout_fact(out, "Room file", view_quantity(buf, v, QUANTITY_EC, r, "told_gain_ms_cm"));
+    }
+    if (view_has(r, "estimate_ms_cm")) {
+        screen_estimate(v, r, &t);
         layout_fact(out, "Estimated", text_str(&t));
     }
     text_deinit(&t);

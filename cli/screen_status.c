@@ -211,6 +211,9 @@ void screen_meter_says(const struct view *v, const json_t *meter, struct text *o
     if (view_has(meter, "due_on")) {
         text_add(out, ", due %s", view_date(day, v, meter, "due_on"));
     }
+    if (view_has(meter, "doubt") && view_has(meter, "calibrated_on")) {
+        text_add(out, "; not to be trusted: %s", view_text(meter, "doubt"));
+    }
 }
 
 void screen_reservoir_facts(const struct view *v, const json_t *r, struct text *out)

@@ -41,7 +41,7 @@
  *                "recipes":[NAME…],"reagent":TEXT|null,"contents":FEED,"per_ph_water":LEARNED,
  *                "per_ph_solution":LEARNED},"tasks","entries"}
  *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm","told_gain_ms_cm","estimated":bool,
- *                "learned":LEARNED,"estimate_ms_cm","feed":FEED,
+ *                "learned":LEARNED,"estimate_ms_cm","estimate_off_pct","feed":FEED,
  *                "doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi"}…]; lo and hi are published figures, or null
@@ -72,7 +72,7 @@
  *            "hard":TEXT?,"pour":["10 L@1.2 mS/cm"…]?}
  *           -> {"kind":"full|dose|add|dilute|pour|blend","recipe","crop","stage","volume_l","ec_ms_cm",
  *               "water_l","hard_l","off_pct","feed":FEED,"estimate_ms_cm",
- *               "doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
+ *               "estimate_off_pct","doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
  *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}; moving is refused unless simulated
  *   kinds   {} -> {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]}
  *               what `record` takes

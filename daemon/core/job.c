@@ -3,6 +3,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/day.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/trust.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -525,8 +526,12 @@ static void derive_calibrate(const struct deriving *d, size_t i)
     const struct meter_state *ms = &d->s->meter[i];
     struct job j = job_for(TASK_CALIBRATE, SUBJECT_METER, i, ms->calibrations);
     char day[DAY_TEXT_MAX];
+    char why[TRUST_WHY_MAX];
 
-    if (ms->calibrated_s) {
+    if (ms->calibrated_s && trust_of_meter(d->room, d->s, i, ms->calibrated_s, why) == TRUST_BAD) {
+        j.due = day_of_instant(d, ms->calibrated_s); /* again, once it is clean or replaced */
+        because(&j, "%s", why);
+    } else if (ms->calibrated_s) {
         j.due = day_of_instant(d, days_after(ms->calibrated_s, m->calibrate_every_day));
         because(&j, "last calibrated on %s", day_format(day, day_of_instant(d, ms->calibrated_s)));
     } else {

@@ -68,6 +68,7 @@ static void feed(const struct reckoning *r, double gain_ms_cm)
     if (!nutrients_none(&a->feed)) {
         ions = ions_of_nutrients(&a->feed);
         a->estimate_ms_cm = water_ec(r) + ions_ec_ms_cm(&ions);
+        a->estimate_off = ions_ec_off_frac(&a->feed);
     }
 }
 

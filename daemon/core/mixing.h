@@ -41,7 +41,8 @@ struct mixing_answer {
     double hard_l;        /* of the other water, in a blend */
     struct liquid result; /* what there is then */
     struct nutrients feed;
-    double estimate_ms_cm; /* EC by what the products contain; NaN when they do not say */
+    double estimate_ms_cm; /* EC by what the products contain; NaN when they do not say … */
+    double estimate_off;   /* … and by what share of it that may be off */
 };
 
 /* ERR_MISSING when the question is not whole, ERR_RANGE when a figure cannot be, ERR_REFUSED with

@@ -115,14 +115,15 @@ static json_t *out_answer(const struct room *room, const struct mixing_question 
     int stage = crop ? mixing_stage(crop, q->recipe, a->result.ec_ms_cm) : 0;
 
     return json_pack(
-        "{s:s,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "kind", mixing_words[a->kind],
+        "{s:s,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "kind", mixing_words[a->kind],
         "recipe", q->recipe < 0 ? json_null() : json_string(room->recipe[q->recipe].name), "crop",
         crop ? json_string(crop->name) : json_null(), "stage",
         crop ? json_string(crop->stage[stage].name) : json_null(), "volume_l",
         out_number(a->result.volume_l), "ec_ms_cm", out_number(a->result.ec_ms_cm), "water_l",
         out_number(a->water_l), "hard_l", out_number(a->hard_l), "doses", out_portions(room, q, a),
         "off_pct", out_number(100 * a->off_frac), "feed", out_feed(&a->feed, crop, stage),
-        "estimate_ms_cm", out_number(a->estimate_ms_cm));
+        "estimate_ms_cm", out_number(a->estimate_ms_cm), "estimate_off_pct",
+        out_number(100 * a->estimate_off));
 }
 
 json_t *ask_mix(struct call *c, struct err *e)

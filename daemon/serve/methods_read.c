@@ -516,11 +516,12 @@ static json_t *show_recipe(const struct keeper *k, size_t at)
                                                p->kind == PRODUCT_DRY ? "g" : "mL"));
     }
     ions = ions_of_nutrients(&feed);
-    return json_pack("{s:s,s:o,s:o,s:b,s:o,s:o,s:o,s:o}", "name", r->name, "ec_gain_ms_cm",
+    return json_pack("{s:s,s:o,s:o,s:b,s:o,s:o,s:o,s:o,s:o}", "name", r->name, "ec_gain_ms_cm",
                      out_number(gain->value), "told_gain_ms_cm", out_number(r->ec_gain_ms_cm),
                      "estimated", (int)r->ec_estimated, "learned", out_learned(gain),
                      "estimate_ms_cm",
-                     out_number(nutrients_none(&feed) ? NAN : ions_ec_ms_cm(&ions)), "feed",
+                     out_number(nutrients_none(&feed) ? NAN : ions_ec_ms_cm(&ions)),
+                     "estimate_off_pct", out_number(100 * ions_ec_off_frac(&feed)), "feed",
                      out_feed(&feed, NULL, 0), "doses", doses);
 }
 

@@ -329,7 +329,7 @@ static void a_mix_tells_amounts_in_order_and_what_they_give(void **state)
     json_t *answer = read_json(
         "{\"kind\":\"dose\",\"recipe\":\"fruit\",\"crop\":\"tomato\",\"stage\":\"bearing\","
         "\"volume_l\":30,\"ec_ms_cm\":1.4,\"water_l\":30,\"hard_l\":0,\"off_pct\":1.2,"
-        "\"estimate_ms_cm\":1.5,\"doses\":["
+        "\"estimate_ms_cm\":1.5,\"estimate_off_pct\":10,\"doses\":["
         "{\"product\":\"part-a\",\"amount\":40,\"unit\":\"mL\",\"tool\":\"cylinder\",\"thin\":1,"
         "\"measure\":40},"
         "{\"product\":\"part-b\",\"amount\":0.76,\"unit\":\"mL\",\"tool\":\"syringe\",\"thin\":10,"

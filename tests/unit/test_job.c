@@ -300,6 +300,22 @@ static void what_runs_out_is_ordered_once(void **ctx)
     assert_null(job_of(f, at(1, 12), TASK_REORDER, "grow-b"));
 }
 
+/* A probe that failed its calibration is not waited for until the next one is due. */
+static void a_meter_that_failed_is_seen_to_at_once(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    tell(f, with(told_at(ENTRY_CALIBRATED, "ph-pen", "", at(3, 9)), FIGURE_SLOPE_PCT, 97));
+    j = job_of(f, at(4, 7), TASK_CALIBRATE, "ph-pen");
+    assert_int_equal(j->due, day(17));
+    tell(f, with(told_at(ENTRY_CALIBRATED, "ph-pen", "", at(4, 9)), FIGURE_SLOPE_PCT, 80));
+    j = job_of(f, at(4, 10), TASK_CALIBRATE, "ph-pen");
+    assert_int_equal(j->due, day(4));
+    assert_string_equal(j->why, "ph-pen was unfit: its slope of 80.0 % is not within 85 to 105 %: "
+                                "clean or replace it");
+}
+
 static void meters_and_floats_are_seen_to_at_their_intervals(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -381,6 +397,7 @@ int main(void)
         TEST(a_reservoir_that_nobody_draws_from_is_left_alone),
         TEST(an_empty_reservoir_is_filled_today),
         TEST(what_runs_out_is_ordered_once),
+        TEST(a_meter_that_failed_is_seen_to_at_once),
         TEST(meters_and_floats_are_seen_to_at_their_intervals),
         TEST(what_is_put_off_waits_and_what_is_dropped_rests),
         TEST(a_new_planting_forgets_what_was_put_off_in_the_last),

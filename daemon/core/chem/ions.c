@@ -11,6 +11,7 @@
 #define LOG_K_CASO4     2.30
 #define LOG_K_MGSO4     2.37
 #define LOG_KSP_GYPSUM  (-4.58)
+#define EC_OFF_FRAC     0.10 /* against published recipes */
 #define PAIRING_ROUNDS  60
 #define UNIT_MS_CM      1e-3 /* S cm2/mol times mmol/L is uS/cm */
 
@@ -94,6 +95,13 @@ double ions_gap_frac(const struct nutrients *mg_l)
     double anions = ions_anions_meq_l(&told);
 
     return cations + anions > 0 ? fabs(cations - anions) / fmax(cations, anions) : 1;
+}
+
+double ions_ec_off_frac(const struct nutrients *mg_l)
+{
+    /* Half of what was made up: the ion that is meant conducts between half and one and a half times
+     * as well as the one that was put in its place. */
+    return EC_OFF_FRAC + ions_gap_frac(mg_l) / 2;
 }
 
 static double ionic_strength(const struct ions *in)

@@ -45,6 +45,9 @@ struct ions ions_of_nutrients(const struct nutrients *mg_l);
  * telling all. */
 double ions_gap_frac(const struct nutrients *mg_l);
 
+/* By how much the estimate below may be off for such a label, as a share of it. */
+double ions_ec_off_frac(const struct nutrients *mg_l);
+
 /* mS/cm at 25 C. */
 double ions_ec_ms_cm(const struct ions *i);
 
