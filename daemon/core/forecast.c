@@ -64,10 +64,9 @@ static double top_ec(const struct room *room, const struct state *s)
     return water ? s->reservoir.body.ec_ms_cm : room->source.ec_ms_cm;
 }
 
-static struct walk walk_from(const struct room *room, const struct state *s, size_t i)
+static struct walk walk_of(const struct room *room, const struct state *s, size_t i,
+                           const struct container_state *cs)
 {
-    const struct container_state *cs = &s->container[i];
-
     return (struct walk){
         .room = room,
         .container = &room->container[i],
@@ -79,6 +78,11 @@ static struct walk walk_from(const struct room *room, const struct state *s, siz
         .drawn_l = cs->drawn_l,
         .float_age_day = INFINITY,
     };
+}
+
+static struct walk walk_from(const struct room *room, const struct state *s, size_t i)
+{
+    return walk_of(room, s, i, &s->container[i]);
 }
 
 /* At or below the line: the float is open until the level stands at it. */
@@ -98,16 +102,16 @@ static void walk_meet_float(struct walk *w)
 static void walk_leg(struct walk *w, double to_day)
 {
     int stage = stage_at(w->crop, w->cs->stage, w->age_day);
-    double uptake = w->crop->stage[stage].uptake_ms_cm;
+    double uptake = w->crop->stage[stage].uptake_ms_cm * w->cs->take;
     double end = fmin(to_day, stage_end(w->crop, stage, w->age_day));
     double above_l = w->body.volume_l - w->container->float_volume_l;
     double use_l;
 
     if (above_l > 0) {
-        double meet = curve_age_day(&w->crop->use, w->cs->theta, w->age_day, above_l);
+        double meet = curve_age_day(&w->cs->curve, 1, w->age_day, above_l);
         double upto = fmin(end, meet);
 
-        use_l = meet <= end ? above_l : curve_use_l(&w->crop->use, w->cs->theta, w->age_day, upto);
+        use_l = meet <= end ? above_l : curve_use_l(&w->cs->curve, 1, w->age_day, upto);
         w->body.ec_ms_cm = solution_ec_drawn(w->body, use_l, uptake);
         w->body.volume_l -= use_l;
         w->age_day = upto;
@@ -116,7 +120,7 @@ static void walk_leg(struct walk *w, double to_day)
         }
         return;
     }
-    use_l = curve_use_l(&w->crop->use, w->cs->theta, w->age_day, end);
+    use_l = curve_use_l(&w->cs->curve, 1, w->age_day, end);
     w->body.ec_ms_cm = solution_ec_topped(w->body, use_l, uptake, w->top_ec_ms_cm);
     w->drawn_l += use_l;
     w->age_day = end;
@@ -138,15 +142,20 @@ static void walk_to(struct walk *w, double to_day)
 struct forecast forecast_container(const struct room *room, const struct state *s, size_t i,
                                    int64_t t_s)
 {
-    const struct container_state *cs = &s->container[i];
-    struct walk w = walk_from(room, s, i);
+    return forecast_as(room, s, i, &s->container[i], t_s);
+}
+
+struct forecast forecast_as(const struct room *room, const struct state *s, size_t i,
+                            const struct container_state *cs, int64_t t_s)
+{
+    struct walk w = walk_of(room, s, i, cs);
     struct forecast f = {.condition = cs->condition, .stage = -1};
 
     if (w.crop) {
         walk_to(&w, age_at(cs, t_s));
         f.age_day = fmax(w.age_day, age_at(cs, t_s));
         f.stage = stage_at(w.crop, cs->stage, f.age_day);
-        f.use_l_day = curve_rate_l_day(&w.crop->use, cs->theta, f.age_day);
+        f.use_l_day = curve_rate_l_day(&cs->curve, 1, f.age_day);
         if (isfinite(w.float_age_day)) {
             f.condition = CONDITION_ON_FLOAT;
         }
@@ -172,7 +181,7 @@ int64_t forecast_float_s(const struct room *room, const struct state *s, size_t 
     if (above_l <= 0) {
         return cs->at_s;
     }
-    return instant_at(cs, curve_age_day(&w.crop->use, cs->theta, w.age_day, above_l));
+    return instant_at(cs, curve_age_day(&cs->curve, 1, w.age_day, above_l));
 }
 
 int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size_t i,
@@ -192,10 +201,9 @@ int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size
     while (w.age_day < last_day && w.body.ec_ms_cm > ec_ms_cm) {
         int stage = stage_at(w.crop, cs->stage, w.age_day);
         double end = fmin(last_day, stage_end(w.crop, stage, w.age_day));
-        double use_l =
-            solution_use_until(w.body, ec_ms_cm, w.crop->stage[stage].uptake_ms_cm, w.top_ec_ms_cm);
-        double meet =
-            isfinite(use_l) ? curve_age_day(&w.crop->use, cs->theta, w.age_day, use_l) : INFINITY;
+        double use_l = solution_use_until(
+            w.body, ec_ms_cm, w.crop->stage[stage].uptake_ms_cm * cs->take, w.top_ec_ms_cm);
+        double meet = isfinite(use_l) ? curve_age_day(&cs->curve, 1, w.age_day, use_l) : INFINITY;
 
         if (meet <= end) {
             return instant_at(cs, meet);

@@ -22,6 +22,10 @@ struct forecast {
 struct forecast forecast_container(const struct room *room, const struct state *s, size_t i,
                                    int64_t t_s);
 
+/* The same, had the container's state been *cs. */
+struct forecast forecast_as(const struct room *room, const struct state *s, size_t i,
+                            const struct container_state *cs, int64_t t_s);
+
 /* When the float line is (or was) reached: past instants are answered too. FORECAST_NEVER when
  * idle. */
 int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i);

@@ -4,6 +4,7 @@
 #include "daemon/core/day.h"
 #include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/observe.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -55,7 +56,7 @@ void state_init(struct state *s, const struct room *room)
     }
     for (size_t i = 0; i < s->n_containers; i++) {
         s->container[i].crop = -1;
-        s->container[i].theta = 1;
+        s->container[i].take = 1;
     }
     for (size_t i = 0; i < s->n_products; i++) {
         s->product[i].left = room->product[i].stock;
@@ -68,6 +69,7 @@ void state_init(struct state *s, const struct room *room)
         s->meter[i].offset_mv = NAN;
     }
     s->reservoir.recipe = -1;
+    s->factor = belief_room();
 }
 
 void state_deinit(struct state *s)
@@ -79,6 +81,7 @@ void state_deinit(struct state *s)
     free(s->product);
     free(s->meter);
     free(s->recipe);
+    free(s->aside);
     free(s->hold);
     memset(s, 0, sizeof *s);
 }
@@ -96,6 +99,8 @@ void state_copy(struct state *to, const struct state *from)
         m->calibrated = mem_copy(m->calibrated, m->n_calibrated, sizeof *m->calibrated);
         m->cap_calibrated = m->n_calibrated;
     }
+    to->aside = mem_copy(from->aside, from->n_asides, sizeof *from->aside);
+    to->cap_asides = from->n_asides;
     to->hold = mem_copy(from->hold, from->n_holds, sizeof *from->hold);
     to->cap_holds = from->hold ? from->n_holds : 0;
 }
@@ -219,7 +224,12 @@ static void anchor_container(const struct fold *f)
 {
     struct container_state *cs = f->pot;
     struct forecast now = forecast_container(f->room, f->s, f->at, f->e->happened_s);
+    double ec_by[EC_BY_N] = {0};
 
+    if (cs->crop >= 0) {
+        observe_ec_forecast(f->room, f->s, f->at, f->e->happened_s, ec_by);
+        memcpy(cs->ec_by, ec_by, sizeof ec_by);
+    }
     if (now.condition == CONDITION_ON_FLOAT && !cs->reached_s) {
         cs->reached_s = forecast_float_s(f->room, f->s, f->at);
     }
@@ -289,10 +299,12 @@ static bool fold_started(const struct fold *f)
                  f->e->figure[FIGURE_EC_MS_CM]},
         .drawn_l = cs->drawn_l,
         .strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM],
-        .theta = cs->theta,
+        .take = 1,
+        .drawn_seen_l = cs->drawn_seen_l,
         .cleaned_s = cs->cleaned_s,
         .harvested_s = cs->harvested_s,
     };
+    observe_start(f->room, f->s, f->at);
     dose_feed(f, &cs->feed, cs->body.volume_l);
     learn_gain(f, f->room->crop[crop].stage[0].recipe_at, cs->body.volume_l,
                f->room->source.ec_ms_cm);
@@ -307,7 +319,13 @@ static void take_level(const struct fold *f)
 {
     struct container_state *cs = f->pot;
     double line_l = f->vessel->float_volume_l;
+    bool drawdown = cs->crop >= 0 && !cs->float_s && !cs->drained && cs->level_s;
 
+    if (drawdown && f->e->figure[FIGURE_VOLUME_L] <= line_l * (1 + LEVEL_SLACK)) {
+        observe_float(f->room, f->s, f->at, f->e, true);
+    } else if (drawdown && !observe_level(f->room, f->s, f->at, f->e)) {
+        return;
+    }
     cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
     cs->looks++;
     cs->looked_s = f->e->happened_s;
@@ -329,7 +347,11 @@ static bool fold_container_reading(const struct fold *f)
         anchor_container(f);
     }
     if (entry_has(f->e, FIGURE_EC_MS_CM)) {
+        if (f->pot->crop >= 0) {
+            observe_ec(f->room, f->s, f->at, f->e);
+        }
         ec_becomes(&f->pot->body, &f->pot->feed, f->e->figure[FIGURE_EC_MS_CM]);
+        observe_ec_known(f->pot);
     }
     if (entry_has(f->e, FIGURE_VOLUME_L)) {
         take_level(f);
@@ -338,10 +360,29 @@ static bool fold_container_reading(const struct fold *f)
     return true;
 }
 
+/* All containers at the entry's instant: what the reservoir shows is about all of them. */
+static void anchor_all(const struct fold *f)
+{
+    for (size_t i = 0; i < f->s->n_containers; i++) {
+        struct fold one = *f;
+
+        one.at = i;
+        one.pot = &f->s->container[i];
+        one.vessel = &f->room->container[i];
+        if (one.pot->crop >= 0 && one.pot->at_s <= f->e->happened_s) {
+            anchor_container(&one);
+        }
+    }
+}
+
 static bool fold_reservoir_reading(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
 
+    if (entry_has(f->e, FIGURE_VOLUME_L) && !r->holds_mix) {
+        anchor_all(f);
+        observe_reservoir(f->room, f->s, f->e);
+    }
     anchor_reservoir(f);
     r->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     ec_becomes(&r->body, &r->feed, figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
@@ -379,8 +420,7 @@ static void float_is_not_working(const struct fold *f)
     struct container_state *cs = f->pot;
     double line_l = f->vessel->float_volume_l;
     double age_day = (double)(f->e->happened_s - cs->started_s) / 86400.0;
-    double again_l =
-        curve_use_l(&f->room->crop[cs->crop].use, cs->theta, age_day, age_day + LOOK_AGAIN_DAY);
+    double again_l = curve_use_l(&cs->curve, 1, age_day, age_day + LOOK_AGAIN_DAY);
 
     cs->not_float_s = f->e->happened_s;
     if (cs->float_s) {
@@ -403,6 +443,9 @@ static bool fold_float_seen(const struct fold *f)
     f->pot->looks++;
     f->pot->looked_s = f->e->happened_s;
     measure(f, &f->pot->volume, FIGURE_VOLUME_L);
+    if (!f->pot->float_s && f->pot->level_s) {
+        observe_float(f->room, f->s, f->at, f->e, strcmp(f->e->what, "no") != 0);
+    }
     if (strcmp(f->e->what, "no") == 0) {
         float_is_not_working(f);
     } else {
@@ -416,6 +459,7 @@ static bool fold_drained(const struct fold *f)
     anchor_container(f);
     f->pot->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, f->vessel->remainder_l);
     f->pot->drained = true;
+    f->pot->level_s = 0;
     return true;
 }
 
@@ -438,6 +482,7 @@ static bool fold_refilled(const struct fold *f)
     cs->solution++;
     cs->bumps = 0;
     cs->step_mood = 0;
+    observe_ec_known(cs);
     measure_container(f, cs);
     if (r->holds_mix) {
         double poured_l = fmax(0, cs->body.volume_l - before_l);
@@ -459,6 +504,7 @@ static bool fold_bumped(const struct fold *f)
     f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->bumps++;
+    observe_ec_known(f->pot);
     f->pot->bumped_s = f->e->happened_s;
     f->pot->step_mood = 0;
     dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
@@ -474,7 +520,23 @@ static bool fold_topped_up(const struct fold *f)
     anchor_container(f);
     nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
     f->pot->body = solution_mix(f->pot->body, (struct liquid){f->e->figure[FIGURE_ADDED_L], ec});
+    f->pot->level_l += f->e->figure[FIGURE_ADDED_L];
     return true;
+}
+
+/* Up to a mark: its level is known. So many litres: they add to what it was last seen to hold. */
+static void fill_is_seen(const struct fold *f, double added_l)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+
+    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+        observe_reservoir_known(f->s, r->body.volume_l, f->e->happened_s);
+    } else if (r->seen_s) {
+        r->let_in_l += added_l;
+    } else {
+        anchor_all(f);
+        observe_reservoir_known(f->s, r->body.volume_l, f->e->happened_s);
+    }
 }
 
 static bool fold_reservoir_filled(const struct fold *f)
@@ -482,6 +544,9 @@ static bool fold_reservoir_filled(const struct fold *f)
     struct reservoir_state *r = &f->s->reservoir;
     double added_l;
 
+    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+        anchor_all(f);
+    }
     anchor_reservoir(f);
     added_l = entry_has(f->e, FIGURE_VOLUME_L) ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l
                                                : f->e->figure[FIGURE_ADDED_L];
@@ -489,6 +554,7 @@ static bool fold_reservoir_filled(const struct fold *f)
     r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
     r->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     r->body.ec_ms_cm = figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
+    fill_is_seen(f, fmax(0, added_l));
     measure(f, &r->ec, FIGURE_EC_MS_CM);
     measure(f, &r->ph, FIGURE_PH);
     measure(f, &r->temp, FIGURE_TEMP_C);
@@ -513,6 +579,7 @@ static bool fold_mix_made(const struct fold *f)
     dose_feed(f, &r->feed, f->e->figure[FIGURE_VOLUME_L]);
     r->body = (struct liquid){f->e->figure[FIGURE_VOLUME_L], f->e->figure[FIGURE_EC_MS_CM]};
     r->holds_mix = true;
+    r->seen_s = 0;
     r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;
     use_amounts(f);
     return true;
@@ -525,6 +592,7 @@ static bool fold_reservoir_rinsed(const struct fold *f)
     anchor_reservoir(f);
     r->body = (struct liquid){0, f->room->source.ec_ms_cm};
     r->feed = (struct nutrients){0};
+    r->seen_s = 0;
     r->holds_mix = false;
     r->recipe = -1;
     r->ph = (struct measured){0};

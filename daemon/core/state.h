@@ -14,6 +14,7 @@
 #ifndef TARN_CORE_STATE_H
 #define TARN_CORE_STATE_H
 
+#include "daemon/core/belief.h"
 #include "daemon/core/entry.h"
 #include "daemon/core/learn.h"
 #include "daemon/core/room.h"
@@ -28,6 +29,9 @@ struct measured {
     double value;
     int meter; /* with which; -1 = nobody knows */
 };
+
+/* How a forecast EC leans on ln theta, on the shift, and on ln take. */
+enum { EC_BY_THETA, EC_BY_SHIFT, EC_BY_TAKE, EC_BY_N };
 
 struct container_state {
     enum condition condition; /* at the anchor, as told or forecast; time may have moved on */
@@ -54,7 +58,16 @@ struct container_state {
     struct nutrients feed; /* mg/L in that, if the plant takes of all alike; 0 = nobody knows */
     double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
-    double theta;          /* its own factor on the crop's water use */
+    struct belief belief;  /* what was learned of its thirst and appetite … */
+    struct curve curve;    /* … as of its last observation: its own water-use curve … */
+    double take;           /* … and the factor on its uptake concentration */
+    int64_t level_s;       /* the level was last known for sure: filled, or read … */
+    double level_l;        /* … at this, what was added by hand since put in */
+    double drawn_seen_l;   /* drawn_l when the reservoir was last read */
+    double ec_var;         /* of the EC at the anchor, for what it was measured with … */
+    double ec_by[EC_BY_N]; /* … and how it leans on what is believed of the plant */
+    int64_t odd_s;         /* a level that cannot be was last told … */
+    double odd_l;          /* … it was this; a second like it is believed */
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
     int64_t care_s[CARE_KIND_N];
@@ -71,6 +84,17 @@ struct reservoir_state {
     int32_t fills;
     int32_t readings;
     struct measured ec, ph, temp;
+    int64_t seen_s;  /* its level was last seen; 0 = not since it last held a mix … */
+    double seen_l;   /* … it was this … */
+    double let_in_l; /* … and so much was let in since */
+    double excess;   /* evidence that more runs off than the plants drink … */
+    double lack;     /* … or less: standard deviations, summed up (observe.h) */
+};
+
+/* A reading that was kept and not learned from, and why. */
+struct aside {
+    int64_t seq;
+    char why[160];
 };
 
 struct calibrated {
@@ -119,6 +143,9 @@ struct state {
     struct meter_state *meter;
     struct recipe_state *recipe;
     struct reservoir_state reservoir;
+    struct gauss factor; /* ln of what all plants of the room have in common */
+    struct aside *aside; /* by telling */
+    size_t n_asides, cap_asides;
     int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */
     int32_t cares[CARE_KIND_N];
     struct hold *hold;

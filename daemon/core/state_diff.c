@@ -68,7 +68,23 @@ static const struct field container_fields[] = {
     POT(body.ec_ms_cm, FIELD_DOUBLE),
     POT(drawn_l, FIELD_DOUBLE),
     POT(strength_ms_cm, FIELD_DOUBLE),
-    POT(theta, FIELD_DOUBLE),
+    POT(belief.a[0], FIELD_DOUBLE),
+    POT(belief.a[1], FIELD_DOUBLE),
+    POT(belief.b[0], FIELD_DOUBLE),
+    POT(belief.v[0][0], FIELD_DOUBLE),
+    POT(belief.v[1][1], FIELD_DOUBLE),
+    POT(belief.take.mean, FIELD_DOUBLE),
+    POT(belief.take.var, FIELD_DOUBLE),
+    POT(curve.most_l_day, FIELD_DOUBLE),
+    POT(curve.half_day, FIELD_DOUBLE),
+    POT(take, FIELD_DOUBLE),
+    POT(level_s, FIELD_INT64),
+    POT(level_l, FIELD_DOUBLE),
+    POT(drawn_seen_l, FIELD_DOUBLE),
+    POT(ec_var, FIELD_DOUBLE),
+    POT(ec_by[EC_BY_THETA], FIELD_DOUBLE),
+    POT(ec_by[EC_BY_TAKE], FIELD_DOUBLE),
+    POT(odd_s, FIELD_INT64),
     POT(step_mood, FIELD_INT),
     FEED(container_state),
     MEASURED(container_state, ec),
@@ -86,6 +102,9 @@ static const struct field reservoir_fields[] = {
     TANK(fills, FIELD_INT32),          TANK(readings, FIELD_INT32),
     MEASURED(reservoir_state, ec),     MEASURED(reservoir_state, ph),
     MEASURED(reservoir_state, temp),   FEED(reservoir_state),
+    TANK(seen_s, FIELD_INT64),         TANK(seen_l, FIELD_DOUBLE),
+    TANK(let_in_l, FIELD_DOUBLE),      TANK(excess, FIELD_DOUBLE),
+    TANK(lack, FIELD_DOUBLE),
 };
 
 static const struct field product_fields[] = {
@@ -112,6 +131,8 @@ static const struct field room_fields[] = {
     FIELD(state, latest_s, FIELD_INT64),
     FIELD(state, n_entries, FIELD_INT64),
     FIELD(state, n_skipped, FIELD_INT64),
+    FIELD(state, factor.mean, FIELD_DOUBLE),
+    FIELD(state, factor.var, FIELD_DOUBLE),
     CARES(state),
 };
 

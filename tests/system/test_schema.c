@@ -63,9 +63,6 @@ static json_t *figures_of(const char *kind)
     if (strcmp(kind, "calibrate") == 0) {
         return json_pack("{s:s}", "slope", "96 %");
     }
-    if (strcmp(kind, "check") == 0) {
-        return json_pack("{s:s}", "what", "yes");
-    }
     if (strcmp(kind, "change") == 0) {
         return json_pack("{s:s,s:f,s:s,s:s}", "ec", "1 mS/cm", "ph", 5.8, "volume", "60 L", "added",
                          "80 L");
@@ -74,6 +71,33 @@ static json_t *figures_of(const char *kind)
         return json_pack("{s:s}", "yield", "300 g");
     }
     return json_pack("{s:s}", "ec", "0.7 mS/cm");
+}
+
+/* What each container of a check shows, as the forecast has it: figures by name. */
+static json_t *looks_of(struct fixture *f, const json_t *task)
+{
+    json_t *status = client_ask(&f->client, "status", NULL);
+    json_t *subjects = json_object();
+    const json_t *name;
+    const json_t *c;
+    size_t i;
+    size_t k;
+
+    json_array_foreach(json_object_get(task, "subjects"), i, name)
+    {
+        json_array_foreach(json_object_get(status, "containers"), k, c)
+        {
+            if (json_equal(json_object_get(c, "name"), name)) {
+                bool open =
+                    strcmp(json_string_value(json_object_get(c, "condition")), "on float") == 0;
+
+                (void)json_object_set_new(subjects, json_string_value(name),
+                                          json_pack("{s:s}", "what", open ? "yes" : "no"));
+            }
+        }
+    }
+    json_decref(status);
+    return subjects;
 }
 
 static void do_task(struct fixture *f, const json_t *task)
@@ -87,6 +111,10 @@ static void do_task(struct fixture *f, const json_t *task)
                         json_pack("{s:O,s:s,s:s}", "task", id, "to", "tomorrow", "why", "x")));
     } else if (strcmp(kind, "care") == 0) {
         json_decref(ask(f, "drop", "drop", json_pack("{s:O,s:s}", "task", id, "why", "x")));
+    } else if (strcmp(kind, "check") == 0) {
+        json_decref(
+            ask(f, "ack", "ack",
+                json_pack("{s:O,s:o,s:b}", "task", id, "subjects", looks_of(f, task), "sure", 1)));
     } else {
         json_decref(
             ask(f, "ack", "ack",

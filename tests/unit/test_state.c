@@ -152,11 +152,12 @@ static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_
 static void a_container_on_float_draws_what_it_drinks_from_the_reservoir(void **ctx)
 {
     struct fixture *f = *ctx;
-    double drunk_l = curve_use_l(&f->room.crop[VINE].use, 1, 30, 40);
+    double drunk_l;
     struct liquid body;
 
     start(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
+    drunk_l = curve_use_l(&f->s.container[A1].curve, 1, 30, 40);
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(30, 9)), FIGURE_VOLUME_L, 90));
     body = forecast_reservoir(&f->room, &f->s, at(40, 9));
     assert_true(drunk_l > 1);

@@ -1,0 +1,379 @@
+#include "daemon/core/observe.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/forecast.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+
+#define DAY_S          86400.0
+#define LEVEL_SD_FRAC  0.010
+#define LEVEL_SD_L     0.05
+#define RESERVOIR_FRAC 0.010
+#define EC_SD_MS_CM    0.02
+#define EC_SD_FRAC     0.02
+#define GATE_SD        4.0
+#define RISE_SD        4.0
+#define AGREE_SD       3.0
+#define LOG_FROM_FRAC  0.3  /* less than this of what was expected: its log would say too much */
+#define UNSEEN_SD      2.0  /* a use smaller than this many sd of the level teaches nothing */
+#define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
+#define RESERVOIR_GATE 3.5
+#define LEARN_CUSUM    3.0 /* while there is so much evidence of a leak nothing is learned of it */
+#define STEP           1e-4
+
+double observe_level_sd(const struct container *c)
+{
+    return LEVEL_SD_L + LEVEL_SD_FRAC * c->start_volume_l;
+}
+
+double observe_reservoir_sd(const struct reservoir *v)
+{
+    return RESERVOIR_FRAC * v->capacity_l;
+}
+
+double observe_ec_sd(double ec_ms_cm)
+{
+    return EC_SD_MS_CM + EC_SD_FRAC * ec_ms_cm;
+}
+
+__attribute__((format(printf, 3, 4))) static void set_aside(struct state *s, const struct entry *e,
+                                                            const char *fmt, ...)
+{
+    struct aside *a;
+    va_list ap;
+
+    s->aside = mem_grow(s->aside, &s->cap_asides, s->n_asides + 1, sizeof *s->aside);
+    a = &s->aside[s->n_asides++];
+    a->seq = e->seq;
+    va_start(ap, fmt);
+    (void)vsnprintf(a->why, sizeof a->why, fmt, ap);
+    va_end(ap);
+}
+
+const char *observe_aside(const struct state *s, int64_t seq)
+{
+    for (size_t i = s->n_asides; i > 0; i--) {
+        if (s->aside[i - 1].seq == seq) {
+            return s->aside[i - 1].why;
+        }
+    }
+    return NULL;
+}
+
+static double age_at(const struct container_state *cs, int64_t t_s)
+{
+    return (double)(t_s - cs->started_s) / DAY_S;
+}
+
+static const struct curve *prior_of(const struct room *room, const struct container_state *cs)
+{
+    return &room->crop[cs->crop].use;
+}
+
+static void refresh(const struct room *room, const struct state *s, struct container_state *cs)
+{
+    cs->curve = belief_curve(&cs->belief, &s->factor, prior_of(room, cs));
+    cs->take = exp(cs->belief.take.mean);
+}
+
+void observe_start(const struct room *room, struct state *s, size_t i)
+{
+    struct container_state *cs = &s->container[i];
+
+    cs->belief = belief_of(prior_of(room, cs));
+    cs->level_s = cs->started_s;
+    cs->level_l = cs->body.volume_l;
+    observe_ec_known(cs);
+    refresh(room, s, cs);
+}
+
+/* The use since the level was last known: what is expected, how that leans, and the noise of what
+ * is seen of it, as a share. */
+struct use {
+    double expected_l;
+    double days;
+    struct lean lean;
+};
+
+static struct use use_since_level(const struct container_state *cs, int64_t t_s)
+{
+    double from = age_at(cs, cs->level_s);
+    double to = age_at(cs, t_s);
+
+    return (struct use){.expected_l = curve_use_l(&cs->curve, 1, from, to),
+                        .days = to - from,
+                        .lean = belief_lean(&cs->curve, from, to)};
+}
+
+static double log_off(double seen_l, double expected_l)
+{
+    return seen_l > LOG_FROM_FRAC * expected_l ? log(seen_l / expected_l)
+                                               : (seen_l - expected_l) / expected_l;
+}
+
+/* A second reading that agrees with one that was set aside is believed. */
+static bool agrees_with_odd(const struct container_state *cs, const struct container *c,
+                            double told_l, int64_t t_s)
+{
+    double use_l =
+        cs->odd_s ? curve_use_l(&cs->curve, 1, age_at(cs, cs->odd_s), age_at(cs, t_s)) : 0;
+
+    return cs->odd_s && t_s > cs->odd_s &&
+           fabs(told_l - (cs->odd_l - use_l)) < AGREE_SD * observe_level_sd(c) + use_l / 2;
+}
+
+static bool level_is_odd(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                         const struct use *use, double noise_var)
+{
+    const struct container *c = &room->container[i];
+    struct container_state *cs = &s->container[i];
+    double told_l = e->figure[FIGURE_VOLUME_L];
+    double seen_l = cs->level_l - told_l;
+    char told[QUANTITY_TEXT_MAX];
+    char was[QUANTITY_TEXT_MAX];
+    double off;
+
+    quantity_format(told, QUANTITY_VOLUME, told_l, &room->units);
+    quantity_format(was, QUANTITY_VOLUME, cs->level_l, &room->units);
+    if (seen_l < -RISE_SD * observe_level_sd(c)) {
+        set_aside(s, e,
+                  "set aside: a level does not rise by itself, and %s were left %.0f days before",
+                  was, use->days);
+        return true;
+    }
+    off = use->expected_l > 0 ? log_off(seen_l, use->expected_l) : 0;
+    if (seen_l > UNSEEN_SD * observe_level_sd(c) &&
+        fabs(off) > GATE_SD * sqrt(belief_var(&cs->belief, &s->factor, &use->lean) + noise_var)) {
+        quantity_format(was, QUANTITY_VOLUME, cs->level_l - use->expected_l, &room->units);
+        set_aside(s, e, "set aside: %s is out of character, about %s was expected", told, was);
+        return true;
+    }
+    return false;
+}
+
+bool observe_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
+{
+    const struct container *c = &room->container[i];
+    struct container_state *cs = &s->container[i];
+    struct use use = use_since_level(cs, e->happened_s);
+    double told_l = e->figure[FIGURE_VOLUME_L];
+    double seen_l = cs->level_l - told_l;
+    double sd = observe_level_sd(c);
+    double seen_frac = sd * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use.expected_l);
+    double noise_var = seen_frac * seen_frac + belief_weather_var(use.days);
+
+    if (!agrees_with_odd(cs, c, told_l, e->happened_s) &&
+        level_is_odd(room, s, i, e, &use, noise_var)) {
+        cs->odd_s = e->happened_s;
+        cs->odd_l = told_l;
+        return false;
+    }
+    cs->odd_s = 0;
+    if (use.expected_l > UNSEEN_SD * sd || seen_l > UNSEEN_SD * sd) {
+        belief_see(&cs->belief, &s->factor, &use.lean, log_off(seen_l, use.expected_l), noise_var);
+        belief_drift(&cs->belief, use.days);
+        cs->level_s = e->happened_s;
+        cs->level_l = told_l;
+    }
+    refresh(room, s, cs);
+    return true;
+}
+
+void observe_float(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                   bool works)
+{
+    const struct container *c = &room->container[i];
+    struct container_state *cs = &s->container[i];
+    struct use use = use_since_level(cs, e->happened_s);
+    double need_l = cs->level_l - c->float_volume_l;
+    double level_frac = observe_level_sd(c) * M_SQRT2 / need_l;
+    double soft_sd = sqrt(level_frac * level_frac + belief_weather_var(use.days));
+    double off;
+    double wide;
+
+    if (!(need_l > 0) || !(use.expected_l > 0)) {
+        return;
+    }
+    off = log(need_l / use.expected_l);
+    wide = sqrt(belief_var(&cs->belief, &s->factor, &use.lean) + soft_sd * soft_sd);
+    if (normal_below((works ? -off : off) / wide) < IMPOSSIBLE) {
+        set_aside(s, e,
+                  works ? "nothing learned: the level can hardly be down to the float yet"
+                        : "nothing learned: the level must be down to the float by now");
+        return;
+    }
+    belief_bound(&cs->belief, &s->factor, &use.lean, off, soft_sd, works);
+    refresh(room, s, cs);
+}
+
+void observe_ec_known(struct container_state *cs)
+{
+    double sd = observe_ec_sd(cs->body.ec_ms_cm);
+
+    cs->ec_var = sd * sd;
+    for (int k = 0; k < EC_BY_N; k++) {
+        cs->ec_by[k] = 0;
+    }
+}
+
+/* What the EC at t_s becomes when one of the beliefs is a little more, the anchor's EC moved along. */
+static double ec_when(const struct room *room, const struct state *s, size_t i, int64_t t_s, int by)
+{
+    struct container_state cs = s->container[i];
+
+    cs.body.ec_ms_cm = fmax(0, cs.body.ec_ms_cm + STEP * cs.ec_by[by]);
+    if (by == EC_BY_THETA) {
+        cs.curve.most_l_day *= exp(STEP);
+    } else if (by == EC_BY_SHIFT) {
+        cs.curve.half_day += STEP;
+    } else {
+        cs.take *= exp(STEP);
+    }
+    return forecast_as(room, s, i, &cs, t_s).body.ec_ms_cm;
+}
+
+void observe_ec_forecast(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                         double out_by[EC_BY_N])
+{
+    double ec = forecast_container(room, s, i, t_s).body.ec_ms_cm;
+
+    for (int k = 0; k < EC_BY_N; k++) {
+        out_by[k] = (ec_when(room, s, i, t_s, k) - ec) / STEP;
+    }
+}
+
+void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e)
+{
+    struct container_state *cs = &s->container[i];
+    double told = e->figure[FIGURE_EC_MS_CM];
+    double sd = observe_ec_sd(told);
+    struct lean thirst = {
+        {cs->ec_by[EC_BY_THETA], cs->ec_by[EC_BY_SHIFT]}
+    };
+    double weather = belief_weather_var((double)(e->happened_s - cs->changed_s) / DAY_S) *
+                     cs->ec_by[EC_BY_THETA] * cs->ec_by[EC_BY_THETA];
+    double noise_var =
+        sd * sd + cs->ec_var + weather + belief_var(&cs->belief, &s->factor, &thirst);
+    double off = told - cs->body.ec_ms_cm;
+    double h = cs->ec_by[EC_BY_TAKE];
+    char was[QUANTITY_TEXT_MAX];
+
+    if (fabs(off) > GATE_SD * sqrt(h * h * cs->belief.take.var + noise_var)) {
+        set_aside(s, e, "nothing learned: about %s was expected",
+                  quantity_format(was, QUANTITY_EC, cs->body.ec_ms_cm, &room->units));
+        return;
+    }
+    if (h != 0) {
+        cs->belief.take = gauss_see(cs->belief.take, h, h * cs->belief.take.mean + off, noise_var);
+        refresh(room, s, cs);
+    }
+}
+
+/* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
+struct draw {
+    double expected_l;
+    double own_var;   /* of the plants, given the room, litres squared */
+    double room_lean; /* litres for a unit of the room's factor */
+};
+
+static double drawn_since(const struct container_state *cs)
+{
+    return cs->crop >= 0 ? cs->drawn_l - cs->drawn_seen_l : 0;
+}
+
+static struct lean lean_since(const struct state *s, const struct container_state *cs)
+{
+    int64_t from_s = s->reservoir.seen_s;
+
+    from_s = cs->reached_s > from_s ? cs->reached_s : from_s;
+    return belief_lean(&cs->curve, age_at(cs, from_s), age_at(cs, cs->at_s));
+}
+
+static struct draw expect_draw(const struct state *s)
+{
+    struct draw d = {0};
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        const struct container_state *cs = &s->container[i];
+        double litres = drawn_since(cs);
+        struct lean lean;
+
+        if (litres > 0) {
+            lean = lean_since(s, cs);
+            d.expected_l += litres;
+            d.own_var += litres * litres * belief_own_var(&cs->belief, &lean);
+            d.room_lean += litres * belief_room_lean(&cs->belief, &lean);
+        } else if (cs->crop < 0) {
+            d.expected_l += cs->drawn_l - cs->drawn_seen_l; /* harvested in between */
+        }
+    }
+    return d;
+}
+
+/* The same gain for all: each moves by its share of what was not expected. */
+static void learn_draw(const struct room *room, struct state *s, const struct draw *d, double off_l,
+                       double noise_var)
+{
+    double whole_var = d->own_var + noise_var;
+    double left_l = off_l + d->room_lean * s->factor.mean;
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        struct container_state *cs = &s->container[i];
+        double litres = drawn_since(cs);
+        struct lean lean;
+
+        if (litres > 0) {
+            lean = lean_since(s, cs);
+            belief_share(&cs->belief, &lean, litres, left_l, d->room_lean, whole_var);
+        }
+    }
+    s->factor = gauss_see(s->factor, d->room_lean, left_l, whole_var);
+    for (size_t i = 0; i < s->n_containers; i++) {
+        if (s->container[i].crop >= 0) {
+            refresh(room, s, &s->container[i]);
+        }
+    }
+}
+
+static void sum_up(struct reservoir_state *r, double z)
+{
+    r->excess = fmax(0, r->excess + z - OBSERVE_CUSUM_SLACK);
+    r->lack = fmax(0, r->lack - z - OBSERVE_CUSUM_SLACK);
+}
+
+void observe_reservoir(const struct room *room, struct state *s, const struct entry *e)
+{
+    struct reservoir_state *r = &s->reservoir;
+    double told_l = e->figure[FIGURE_VOLUME_L];
+    double days = (double)(e->happened_s - r->seen_s) / DAY_S;
+    double sd = observe_reservoir_sd(&room->reservoir);
+    struct draw d;
+    double noise_var;
+    double off_l;
+    double z;
+
+    if (r->seen_s && days > 0) {
+        d = expect_draw(s);
+        off_l = r->seen_l + r->let_in_l - told_l - d.expected_l;
+        noise_var = 2 * sd * sd + d.expected_l * d.expected_l * belief_weather_var(days);
+        z = off_l / sqrt(d.own_var + d.room_lean * d.room_lean * s->factor.var + noise_var);
+        sum_up(r, fmax(-RESERVOIR_GATE, fmin(z, RESERVOIR_GATE)));
+        if (fabs(z) <= RESERVOIR_GATE && r->excess < LEARN_CUSUM && r->lack < LEARN_CUSUM &&
+            d.expected_l > 0) {
+            learn_draw(room, s, &d, off_l, noise_var);
+        }
+    }
+    observe_reservoir_known(s, told_l, e->happened_s);
+}
+
+void observe_reservoir_known(struct state *s, double volume_l, int64_t t_s)
+{
+    s->reservoir.seen_s = t_s;
+    s->reservoir.seen_l = volume_l;
+    s->reservoir.let_in_l = 0;
+    for (size_t i = 0; i < s->n_containers; i++) {
+        s->container[i].drawn_seen_l = s->container[i].drawn_l;
+    }
+}
