@@ -12,12 +12,12 @@
 
 const char *const outcome_words[] = {"done", "dropped", "withdrawn", NULL};
 
-/* A morning: meters first, since the readings need them; then what the readings may move; the long
+/* A morning: what is wrong first, then meters, since the readings need them; then what the readings may move; the long
  * work while it is cool; walks through the room at the end. */
 static const int morning_rank[TASK_KIND_N] = {
-    [TASK_CALIBRATE] = 0, [TASK_READ] = 1,   [TASK_PH] = 2,       [TASK_CHECK] = 3,
-    [TASK_BUMP] = 4,      [TASK_CHANGE] = 5, [TASK_FILL] = 6,     [TASK_HARVEST] = 7,
-    [TASK_START] = 8,     [TASK_CARE] = 9,   [TASK_REORDER] = 10,
+    [TASK_LOOK] = 0,    [TASK_CALIBRATE] = 1, [TASK_READ] = 2,   [TASK_PH] = 3,
+    [TASK_CHECK] = 4,   [TASK_BUMP] = 5,      [TASK_CHANGE] = 6, [TASK_FILL] = 7,
+    [TASK_HARVEST] = 8, [TASK_START] = 9,     [TASK_CARE] = 10,  [TASK_REORDER] = 11,
 };
 
 void agenda_deinit(struct agenda *a)
@@ -329,7 +329,7 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
         [TASK_PH] = bundle_singly,      [TASK_READ] = bundle_visits,
         [TASK_FILL] = bundle_singly,    [TASK_CALIBRATE] = bundle_singly,
         [TASK_CARE] = bundle_visits,    [TASK_REORDER] = bundle_singly,
-        [TASK_HARVEST] = bundle_visits,
+        [TASK_HARVEST] = bundle_visits, [TASK_LOOK] = bundle_singly,
     };
     struct bundling b = {
         .room = room, .s = s, .now_s = now_s, .today = zone_day(&room->zone, now_s), .out = out};

@@ -17,6 +17,7 @@
 #define REST_PH_DAY      2
 #define REST_FILL_DAY    1
 #define REST_HARVEST_DAY 7
+#define REST_LOOK_DAY    3
 
 void entries_deinit(struct entries *es)
 {
@@ -273,6 +274,14 @@ static int do_reorder(struct making *m, const struct job *j)
     return t.has ? do_plain(m, j, ENTRY_STOCK_RECEIVED) : 0;
 }
 
+/* The acknowledgement says it all. */
+static int do_look(struct making *m, const struct job *j)
+{
+    (void)m;
+    (void)j;
+    return 0;
+}
+
 static int do_fill(struct making *m, const struct job *j)
 {
     struct entry rinsed = making_entry(m, ENTRY_RESERVOIR_RINSED, job_subject(m, j));
@@ -451,6 +460,7 @@ static const struct doing doing_of_kind[TASK_KIND_N] = {
     [TASK_CARE] = {do_care,      false, false},
       [TASK_REORDER] = {do_reorder,   false, false},
     [TASK_HARVEST] = {do_harvest,   true,  false},
+      [TASK_LOOK] = {do_look,      false, false},
 };
 
 static bool task_has(const struct room *room, const struct task *t, const char *name)
@@ -709,6 +719,9 @@ static int32_t until_dropped(const struct making *m, const struct job *j, int32_
         break;
     case TASK_HARVEST:
         rest_day = REST_HARVEST_DAY;
+        break;
+    case TASK_LOOK:
+        rest_day = REST_LOOK_DAY;
         break;
     case TASK_START:
     case TASK_BUMP:

@@ -1,6 +1,7 @@
 #include "daemon/core/job.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/alarm.h"
 #include "daemon/core/day.h"
 #include "daemon/core/forecast.h"
 #include "daemon/core/trust.h"
@@ -17,7 +18,7 @@ const char *const task_words[TASK_KIND_N] = {
     [TASK_PH] = "ph",           [TASK_READ] = "read",
     [TASK_FILL] = "fill",       [TASK_CALIBRATE] = "calibrate",
     [TASK_CARE] = "care",       [TASK_REORDER] = "reorder",
-    [TASK_HARVEST] = "harvest",
+    [TASK_HARVEST] = "harvest", [TASK_LOOK] = "look",
 };
 
 /* Common practice, no source: how early and how late around the day that is due. */
@@ -629,6 +630,35 @@ static void derive_reorder(const struct deriving *d)
     free(need);
 }
 
+/* One job a subject, about the gravest of what is wrong with it. */
+static void derive_looks(const struct deriving *d)
+{
+    struct alarms alarms;
+
+    alarms_derive(d->room, d->s, &alarms);
+    for (size_t i = 0; i < alarms.n; i++) {
+        const struct alarm *a = &alarms.alarm[i];
+        const struct marks *m = alarm_marks(d->s, a->subject);
+        struct job j = job_for(TASK_LOOK, a->subject.kind, a->subject.at, m->opened);
+        bool told = a->seen;
+
+        for (size_t k = 0; k < i; k++) {
+            told = told || (alarms.alarm[k].subject.kind == a->subject.kind &&
+                            alarms.alarm[k].subject.at == a->subject.at);
+        }
+        if (told) {
+            continue;
+        }
+        j.earliest = j.due = day_of_instant(d, a->since_s);
+        j.latest = j.due + 1;
+        j.minutes = d->room->labour.check_min;
+        because(&j, "%s", a->says);
+        (void)snprintf(j.loss, sizeof j.loss, "look first: %.100s", a->look);
+        add(d, &j);
+    }
+    alarms_deinit(&alarms);
+}
+
 void jobs_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
                  struct jobs *out)
 {
@@ -653,6 +683,7 @@ void jobs_derive(const struct room *room, const struct state *s, int64_t now_s, 
     }
     derive_care(&d);
     derive_reorder(&d);
+    derive_looks(&d);
 }
 
 /* The container that a job is about; an idle one where it is about something else. */
@@ -691,6 +722,10 @@ static int32_t cycle_now(const struct state *s, const struct job *j)
         return s->product[j->subject.at].receipts + s->product[j->subject.at].ordered;
     case TASK_HARVEST:
         return cs->crop < 0 && !cs->needs_cleaning ? cs->planting + 1 : cs->planting;
+    case TASK_LOOK:
+        return alarm_marks(s, j->subject) && alarm_marks(s, j->subject)->seen >= j->cycle
+                   ? j->cycle + 1
+                   : j->cycle;
     case TASK_KIND_N:
         break;
     }

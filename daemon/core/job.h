@@ -21,6 +21,7 @@ enum task_kind {
     TASK_CARE,
     TASK_REORDER,
     TASK_HARVEST,
+    TASK_LOOK, /* at what an alarm says */
     TASK_KIND_N
 };
 extern const char *const task_words[TASK_KIND_N]; /* "start", "check", "change", … */

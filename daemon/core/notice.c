@@ -1,16 +1,13 @@
 #include "daemon/core/notice.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/alarm.h"
 #include "daemon/core/forecast.h"
 
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-#define LEVEL_OVER_FRAC                                                                            \
-    1.05 /* a level read this far above the float line is not a ruler's error                      \
-          */
 
 void notices_deinit(struct notices *n)
 {
@@ -58,26 +55,18 @@ static void notice_reservoir(const struct room *room, const struct state *s, int
     }
 }
 
-static void notice_levels(const struct room *room, const struct state *s, struct notices *out)
+static void notice_alarms(const struct room *room, const struct state *s, struct notices *out)
 {
-    char is[QUANTITY_TEXT_MAX];
-    char line[QUANTITY_TEXT_MAX];
+    struct alarms alarms;
 
-    for (size_t i = 0; i < s->n_containers; i++) {
-        const struct container_state *cs = &s->container[i];
-        const struct container *c = &room->container[i];
+    alarms_derive(room, s, &alarms);
+    for (size_t i = 0; i < alarms.n; i++) {
+        const struct alarm *a = &alarms.alarm[i];
 
-        if (cs->crop < 0 || !cs->float_s || cs->volume.at_s <= cs->float_s ||
-            cs->volume.at_s < cs->changed_s ||
-            cs->volume.value <= c->float_volume_l * LEVEL_OVER_FRAC) {
-            continue;
-        }
-        add(out, "level-high", c->name,
-            "%s was read at %s, above its float line of %s: its air roots drown; see whether the "
-            "float sticks, and drain it to the line",
-            c->name, quantity_format(is, QUANTITY_VOLUME, cs->volume.value, &room->units),
-            quantity_format(line, QUANTITY_VOLUME, c->float_volume_l, &room->units));
+        add(out, alarm_words[a->kind], room_subject_name(room, a->subject), "%s%s; look first: %s",
+            a->says, a->seen ? " (looked at)" : "", a->look);
     }
+    alarms_deinit(&alarms);
 }
 
 static void notice_stock(const struct room *room, const struct state *s, struct notices *out)
@@ -118,7 +107,7 @@ void notices_derive(const struct room *room, const struct state *s, const struct
 {
     *out = (struct notices){0};
     notice_reservoir(room, s, now_s, out);
-    notice_levels(room, s, out);
+    notice_alarms(room, s, out);
     notice_stock(room, s, out);
     notice_overdue(room, a, now_s, out);
     if (s->n_skipped) {

@@ -9,7 +9,7 @@
 
 struct notice {
     char key[64];   /* lasting: the same matter has the same key */
-    char text[300]; /* expected, seen, and what to look at first */
+    char text[400]; /* expected, seen, and what to look at first */
 };
 
 struct notices {
@@ -17,8 +17,8 @@ struct notices {
     size_t n, cap;
 };
 
-/* Reservoir below its low mark or empty while containers draw from it; level read above a safe one;
- * a product used up; an overdue task that loses plants; entries about things the room file no
+/* Reservoir below its low mark or empty while containers draw from it; every alarm (alarm.h); a
+ * product used up; an overdue task that loses plants; entries about things the room file no
  * longer has. */
 void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,
                     int64_t now_s, struct notices *out);

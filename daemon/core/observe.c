@@ -1,6 +1,7 @@
 #include "daemon/core/observe.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/alarm.h"
 #include "daemon/core/forecast.h"
 
 #include <math.h>
@@ -260,6 +261,8 @@ void observe_ec(const struct room *room, struct state *s, size_t i, const struct
     double h = cs->ec_by[EC_BY_TAKE];
     char was[QUANTITY_TEXT_MAX];
 
+    alarm_meter(s, room_meter_used(room, METER_EC, e->what),
+                fabs(off) > GATE_SD * sqrt(h * h * cs->belief.take.var + noise_var), e->happened_s);
     if (fabs(off) > GATE_SD * sqrt(h * h * cs->belief.take.var + noise_var)) {
         set_aside(s, e, "nothing learned: about %s was expected",
                   quantity_format(was, QUANTITY_EC, cs->body.ec_ms_cm, &room->units));
@@ -359,6 +362,8 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         off_l = r->seen_l + r->let_in_l - told_l - d.expected_l;
         noise_var = 2 * sd * sd + d.expected_l * d.expected_l * belief_weather_var(days);
         z = off_l / sqrt(d.own_var + d.room_lean * d.room_lean * s->factor.var + noise_var);
+        r->lost_l_day = (off_l + d.expected_l) / days;
+        r->expected_l_day = d.expected_l / days;
         sum_up(r, fmax(-RESERVOIR_GATE, fmin(z, RESERVOIR_GATE)));
         if (fabs(z) <= RESERVOIR_GATE && r->excess < LEARN_CUSUM && r->lack < LEARN_CUSUM &&
             d.expected_l > 0) {

@@ -68,5 +68,6 @@ void sheet_calibrate(const struct writing *w);
 void sheet_care(const struct writing *w);
 void sheet_reorder(const struct writing *w);
 void sheet_harvest(const struct writing *w);
+void sheet_look(const struct writing *w);
 
 #endif

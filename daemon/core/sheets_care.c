@@ -1,4 +1,5 @@
 /* Sheets of looking, measuring and keeping in order. */
+#include "daemon/core/alarm.h"
 #include "daemon/core/chem/standards.h"
 #include "daemon/core/forecast.h"
 #include "daemon/core/sheet.h"
@@ -153,4 +154,26 @@ void sheet_harvest(const struct writing *w)
     sheet_step(w, NULL, "See whether the float closes tight before the next start.");
     sheet_tell(w, w->t->n_jobs == 1 ? "yield=…g" : "A1 yield=…g A2 yield=…g");
     text_deinit(&names);
+}
+
+/* All that is wrong with the subject: what was seen, and what to look at first. */
+void sheet_look(const struct writing *w)
+{
+    struct subject subject = w->t->job[0].subject;
+    struct alarms alarms;
+
+    alarms_derive(w->room, w->s, &alarms);
+    for (size_t i = 0; i < alarms.n; i++) {
+        const struct alarm *a = &alarms.alarm[i];
+
+        if (a->subject.kind == subject.kind && a->subject.at == subject.at) {
+            sheet_step(w, a->kind == ALARM_HIGH ? sheet_drown : NULL,
+                       "%c%s (%.0f %% sure). Look first: %s.",
+                       a->says[0] - ('a' <= a->says[0] && a->says[0] <= 'z' ? 32 : 0), a->says + 1,
+                       a->sure_pct, a->look);
+        }
+    }
+    sheet_step(w, sheet_wet_hands, "Put right what you find, and measure again.");
+    sheet_tell(w, "--note …");
+    alarms_deinit(&alarms);
 }

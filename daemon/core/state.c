@@ -1,6 +1,7 @@
 #include "daemon/core/state.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/alarm.h"
 #include "daemon/core/day.h"
 #include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
@@ -295,12 +296,13 @@ static bool fold_started(const struct fold *f)
         .started_s = f->e->happened_s,
         .changed_s = f->e->happened_s,
         .at_s = f->e->happened_s,
-        .body = {figure_or(f->e, FIGURE_VOLUME_L, f->vessel->start_volume_l),
+        .body = {figure_or(f->e,                FIGURE_VOLUME_L, f->vessel->start_volume_l),
                  f->e->figure[FIGURE_EC_MS_CM]},
         .drawn_l = cs->drawn_l,
         .strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM],
         .take = 1,
         .drawn_seen_l = cs->drawn_seen_l,
+        .marks = {.opened = cs->marks.opened, .seen = cs->marks.seen               },
         .cleaned_s = cs->cleaned_s,
         .harvested_s = cs->harvested_s,
     };
@@ -345,6 +347,7 @@ static bool fold_container_reading(const struct fold *f)
 {
     if (f->pot->crop >= 0) {
         anchor_container(f);
+        alarm_container_reading(f->room, f->s, f->at, f->e);
     }
     if (entry_has(f->e, FIGURE_EC_MS_CM)) {
         if (f->pot->crop >= 0) {
@@ -383,6 +386,7 @@ static bool fold_reservoir_reading(const struct fold *f)
         anchor_all(f);
         observe_reservoir(f->room, f->s, f->e);
     }
+    alarm_reservoir_reading(f->room, f->s, f->e);
     anchor_reservoir(f);
     r->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     ec_becomes(&r->body, &r->feed, figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
@@ -430,6 +434,10 @@ static void float_is_not_working(const struct fold *f)
     cs->reached_s = 0;
     if (entry_has(f->e, FIGURE_VOLUME_L)) {
         cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
+    } else if (cs->level_s) { /* by what is believed of it now */
+        double from_day = (double)(cs->level_s - cs->started_s) / 86400.0;
+
+        cs->body.volume_l = cs->level_l - curve_use_l(&cs->curve, 1, from_day, age_day);
     }
     cs->body.volume_l = fmax(cs->body.volume_l, line_l + again_l);
 }
@@ -440,6 +448,7 @@ static bool fold_float_seen(const struct fold *f)
         return false;
     }
     anchor_container(f);
+    alarm_float_seen(f->room, f->s, f->at, f->e);
     f->pot->looks++;
     f->pot->looked_s = f->e->happened_s;
     measure(f, &f->pot->volume, FIGURE_VOLUME_L);
@@ -480,6 +489,7 @@ static bool fold_refilled(const struct fold *f)
     cs->changed_s = f->e->happened_s;
     cs->drained = false;
     cs->solution++;
+    alarm_new_solution(f->s, f->at);
     cs->bumps = 0;
     cs->step_mood = 0;
     observe_ec_known(cs);
@@ -504,6 +514,7 @@ static bool fold_bumped(const struct fold *f)
     f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->bumps++;
+    alarm_new_solution(f->s, f->at);
     observe_ec_known(f->pot);
     f->pot->bumped_s = f->e->happened_s;
     f->pot->step_mood = 0;
@@ -593,6 +604,7 @@ static bool fold_reservoir_rinsed(const struct fold *f)
     r->body = (struct liquid){0, f->room->source.ec_ms_cm};
     r->feed = (struct nutrients){0};
     r->seen_s = 0;
+    r->marks.mark[ALARM_SALT] = (struct mark){0};
     r->holds_mix = false;
     r->recipe = -1;
     r->ph = (struct measured){0};
@@ -656,6 +668,7 @@ static bool fold_harvested(const struct fold *f)
     f->pot->condition = CONDITION_IDLE;
     f->pot->crop = -1;
     f->pot->needs_cleaning = true;
+    alarm_new_plant(f->s, f->at);
     f->pot->harvested_s = f->e->happened_s;
     return true;
 }
@@ -679,6 +692,7 @@ static bool fold_calibrated(const struct fold *f)
 
     m->calibrated_s = f->e->happened_s;
     m->calibrations++;
+    alarm_meter(f->s, (int)f->at, false, f->e->happened_s);
     m->slope_pct = f->e->figure[FIGURE_SLOPE_PCT];
     m->offset_mv = figure_or(f->e, FIGURE_OFFSET_MV, NAN);
     m->calibrated =
@@ -781,6 +795,9 @@ static bool fold_acknowledged(const struct fold *f)
 
     if (subject.kind == SUBJECT_PRODUCT && strcmp(f->e->what, "reorder") == 0) {
         f->s->product[subject.at].ordered = true;
+    }
+    if (strcmp(f->e->what, "look") == 0) {
+        alarm_acknowledge(f->s, subject);
     }
     return true;
 }

@@ -30,6 +30,31 @@ struct measured {
     int meter; /* with which; -1 = nobody knows */
 };
 
+/* What may be wrong, the gravest first (alarm.h). */
+enum alarm_kind {
+    ALARM_HIGH,   /* a level above the float line: air roots drown */
+    ALARM_LEAK,   /* the reservoir loses more than the plants drink */
+    ALARM_LOW,    /* a level below the float line, with no water coming */
+    ALARM_SALT,   /* the reservoir should hold plain water, and does not */
+    ALARM_LACK,   /* the reservoir loses less than they drink: air, a clog, a closed valve */
+    ALARM_STRONG, /* EC rises on float */
+    ALARM_PH,     /* pH runs away */
+    ALARM_PACE,   /* a plant drinks out of character */
+    ALARM_METER,  /* a meter cannot be believed */
+    ALARM_KIND_N
+};
+
+struct mark {
+    int64_t since_s; /* 0 = nothing is wrong */
+    double seen, expected, sure_pct;
+};
+
+struct marks {
+    struct mark mark[ALARM_KIND_N];
+    int32_t opened; /* alarms so far … */
+    int32_t seen;   /* … and up to which a person has looked */
+};
+
 /* How a forecast EC leans on ln theta, on the shift, and on ln take. */
 enum { EC_BY_THETA, EC_BY_SHIFT, EC_BY_TAKE, EC_BY_N };
 
@@ -68,6 +93,7 @@ struct container_state {
     double ec_by[EC_BY_N]; /* … and how it leans on what is believed of the plant */
     int64_t odd_s;         /* a level that cannot be was last told … */
     double odd_l;          /* … it was this; a second like it is believed */
+    struct marks marks;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
     int64_t care_s[CARE_KIND_N];
@@ -88,7 +114,9 @@ struct reservoir_state {
     double seen_l;   /* … it was this … */
     double let_in_l; /* … and so much was let in since */
     double excess;   /* evidence that more runs off than the plants drink … */
-    double lack;     /* … or less: standard deviations, summed up (observe.h) */
+    double lost_l_day, expected_l_day; /* between the last two looks */
+    struct marks marks;
+    double lack; /* … or less: standard deviations, summed up (observe.h) */
 };
 
 /* A reading that was kept and not learned from, and why. */
@@ -108,6 +136,8 @@ struct meter_state {
     double slope_pct, offset_mv;   /* NaN = not told */
     struct calibrated *calibrated; /* all of them, by time: a reading is judged by the one then */
     size_t n_calibrated, cap_calibrated;
+    int32_t odd; /* readings in a row that were set aside */
+    struct marks marks;
 };
 
 /* Of an acid or base: mL for each litre and unit of pH, in plain water and in nutrient solution. */

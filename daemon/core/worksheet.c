@@ -258,7 +258,7 @@ void worksheet_make(const struct room *room, const struct state *s, const struct
         [TASK_PH] = sheet_adjust,       [TASK_READ] = sheet_read,
         [TASK_FILL] = sheet_fill,       [TASK_CALIBRATE] = sheet_calibrate,
         [TASK_CARE] = sheet_care,       [TASK_REORDER] = sheet_reorder,
-        [TASK_HARVEST] = sheet_harvest,
+        [TASK_HARVEST] = sheet_harvest, [TASK_LOOK] = sheet_look,
     };
     struct writing w = {.room = room, .s = s, .t = t, .now_s = now_s, .out = out};
 
