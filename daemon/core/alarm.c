@@ -80,31 +80,23 @@ static void weigh_level(const struct room *room, struct state *s, size_t i, cons
     if (!cs->float_s || cs->drained) {
         return;
     }
-    weigh(&cs->marks, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, SHUT_SD * sd),
+    weigh(&cs->marks, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
           off_l <= SHUT_SD * sd, e->happened_s, evidence);
     weigh(&cs->marks, ALARM_LOW, -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd),
           -off_l <= SHUT_SD * sd, e->happened_s, evidence);
 }
 
 /* On float nothing but concentrate and evaporation makes a solution stronger. */
-static void weigh_strength(const struct room *room, struct state *s, size_t i,
-                           const struct entry *e)
+void alarm_strength(struct state *s, size_t i, const struct entry *e, double z)
 {
     struct container_state *cs = &s->container[i];
-    double told = e->figure[FIGURE_EC_MS_CM];
-    double sd = observe_ec_sd(told) * M_SQRT2;
-    double last = cs->ec.at_s > cs->bumped_s && cs->ec.at_s > cs->changed_s ? cs->ec.value
-                                                                            : cs->strength_ms_cm;
-    double rise = told - last;
-    struct mark evidence = {
-        .seen = told, .expected = cs->body.ec_ms_cm, .sure_pct = 100 * (1 - chance(rise / sd))};
+    struct mark evidence = {.seen = e->figure[FIGURE_EC_MS_CM],
+                            .expected = cs->body.ec_ms_cm,
+                            .sure_pct = 100 * (1 - chance(z))};
 
-    (void)room;
-    if (!cs->reached_s || cs->drained) {
-        return;
+    if (cs->reached_s && !cs->drained) {
+        weigh(&cs->marks, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, e->happened_s, evidence);
     }
-    weigh(&cs->marks, ALARM_STRONG, rise > OPEN_SD * sd, rise <= SHUT_SD * sd, e->happened_s,
-          evidence);
 }
 
 /* How far outside of its band a pH lies; 0 inside. */
@@ -130,9 +122,7 @@ static void weigh_ph(struct marks *m, const struct measured *last, double lo, do
 
 static void weigh_pace(const struct room *room, struct state *s, size_t i, int64_t t_s)
 {
-    static const struct lean whole = {
-        {1, 0}
-    };
+    static const struct lean whole = {{1}};
     struct container_state *cs = &s->container[i];
     const struct curve *prior = &room->crop[cs->crop].use;
     double ln = log(cs->curve.most_l_day / prior->most_l_day);
@@ -156,9 +146,6 @@ void alarm_container_reading(const struct room *room, struct state *s, size_t i,
     if (entry_has(e, FIGURE_VOLUME_L)) {
         weigh_level(room, s, i, e);
         weigh_pace(room, s, i, e->happened_s);
-    }
-    if (entry_has(e, FIGURE_EC_MS_CM)) {
-        weigh_strength(room, s, i, e);
     }
     if (entry_has(e, FIGURE_PH)) {
         weigh_ph(&cs->marks, &cs->ph, stage->ph_min, stage->ph_max, e);

@@ -5,8 +5,11 @@
 
 #define ROOM_SD        0.20 /* with OWN_SD 0.35 together */
 #define OWN_SD         0.29
+#define ROOM_SD_LEAST  0.11 /* the weather of a week, which all plants had */
 #define SHIFT_FRAC     0.12
+#define SPREAD_SD      0.15
 #define TAKE_SD        0.25
+#define STEP           1e-4
 #define DRIFT_SD_DAY   0.01
 #define WEATHER_SD_DAY 0.20 /* a bright day against a dull one */
 #define WEATHER_LEANS  3.0  /* (1 + r) / (1 - r) with a correlation of one half from day to day */
@@ -21,9 +24,9 @@ struct belief belief_of(const struct curve *prior)
     double shift_sd = SHIFT_FRAC * prior->half_day;
 
     return (struct belief){
-        .b = {1,                    0                       },
-        .v = {{OWN_SD * OWN_SD, 0}, {0, shift_sd * shift_sd}},
-        .take = {0,                    TAKE_SD * TAKE_SD       }
+        .b = {1                        },
+        .v = {                              {OWN_SD * OWN_SD}, {0, shift_sd * shift_sd}, {0, 0, SPREAD_SD * SPREAD_SD}},
+        .take = { 0,                         TAKE_SD * TAKE_SD},
     };
 }
 
@@ -32,32 +35,39 @@ static double mean_of(const struct belief *p, const struct gauss *room, int k)
     return p->a[k] + p->b[k] * room->mean;
 }
 
-double belief_theta(const struct belief *p, const struct gauss *room)
-{
-    return exp(mean_of(p, room, BELIEF_LN_THETA));
-}
-
-double belief_shift_day(const struct belief *p, const struct gauss *room)
-{
-    return mean_of(p, room, BELIEF_SHIFT);
-}
-
 struct curve belief_curve(const struct belief *p, const struct gauss *room,
                           const struct curve *prior)
 {
-    return (struct curve){prior->most_l_day * belief_theta(p, room),
-                          prior->half_day + belief_shift_day(p, room), prior->spread_day};
+    return (struct curve){prior->most_l_day * exp(mean_of(p, room, BELIEF_LN_THETA)),
+                          prior->half_day + mean_of(p, room, BELIEF_SHIFT),
+                          prior->spread_day * exp(mean_of(p, room, BELIEF_LN_SPREAD))};
 }
 
-/* A later curve is as one that is read at an earlier age: dC/dshift = -(w(a1) - w(a0)). */
+struct curve belief_stepped(const struct curve *c, int k, double step)
+{
+    return (struct curve){k == BELIEF_LN_THETA ? c->most_l_day * exp(step) : c->most_l_day,
+                          k == BELIEF_SHIFT ? c->half_day + step : c->half_day,
+                          k == BELIEF_LN_SPREAD ? c->spread_day * exp(step) : c->spread_day};
+}
+
+void belief_moved(const struct curve *from, const struct curve *to, double out[BELIEF_N])
+{
+    out[BELIEF_LN_THETA] = log(to->most_l_day / from->most_l_day);
+    out[BELIEF_SHIFT] = to->half_day - from->half_day;
+    out[BELIEF_LN_SPREAD] = log(to->spread_day / from->spread_day);
+}
+
 struct lean belief_lean(const struct curve *now, double a0_day, double a1_day)
 {
     double use_l = curve_use_l(now, 1, a0_day, a1_day);
-    double rise = curve_rate_l_day(now, 1, a1_day) - curve_rate_l_day(now, 1, a0_day);
+    struct lean out = {{1}};
 
-    return (struct lean){
-        {1, use_l > 0 ? -rise / use_l : 0}
-    };
+    for (int k = 1; k < BELIEF_N; k++) {
+        struct curve other = belief_stepped(now, k, STEP);
+
+        out.h[k] = use_l > 0 ? log(curve_use_l(&other, 1, a0_day, a1_day) / use_l) / STEP : 0;
+    }
+    return out;
 }
 
 double belief_own_var(const struct belief *p, const struct lean *h)
@@ -111,6 +121,14 @@ void belief_share(struct belief *p, const struct lean *h, double litres, double 
     }
 }
 
+struct gauss belief_room_sees(struct gauss room, double room_lean, double left, double var)
+{
+    struct gauss out = gauss_see(room, room_lean, left, var);
+
+    out.var = fmax(out.var, ROOM_SD_LEAST * ROOM_SD_LEAST);
+    return out;
+}
+
 /* y - h a = off + h b rho: what is left when the plant's own mean is taken off. */
 void belief_see(struct belief *p, struct gauss *room, const struct lean *h, double off,
                 double noise_var)
@@ -120,7 +138,7 @@ void belief_see(struct belief *p, struct gauss *room, const struct lean *h, doub
     double left = off + c * room->mean;
 
     belief_share(p, h, 1, left, c, var);
-    *room = gauss_see(*room, c, left, var);
+    *room = belief_room_sees(*room, c, left, var);
 }
 
 void belief_bound(struct belief *p, struct gauss *room, const struct lean *h, double off,
@@ -138,8 +156,13 @@ void belief_bound(struct belief *p, struct gauss *room, const struct lean *h, do
 void belief_drift(struct belief *p, double days)
 {
     if (days > 0) {
-        p->v[BELIEF_LN_THETA][BELIEF_LN_THETA] += DRIFT_SD_DAY * DRIFT_SD_DAY * days;
+        p->v[BELIEF_LN_THETA][BELIEF_LN_THETA] += belief_drift_var(days);
     }
+}
+
+double belief_drift_var(double days)
+{
+    return DRIFT_SD_DAY * DRIFT_SD_DAY * fmax(days, 0);
 }
 
 double belief_weather_var(double days)

@@ -7,10 +7,11 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 
 #define DAY_S          86400.0
-#define LEVEL_SD_FRAC  0.010
-#define LEVEL_SD_L     0.05
+#define LEVEL_SD_FRAC  0.006
+#define LEVEL_SD_L     0.03
 #define RESERVOIR_FRAC 0.010
 #define EC_SD_MS_CM    0.02
 #define EC_SD_FRAC     0.02
@@ -18,10 +19,11 @@
 #define RISE_SD        4.0
 #define AGREE_SD       3.0
 #define LOG_FROM_FRAC  0.3  /* less than this of what was expected: its log would say too much */
-#define UNSEEN_SD      2.0  /* a use smaller than this many sd of the level teaches nothing */
+#define UNSEEN_SD      3.0  /* a use smaller than this many sd of the level teaches nothing */
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
 #define RESERVOIR_GATE 3.5
 #define LEARN_CUSUM    3.0 /* while there is so much evidence of a leak nothing is learned of it */
+#define ROUNDS         3
 #define STEP           1e-4
 
 double observe_level_sd(const struct container *c)
@@ -77,6 +79,7 @@ static void refresh(const struct room *room, const struct state *s, struct conta
 {
     cs->curve = belief_curve(&cs->belief, &s->factor, prior_of(room, cs));
     cs->take = exp(cs->belief.take.mean);
+    cs->made_with = s->factor.mean;
 }
 
 void observe_start(const struct room *room, struct state *s, size_t i)
@@ -154,16 +157,48 @@ static bool level_is_odd(const struct room *room, struct state *s, size_t i, con
     return false;
 }
 
+/* Where the log of the use is not straight in x, the observation is put on the tangent at what comes
+ * of it, a few times over (the iterated Kalman filter: Bell & Cathey 1993). */
+static void learn_use(const struct room *room, struct state *s, struct container_state *cs,
+                      double seen_l, double sd, int64_t t_s)
+{
+    const struct belief before = cs->belief;
+    const struct gauss factor = s->factor;
+    const struct curve start = cs->curve;
+
+    for (int round = 0; round < ROUNDS; round++) {
+        struct use use = use_since_level(cs, t_s);
+        double seen_frac = sd * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use.expected_l);
+        double moved[BELIEF_N];
+        double off = log_off(seen_l, use.expected_l);
+
+        belief_moved(&start, &cs->curve, moved);
+        for (int k = 0; k < BELIEF_N; k++) {
+            off += use.lean.h[k] * moved[k];
+        }
+        cs->belief = before;
+        s->factor = factor;
+        belief_see(&cs->belief, &s->factor, &use.lean, off,
+                   seen_frac * seen_frac + belief_weather_var(use.days));
+        refresh(room, s, cs);
+    }
+}
+
 bool observe_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     const struct container *c = &room->container[i];
     struct container_state *cs = &s->container[i];
-    struct use use = use_since_level(cs, e->happened_s);
     double told_l = e->figure[FIGURE_VOLUME_L];
     double seen_l = cs->level_l - told_l;
     double sd = observe_level_sd(c);
-    double seen_frac = sd * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use.expected_l);
-    double noise_var = seen_frac * seen_frac + belief_weather_var(use.days);
+    double seen_frac;
+    double noise_var;
+    struct use use;
+
+    refresh(room, s, cs);
+    use = use_since_level(cs, e->happened_s);
+    seen_frac = sd * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use.expected_l);
+    noise_var = seen_frac * seen_frac + belief_weather_var(use.days);
 
     if (!agrees_with_odd(cs, c, told_l, e->happened_s) &&
         level_is_odd(room, s, i, e, &use, noise_var)) {
@@ -172,13 +207,12 @@ bool observe_level(const struct room *room, struct state *s, size_t i, const str
         return false;
     }
     cs->odd_s = 0;
-    if (use.expected_l > UNSEEN_SD * sd || seen_l > UNSEEN_SD * sd) {
-        belief_see(&cs->belief, &s->factor, &use.lean, log_off(seen_l, use.expected_l), noise_var);
+    if (use.expected_l > UNSEEN_SD * sd) { /* by what is expected: what is seen would choose */
+        learn_use(room, s, cs, seen_l, sd, e->happened_s);
         belief_drift(&cs->belief, use.days);
         cs->level_s = e->happened_s;
         cs->level_l = told_l;
     }
-    refresh(room, s, cs);
     return true;
 }
 
@@ -187,13 +221,16 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
 {
     const struct container *c = &room->container[i];
     struct container_state *cs = &s->container[i];
-    struct use use = use_since_level(cs, e->happened_s);
     double need_l = cs->level_l - c->float_volume_l;
     double level_frac = observe_level_sd(c) * M_SQRT2 / need_l;
-    double soft_sd = sqrt(level_frac * level_frac + belief_weather_var(use.days));
+    double soft_sd;
     double off;
     double wide;
+    struct use use;
 
+    refresh(room, s, cs);
+    use = use_since_level(cs, e->happened_s);
+    soft_sd = sqrt(level_frac * level_frac + belief_weather_var(use.days));
     if (!(need_l > 0) || !(use.expected_l > 0)) {
         return;
     }
@@ -225,12 +262,10 @@ static double ec_when(const struct room *room, const struct state *s, size_t i, 
     struct container_state cs = s->container[i];
 
     cs.body.ec_ms_cm = fmax(0, cs.body.ec_ms_cm + STEP * cs.ec_by[by]);
-    if (by == EC_BY_THETA) {
-        cs.curve.most_l_day *= exp(STEP);
-    } else if (by == EC_BY_SHIFT) {
-        cs.curve.half_day += STEP;
-    } else {
+    if (by == EC_BY_TAKE) {
         cs.take *= exp(STEP);
+    } else {
+        cs.curve = belief_stepped(&cs.curve, by, STEP);
     }
     return forecast_as(room, s, i, &cs, t_s).body.ec_ms_cm;
 }
@@ -245,25 +280,33 @@ void observe_ec_forecast(const struct room *room, const struct state *s, size_t 
     }
 }
 
+struct lean observe_thirst(const double by[EC_BY_N])
+{
+    struct lean out;
+
+    memcpy(out.h, by, sizeof out.h);
+    return out;
+}
+
 void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     struct container_state *cs = &s->container[i];
     double told = e->figure[FIGURE_EC_MS_CM];
     double sd = observe_ec_sd(told);
-    struct lean thirst = {
-        {cs->ec_by[EC_BY_THETA], cs->ec_by[EC_BY_SHIFT]}
-    };
-    double weather = belief_weather_var((double)(e->happened_s - cs->changed_s) / DAY_S) *
-                     cs->ec_by[EC_BY_THETA] * cs->ec_by[EC_BY_THETA];
+    struct lean thirst = observe_thirst(cs->ec_by);
+    double days = (double)(e->happened_s - (cs->ec.at_s ? cs->ec.at_s : cs->changed_s)) / DAY_S;
+    double weather = (belief_weather_var(days) + belief_drift_var(days)) *
+                     cs->ec_by[BELIEF_LN_THETA] * cs->ec_by[BELIEF_LN_THETA];
     double noise_var =
         sd * sd + cs->ec_var + weather + belief_var(&cs->belief, &s->factor, &thirst);
     double off = told - cs->body.ec_ms_cm;
     double h = cs->ec_by[EC_BY_TAKE];
+    double z = off / sqrt(h * h * cs->belief.take.var + noise_var);
     char was[QUANTITY_TEXT_MAX];
 
-    alarm_meter(s, room_meter_used(room, METER_EC, e->what),
-                fabs(off) > GATE_SD * sqrt(h * h * cs->belief.take.var + noise_var), e->happened_s);
-    if (fabs(off) > GATE_SD * sqrt(h * h * cs->belief.take.var + noise_var)) {
+    alarm_strength(s, i, e, z);
+    alarm_meter(s, room_meter_used(room, METER_EC, e->what), fabs(z) > GATE_SD, e->happened_s);
+    if (fabs(z) > GATE_SD) {
         set_aside(s, e, "nothing learned: about %s was expected",
                   quantity_format(was, QUANTITY_EC, cs->body.ec_ms_cm, &room->units));
         return;
@@ -304,10 +347,14 @@ static struct draw expect_draw(const struct state *s)
         struct lean lean;
 
         if (litres > 0) {
+            double c;
+
             lean = lean_since(s, cs);
+            c = belief_room_lean(&cs->belief, &lean);
+            litres *= exp(c * (s->factor.mean - cs->made_with)); /* as it is believed by now */
             d.expected_l += litres;
             d.own_var += litres * litres * belief_own_var(&cs->belief, &lean);
-            d.room_lean += litres * belief_room_lean(&cs->belief, &lean);
+            d.room_lean += litres * c;
         } else if (cs->crop < 0) {
             d.expected_l += cs->drawn_l - cs->drawn_seen_l; /* harvested in between */
         }
@@ -332,7 +379,7 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
             belief_share(&cs->belief, &lean, litres, left_l, d->room_lean, whole_var);
         }
     }
-    s->factor = gauss_see(s->factor, d->room_lean, left_l, whole_var);
+    s->factor = belief_room_sees(s->factor, d->room_lean, left_l, whole_var);
     for (size_t i = 0; i < s->n_containers; i++) {
         if (s->container[i].crop >= 0) {
             refresh(room, s, &s->container[i]);

@@ -13,7 +13,7 @@
 #include "daemon/core/state.h"
 
 #define OBSERVE_CUSUM_SLACK 0.5
-#define OBSERVE_CUSUM_OPEN  5.0
+#define OBSERVE_CUSUM_OPEN  4.4
 #define OBSERVE_CUSUM_SHUT  1.0
 
 /* Standard deviations of what a person reads. */
@@ -38,6 +38,9 @@ void observe_ec(const struct room *room, struct state *s, size_t i, const struct
 void observe_ec_known(struct container_state *cs);
 void observe_ec_forecast(const struct room *room, const struct state *s, size_t i, int64_t t_s,
                          double out_by[EC_BY_N]);
+
+/* Its part that leans on the curve. */
+struct lean observe_thirst(const double by[EC_BY_N]);
 
 /* The reservoir's level, all containers anchored at the entry's instant. O(containers). */
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e);

@@ -4,9 +4,12 @@
 
 #include <math.h>
 
-#define DAY_S     86400.0
-#define HORIZON_S (366 * 86400LL)
-#define NEAR_S    600 /* nobody needs it nearer than ten minutes */
+#define DAY_S            86400.0
+#define HORIZON_S        (366 * 86400LL)
+#define STEP             0.05
+#define MODEL_FRAC       0.11 /* what a sum of curves misses; set by predictbench */
+#define RESERVOIR_ROUNDS 3
+#define NEAR_S           600 /* nobody needs it nearer than ten minutes */
 
 static double age_at(const struct container_state *cs, int64_t t_s)
 {
@@ -38,7 +41,8 @@ double predict_float_p(const struct room *room, const struct state *s, size_t i,
     level_frac = observe_level_sd(c) / need_l;
     return normal_below(log(use_l / need_l) /
                         sqrt(belief_var(&cs->belief, &s->factor, &lean) +
-                             belief_weather_var(to - from) + level_frac * level_frac));
+                             belief_weather_var(to - from) + belief_drift_var(to - from) +
+                             level_frac * level_frac));
 }
 
 /* What has come with a probability that never falls: found by halving. */
@@ -101,13 +105,12 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
         return (struct gauss){cs->body.ec_ms_cm, 0};
     }
     observe_ec_forecast(room, s, i, t_s, by);
-    thirst = (struct lean){
-        {by[EC_BY_THETA], by[EC_BY_SHIFT]}
-    };
+    thirst = observe_thirst(by);
     return (struct gauss){forecast_container(room, s, i, t_s).body.ec_ms_cm,
                           cs->ec_var + belief_var(&cs->belief, &s->factor, &thirst) +
                               by[EC_BY_TAKE] * by[EC_BY_TAKE] * cs->belief.take.var +
-                              by[EC_BY_THETA] * by[EC_BY_THETA] * belief_weather_var(days)};
+                              by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
+                                  (belief_weather_var(days) + belief_drift_var(days))};
 }
 
 static double p_ec_below(const struct question *q, int64_t t_s)
@@ -126,13 +129,46 @@ int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_
                                                                : first_with(&q, p, from_s);
 }
 
-/* The part of a window on which a container stood at its float. */
-static struct lean lean_of_draw(const struct state *s, size_t i, int64_t from_s, int64_t to_s)
+/* Litres that a container draws between two instants, had it a state of *cs. */
+static double draws_as(const struct room *room, const struct state *s, size_t i,
+                       const struct container_state *cs, int64_t from_s, int64_t to_s)
 {
-    const struct container_state *cs = &s->container[i];
+    return forecast_as(room, s, i, cs, to_s).drawn_l - forecast_as(room, s, i, cs, from_s).drawn_l;
+}
 
-    return belief_lean(&cs->curve, age_at(cs, cs->reached_s > from_s ? cs->reached_s : from_s),
-                       age_at(cs, to_s));
+/* The litres of one container: their mean, their own variance given the room, and how they lean on
+ * the room's factor. One that is not at its float yet draws later when it drinks less, so the whole
+ * way is asked, not just the rate: ln theta at its mean and a standard deviation to either side. */
+struct share {
+    double mean, own_var, room_lean;
+};
+
+static struct share share_of(const struct room *room, const struct state *s, size_t i,
+                             int64_t from_s, int64_t to_s)
+{
+    static const struct lean thirst = {{1}};
+    const struct container_state *cs = &s->container[i];
+    struct container_state other = *cs;
+    double sd = sqrt(belief_var(&cs->belief, &s->factor, &thirst));
+    double middle = draws_as(room, s, i, cs, from_s, to_s);
+    struct lean lean;
+    double more;
+    double less;
+
+    other.curve = belief_stepped(&cs->curve, BELIEF_LN_THETA, sd);
+    more = draws_as(room, s, i, &other, from_s, to_s);
+    other.curve = belief_stepped(&cs->curve, BELIEF_LN_THETA, -sd);
+    less = draws_as(room, s, i, &other, from_s, to_s);
+    lean.h[BELIEF_LN_THETA] = (more - less) / (2 * sd);
+    for (int k = BELIEF_LN_THETA + 1; k < BELIEF_N; k++) {
+        other.curve = belief_stepped(&cs->curve, k, STEP);
+        lean.h[k] = (draws_as(room, s, i, &other, from_s, to_s) - middle) / STEP;
+    }
+    return (struct share){middle + (more + less - 2 * middle) / 2,
+                          belief_own_var(&cs->belief, &lean) +
+                              lean.h[BELIEF_LN_THETA] * lean.h[BELIEF_LN_THETA] *
+                                  belief_drift_var((double)(to_s - from_s) / DAY_S),
+                          belief_room_lean(&cs->belief, &lean)};
 }
 
 struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
@@ -143,20 +179,13 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
     struct gauss sum = {0};
 
     for (size_t i = 0; i < s->n_containers && to_s > from_s; i++) {
-        const struct container_state *cs = &s->container[i];
-        double litres;
-        struct lean lean;
+        struct share one;
 
-        if (cs->crop < 0) {
-            continue;
-        }
-        litres = forecast_container(room, s, i, to_s).drawn_l -
-                 forecast_container(room, s, i, from_s).drawn_l;
-        if (litres > 0) {
-            lean = lean_of_draw(s, i, from_s, to_s);
-            sum.mean += litres;
-            sum.var += litres * litres * belief_own_var(&cs->belief, &lean);
-            room_lean += litres * belief_room_lean(&cs->belief, &lean);
+        if (s->container[i].crop >= 0) {
+            one = share_of(room, s, i, from_s, to_s);
+            sum.mean += one.mean;
+            sum.var += one.own_var;
+            room_lean += one.room_lean;
         }
     }
     sum.var +=
@@ -164,20 +193,29 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
     return sum;
 }
 
-static double p_reservoir(const struct question *q, int64_t t_s)
+/* The middle of the draw of which `spare` litres are the p-th part, give or take what the wall's mark
+ * is read with. A sum of thirsts is skewed as they are: its logarithm is taken for normal. */
+static double draw_for(double spare_l, double z, double share, double mark_sd)
 {
-    const struct reservoir_state *r = &q->s->reservoir;
-    double sd = observe_reservoir_sd(&q->room->reservoir);
-    struct gauss gone = predict_draw_l(q->room, q->s, r->at_s, t_s);
-
-    return normal_below((q->level - (r->body.volume_l - gone.mean)) / sqrt(gone.var + sd * sd));
+    return spare_l > 0 ? spare_l * exp(z * hypot(share, mark_sd / spare_l)) : 0;
 }
 
 int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
                             double p, int64_t from_s)
 {
-    struct question q = {.room = room, .s = s, .level = volume_l, .p = p_reservoir};
+    const struct reservoir_state *r = &s->reservoir;
+    double mark_sd = observe_reservoir_sd(&room->reservoir);
+    double spare_l = r->body.volume_l - volume_l;
+    double z = normal_quantile(p);
+    int64_t t_s = forecast_reservoir_at_s(room, s, volume_l, from_s);
 
-    return s->reservoir.at_s && !s->reservoir.holds_mix ? first_with(&q, p, from_s)
-                                                        : FORECAST_NEVER;
+    /* The doubt is asked for at the day that comes of it; it changes little from day to day. */
+    for (int i = 0; i < RESERVOIR_ROUNDS && r->at_s && t_s != FORECAST_NEVER; i++) {
+        struct gauss gone = predict_draw_l(room, s, r->at_s, t_s > r->at_s ? t_s : r->at_s + 1);
+        double share = gone.mean > 0 ? hypot(sqrt(gone.var) / gone.mean, MODEL_FRAC) : 0;
+
+        t_s = forecast_reservoir_at_s(
+            room, s, r->body.volume_l - draw_for(spare_l, z, share, mark_sd), from_s);
+    }
+    return t_s;
 }

@@ -55,8 +55,8 @@ struct marks {
     int32_t seen;   /* … and up to which a person has looked */
 };
 
-/* How a forecast EC leans on ln theta, on the shift, and on ln take. */
-enum { EC_BY_THETA, EC_BY_SHIFT, EC_BY_TAKE, EC_BY_N };
+/* How a forecast EC leans on what is believed of the curve (belief.h), and on ln take. */
+enum { EC_BY_TAKE = BELIEF_N, EC_BY_N };
 
 struct container_state {
     enum condition condition; /* at the anchor, as told or forecast; time may have moved on */
@@ -85,6 +85,7 @@ struct container_state {
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
     struct belief belief;  /* what was learned of its thirst and appetite … */
     struct curve curve;    /* … as of its last observation: its own water-use curve … */
+    double made_with;      /* … made with this factor of the room … */
     double take;           /* … and the factor on its uptake concentration */
     int64_t level_s;       /* the level was last known for sure: filled, or read … */
     double level_l;        /* … at this, what was added by hand since put in */

@@ -82,7 +82,7 @@ static const struct field container_fields[] = {
     POT(level_l, FIELD_DOUBLE),
     POT(drawn_seen_l, FIELD_DOUBLE),
     POT(ec_var, FIELD_DOUBLE),
-    POT(ec_by[EC_BY_THETA], FIELD_DOUBLE),
+    POT(ec_by[BELIEF_LN_THETA], FIELD_DOUBLE),
     POT(ec_by[EC_BY_TAKE], FIELD_DOUBLE),
     POT(odd_s, FIELD_INT64),
     POT(step_mood, FIELD_INT),

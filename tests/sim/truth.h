@@ -1,0 +1,76 @@
+/* truth.h - a simulated room whose truth the daemon does not know.
+ *
+ * Plants have their own factor, curve and appetite; every day has its weather; a reservoir may leak,
+ * a float clog. Stepped by the hour. Meters read it with noise. For benchmarks and seasons. */
+#ifndef TARN_TESTS_SIM_TRUTH_H
+#define TARN_TESTS_SIM_TRUTH_H
+
+#include "daemon/core/room.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* A generator of its own, so that a seed means the same everywhere (splitmix64: Steele, Lea & Flood
+ * 2014). */
+struct dice {
+    uint64_t state;
+};
+double dice_even(struct dice *d);   /* in [0, 1) */
+double dice_normal(struct dice *d); /* mean 0, standard deviation 1 */
+
+/* How far the truth lies from what the crops say: standard deviations. */
+struct truth_spread {
+    double room, plant; /* ln of factors */
+    double half_frac;   /* of the curve's half_day */
+    double spread;      /* ln of the curve's spread */
+    double take;        /* ln of the uptake concentration */
+    double weather;     /* ln, for a day; a day leans on the day before by half */
+    double own_weather; /* ln, for a day and a plant */
+};
+extern const struct truth_spread truth_usual;
+
+struct truth_plant {
+    bool growing;
+    bool clogged; /* the float lets nothing in */
+    struct curve curve;
+    double factor, take;
+    double age_day;
+    double volume_l, ec_ms_cm;
+    double float_day; /* age at which the line was reached; NaN = not yet */
+    double weather;
+};
+
+struct truth {
+    const struct room *room;
+    struct truth_spread spread;
+    struct dice dice;
+    struct truth_plant *plant; /* one a container; owned */
+    double room_factor;
+    double day;
+    double weather; /* ln of today's */
+    double reservoir_l, reservoir_ec;
+    bool holds_mix;
+    double leak_l_day;
+    double drawn_l, leaked_l; /* since the beginning */
+    double dry_h;             /* hours in which the reservoir could not give what was asked */
+};
+
+void truth_init(struct truth *t, const struct room *room, uint64_t seed,
+                struct truth_spread spread);
+void truth_deinit(struct truth *t);
+
+/* Sets a plant in, with a solution to the start line. */
+void truth_start(struct truth *t, size_t i, double ec_ms_cm);
+/* Drains and refills it to the float line from the mix. */
+void truth_change(struct truth *t, size_t i, double mix_ec_ms_cm);
+void truth_hour(struct truth *t);
+
+/* What a plant drinks in a day of plain weather, now. */
+double truth_rate_l_day(const struct truth *t, size_t i);
+
+/* What a person reads off a ruler, a mark, a meter. */
+double truth_read_level(struct truth *t, size_t i);
+double truth_read_reservoir(struct truth *t);
+double truth_read_ec(struct truth *t, double ec_ms_cm);
+
+#endif
