@@ -319,6 +319,27 @@ static int in_working_order(const void *pa, const void *pb)
                : a->job[0].subject.at > b->job[0].subject.at;
 }
 
+/* A fill goes with other work: on the last day of its window on which somebody is there anyway. */
+static void join_fills(const struct bundling *b)
+{
+    for (size_t i = 0; i < b->out->n; i++) {
+        struct task *fill = &b->out->task[i];
+        int32_t best = DAY_NONE;
+
+        for (size_t k = 0; k < b->out->n && fill->kind == TASK_FILL; k++) {
+            int32_t on = b->out->task[k].on;
+
+            if (k != i && on >= fill->earliest && on <= fill->on &&
+                (best == DAY_NONE || on > best)) {
+                best = on;
+            }
+        }
+        if (best != DAY_NONE) {
+            fill->on = best;
+        }
+    }
+}
+
 void agenda_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
                    struct agenda *out)
 {
@@ -349,6 +370,7 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
         }
         bundle[kind](&b, of_kind, n);
     }
+    join_fills(&b);
     free(of_kind);
     jobs_deinit(&jobs);
     if (out->n) {

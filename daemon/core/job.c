@@ -4,6 +4,7 @@
 #include "daemon/core/alarm.h"
 #include "daemon/core/day.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/predict.h"
 #include "daemon/core/trust.h"
 
 #include <math.h>
@@ -23,7 +24,7 @@ const char *const task_words[TASK_KIND_N] = {
 
 /* Common practice, no source: how early and how late around the day that is due. */
 #define START_LATE_D  7
-#define CHECK_EARLY_D 2
+#define WIDE_S        (6 * 86400LL) /* from as likely as not to all but sure */
 #define CHECK_LATE_D  3
 #define CHECK_AGAIN_D 2
 #define FIRST_LOOK_FRAC                                                                            \
@@ -36,6 +37,7 @@ const char *const task_words[TASK_KIND_N] = {
 #define CARE_EARLY_D     3
 #define CARE_LATE_D      7
 #define FILL_EARLY_D     3
+#define FILL_RISK        0.05 /* of being at the low mark before it is filled */
 #define FILL_WORTH_FRAC  0.25 /* of the usable volume: below that a fill is not worth the walk */
 #define REORDER_LATE_D   3
 #define REORDER_AHEAD_D  14
@@ -195,38 +197,48 @@ static void derive_start(const struct deriving *d, size_t i)
     add(d, &j);
 }
 
+/* When the level is to be looked at. A first look halfway is worth its walk only while the forecast
+ * is wide; then not before the float is as likely as not to be open, and not after it is all but
+ * sure, so that one look mostly serves. */
 static void derive_check(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
     struct job j = job_for(TASK_CHECK, SUBJECT_CONTAINER, i, cs->looks);
-    int64_t float_s = forecast_float_s(d->room, d->s, i);
-    int64_t first_s =
-        days_after(cs->started_s, FIRST_LOOK_FRAC * (double)(float_s - cs->started_s) / 86400);
+    int64_t even_s;
+    int64_t sure_s;
     char day[DAY_TEXT_MAX];
-    int32_t float_day;
 
-    if (cs->crop < 0 || cs->float_s || float_s == FORECAST_NEVER || cs->drained) {
+    if (cs->crop < 0 || cs->float_s || cs->drained) {
         return;
     }
-    float_day = day_of_instant(d, float_s);
+    even_s = predict_float_s(d->room, d->s, i, 0.50);
+    sure_s = predict_float_s(d->room, d->s, i, 0.95);
+    if (even_s == FORECAST_NEVER || sure_s == FORECAST_NEVER) {
+        return;
+    }
     j.minutes = d->room->labour.check_min;
-    if (cs->looks == 0 && d->today < float_day - FIRST_LOOK_CLEAR) {
+    if (cs->looks == 0 && sure_s - even_s > WIDE_S &&
+        d->today < day_of_instant(d, even_s) - FIRST_LOOK_CLEAR) {
+        int64_t first_s =
+            cs->started_s + (int64_t)(FIRST_LOOK_FRAC * (double)(even_s - cs->started_s));
+
         j.due = day_of_instant(d, first_s);
         j.earliest = j.due - 1;
-        j.latest = max_day(j.due, min_day(j.due + CHECK_LATE_D, float_day - FIRST_LOOK_CLEAR));
+        j.latest = max_day(
+            j.due, min_day(j.due + CHECK_LATE_D, day_of_instant(d, even_s) - FIRST_LOOK_CLEAR));
         because(&j, "a first look at the level shows a slow or a thirsty plant in time");
         or_else(&j, "the forecast of the float line stays a guess");
         add(d, &j);
         return;
     }
-    j.earliest = float_day - CHECK_EARLY_D;
+    j.earliest = day_of_instant(d, even_s);
     if (cs->looked_s) {
         j.earliest = max_day(j.earliest, day_of_instant(d, cs->looked_s) + CHECK_AGAIN_D);
     }
-    j.due = max_day(j.earliest, float_day);
-    j.latest = j.due + CHECK_LATE_D;
+    j.due = max_day(j.earliest, day_of_instant(d, predict_float_s(d->room, d->s, i, 0.75)));
+    j.latest = max_day(j.due, day_of_instant(d, sure_s)) + 1;
     because(&j, "the float line is expected on %s; see whether the valve works",
-            day_format(day, float_day));
+            day_format(day, day_of_instant(d, even_s)));
     or_else(&j, "a float that does not open lets the plant run dry");
     add(d, &j);
 }
@@ -470,8 +482,8 @@ static void fill_window(const struct deriving *d, struct job *j)
     const struct reservoir *v = &d->room->reservoir;
     const struct reservoir_state *r = &d->s->reservoir;
     double worth_l = v->capacity_l - FILL_WORTH_FRAC * (v->capacity_l - v->remainder_l);
-    int64_t low_s = forecast_reservoir_at_s(d->room, d->s, v->low_l, r->at_s);
-    int64_t rest_s = forecast_reservoir_at_s(d->room, d->s, v->remainder_l, r->at_s);
+    int64_t low_s = predict_reservoir_s(d->room, d->s, v->low_l, FILL_RISK, r->at_s);
+    int64_t rest_s = predict_reservoir_s(d->room, d->s, v->remainder_l, FILL_RISK, r->at_s);
     int64_t worth_s = forecast_reservoir_at_s(d->room, d->s, worth_l, r->at_s);
     char day[DAY_TEXT_MAX];
     char low[QUANTITY_TEXT_MAX];
@@ -485,7 +497,7 @@ static void fill_window(const struct deriving *d, struct job *j)
     j->earliest = min_day(j->earliest, j->due);
     j->latest =
         rest_s == FORECAST_NEVER ? j->due + 1 : max_day(j->due, day_of_instant(d, rest_s) - 1);
-    because(j, "it is down to its low mark of %s on %s", volume(low, d, v->low_l),
+    because(j, "it may be down to its low mark of %s by %s", volume(low, d, v->low_l),
             day_format(day, day_of_instant(d, low_s)));
 }
 

@@ -193,11 +193,33 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
     return sum;
 }
 
+/* Standard deviation of the log of what is drawn. */
+static double doubt_of(const struct gauss *gone)
+{
+    return gone->mean > 0 ? hypot(sqrt(gone->var) / gone->mean, MODEL_FRAC) : 0;
+}
+
 /* The middle of the draw of which `spare` litres are the p-th part, give or take what the wall's mark
  * is read with. A sum of thirsts is skewed as they are: its logarithm is taken for normal. */
 static double draw_for(double spare_l, double z, double share, double mark_sd)
 {
     return spare_l > 0 ? spare_l * exp(z * hypot(share, mark_sd / spare_l)) : 0;
+}
+
+double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    double mark_sd = observe_reservoir_sd(&room->reservoir);
+    double middle;
+    struct gauss gone;
+
+    if (!r->at_s || r->holds_mix) {
+        return 0;
+    }
+    middle = forecast_draw_l(room, s, r->at_s, t_s);
+    gone = predict_draw_l(room, s, r->at_s, t_s);
+    return fmax(0, r->body.volume_l - middle * exp(-normal_quantile(p) * doubt_of(&gone)) +
+                       normal_quantile(p) * mark_sd);
 }
 
 int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
@@ -212,7 +234,7 @@ int64_t predict_reservoir_s(const struct room *room, const struct state *s, doub
     /* The doubt is asked for at the day that comes of it; it changes little from day to day. */
     for (int i = 0; i < RESERVOIR_ROUNDS && r->at_s && t_s != FORECAST_NEVER; i++) {
         struct gauss gone = predict_draw_l(room, s, r->at_s, t_s > r->at_s ? t_s : r->at_s + 1);
-        double share = gone.mean > 0 ? hypot(sqrt(gone.var) / gone.mean, MODEL_FRAC) : 0;
+        double share = doubt_of(&gone);
 
         t_s = forecast_reservoir_at_s(
             room, s, r->body.volume_l - draw_for(spare_l, z, share, mark_sd), from_s);

@@ -27,6 +27,10 @@ int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_
 struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
                             int64_t to_s);
 
+/* What the reservoir holds at t_s, if nobody fills it: at most this with probability p. 0 when it is
+ * empty, or holds no water. */
+double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p);
+
 /* By when the reservoir is down to volume_l with probability p, from from_s on; FORECAST_NEVER when
  * not within a year, or it holds no water. */
 int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
