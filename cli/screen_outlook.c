@@ -68,29 +68,168 @@ static void write_days(const struct view *v, const json_t *days, struct text *ou
     table_deinit(&t);
 }
 
-/* Floats by the day on which they are expected: "Sat 14 Mar  A1..A4". */
+/* "12 Mar to 20 Mar" of a foretold day; "not before summer" is nothing. */
+static void add_by_when(const struct view *v, const json_t *when, struct text *out)
+{
+    char day[VIEW_DAY_MAX];
+
+    text_add(out, "%s", view_has(when, "on") ? view_day(day, v, when, "on") : "not foreseen");
+    if (view_has(when, "from")) {
+        text_add(out, " (%s", view_date(day, v, when, "from"));
+        text_add(out, " to %s)", view_has(when, "to") ? view_date(day, v, when, "to") : "later");
+    }
+}
+
+enum { BAR_WIDTH = 50, DAY_WIDTH = 12 };
+
+static size_t bar_of(double litres, double capacity_l)
+{
+    double share = isfinite(litres) ? litres / capacity_l : 0;
+
+    return (size_t)lround(fmin(1, fmax(0, share)) * BAR_WIDTH);
+}
+
+static void write_reservoir(const struct view *v, const json_t *r, struct text *out)
+{
+    struct text t = {0};
+
+    text_add(&t, "at its low mark ");
+    add_by_when(v, json_object_get(r, "low"), &t);
+    text_add(&t, ", empty ");
+    add_by_when(v, json_object_get(r, "empty"), &t);
+    text_add(&t, ", if nobody fills it");
+    layout_fact(out, "Reservoir", text_str(&t));
+    text_deinit(&t);
+}
+
+static void write_source(const struct view *v, const json_t *source, struct text *out)
+{
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+    char when[VIEW_DAY_MAX];
+    bool enough = view_number(source, "has_l") >= view_number(source, "need_l");
+
+    if (!json_is_object(source)) {
+        return;
+    }
+    text_add(&t, "%s for task %s", view_quantity(buf, v, QUANTITY_VOLUME, source, "need_l"),
+             view_text(source, "task"));
+    text_add(&t, " on %s: ", view_day(when, v, source, "on"));
+    if (enough) {
+        text_add(&t, "start making it by %s", view_instant(when, source, "start"));
+    } else {
+        text_add(&t, "too much, the source can have %s by then",
+                 view_quantity(buf, v, QUANTITY_VOLUME, source, "has_l"));
+    }
+    if (view_number(source, "drain_l") > 0) {
+        text_add(&t, "; %s go to the drain",
+                 view_quantity(buf, v, QUANTITY_VOLUME, source, "drain_l"));
+    }
+    layout_fact(out, "Source", text_str(&t));
+    text_deinit(&t);
+}
+
+/* A row of the chart: what is sure to be there, and what may be. */
+static void write_bar(const struct view *v, const json_t *day, double capacity_l, struct text *out)
+{
+    const json_t *r = json_object_get(day, "reservoir_l");
+    size_t lo = bar_of(view_number(r, "lo"), capacity_l);
+    size_t hi = bar_of(view_number(r, "hi"), capacity_l);
+    char when[VIEW_DAY_MAX];
+    char litres[QUANTITY_TEXT_MAX];
+    char bar[BAR_WIDTH + 1];
+
+    for (size_t i = 0; i < BAR_WIDTH; i++) {
+        bar[i] = i < lo ? '#' : i < hi ? ':' : ' ';
+    }
+    bar[BAR_WIDTH] = '\0';
+    layout_pad(out, view_day(when, v, day, "date"), DAY_WIDTH, false);
+    text_add(out, "|%s| %s\n", bar, view_quantity(litres, v, QUANTITY_VOLUME, r, "mid"));
+}
+
+static void write_chart(const struct view *v, const json_t *days, double capacity_l,
+                        struct text *out)
+{
+    const json_t *day;
+    size_t i;
+
+    if (!(capacity_l > 0)) {
+        return;
+    }
+    layout_wrap(
+        out, "\nThe reservoir at the end of each day, if nobody fills it; # is sure, : may be:", 0,
+        0);
+    json_array_foreach(days, i, day)
+    {
+        write_bar(v, day, capacity_l, out);
+    }
+}
+
+static void add_span_cell(const struct view *v, const json_t *span, struct table *t)
+{
+    struct text cell = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    if (json_is_object(span)) {
+        text_add(&cell, "%s", view_bare(buf, v, QUANTITY_EC, span, "mid"));
+        text_add(&cell, " (%s", view_bare(buf, v, QUANTITY_EC, span, "lo"));
+        text_add(&cell, "-%s)", view_bare(buf, v, QUANTITY_EC, span, "hi"));
+    }
+    table_add(t, cell.len ? text_str(&cell) : "-");
+    text_deinit(&cell);
+}
+
+/* Floats that are to come, and solutions that run out: with the days between which it lies. */
 static void write_floats(const struct view *v, const json_t *floats, struct text *out)
 {
-    size_t n = json_array_size(floats);
+    const json_t *f;
+    size_t i;
+    struct text t = {0};
 
-    for (size_t i = 0; i < n;) {
-        const json_t *first = json_array_get(floats, i);
-        json_t *names = json_array();
-        struct text t = {0};
-        char when[VIEW_DAY_MAX];
-        size_t end = i;
-
-        while (end < n &&
-               strcmp(view_text(json_array_get(floats, end), "on"), view_text(first, "on")) == 0) {
-            (void)json_array_append(names, json_object_get(json_array_get(floats, end++), "name"));
-        }
-        text_add(&t, "%s: ", view_day(when, v, first, "on"));
-        view_names(names, &t);
+    json_array_foreach(floats, i, f)
+    {
+        text_clear(&t);
+        text_add(&t, "%s: ", view_text(f, "name"));
+        add_by_when(v, f, &t);
         layout_fact(out, i ? "" : "Float line", text_str(&t));
-        json_decref(names);
-        text_deinit(&t);
-        i = end;
     }
+    text_deinit(&t);
+}
+
+static void write_containers(const struct view *v, const json_t *containers, struct text *out)
+{
+    const struct column columns[] = {
+        {"",            false, false},
+        {"EC tomorrow", true,  false},
+        {"spent",       false, false},
+        {"change",      false, false},
+        {"EC then",     true,  false},
+    };
+    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    const json_t *c;
+    size_t i;
+
+    json_array_foreach(containers, i, c)
+    {
+        struct text spent = {0};
+        char day[VIEW_DAY_MAX];
+
+        if (json_is_object(json_object_get(c, "spent"))) {
+            add_by_when(v, json_object_get(c, "spent"), &spent);
+        }
+        table_add(&t, view_text(c, "name"));
+        add_span_cell(v, json_object_get(c, "ec_tomorrow"), &t);
+        table_add(&t, spent.len ? text_str(&spent) : "-");
+        table_add(&t, view_has(c, "change_on") ? view_day(day, v, c, "change_on") : "-");
+        add_span_cell(v, json_object_get(c, "ec_then"), &t);
+        text_deinit(&spent);
+    }
+    if (t.n_cells) {
+        text_add(out, "\nStrengths in %s; nine times in ten between the figures in brackets:\n",
+                 view_ec_unit(v));
+        table_write(&t, 0, out);
+    }
+    table_deinit(&t);
 }
 
 static void write_needs(const struct view *v, const json_t *products, struct text *out)
@@ -134,12 +273,20 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
     text_add(out, "\n");
     write_days(v, days, out);
     text_clear(&t);
-    text_add(&t, "%s from the reservoir by the floats",
-             view_quantity(buf, v, QUANTITY_VOLUME, water, "draw_l"));
+    text_add(&t, "%s", view_quantity(buf, v, QUANTITY_VOLUME, water, "draw_l"));
+    if (view_has(water, "draw_lo_l")) {
+        text_add(&t, " (%s", view_bare(buf, v, QUANTITY_VOLUME, water, "draw_lo_l"));
+        text_add(&t, " to %s)", view_bare(buf, v, QUANTITY_VOLUME, water, "draw_hi_l"));
+    }
+    text_add(&t, " from the reservoir by the floats");
     text_add(&t, ", %s for mixes", view_quantity(buf, v, QUANTITY_VOLUME, water, "mix_l"));
     text_add(out, "\n");
     layout_fact(out, "Water", text_str(&t));
+    write_reservoir(v, json_object_get(answer, "reservoir"), out);
+    write_source(v, json_object_get(water, "source"), out);
     write_floats(v, floats, out);
+    write_chart(v, days, view_number(json_object_get(answer, "reservoir"), "capacity_l"), out);
+    write_containers(v, json_object_get(answer, "containers"), out);
     write_needs(v, json_object_get(answer, "products"), out);
     text_deinit(&t);
 }

@@ -62,6 +62,13 @@ struct labelled {
     double strength_pct;
 };
 
+/* What the file says of the source water, before it is worked out. */
+struct source {
+    struct source_water water;
+    double feed_c, rated_c;
+    double feed_ms_cm, rejection_pct, recovery_pct;
+};
+
 /* contents_read.c: works out what is in a product of a known kind. */
 void contents_read(struct building *b, const struct node *map, const struct labelled *label,
                    struct product *p);

@@ -6,6 +6,7 @@
 #include "config/zone_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/gravity.h"
+#include "daemon/core/source.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -33,13 +34,25 @@ static void read_room(struct building *b)
 static void read_source(struct building *b)
 {
     const struct node *map = node_get(b->file, "source_water");
-    struct source_water *s = &b->room.source;
+    struct source s = {.water.ec_ms_cm = NAN, .water.alkalinity_mg_l = NAN, .feed_c = NAN};
 
-    s->alkalinity_mg_l = NAN;
-    if (map) {
-        (void)keys_read(&b->f, map, &section_source, "source_water", false, s);
-        s->rate_l_h *= MIN_PER_H; /* quantity.h counts flows in litres a minute */
+    if (!map) {
+        return;
     }
+    (void)keys_read(&b->f, map, &section_source, "source_water", false, &s);
+    s.water.rate_l_h *= MIN_PER_H; /* quantity.h counts flows in litres a minute */
+    if (isfinite(s.feed_c)) {
+        s.water.rate_l_h *= source_flow_factor(s.feed_c, s.rated_c);
+    }
+    s.water.recovery_frac = s.recovery_pct / 100;
+    if (isnan(s.water.ec_ms_cm) && !node_get(map, "ec") && s.feed_ms_cm > 0) {
+        s.water.ec_ms_cm = source_permeate(s.feed_ms_cm, s.rejection_pct / 100);
+    } else if (!node_get(map, "ec")) {
+        fault_at(&b->f, map->named,
+                 "'source_water' needs the key 'ec': its strength; or 'feed_ec' "
+                 "and 'rejection', and it is reckoned");
+    }
+    b->room.source = s.water;
 }
 
 static void read_flow(struct building *b, const struct node *map, struct reservoir *r)

@@ -66,13 +66,24 @@ static const struct key units_keys[] = {
 };
 
 static const struct key source_keys[] = {
-    KEY(AMOUNT("ec", EC, 0, 5, source_water, ec_ms_cm), NEEDED, .help = "its strength"),
-    KEY(AMOUNT("ph", PH, 3, 11, source_water, ph), NEEDED, .help = "its pH"),
-    KEY(AMOUNT("alkalinity", ALKALINITY, 0, 1000, source_water, alkalinity_mg_l),
+    KEY(AMOUNT("ec", EC, 0, 5, source, water.ec_ms_cm),
+        .help = "its strength; needed unless feed_ec and rejection are told"),
+    KEY(AMOUNT("ph", PH, 3, 11, source, water.ph), NEEDED, .help = "its pH"),
+    KEY(AMOUNT("alkalinity", ALKALINITY, 0, 1000, source, water.alkalinity_mg_l),
         .help = "as CaCO3; from the water report"),
-    KEY(ABOVE("rate", FLOW, 0, 1000, source_water, rate_l_h), NEEDED,
+    KEY(ABOVE("rate", FLOW, 0, 1000, source, water.rate_l_h), NEEDED,
         .help = "how fast it is made or runs"),
-    KEY(AMOUNT("stored", VOLUME, 0, 1e5, source_water, stored_l), .preset = "0 L",
+    KEY(AMOUNT("feed_temp", TEMP, 1, 45, source, feed_c),
+        .help = "temperature of what feeds a reverse-osmosis unit: its rate is given for another"),
+    KEY(AMOUNT("rated_at", TEMP, 1, 45, source, rated_c), .preset = "25 C",
+        .help = "temperature for which the rate is given"),
+    KEY(ABOVE("feed_ec", EC, 0, 10, source, feed_ms_cm),
+        .help = "strength of the feed: with the rejection, 'ec' is reckoned from it"),
+    KEY(AMOUNT("rejection", PERCENT, 0, 100, source, rejection_pct),
+        .help = "of the salts that the unit keeps back"),
+    KEY(ABOVE("recovery", PERCENT, 0, 99, source, recovery_pct),
+        .help = "of the feed that becomes water; the rest goes to the drain"),
+    KEY(AMOUNT("stored", VOLUME, 0, 1e5, source, water.stored_l), .preset = "0 L",
         .help = "what its own tank holds ready"),
 };
 

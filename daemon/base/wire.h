@@ -64,9 +64,16 @@
  *                    "until":DAY|null,"task":"41"|null,"voids":"9"|null,"voided":bool,"uid","who",
  *                    "note":TEXT|null,"doubt":TEXT|null,"text": one line for a person}
  *   outlook {"days":N? (14)}
- *           -> {"from","days":[{"date","tasks":[TASK…],"minutes","budget_min","draw_l"}…],
- *               "water":{"draw_l","mix_l"},"products":[{"name","need","left","unit"}],
- *               "floats":[{"name","on":DAY,"seen":bool}…]}
+ *           -> {"from","days":[{"date","tasks":[TASK…],"minutes","budget_min","draw_l",
+ *                               "reservoir_l":SPAN (if nobody fills it)}…],
+ *               "reservoir":{"capacity_l","low_l","low":BY-WHEN,"empty":BY-WHEN},
+ *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l",
+ *                        "source":{"task","on","need_l","has_l","start":INSTANT,"drain_l"}|null},
+ *               "products":[{"name","need","left","unit"}],
+ *               "floats":[{"name","from","on","to","seen":bool}…],
+ *               "containers":[{"name","ec_tomorrow":SPAN,"spent":BY-WHEN|null,"change_on":DAY|null,
+ *                              "ec_then":SPAN|null}…]}
+ *           SPAN = {"lo","mid","hi"}, BY-WHEN = {"from":DAY,"on":DAY,"to":DAY}: nine times in ten
  *   stock   {} -> {"products":[{"name","kind","left","unit","reorder_at","ordered"}]}
  *   mix     {"recipe":NAME?,"crop":NAME?,"volume":TEXT?,"ec":TEXT?,"from":TEXT?,"water":TEXT?,
  *            "hard":TEXT?,"pour":["10 L@1.2 mS/cm"…]?}

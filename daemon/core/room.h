@@ -134,8 +134,9 @@ struct source_water {
     double ec_ms_cm;
     double ph;
     double alkalinity_mg_l; /* as CaCO3; NaN = not given */
-    double rate_l_h;
-    double stored_l; /* what its own tank can hold ready */
+    double rate_l_h;        /* at the temperature of its feed */
+    double stored_l;        /* what its own tank can hold ready */
+    double recovery_frac;   /* of the feed that becomes water; 0 = not told */
 };
 
 /* Minutes of labour, for the day's budget. */

@@ -2,6 +2,7 @@
 #include "daemon/core/forecast.h"
 #include "daemon/core/sheet.h"
 #include "daemon/core/solution.h"
+#include "daemon/core/source.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -308,6 +309,10 @@ void sheet_fill(const struct writing *w)
                "Let in about %s of plain water, up to %s. From the source alone it takes %.1f h.",
                sheet_litres(more, w, more_l), sheet_litres(full, w, v->capacity_l),
                source->rate_l_h > 0 ? more_l / source->rate_l_h : 0);
+    if (source_drain_l(source, more_l) > 0) {
+        sheet_step(w, sheet_disposal, "The unit sends about %s to the drain meanwhile.",
+                   sheet_litres(more, w, source_drain_l(source, more_l)));
+    }
     sheet_step(w, NULL,
                "Measure: EC near %s, or there is solution left in it; and the pH, about %.1f as it "
                "comes.",

@@ -20,7 +20,6 @@
 #define LOG_LIMIT_MAX  1000
 #define LOG_LIMIT      200
 #define SHOWN_ENTRIES  10
-#define OUTLOOK_DAYS   14
 #define CLOCK_MAX_DAYS 3660
 
 json_t *ask_hello(struct call *c, struct err *e)
@@ -138,114 +137,6 @@ json_t *ask_today(struct call *c, struct err *e)
         return NULL;
     }
     return methods_today(s, day, rpc_bool(&c->req, "full"));
-}
-
-/* What the planned starts, changes and bumps take of each product. */
-static void need_products(const struct keeper *k, int32_t end_day, double *need, double *out_mix_l)
-{
-    struct amount amount[ROOM_DOSES_MAX];
-
-    for (size_t i = 0; i < k->agenda.n; i++) {
-        const struct task *t = &k->agenda.task[i];
-        bool change = t->kind == TASK_CHANGE;
-        double volume_l = change ? t->mix_l : 0;
-        size_t n;
-
-        if (t->on >= end_day || (!change && t->kind != TASK_START)) {
-            continue;
-        }
-        for (size_t j = 0; j < t->n_jobs && !change; j++) {
-            volume_l += t->job[j].volume_l;
-        }
-        *out_mix_l += change ? volume_l : 0;
-        n = dosing_amounts(&k->room, &k->state, t->recipe, volume_l,
-                           t->mix_ec_ms_cm - k->room.source.ec_ms_cm, amount);
-        for (size_t j = 0; j < n; j++) {
-            need[room_find(&k->room, amount[j].product).at] += amount[j].amount;
-        }
-    }
-}
-
-static json_t *list_needs(const struct keeper *k, int32_t end_day, double *out_mix_l)
-{
-    double *need = mem_array(k->room.n_products, sizeof *need);
-    json_t *list = json_array();
-
-    need_products(k, end_day, need, out_mix_l);
-    for (size_t i = 0; i < k->room.n_products; i++) {
-        const struct product *p = &k->room.product[i];
-
-        json_array_append_new(list, json_pack("{s:s,s:o,s:o,s:s}", "name", p->name, "need",
-                                              out_number(need[i]), "left",
-                                              out_number(k->state.product[i].left), "unit",
-                                              p->kind == PRODUCT_DRY ? "g" : "mL"));
-    }
-    free(need);
-    return list;
-}
-
-static json_t *list_floats(const struct keeper *k, int32_t end_day)
-{
-    json_t *list = json_array();
-
-    for (size_t i = 0; i < k->room.n_containers; i++) {
-        int64_t float_s = forecast_float_s(&k->room, &k->state, i);
-
-        if (float_s != FORECAST_NEVER && !k->state.container[i].float_s &&
-            zone_day(&k->room.zone, float_s) < end_day) {
-            json_array_append_new(list,
-                                  json_pack("{s:s,s:o,s:b}", "name", k->room.container[i].name,
-                                            "on", out_day_of(&k->room, float_s), "seen", 0));
-        }
-    }
-    return list;
-}
-
-static json_t *list_days(struct server *s, int32_t today, int days)
-{
-    const struct keeper *k = &s->keeper;
-    int64_t from_s = server_now_s(s);
-    json_t *list = json_array();
-
-    for (int32_t day = today; day < today + days; day++) {
-        int64_t to_s = zone_instant_s(&k->room.zone, day + 1, 0);
-        json_t *o = list_day(s, day, false);
-
-        json_object_set_new(o, "draw_l",
-                            out_number(forecast_draw_l(&k->room, &k->state, from_s, to_s)));
-        json_array_append_new(list, o);
-        from_s = to_s;
-    }
-    return list;
-}
-
-json_t *ask_outlook(struct call *c, struct err *e)
-{
-    struct server *s = c->s;
-    const struct keeper *k = &s->keeper;
-    int64_t now_s = server_now_s(s);
-    int32_t today = zone_day(&k->room.zone, now_s);
-    json_int_t days = rpc_int(&c->req, "days", OUTLOOK_DAYS);
-    double mix_l = 0;
-    double draw_l;
-    json_t *o;
-
-    if (days < 1 || days > KEEPER_PLAN_DAYS) {
-        (void)err_field(e, ERR_RANGE, "days", "an outlook has 1 to %d days", KEEPER_PLAN_DAYS);
-        return NULL;
-    }
-    server_plan(s);
-    draw_l = forecast_draw_l(&k->room, &k->state, now_s,
-                             zone_instant_s(&k->room.zone, today + (int32_t)days, 0));
-    o = json_object();
-    json_object_set_new(o, "from", out_day(today));
-    json_object_set_new(o, "days", list_days(s, today, (int)days));
-    json_object_set_new(o, "products", list_needs(k, today + (int32_t)days, &mix_l));
-    json_object_set_new(
-        o, "water",
-        json_pack("{s:o,s:o}", "draw_l", out_number(draw_l), "mix_l", out_number(mix_l)));
-    json_object_set_new(o, "floats", list_floats(k, today + (int32_t)days));
-    return o;
 }
 
 json_t *ask_stock(struct call *c, struct err *e)
