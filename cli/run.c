@@ -1,5 +1,6 @@
 #include "cli/run.h"
 
+#include "cli/bulk.h"
 #include "cli/csv.h"
 #include "cli/help.h"
 #include "cli/layout.h"
@@ -14,6 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
+#include <unistd.h>
 
 #define KEY_BYTES 16
 
@@ -256,6 +258,34 @@ static int usage(const struct err *e, const struct args *a, FILE *errs)
     return RUN_USAGE;
 }
 
+/* "tarn record reading -": readings come on standard input, one a line. */
+static bool is_bulk(const struct args *a)
+{
+    return strcmp(a->verb->name, "record") == 0 && a->n_words == 2 &&
+           strcmp(a->word[0], "reading") == 0 && strcmp(a->word[1], "-") == 0;
+}
+
+static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out, FILE *errs)
+{
+    struct bulk b = {.path = socket_path(a),
+                     .in = STDIN_FILENO,
+                     .out = out,
+                     .errs = errs,
+                     .json = args_has(a, OPTION_JSON),
+                     .sure = args_has(a, OPTION_SURE)};
+    struct bulk_sum sum = {0};
+    struct err e = {0};
+    int rc = bulk_readings(&b, &sum, &e);
+
+    if (!b.json) {
+        (void)fprintf(out, "%llu taken, %llu refused\n", sum.taken, sum.refused);
+    }
+    if (rc < 0) {
+        return report(rc, &e, b.path, argc, argv, errs);
+    }
+    return sum.refused ? RUN_REFUSED : RUN_DONE;
+}
+
 static int ask_daemon(const struct args *a, int argc, char *const *argv, FILE *out, FILE *errs)
 {
     struct talk c = {.args = a, .path = socket_path(a), .out = out, .link = {.fd = -1}};
@@ -328,7 +358,8 @@ int run(int argc, char *const *argv, FILE *out, FILE *errs)
         (void)fputs(text_str(&t), errs);
         code = RUN_USAGE;
     } else if (!answer_self(&a, &t, &e)) {
-        code = ask_daemon(&a, argc, argv, out, errs);
+        code = is_bulk(&a) ? run_bulk(&a, argc, argv, out, errs)
+                           : ask_daemon(&a, argc, argv, out, errs);
     } else if (e.code) {
         code = usage(&e, &a, errs);
     } else if (write_text(out, &t, &e) < 0) {

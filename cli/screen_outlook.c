@@ -140,7 +140,7 @@ static void write_bar(const struct view *v, const json_t *day, double capacity_l
     char bar[BAR_WIDTH + 1];
 
     for (size_t i = 0; i < BAR_WIDTH; i++) {
-        bar[i] = i < lo ? '#' : i < hi ? ':' : ' ';
+        bar[i] = "#: "[(i >= lo) + (i >= hi)];
     }
     bar[BAR_WIDTH] = '\0';
     layout_pad(out, view_day(when, v, day, "date"), DAY_WIDTH, false);

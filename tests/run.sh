@@ -6,7 +6,7 @@ cd "$(dirname "$0")/.."
 . config/packages.sh
 
 # shellcheck disable=SC2086
-need_packages $BUILD_PACKAGES libcmocka-dev clang clang-format clang-tidy libclang-rt-14-dev \
+need_packages $BUILD_PACKAGES libcmocka-dev libgsl-dev clang clang-format clang-tidy libclang-rt-14-dev \
     valgrind python3 python3-jsonschema sqlite3 systemd
 
 jobs=$(nproc)

@@ -55,6 +55,8 @@
  *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?} -> {"task","entries"}
  *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
+ *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?}
+ *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
  *   void    {"entry":"17","why":TEXT,"key"?} -> {"entries"}
  *           an acknowledgement takes all that was told with it along
  *   log     {"of":NAME?,"since":WORDS?,"until":WORDS?,"limit":N? (200),"after":N?}

@@ -15,6 +15,7 @@
 #define RESERVOIR_FRAC 0.010
 #define EC_SD_MS_CM    0.02
 #define EC_SD_FRAC     0.02
+#define ASIDES_MAX     2000
 #define GATE_SD        4.0
 #define RISE_SD        4.0
 #define AGREE_SD       3.0
@@ -22,6 +23,7 @@
 #define UNSEEN_SD      3.0  /* a use smaller than this many sd of the level teaches nothing */
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
 #define RESERVOIR_GATE 3.5
+#define CUSUM_MOST     (OBSERVE_CUSUM_OPEN + 1.5) /* so that it comes down again when it is mended */
 #define LEARN_CUSUM    3.0 /* while there is so much evidence of a leak nothing is learned of it */
 #define ROUNDS         3
 #define STEP           1e-4
@@ -47,6 +49,10 @@ __attribute__((format(printf, 3, 4))) static void set_aside(struct state *s, con
     struct aside *a;
     va_list ap;
 
+    if (s->n_asides == ASIDES_MAX) { /* a broken sensor must not fill the memory */
+        memmove(s->aside, s->aside + ASIDES_MAX / 2, ASIDES_MAX / 2 * sizeof *s->aside);
+        s->n_asides = ASIDES_MAX / 2;
+    }
     s->aside = mem_grow(s->aside, &s->cap_asides, s->n_asides + 1, sizeof *s->aside);
     a = &s->aside[s->n_asides++];
     a->seq = e->seq;
@@ -389,8 +395,8 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
 
 static void sum_up(struct reservoir_state *r, double z)
 {
-    r->excess = fmax(0, r->excess + z - OBSERVE_CUSUM_SLACK);
-    r->lack = fmax(0, r->lack - z - OBSERVE_CUSUM_SLACK);
+    r->excess = fmin(fmax(0, r->excess + z - OBSERVE_CUSUM_SLACK), CUSUM_MOST);
+    r->lack = fmin(fmax(0, r->lack - z - OBSERVE_CUSUM_SLACK), CUSUM_MOST);
 }
 
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e)

@@ -48,6 +48,10 @@ static const struct param record_params[] = {
     {"sure",     PARAM_BOOL, false},
     {"key",      PARAM_TEXT, false},
 };
+static const struct param readings_params[] = {
+    {"readings", PARAM_LIST, true },
+    {"sure",     PARAM_BOOL, false},
+};
 static const struct param void_params[] = {
     {"entry", PARAM_TEXT, true },
     {"why",   PARAM_TEXT, true },
@@ -82,21 +86,22 @@ static const struct param clock_params[] = {
 #define TAKES_NOTHING NULL, 0
 
 static const struct method methods[] = {
-    {"hello",   ask_hello,   NULL,         false, TAKES(hello_params)  },
-    {"status",  ask_status,  NULL,         false, TAKES_NOTHING        },
-    {"today",   ask_today,   NULL,         false, TAKES(today_params)  },
-    {"show",    NULL,        begin_show,   false, TAKES(show_params)   },
-    {"ack",     NULL,        begin_ack,    true,  TAKES(ack_params)    },
-    {"defer",   NULL,        begin_defer,  true,  TAKES(defer_params)  },
-    {"drop",    NULL,        begin_drop,   true,  TAKES(drop_params)   },
-    {"record",  NULL,        begin_record, true,  TAKES(record_params) },
-    {"void",    NULL,        begin_void,   true,  TAKES(void_params)   },
-    {"log",     NULL,        begin_log,    false, TAKES(log_params)    },
-    {"outlook", ask_outlook, NULL,         false, TAKES(outlook_params)},
-    {"stock",   ask_stock,   NULL,         false, TAKES_NOTHING        },
-    {"mix",     ask_mix,     NULL,         false, TAKES(mix_params)    },
-    {"clock",   ask_clock,   NULL,         false, TAKES(clock_params)  },
-    {"kinds",   ask_kinds,   NULL,         false, TAKES_NOTHING        },
+    {"hello",    ask_hello,   NULL,           false, TAKES(hello_params)   },
+    {"status",   ask_status,  NULL,           false, TAKES_NOTHING         },
+    {"today",    ask_today,   NULL,           false, TAKES(today_params)   },
+    {"show",     NULL,        begin_show,     false, TAKES(show_params)    },
+    {"ack",      NULL,        begin_ack,      true,  TAKES(ack_params)     },
+    {"defer",    NULL,        begin_defer,    true,  TAKES(defer_params)   },
+    {"drop",     NULL,        begin_drop,     true,  TAKES(drop_params)    },
+    {"record",   NULL,        begin_record,   true,  TAKES(record_params)  },
+    {"readings", NULL,        begin_readings, true,  TAKES(readings_params)},
+    {"void",     NULL,        begin_void,     true,  TAKES(void_params)    },
+    {"log",      NULL,        begin_log,      false, TAKES(log_params)     },
+    {"outlook",  ask_outlook, NULL,           false, TAKES(outlook_params) },
+    {"stock",    ask_stock,   NULL,           false, TAKES_NOTHING         },
+    {"mix",      ask_mix,     NULL,           false, TAKES(mix_params)     },
+    {"clock",    ask_clock,   NULL,           false, TAKES(clock_params)   },
+    {"kinds",    ask_kinds,   NULL,           false, TAKES_NOTHING         },
 };
 
 #define N_METHODS (sizeof methods / sizeof *methods)

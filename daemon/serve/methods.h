@@ -48,6 +48,7 @@ int begin_ack(struct call *c, struct err *e);
 int begin_defer(struct call *c, struct err *e);
 int begin_drop(struct call *c, struct err *e);
 int begin_record(struct call *c, struct err *e);
+int begin_readings(struct call *c, struct err *e);
 int begin_void(struct call *c, struct err *e);
 
 #endif

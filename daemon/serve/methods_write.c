@@ -229,6 +229,128 @@ static json_t *do_record(struct call *c, struct doing *w, struct err *e)
     return json_pack("{s:o}", "entries", tell(c, &es));
 }
 
+/* ---- readings in bulk: each with its own verdict */
+
+/* A reading's own time: words as for `at`, or seconds since 1970. */
+static int read_instant(struct call *c, const json_t *at, int64_t now_s, int64_t *out,
+                        struct err *e)
+{
+    if (json_is_number(at)) {
+        double t = json_number_value(at);
+
+        if (!(t > 0 && t <= (double)now_s + 1)) {
+            return err_field(e, ERR_RANGE, "at", "a reading lies in the past");
+        }
+        *out = (int64_t)t;
+        return 0;
+    }
+    if (!json_is_string(at)) {
+        return err_field(e, ERR_SYNTAX, "at", "'at' is text, or seconds since 1970");
+    }
+    return when_parse_past(json_string_value(at), &c->s->keeper.room.zone, now_s, out, e);
+}
+
+/* "level" is what a sensor calls the volume. */
+static void rename_level(json_t *figures)
+{
+    static const char *const names[][2] = {
+        {"level",   "volume"  },
+        {"level_l", "volume_l"}
+    };
+
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        json_t *value = json_object_get(figures, names[i][0]);
+
+        if (value) {
+            (void)json_object_set(figures, names[i][1], value);
+            (void)json_object_del(figures, names[i][0]);
+        }
+    }
+}
+
+static int read_reading(struct call *c, const struct deed *d, json_t *reading,
+                        struct told_list *told, struct deed *out, struct err *e)
+{
+    json_t *figures = json_is_object(reading) ? json_copy(reading) : NULL;
+    const char *subject = json_string_value(json_object_get(figures, "subject"));
+    json_t *at = json_object_get(figures, "at");
+    int rc = 0;
+
+    *out = *d;
+    if (!subject) {
+        rc = err_field(e, ERR_MISSING, "subject", "a reading names its subject");
+    } else if (at) {
+        rc = read_instant(c, at, d->now_s, &out->happened_s, e);
+    }
+    if (rc == 0) {
+        char name[ROOM_NAME_MAX + 2];
+
+        (void)snprintf(name, sizeof name, "%s", subject); /* cut, it is no name of the room */
+        (void)json_object_del(figures, "subject");
+        (void)json_object_del(figures, "at");
+        rename_level(figures);
+        rc = told_read(&c->s->keeper.room, name, figures, told, e);
+    }
+    json_decref(figures);
+    return rc;
+}
+
+static void append(struct entries *all, struct entries *one)
+{
+    for (size_t i = 0; i < one->n; i++) {
+        all->entry = mem_grow(all->entry, &all->cap, all->n + 1, sizeof *all->entry);
+        all->entry[all->n++] = one->entry[i];
+    }
+    entries_deinit(one);
+}
+
+static int by_happened(const void *pa, const void *pb)
+{
+    const struct entry *a = pa;
+    const struct entry *b = pb;
+
+    return (a->happened_s > b->happened_s) - (a->happened_s < b->happened_s);
+}
+
+static json_t *do_readings(struct call *c, struct doing *w, struct err *e)
+{
+    const struct keeper *k = &c->s->keeper;
+    json_t *readings = rpc_part(&c->req, "readings");
+    json_t *refused = json_array();
+    struct entries all = {0};
+    struct batch b;
+    int64_t first;
+    size_t i;
+    json_t *reading;
+
+    (void)e;
+    json_array_foreach(readings, i, reading)
+    {
+        struct told_list told = {0};
+        struct entries one = {0};
+        struct err bad = {0};
+        struct deed d;
+
+        if (read_reading(c, &w->d, reading, &told, &d, &bad) == 0) {
+            d.told = told.told;
+            d.n_told = told.n;
+            (void)deed_record(&k->room, &k->state, ENTRY_READING, &d, &one, &bad);
+        }
+        append(&all, &one);
+        json_array_append_new(refused, bad.code ? json_string(bad.msg) : json_null());
+        told_list_deinit(&told);
+    }
+    if (all.n > 1) { /* what is told in the order of its time needs no fold */
+        qsort(all.entry, all.n, sizeof *all.entry, by_happened);
+    }
+    if (all.n) {
+        batch_init(&b);
+        keeper_tell(&c->s->keeper, &all, &b, &first);
+        server_submit(c->s, &b);
+    }
+    return json_pack("{s:o}", "refused", refused);
+}
+
 /* ---- the way of every deed: its key is looked up, then it is done and answered */
 
 struct pending {
@@ -405,6 +527,11 @@ int begin_drop(struct call *c, struct err *e)
 int begin_record(struct call *c, struct err *e)
 {
     return begin(c, do_record, false, e);
+}
+
+int begin_readings(struct call *c, struct err *e)
+{
+    return begin(c, do_readings, false, e);
 }
 
 /* ---- a void: the entry it is about is looked up first, with what was told with it */

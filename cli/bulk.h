@@ -1,0 +1,30 @@
+/* bulk.h - readings from a stream: one JSON object a line in, a verdict for each.
+ *
+ * {"subject":"A3","at":"2026-03-01T07:10:00Z","ec":"1.2 mS/cm","ph":5.8,"temp_c":21,"level_l":8.1}:
+ * `at` is a time as --at takes it, or seconds since 1970; left out, it is now. Figures are as for
+ * `tarn record`, and "level" is another word for "volume". Lines go out as they come, many to a
+ * request when they come fast; each request is on the disk when its verdicts are printed. */
+#ifndef TARN_CLI_BULK_H
+#define TARN_CLI_BULK_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+struct err;
+
+struct bulk {
+    const char *path; /* of the socket */
+    int in;           /* a descriptor */
+    FILE *out, *errs;
+    bool json; /* each verdict as a line of JSON on `out`; else refusals on `errs` and a sum */
+    bool sure;
+};
+
+/* How many were taken and refused. 0, or the code of a call that failed, with *e; what was counted
+ * until then stands. */
+struct bulk_sum {
+    unsigned long long taken, refused;
+};
+int bulk_readings(const struct bulk *b, struct bulk_sum *sum, struct err *e);
+
+#endif

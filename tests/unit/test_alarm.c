@@ -1,0 +1,243 @@
+/* Alarms open on evidence, stay while it lasts, and shut by themselves. */
+#include "daemon/core/alarm.h"
+#include "daemon/core/forecast.h"
+#include "daemon/core/job.h"
+#include "tests/cmocka_all.h"
+#include "tests/unit/a_room.h"
+
+#include <stdlib.h>
+
+struct fixture {
+    struct room room;
+    struct state s;
+    struct alarms alarms;
+};
+
+static int set_up(void **ctx)
+{
+    struct fixture *f = mem_array(1, sizeof *f);
+
+    f->room = a_room();
+    state_init(&f->s, &f->room);
+    *ctx = f;
+    return 0;
+}
+
+static int tear_down(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    alarms_deinit(&f->alarms);
+    state_deinit(&f->s);
+    room_deinit(&f->room);
+    free(f);
+    return 0;
+}
+
+static void tell(struct fixture *f, struct entry e)
+{
+    state_apply(&f->s, &f->room, &e);
+}
+
+static void on_float(struct fixture *f, const char *name)
+{
+    tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(31, 9)));
+}
+
+static void reads(struct fixture *f, const char *name, int day, enum figure figure, double v)
+{
+    tell(f, with(told_at(ENTRY_READING, name, "", at(day, 9)), figure, v));
+}
+
+static const struct alarm *alarm_of(struct fixture *f, enum alarm_kind kind)
+{
+    alarms_deinit(&f->alarms);
+    alarms_derive(&f->room, &f->s, &f->alarms);
+    for (size_t i = 0; i < f->alarms.n; i++) {
+        if (f->alarms.alarm[i].kind == kind) {
+            return &f->alarms.alarm[i];
+        }
+    }
+    return NULL;
+}
+
+static void a_level_above_the_line_drowns_roots(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct alarm *a;
+
+    on_float(f, "A1");
+    reads(f, "A1", 33, FIGURE_VOLUME_L, 8.1);
+    assert_null(alarm_of(f, ALARM_HIGH)); /* a ruler's error */
+    reads(f, "A1", 34, FIGURE_VOLUME_L, 9.4);
+    a = alarm_of(f, ALARM_HIGH);
+    assert_non_null(a);
+    assert_string_equal(a->says, "A1 was read at 9.4 L, above its float line of 8.0 L: its air "
+                                 "roots drown");
+    assert_true(a->since_s == at(34, 9));
+    reads(f, "A1", 35, FIGURE_VOLUME_L, 8.0);
+    assert_null(alarm_of(f, ALARM_HIGH));
+}
+
+static void between_open_and_shut_it_stays_as_it_is(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    reads(f, "A1", 33, FIGURE_VOLUME_L, 8.35);
+    assert_null(alarm_of(f, ALARM_HIGH));
+    reads(f, "A1", 34, FIGURE_VOLUME_L, 9.4);
+    reads(f, "A1", 35, FIGURE_VOLUME_L, 8.35);
+    assert_non_null(alarm_of(f, ALARM_HIGH));
+    assert_true(alarm_of(f, ALARM_HIGH)->since_s == at(34, 9));
+}
+
+static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    reads(f, "A1", 34, FIGURE_VOLUME_L, 6.5);
+    assert_non_null(alarm_of(f, ALARM_LOW));
+    reads(f, "A1", 35, FIGURE_VOLUME_L, 8.0);
+    assert_null(alarm_of(f, ALARM_LOW));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A2", "no", at(36, 9)));
+    assert_string_equal(alarm_of(f, ALARM_LOW)->says,
+                        "the float of A2 lets in no water, below its line of 8.0 L");
+}
+
+static void strength_that_rises_on_float_is_told_of(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    reads(f, "A1", 33, FIGURE_EC_MS_CM, 0.5);
+    assert_null(alarm_of(f, ALARM_STRONG));
+    reads(f, "A1", 35, FIGURE_EC_MS_CM, 1.3);
+    assert_non_null(alarm_of(f, ALARM_STRONG));
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(36, 9)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(36, 9)), FIGURE_EC_MS_CM, 1.1));
+    assert_null(alarm_of(f, ALARM_STRONG)); /* another solution */
+}
+
+static void solution_left_in_the_reservoir_is_told_of(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(1, 8)), FIGURE_VOLUME_L, 90));
+    reads(f, "reservoir", 2, FIGURE_EC_MS_CM, 0.35);
+    assert_string_equal(alarm_of(f, ALARM_SALT)->says,
+                        "the reservoir reads 0.35 mS/cm; the plain water is 0.05 mS/cm");
+    reads(f, "reservoir", 3, FIGURE_EC_MS_CM, 0.06);
+    assert_null(alarm_of(f, ALARM_SALT));
+}
+
+/* The reservoir loses by so much more, or less, than the plants were to drink, every day. */
+static void live(struct fixture *f, int from, int days, double times)
+{
+    for (int day = from; day < from + days; day++) {
+        struct liquid then = forecast_reservoir(&f->room, &f->s, at(day, 9));
+        double drawn = f->s.reservoir.body.volume_l - then.volume_l;
+
+        reads(f, "reservoir", day, FIGURE_VOLUME_L, f->s.reservoir.body.volume_l - times * drawn);
+        tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(day, 9)), FIGURE_VOLUME_L,
+                     95));
+    }
+}
+
+static void a_room_on_float(struct fixture *f)
+{
+    on_float(f, "A1");
+    on_float(f, "A2");
+    on_float(f, "A3");
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(40, 9)), FIGURE_VOLUME_L, 95));
+}
+
+static void a_stuck_float_is_heard_of_in_days(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    a_room_on_float(f);
+    live(f, 41, 6, 1.0);
+    assert_null(alarm_of(f, ALARM_LEAK));
+    live(f, 47, 4, 2.5);
+    assert_non_null(alarm_of(f, ALARM_LEAK));
+    assert_true(alarm_of(f, ALARM_LEAK)->sure_pct > 95);
+    live(f, 51, 12, 1.0);
+    assert_null(alarm_of(f, ALARM_LEAK));
+}
+
+static void a_closed_line_is_heard_of_too(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    a_room_on_float(f);
+    live(f, 41, 6, 1.0);
+    live(f, 47, 12, 0.1);
+    assert_non_null(alarm_of(f, ALARM_LACK));
+}
+
+static bool is_asked_to_look(struct fixture *f, int day)
+{
+    struct jobs jobs = {0};
+    bool found = false;
+
+    jobs_derive(&f->room, &f->s, at(day, 10), 28, &jobs);
+    for (size_t i = 0; i < jobs.n; i++) {
+        found = found || jobs.job[i].kind == TASK_LOOK;
+    }
+    jobs_deinit(&jobs);
+    return found;
+}
+
+static void an_alarm_asks_for_a_look_until_somebody_has_looked(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    reads(f, "A1", 34, FIGURE_VOLUME_L, 9.4);
+    assert_true(is_asked_to_look(f, 34));
+    assert_false(alarm_of(f, ALARM_HIGH)->seen);
+    tell(f, told_at(ENTRY_ACKNOWLEDGED, "A1", "look", at(34, 11)));
+    assert_false(is_asked_to_look(f, 34));
+    assert_true(alarm_of(f, ALARM_HIGH)->seen); /* still wrong, and on the list */
+    reads(f, "A1", 35, FIGURE_VOLUME_L, 8.0);
+    reads(f, "A1", 39, FIGURE_VOLUME_L, 9.6);
+    assert_true(is_asked_to_look(f, 39)); /* another one */
+}
+
+static void a_ph_that_stays_outside_or_jumps_is_told_of(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    reads(f, "A1", 33, FIGURE_PH, 6.9);
+    assert_null(alarm_of(f, ALARM_PH)); /* once: a task sets it right */
+    reads(f, "A1", 36, FIGURE_PH, 7.0);
+    assert_non_null(alarm_of(f, ALARM_PH));
+    reads(f, "A1", 37, FIGURE_PH, 6.1);
+    assert_null(alarm_of(f, ALARM_PH));
+    reads(f, "A1", 39, FIGURE_PH, 7.2);
+    assert_non_null(alarm_of(f, ALARM_PH));
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(a_level_above_the_line_drowns_roots),
+        TEST(between_open_and_shut_it_stays_as_it_is),
+        TEST(a_clogged_float_is_known_by_a_low_level_or_by_eye),
+        TEST(strength_that_rises_on_float_is_told_of),
+        TEST(solution_left_in_the_reservoir_is_told_of),
+        TEST(a_stuck_float_is_heard_of_in_days),
+        TEST(a_closed_line_is_heard_of_too),
+        TEST(an_alarm_asks_for_a_look_until_somebody_has_looked),
+        TEST(a_ph_that_stays_outside_or_jumps_is_told_of),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
