@@ -24,7 +24,9 @@
  *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
- *               "notices":[{"key","text"}],"room_file_fault":TEXT|null,"entries":N,"skipped":N}
+ *               "notices":[{"key","text"}],"alarms":[{"kind","subject","since":INSTANT,"sure_pct",
+ *                                                     "says","look","seen":bool}],
+ *               "room_file_fault":TEXT|null,"entries":N,"skipped":N}
  *   today   {"on":DAY-WORDS?,"full":bool?}
  *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
  *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",

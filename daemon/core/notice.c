@@ -3,6 +3,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/alarm.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/source.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -80,6 +81,25 @@ static void notice_stock(const struct room *room, const struct state *s, struct 
     }
 }
 
+/* The source cannot have what the next work takes: it is heard of while there is time. */
+static void notice_source(const struct room *room, const struct state *s, const struct agenda *a,
+                          int64_t now_s, struct notices *out)
+{
+    struct source_need n;
+    char need[QUANTITY_TEXT_MAX];
+    char has[QUANTITY_TEXT_MAX];
+
+    if (!source_next(room, s, a, now_s, &n) || n.by_s <= now_s || n.has_l >= n.need_l) {
+        return;
+    }
+    add(out, "source-weak", task_words[n.task->kind],
+        "task %lld (%s) takes %s of plain water, and the source can have %s by then: put it off, "
+        "split it, or get water from elsewhere",
+        (long long)n.task->id, task_words[n.task->kind],
+        quantity_format(need, QUANTITY_VOLUME, n.need_l, &room->units),
+        quantity_format(has, QUANTITY_VOLUME, n.has_l, &room->units));
+}
+
 static bool loses_plants(const struct task *t)
 {
     return t->kind == TASK_FILL || t->kind == TASK_CHECK || t->kind == TASK_CHANGE;
@@ -109,6 +129,7 @@ void notices_derive(const struct room *room, const struct state *s, const struct
     notice_reservoir(room, s, now_s, out);
     notice_alarms(room, s, out);
     notice_stock(room, s, out);
+    notice_source(room, s, a, now_s, out);
     notice_overdue(room, a, now_s, out);
     if (s->n_skipped) {
         add(out, "skipped", "room",

@@ -18,7 +18,7 @@ struct notices {
 };
 
 /* Reservoir below its low mark or empty while containers draw from it; every alarm (alarm.h); a
- * product used up; an overdue task that loses plants; entries about things the room file no
+ * product used up; a source that cannot have the water for the next work; an overdue task that loses plants; entries about things the room file no
  * longer has. */
 void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,
                     int64_t now_s, struct notices *out);

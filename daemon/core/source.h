@@ -5,7 +5,7 @@
 #ifndef TARN_CORE_SOURCE_H
 #define TARN_CORE_SOURCE_H
 
-#include "daemon/core/room.h"
+#include "daemon/core/agenda.h"
 
 /* Flow at temp_c over that at rated_c: 1.03^(T - rated). */
 double source_flow_factor(double temp_c, double rated_c);
@@ -24,5 +24,16 @@ int64_t source_start_s(const struct source_water *s, double need_l, int64_t by_s
 
 /* Litres that can be there by then. */
 double source_has_l(const struct source_water *s, int64_t now_s, int64_t by_s);
+
+/* The next task that needs plain water: how much, and whether the source can have it. */
+struct source_need {
+    const struct task *task; /* borrowed from the agenda */
+    double need_l, has_l;
+    int64_t by_s, start_s; /* when it is to be there, and when making it has to begin */
+};
+
+/* False when none of the tasks needs any. */
+bool source_next(const struct room *room, const struct state *s, const struct agenda *a,
+                 int64_t now_s, struct source_need *out);
 
 #endif

@@ -199,28 +199,15 @@ static json_t *list_containers(const struct outlook *o)
 /* The next work that needs plain water: how much, and when the source has to begin. */
 static json_t *out_source(const struct outlook *o)
 {
-    const struct agenda *a = &o->s->keeper.agenda;
-    const struct source_water *source = &o->room->source;
+    struct source_need n;
 
-    for (size_t i = 0; i < a->n; i++) {
-        const struct task *t = &a->task[i];
-        double there_l = forecast_reservoir(o->room, o->state, day_starts_s(o, t->on)).volume_l;
-        double need_l = t->kind == TASK_FILL ? t->job[0].volume_l
-                        : t->kind == TASK_CHANGE
-                            ? fmax(0, t->mix_l - there_l) + o->room->reservoir.capacity_l
-                        : t->kind == TASK_START ? t->job[0].volume_l * (double)t->n_jobs
-                                                : 0;
-        int64_t by_s = day_starts_s(o, t->on > o->today ? t->on : o->today);
-
-        if (need_l > 0) {
-            return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "task", out_id(t->id), "on",
-                             out_day(t->on), "need_l", out_number(need_l), "has_l",
-                             out_number(source_has_l(source, o->now_s, by_s)), "start",
-                             out_instant(o->room, source_start_s(source, need_l, by_s, o->now_s)),
-                             "drain_l", out_number(source_drain_l(source, need_l)));
-        }
+    if (!source_next(o->room, o->state, &o->s->keeper.agenda, o->now_s, &n)) {
+        return json_null();
     }
-    return json_null();
+    return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "task", out_id(n.task->id), "on",
+                     out_day(n.task->on), "need_l", out_number(n.need_l), "has_l",
+                     out_number(n.has_l), "start", out_instant(o->room, n.start_s), "drain_l",
+                     out_number(source_drain_l(&o->room->source, n.need_l)));
 }
 
 static json_t *out_water(const struct outlook *o, double mix_l)

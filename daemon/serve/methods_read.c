@@ -4,6 +4,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/base/wire.h"
+#include "daemon/core/alarm.h"
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/day.h"
 #include "daemon/core/dosing.h"
@@ -52,6 +53,25 @@ static json_t *list_notices(struct server *s)
     return list;
 }
 
+static json_t *list_alarms(const struct keeper *k)
+{
+    json_t *list = json_array();
+    struct alarms alarms;
+
+    alarms_derive(&k->room, &k->state, &alarms);
+    for (size_t i = 0; i < alarms.n; i++) {
+        const struct alarm *a = &alarms.alarm[i];
+
+        json_array_append_new(
+            list, json_pack("{s:s,s:s,s:o,s:o,s:s,s:s,s:b}", "kind", alarm_words[a->kind],
+                            "subject", room_subject_name(&k->room, a->subject), "since",
+                            out_instant(&k->room, a->since_s), "sure_pct", out_number(a->sure_pct),
+                            "says", a->says, "look", a->look, "seen", (int)a->seen));
+    }
+    alarms_deinit(&alarms);
+    return list;
+}
+
 json_t *ask_status(struct call *c, struct err *e)
 {
     struct server *s = c->s;
@@ -77,6 +97,7 @@ json_t *ask_status(struct call *c, struct err *e)
     json_object_set_new(o, "containers", containers);
     json_object_set_new(o, "meters", meters);
     json_object_set_new(o, "notices", list_notices(s));
+    json_object_set_new(o, "alarms", list_alarms(k));
     json_object_set_new(o, "room_file_fault", out_word(s->reload.fault));
     json_object_set_new(o, "entries", json_integer(k->next_seq - 1));
     json_object_set_new(o, "skipped", json_integer(k->state.n_skipped));

@@ -94,7 +94,7 @@ static double median(double *v, size_t n)
 /* Foretold, and waiting for the truth. */
 struct pending {
     double lo, mid, hi; /* day of the room */
-    double spare_l;     /* true litres until the reservoir is at its low mark … */
+    double spare_l;     /* true litres until the reservoir is empty … */
     double drawn_l;     /* … counted from here */
 };
 
@@ -184,17 +184,17 @@ static void fill(struct trial *r)
     tell(r, &e);
 }
 
-/* By when would it be down to the low mark, if nobody fills it? */
+/* By when would it be empty, if nobody fills it? */
 static void foretell_reservoir(struct trial *r)
 {
     const struct room *room = &r->b->room;
-    double low_l = room->reservoir.low_l;
+    double rest_l = room->reservoir.remainder_l;
     int64_t now_s = now_of(r);
     struct pending p = {
-        .lo = room_day(predict_reservoir_s(room, &r->s, low_l, 0.05, now_s)),
-        .mid = room_day(predict_reservoir_s(room, &r->s, low_l, 0.50, now_s)),
-        .hi = room_day(predict_reservoir_s(room, &r->s, low_l, 0.95, now_s)),
-        .spare_l = r->t.reservoir_l - low_l,
+        .lo = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.05, now_s)),
+        .mid = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.50, now_s)),
+        .hi = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.95, now_s)),
+        .spare_l = r->t.reservoir_l - rest_l,
         .drawn_l = r->t.drawn_l,
     };
 
@@ -546,7 +546,7 @@ static void print_text(struct bench *b)
         printf("%-28s %8zu %8.1f %% %9.2f days\n", when[k], b->float_day[k].n,
                inside_pct(&b->float_day[k]), median(b->float_day[k].off, b->float_day[k].n));
     }
-    printf("%-28s %8zu %8.1f %% %9.2f days\n", "reservoir at its low mark", b->reservoir.n,
+    printf("%-28s %8zu %8.1f %% %9.2f days\n", "reservoir empty", b->reservoir.n,
            inside_pct(&b->reservoir), median(b->reservoir.off, b->reservoir.n));
     printf("%-28s %8zu %8.1f %% %8.3f mS/cm\n", "EC at the change", b->ec.n, inside_pct(&b->ec),
            median(b->ec.off, b->ec.n));
