@@ -219,6 +219,7 @@ static void say_mix(const struct bundling *b, struct task *t)
 }
 
 #define BUDGET_DAYS 60
+#define PLAN_EFFORT 2 /* a plan is made anew with every acknowledgement */
 
 static void task_of_load(const struct bundling *b, const struct job **job,
                          const struct plan_slot *slot, size_t n, uint32_t load, bool *opened)
@@ -262,7 +263,8 @@ static void bundle_mixes(const struct bundling *b, const struct job **job, size_
                              .changeover_min = b->room->labour.changeover_min,
                              .load_min = b->room->labour.load_min,
                              .budget_min = budget,
-                             .n_days = BUDGET_DAYS};
+                             .n_days = BUDGET_DAYS,
+                             .cost = plan_usual_cost};
     struct plan_job *wish = mem_array(n, sizeof *wish);
     struct plan_slot *slot = mem_array(n, sizeof *slot);
     uint32_t n_loads = 0;
@@ -280,7 +282,8 @@ static void bundle_mixes(const struct bundling *b, const struct job **job, size_
                                     .volume_l = job[i]->volume_l,
                                     .minutes = job[i]->minutes};
     }
-    plan_mixes(&plan, wish, n, slot);
+    (void)plan_mixes(&plan, wish, n, PLAN_EFFORT, slot);
+    plan_split_fillings(&plan, wish, n, slot);
     for (size_t i = 0; i < n; i++) {
         n_loads = slot[i].load >= n_loads ? slot[i].load + 1 : n_loads;
     }

@@ -1,7 +1,19 @@
 /* plan.h - which changes share a mix, and on which day.
  *
- * Pure and deterministic. The one place that decides this: whoever wants a better plan replaces
- * what is behind plan_mixes. Days are offsets from today (0 = today). */
+ * Pure and deterministic. Days are offsets from today (0 = today). The problem: each job (a container
+ * that wants a change) gets a day of its window and a load of its recipe whose strength lies within
+ * its tolerance, or is left unplanned, so that the sum is least of
+ *
+ *     open        for each day with a load (the reservoir is changed over once)
+ *     load        for each load; a load of one strength is as many fillings as its litres take
+ *     early, late for each day before or after the due day, and deviation for each percent that the
+ *                 strength is off
+ *     overtime    for each minute over the day's budget; minutes are those of opening, of the loads
+ *                 and of the jobs
+ *     unplanned   for each job that is left out
+ *
+ * A relative of capacitated rectangle stabbing and of joint replenishment (Even, Levi, Rawitz,
+ * Schieber, Shahar & Sviridenko 2008, ACM Trans. Algorithms 4(3)). */
 #ifndef TARN_CORE_PLAN_H
 #define TARN_CORE_PLAN_H
 
@@ -18,24 +30,42 @@ struct plan_job {
     double minutes;
 };
 
+struct plan_cost {
+    double open, load, early_per_day, late_per_day, deviation_per_pct, overtime_per_min, unplanned;
+};
+extern const struct plan_cost plan_usual_cost;
+
 struct plan_room {
     double usable_l;    /* reservoir capacity less what cannot be used */
     double line_loss_l; /* at each load */
     double changeover_min, load_min;
-    const double *budget_min; /* per day from today, n_days of them */
+    const double *budget_min; /* per day from today, n_days of them; later days have no limit */
     size_t n_days;
+    int32_t horizon; /* days >= this are not planned for; 0 = there is no end */
+    struct plan_cost cost;
 };
 
+#define PLAN_UNPLANNED (-1)
+
 struct plan_slot {
-    int32_t day;     /* >= 0 */
-    uint32_t load;   /* jobs with equal load share one mix */
+    int32_t day;     /* >= 0, or PLAN_UNPLANNED */
+    uint32_t load;   /* jobs with equal load share one strength; numbered from 0 */
     double ec_ms_cm; /* strength of that mix */
 };
 
-/* Gives every job a slot: jobs share a load only when recipe and day are the same, the strength
- * lies within each one's tolerance, and the volumes and the line loss fit usable_l. A job too large
- * for the reservoir gets a load of its own. out has n elements. */
-void plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
-                struct plan_slot *out);
+/* Plans with so much effort (1 is quick; ten times as much looks ten times as long) into out, of n
+ * elements, and gives the plan's cost. A load of more litres than the reservoir holds is several
+ * fillings of one strength. The same jobs give the same plan. */
+double plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
+                  unsigned effort, struct plan_slot *out);
+
+/* Makes each filling a load of its own, for who works it: the largest jobs first, each into the first
+ * filling that takes it. A job too large for the reservoir is alone. */
+void plan_split_fillings(const struct plan_room *room, const struct plan_job *job, size_t n,
+                         struct plan_slot *slot);
+
+/* The cost of a plan as it stands; INFINITY when it breaks a rule. */
+double plan_cost_of(const struct plan_room *room, const struct plan_job *job, size_t n,
+                    const struct plan_slot *slot);
 
 #endif
