@@ -11,18 +11,28 @@
  *     overtime    for each minute over the day's budget; minutes are those of opening, of the loads
  *                 and of the jobs
  *     unplanned   for each job that is left out
+ *     move        for each job that is not on the day on which it was before
+ *     plain       for each litre of plain water that the reservoir holds on a day with a load and
+ *                 that the day's mixes do not take up
+ *     hand        for each job whose solution is mixed in a jug and poured by hand: it needs neither
+ *                 load nor open day
  *
  * A relative of capacitated rectangle stabbing and of joint replenishment (Even, Levi, Rawitz,
  * Schieber, Shahar & Sviridenko 2008, ACM Trans. Algorithms 4(3)). */
 #ifndef TARN_CORE_PLAN_H
 #define TARN_CORE_PLAN_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
+#define PLAN_UNPLANNED (-1)
+#define PLAN_DAYS_MAX  400 /* days from today on which can be planned at all */
+
 struct plan_job {
     int32_t earliest, due,
-        latest; /* days from today, earliest <= due <= latest; may be negative when overdue */
+        latest;   /* days from today, earliest <= due <= latest; may be negative when overdue */
+    int32_t kept; /* the day of the plan before; matters where moving costs */
     size_t recipe;
     double ec_ms_cm;
     double tolerance_pct;
@@ -32,6 +42,7 @@ struct plan_job {
 
 struct plan_cost {
     double open, load, early_per_day, late_per_day, deviation_per_pct, overtime_per_min, unplanned;
+    double move, plain_per_l, hand;
 };
 extern const struct plan_cost plan_usual_cost;
 
@@ -40,24 +51,31 @@ struct plan_room {
     double line_loss_l; /* at each load */
     double changeover_min, load_min;
     const double *budget_min; /* per day from today, n_days of them; later days have no limit */
+    const double *plain_l;    /* plain water foreseen in the reservoir, likewise; NULL = none */
     size_t n_days;
-    int32_t horizon; /* days >= this are not planned for; 0 = there is no end */
+    int32_t horizon; /* days >= this are not planned for; 0 = PLAN_DAYS_MAX */
+    double hand_l;   /* the most that is poured by hand for one job; 0 = nothing is */
+    double hand_min; /* that it takes, beside the job's own minutes */
     struct plan_cost cost;
 };
-
-#define PLAN_UNPLANNED (-1)
 
 struct plan_slot {
     int32_t day;     /* >= 0, or PLAN_UNPLANNED */
     uint32_t load;   /* jobs with equal load share one strength; numbered from 0 */
+    bool by_hand;    /* the only job of its load */
     double ec_ms_cm; /* strength of that mix */
 };
 
+/* What a plan costs, and what no plan can cost less than (0 where that was not looked for). */
+struct plan_sum {
+    double cost, bound;
+};
+
 /* Plans with so much effort (1 is quick; ten times as much looks ten times as long) into out, of n
- * elements, and gives the plan's cost. A load of more litres than the reservoir holds is several
- * fillings of one strength. The same jobs give the same plan. */
-double plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
-                  unsigned effort, struct plan_slot *out);
+ * elements. A load of more litres than the reservoir holds is several fillings of one strength. The
+ * same jobs give the same plan. */
+struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
+                           unsigned effort, struct plan_slot *out);
 
 /* Makes each filling a load of its own, for who works it: the largest jobs first, each into the first
  * filling that takes it. A job too large for the reservoir is alone. */

@@ -1,17 +1,17 @@
 /* plan_bound.h - what no plan can cost less than.
  *
- * Pure; inside the planner only. A Lagrangian bound: that each job is done once, and what a minute
- * over the budget costs, are paid for by prices; then every day and recipe can be planned by itself,
- * in one dimension, as a line of strengths on which loads are opened (a k-median on a line, by dynamic
- * programming). The prices are found by subgradient steps (Held, Wolfe & Crowder 1974). Fillings
- * beyond the first of a load are taken in proportion to the litres where that is less. */
+ * Pure; inside the planner only. A Lagrangian bound over whole days; how it is found stands in
+ * plan_bound.c. Jobs poured by hand, plain water that is thrown away and fillings beyond the first of
+ * a load are taken for cheaper than they are, so the bound is loose where they matter. */
 #ifndef TARN_CORE_PLAN_BOUND_H
 #define TARN_CORE_PLAN_BOUND_H
 
 #include "daemon/core/plan.h"
 
-/* `upper` is the cost of a plan that is known. */
+/* The bound after so many steps of the prices, at most `upper`, the cost of a plan that is known; 0
+ * where there are too many jobs for one. out_day, of n elements: the day on which each job would be
+ * done at the best prices, or PLAN_UNPLANNED: not a plan, but near a good one. */
 double plan_bound(const struct plan_room *room, const struct plan_job *job, size_t n,
-                  unsigned effort, double upper);
+                  unsigned steps, double upper, int32_t *out_day);
 
 #endif

@@ -3,10 +3,9 @@
 #include "daemon/base/mem.h"
 
 #include <math.h>
-#include <stdbool.h>
 #include <stdlib.h>
 
-#define SMALL 64 /* jobs of a recipe and day for which the stack serves */
+#define SMALL 48 /* jobs for which the stack serves */
 
 int32_t plan_first_day(const struct plan_job *j)
 {
@@ -15,16 +14,25 @@ int32_t plan_first_day(const struct plan_job *j)
 
 int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j)
 {
+    int32_t end =
+        room->horizon > 0 && room->horizon < PLAN_DAYS_MAX ? room->horizon : PLAN_DAYS_MAX;
     int32_t first = plan_first_day(j);
-    int32_t last = j->latest > first ? j->latest : first; /* overdue: at once */
+    int32_t last = j->latest > first ? j->latest : first;
 
-    return room->horizon > 0 && last >= room->horizon ? room->horizon - 1 : last;
+    return last < end ? last : end - 1;
 }
 
 double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day)
 {
-    return day < j->due ? room->cost.early_per_day * (j->due - day)
-                        : room->cost.late_per_day * (day - j->due);
+    double days = (double)day - (double)j->due;
+
+    return (days < 0 ? -room->cost.early_per_day * days : room->cost.late_per_day * days) +
+           (day == j->kept ? 0 : room->cost.move);
+}
+
+bool plan_by_hand(const struct plan_room *room, const struct plan_job *j)
+{
+    return j->volume_l <= room->hand_l;
 }
 
 double plan_fillings(const struct plan_room *room, double volume_l)
@@ -34,213 +42,228 @@ double plan_fillings(const struct plan_room *room, double volume_l)
     return each_l > 0 ? fmax(1, ceil(volume_l / each_l - 1e-9)) : INFINITY;
 }
 
+/* Jobs of one recipe along the line, and how they are cut. */
+struct line {
+    const struct plan_room *room;
+    const struct plan_job *job;
+    const uint32_t *at;
+    size_t k;
+    double *inverse; /* of the first i: sum of 1 / strength */
+    double *best;    /* of the first i */
+    size_t *cut;     /* where the last group of the first i begins */
+};
+
 /* A group of neighbours: what its strength may be, and what it holds. */
 struct group {
+    size_t from, to;
+    size_t median; /* of strengths weighted by 1 / strength: there the deviation is least */
     double lo, hi;
     double volume_l;
 };
 
-static struct group group_with(struct group g, const struct plan_job *j)
+static struct group no_group(size_t to)
 {
+    return (struct group){.from = to, .to = to, .median = to - 1, .lo = 0, .hi = INFINITY};
+}
+
+static void widen(const struct line *l, struct group *g)
+{
+    const struct plan_job *j = &l->job[l->at[--g->from]];
     double slack = j->ec_ms_cm * j->tolerance_pct / 100;
+    double half;
 
-    return (struct group){fmax(g.lo, j->ec_ms_cm - slack), fmin(g.hi, j->ec_ms_cm + slack),
-                          g.volume_l + j->volume_l};
+    g->lo = fmax(g->lo, j->ec_ms_cm - slack);
+    g->hi = fmin(g->hi, j->ec_ms_cm + slack);
+    g->volume_l += j->volume_l;
+    half = (l->inverse[g->from] + l->inverse[g->to]) / 2;
+    while (g->median > g->from && l->inverse[g->median] >= half) {
+        g->median--;
+    }
 }
 
-/* Deviation costs 100 |s - c| / c a percent: the median of the strengths weighted by 1 / c, or the
- * nearest strength that all bear. at[from..to) is sorted by strength. */
-static double best_strength(const struct plan_job *job, const uint32_t *at, size_t from, size_t to,
-                            const struct group *g)
+static double strength_of(const struct line *l, size_t i)
 {
-    double half = 0;
-    double sum = 0;
-    double median = job[at[from]].ec_ms_cm;
-
-    for (size_t i = from; i < to; i++) {
-        half += 0.5 / job[at[i]].ec_ms_cm;
-    }
-    for (size_t i = from; i < to && sum < half; i++) {
-        sum += 1 / job[at[i]].ec_ms_cm;
-        median = job[at[i]].ec_ms_cm;
-    }
-    return fmin(fmax(median, g->lo), g->hi);
+    return l->job[l->at[i]].ec_ms_cm;
 }
 
-static double deviation(const struct plan_room *room, const struct plan_job *job,
-                        const uint32_t *at, size_t from, size_t to, double ec)
+static double best_strength(const struct line *l, const struct group *g)
 {
-    double sum = 0;
-
-    for (size_t i = from; i < to; i++) {
-        double c = job[at[i]].ec_ms_cm;
-
-        sum += 100 * fabs(ec - c) / c;
-    }
-    return room->cost.deviation_per_pct * sum;
+    return fmin(fmax(strength_of(l, g->median), g->lo), g->hi);
 }
 
-/* Cuts one recipe's jobs into loads; each filling costs load_cost. best[i] and cut[i] are of the
- * first i jobs. */
-static void cut_loads(const struct plan_room *room, const struct plan_job *job, const uint32_t *at,
-                      size_t k, double load_cost, double *best, size_t *cut)
+/* 100 |s - c| / c for each, in one step for those below the strength and one for those above. */
+static double deviation(const struct line *l, const struct group *g)
 {
-    best[0] = 0;
-    cut[0] = 0;
-    for (size_t to = 1; to <= k; to++) {
-        struct group g = {0, INFINITY, 0};
+    double ec = best_strength(l, g);
+    size_t above = g->median;
 
-        best[to] = INFINITY;
-        cut[to] = to - 1;
-        for (size_t from = to; from-- > 0;) {
+    while (above < g->to && strength_of(l, above) <= ec) {
+        above++;
+    }
+    while (above > g->from && strength_of(l, above - 1) > ec) {
+        above--;
+    }
+    return l->room->cost.deviation_per_pct * 100 *
+           (ec * (l->inverse[above] - l->inverse[g->from]) - (double)(above - g->from) +
+            (double)(g->to - above) - ec * (l->inverse[g->to] - l->inverse[above]));
+}
+
+/* Are the jobs before and after i twins? To part them gains nothing. */
+static bool parts_twins(const struct line *l, size_t i)
+{
+    const struct plan_job *a = &l->job[l->at[i > 0 ? i - 1 : 0]];
+    const struct plan_job *b = &l->job[l->at[i < l->k ? i : l->k - 1]];
+
+    return i > 0 && i < l->k && a->ec_ms_cm == b->ec_ms_cm && a->tolerance_pct == b->tolerance_pct;
+}
+
+static void cut_line(const struct line *l, double load_cost)
+{
+    l->best[0] = 0;
+    for (size_t to = 1; to <= l->k; to++) {
+        struct group g = no_group(to);
+
+        if (parts_twins(l, to)) {
+            continue;
+        }
+        l->best[to] = INFINITY;
+        l->cut[to] = to - 1;
+        while (g.from > 0) {
             double cost;
 
-            g = group_with(g, &job[at[from]]);
+            widen(l, &g);
             if (g.lo > g.hi) {
                 break; /* a wider group bears still less */
             }
-            cost = best[from] + load_cost * plan_fillings(room, g.volume_l) +
-                   deviation(room, job, at, from, to, best_strength(job, at, from, to, &g));
-            if (cost < best[to]) {
-                best[to] = cost;
-                cut[to] = from;
+            if (parts_twins(l, g.from)) {
+                continue;
+            }
+            cost = l->best[g.from] + load_cost * plan_fillings(l->room, g.volume_l) +
+                   fmax(0, deviation(l, &g));
+            if (cost <= l->best[to]) { /* of equals the wider */
+                l->best[to] = cost;
+                l->cut[to] = g.from;
             }
         }
     }
 }
 
-/* What a day comes to, when each filling is given this weight in choosing the cuts. */
-struct day_sum {
-    double cost;     /* loads, deviation and waiting */
-    double fillings; /* of all loads */
-};
-
-static void write_loads(const struct plan_room *room, const struct plan_job *job,
-                        const uint32_t *at, size_t k, int32_t day, const size_t *cut,
-                        struct day_sum *sum, struct plan_slot *slots, uint32_t *load)
+static struct group last_group(const struct line *l, size_t to)
 {
-    for (size_t to = k; to > 0; to = cut[to]) {
-        struct group g = {0, INFINITY, 0};
-        double ec;
+    struct group g = no_group(to);
 
-        for (size_t i = cut[to]; i < to; i++) {
-            g = group_with(g, &job[at[i]]);
-        }
-        ec = best_strength(job, at, cut[to], to, &g);
-        sum->fillings += plan_fillings(room, g.volume_l);
-        sum->cost += room->cost.load * plan_fillings(room, g.volume_l) +
-                     deviation(room, job, at, cut[to], to, ec);
-        for (size_t i = cut[to]; i < to && slots; i++) {
-            slots[at[i]] = (struct plan_slot){day, *load, ec};
-        }
-        ++*load;
+    while (g.from > l->cut[to]) {
+        widen(l, &g);
     }
+    return g;
 }
 
-static struct day_sum sum_day(const struct plan_room *room, const struct plan_job *job,
-                              const uint32_t *at, size_t k, int32_t day, double load_cost,
-                              struct plan_slot *slots, uint32_t *load)
-{
-    double best_small[SMALL + 1];
-    size_t cut_small[SMALL + 1];
-    bool small = k <= SMALL;
-    double *best = small ? best_small : mem_array(k + 1, sizeof *best);
-    size_t *cut = small ? cut_small : mem_array(k + 1, sizeof *cut);
-    struct day_sum sum = {0};
+/* What serves a line: on the stack where it is short. */
+struct scratch {
+    double sums[2 * (SMALL + 1)];
+    size_t cuts[SMALL + 1];
+    double *long_sums;
+    size_t *long_cuts;
+};
 
-    for (size_t from = 0, to; from < k; from = to) {
-        to = from + 1;
-        while (to < k && job[at[to]].recipe == job[at[from]].recipe) {
-            to++;
+static struct line lay_line(struct scratch *s, const struct plan_room *room,
+                            const struct plan_job *job, const uint32_t *at, size_t k)
+{
+    struct line l = {.room = room, .job = job, .at = at, .k = k};
+
+    s->long_sums = k > SMALL ? mem_array(2 * (k + 1), sizeof *s->long_sums) : NULL;
+    s->long_cuts = k > SMALL ? mem_array(k + 1, sizeof *s->long_cuts) : NULL;
+    l.inverse = k > SMALL ? s->long_sums : s->sums;
+    l.best = l.inverse + k + 1;
+    l.cut = k > SMALL ? s->long_cuts : s->cuts;
+    l.inverse[0] = 0;
+    for (size_t i = 0; i < k; i++) {
+        l.inverse[i + 1] = l.inverse[i] + 1 / job[at[i]].ec_ms_cm;
+    }
+    return l;
+}
+
+static void clear(struct scratch *s)
+{
+    free(s->long_sums);
+    free(s->long_cuts);
+}
+
+static double filling_cost(const struct plan_room *room, enum plan_way way)
+{
+    return room->cost.load +
+           (way == PLAN_BEYOND ? room->cost.overtime_per_min * room->load_min : 0);
+}
+
+struct plan_loads plan_loads_of(const struct plan_room *room, const struct plan_job *job,
+                                const uint32_t *at, size_t k)
+{
+    struct scratch s;
+    struct line l = lay_line(&s, room, job, at, k);
+    struct plan_loads sum = {0};
+
+    for (int way = 0; way < PLAN_WAYS; way++) {
+        cut_line(&l, filling_cost(room, way));
+        for (size_t to = k; to > 0; to = l.cut[to]) {
+            struct group g = last_group(&l, to);
+            double fillings = plan_fillings(room, g.volume_l);
+
+            sum.fillings[way] += fillings;
+            sum.cost[way] += room->cost.load * fillings + fmax(0, deviation(&l, &g));
         }
-        cut_loads(room, job, at + from, to - from, load_cost, best, cut);
-        write_loads(room, job, at + from, to - from, day, cut, &sum, slots, load);
     }
-    if (!small) {
-        free(best);
-        free(cut);
-    }
+    clear(&s);
     return sum;
 }
 
-static double overtime(const struct plan_room *room, int32_t day, double minutes)
+void plan_write_loads(const struct plan_room *room, const struct plan_job *job, const uint32_t *at,
+                      size_t k, enum plan_way way, struct plan_slot *slots, uint32_t *load)
 {
-    return (size_t)day < room->n_days
-               ? room->cost.overtime_per_min * fmax(0, minutes - room->budget_min[day])
-               : 0;
+    struct scratch s;
+    struct line l = lay_line(&s, room, job, at, k);
+
+    cut_line(&l, filling_cost(room, way));
+    for (size_t to = k; to > 0; to = l.cut[to]) {
+        struct group g = last_group(&l, to);
+
+        for (size_t i = g.from; i < to; i++) {
+            slots[at[i]].load = *load;
+            slots[at[i]].ec_ms_cm = best_strength(&l, &g);
+        }
+        ++*load;
+    }
+    clear(&s);
 }
 
-double plan_day_cost(const struct plan_room *room, const struct plan_job *job, const uint32_t *at,
-                     size_t k, int32_t day, struct plan_slot *slots, uint32_t first_load,
-                     uint32_t *out_loads)
+/* The day's own, without the jobs'. */
+static double cost_by(const struct plan_room *room, int32_t day, const struct plan_tally *t,
+                      enum plan_way way)
 {
-    double fixed = room->cost.open;
-    double minutes = room->changeover_min;
-    double load_costs[2] = {room->cost.load,
-                            room->cost.load + room->cost.overtime_per_min * room->load_min};
-    double best = INFINITY;
-    int best_at = 0;
+    bool known = (size_t)day < room->n_days;
+    double minutes = t->minutes;
+    double cost = t->apart;
 
-    if (out_loads) {
-        *out_loads = 0;
-    }
-    if (k == 0) {
-        return 0;
-    }
-    for (size_t i = 0; i < k; i++) {
-        const struct plan_job *j = &job[at[i]];
+    if (t->mixed) {
+        minutes += room->changeover_min + room->load_min * t->loads.fillings[way];
+        cost += room->cost.open + t->loads.cost[way];
+        if (known && room->plain_l) {
+            double taken_l = t->volume_l + room->line_loss_l * t->loads.fillings[way];
 
-        if (day < plan_first_day(j) || day > plan_last_day(room, j)) {
-            return INFINITY;
-        }
-        fixed += plan_wait_cost(room, j, day);
-        minutes += j->minutes;
-    }
-    /* The cuts are best for fillings that cost as they do within the budget, or beyond it. */
-    for (int way = 0; way < 2; way++) {
-        uint32_t load = 0;
-        struct day_sum sum = sum_day(room, job, at, k, day, load_costs[way], NULL, &load);
-        double over = overtime(room, day, minutes + room->load_min * sum.fillings);
-
-        if (fixed + sum.cost + over < best) {
-            best = fixed + sum.cost + over;
-            best_at = way;
-        }
-        if (over == 0) {
-            break;
+            cost += room->cost.plain_per_l * fmax(0, room->plain_l[day] - taken_l);
         }
     }
-    if (slots) {
-        uint32_t load = first_load;
-
-        (void)sum_day(room, job, at, k, day, load_costs[best_at], slots, &load);
-        if (out_loads) {
-            *out_loads = load - first_load;
-        }
-    }
-    return best;
+    return cost +
+           (known ? room->cost.overtime_per_min * fmax(0, minutes - room->budget_min[day]) : 0);
 }
 
-/* Sorted by insertion: the lists are short, and mostly sorted already. */
-void plan_sort(const struct plan_job *job, uint32_t *at, size_t k)
+double plan_tally_cost(const struct plan_room *room, int32_t day, const struct plan_tally *t,
+                       enum plan_way *out_way)
 {
-    for (size_t i = 1; i < k; i++) {
-        uint32_t x = at[i];
-        size_t to = i;
+    double within = cost_by(room, day, t, PLAN_WITHIN);
+    double beyond = cost_by(room, day, t, PLAN_BEYOND);
 
-        while (to > 0) {
-            const struct plan_job *a = &job[at[to - 1]];
-            const struct plan_job *b = &job[x];
-            bool after = a->recipe != b->recipe       ? a->recipe > b->recipe
-                         : a->ec_ms_cm != b->ec_ms_cm ? a->ec_ms_cm > b->ec_ms_cm
-                                                      : at[to - 1] > x;
-
-            if (!after) {
-                break;
-            }
-            at[to] = at[to - 1];
-            to--;
-        }
-        at[to] = x;
+    if (out_way) {
+        *out_way = beyond < within ? PLAN_BEYOND : PLAN_WITHIN;
     }
+    return fmin(within, beyond);
 }

@@ -158,58 +158,71 @@ void instance_deinit(struct instance *in)
     *in = (struct instance){0};
 }
 
-/* The loads of a day as they stand in an answer. */
-static json_t *answer_loads(const struct instance *in, const struct plan_slot *slot, int32_t day)
+/* Where a job stands in an answer. */
+struct standing {
+    int32_t day;
+    uint32_t load;
+    size_t at;
+};
+
+static int by_standing(const void *pa, const void *pb)
 {
-    json_t *loads = json_array();
-    double each_l = in->room.usable_l - in->room.line_loss_l;
+    const struct standing *a = pa;
+    const struct standing *b = pb;
 
-    for (uint32_t load = 0; load <= in->n; load++) {
-        json_t *names = json_array();
-        double volume_l = 0;
-        double ec = 0;
-        const char *recipe = "";
-
-        for (size_t i = 0; i < in->n; i++) {
-            if (slot[i].day == day && slot[i].load == load) {
-                json_array_append_new(names, json_string(in->id[i]));
-                volume_l += in->job[i].volume_l;
-                ec = slot[i].ec_ms_cm;
-                recipe = in->recipe[in->job[i].recipe];
-            }
-        }
-        if (json_array_size(names)) {
-            json_array_append_new(
-                loads, json_pack("{s:s,s:f,s:i,s:O}", "recipe", recipe, "ec", ec, "count",
-                                 (int)fmax(1, ceil(volume_l / each_l - 1e-9)), "jobs", names));
-        }
-        json_decref(names);
+    if (a->day != b->day) {
+        return a->day < b->day ? -1 : 1;
     }
-    return loads;
+    if (a->load != b->load) {
+        return a->load < b->load ? -1 : 1;
+    }
+    return a->at < b->at ? -1 : a->at > b->at;
+}
+
+/* The load of the first of n jobs in standing, and how many are in it. */
+static json_t *answer_load(const struct instance *in, const struct plan_slot *slot,
+                           const struct standing *of, size_t n, size_t *out_n)
+{
+    json_t *names = json_array();
+    double each_l = in->room.usable_l - in->room.line_loss_l;
+    double volume_l = 0;
+
+    for (*out_n = 0; *out_n < n && of[*out_n].load == of->load; ++*out_n) {
+        json_array_append_new(names, json_string(in->id[of[*out_n].at]));
+        volume_l += in->job[of[*out_n].at].volume_l;
+    }
+    return json_pack("{s:s,s:f,s:i,s:o}", "recipe", in->recipe[in->job[of->at].recipe], "ec",
+                     slot[of->at].ec_ms_cm, "count", (int)fmax(1, ceil(volume_l / each_l - 1e-9)),
+                     "jobs", names);
 }
 
 json_t *instance_answer(const struct instance *in, const struct plan_slot *slot, double cost,
                         double bound, double seconds)
 {
     json_t *days = json_array();
+    json_t *loads = NULL;
     json_t *unplanned = json_array();
+    struct standing *of = mem_array(in->n, sizeof *of);
 
-    for (int32_t day = 0; day < (int32_t)in->room.n_days; day++) {
-        bool open = false;
-
-        for (size_t i = 0; i < in->n && !open; i++) {
-            open = slot[i].day == day;
-        }
-        if (open) {
-            json_array_append_new(
-                days, json_pack("{s:i,s:o}", "day", day, "loads", answer_loads(in, slot, day)));
-        }
-    }
     for (size_t i = 0; i < in->n; i++) {
-        if (slot[i].day == PLAN_UNPLANNED) {
-            json_array_append_new(unplanned, json_string(in->id[i]));
-        }
+        of[i] = (struct standing){slot[i].day, slot[i].load, i};
     }
+    if (in->n > 1) {
+        qsort(of, in->n, sizeof *of, by_standing);
+    }
+    for (size_t i = 0, k; i < in->n; i += k) {
+        if (of[i].day == PLAN_UNPLANNED) {
+            json_array_append_new(unplanned, json_string(in->id[of[i].at]));
+            k = 1;
+            continue;
+        }
+        if (i == 0 || of[i].day != of[i - 1].day) {
+            loads = json_array();
+            json_array_append_new(days, json_pack("{s:i,s:o}", "day", of[i].day, "loads", loads));
+        }
+        json_array_append_new(loads, answer_load(in, slot, of + i, in->n - i, &k));
+    }
+    free(of);
     return json_pack("{s:f,s:f,s:f,s:o,s:o}", "cost", cost, "bound", bound, "seconds", seconds,
                      "days", days, "unplanned", unplanned);
 }
@@ -475,25 +488,9 @@ void instance_write_lp(const struct instance *in)
 
 /* ---- the check: from the two JSON files alone */
 
-static const json_t *job_named(const json_t *instance, const char *id, size_t *out_at)
-{
-    const json_t *jobs = json_object_get(instance, "jobs");
-    const json_t *job;
-    size_t i;
-
-    json_array_foreach(jobs, i, job)
-    {
-        if (id && strcmp(json_string_value(json_object_get(job, "id")), id) == 0) {
-            *out_at = i;
-            return job;
-        }
-    }
-    return NULL;
-}
-
 struct checking {
     const json_t *instance;
-    unsigned char *seen;
+    json_t *job; /* by id; each is taken out as it is met */
     double cost;
     char why[200];
 };
@@ -502,13 +499,12 @@ static bool check_job(struct checking *c, const json_t *load, double day, const 
                       double *volume_l, double *minutes)
 {
     const json_t *cost = json_object_get(c->instance, "cost");
-    size_t at = 0;
-    const json_t *j = job_named(c->instance, id, &at);
+    const json_t *j = json_object_get(c->job, id ? id : "");
     double ec = number(load, "ec");
     double off = 100 * fabs(ec - number(j, "ec")) / number(j, "ec");
     double due = number(j, "due");
 
-    if (!j || c->seen[at]++) {
+    if (!j) {
         return wrong(c->why, "a job that is unknown, or planned twice", id ? id : "?") == 0;
     }
     if (strcmp(json_string_value(json_object_get(j, "recipe")),
@@ -522,7 +518,7 @@ static bool check_job(struct checking *c, const json_t *load, double day, const 
                           : number(cost, "late_per_day") * (day - due));
     *volume_l += number(j, "volume_l");
     *minutes += number(j, "minutes");
-    return true;
+    return json_object_del(c->job, id) == 0;
 }
 
 static bool check_day(struct checking *c, const json_t *day)
@@ -569,20 +565,28 @@ static bool check_day(struct checking *c, const json_t *day)
 
 double instance_check(const json_t *instance, const json_t *answer, char why[200])
 {
-    size_t n = json_array_size(json_object_get(instance, "jobs"));
-    struct checking c = {.instance = instance, .seen = mem_array(n, 1)};
+    struct checking c = {.instance = instance, .job = json_object()};
     const json_t *day;
+    json_t *job;
     bool fine = true;
     size_t i;
 
+    json_array_foreach(json_object_get(instance, "jobs"), i, job)
+    {
+        const char *id = json_string_value(json_object_get(job, "id"));
+
+        if (!id || json_object_get(c.job, id) || json_object_set(c.job, id, job) < 0) {
+            (void)wrong(c.why, "a job without an id, or with that of another", "jobs");
+            fine = false;
+        }
+    }
     json_array_foreach(json_object_get(answer, "days"), i, day)
     {
         fine = fine && check_day(&c, day);
     }
-    for (size_t k = 0; k < n; k++) {
-        c.cost += c.seen[k] ? 0 : number(json_object_get(instance, "cost"), "unplanned");
-    }
-    free(c.seen);
+    c.cost +=
+        (double)json_object_size(c.job) * number(json_object_get(instance, "cost"), "unplanned");
+    json_decref(c.job);
     memcpy(why, c.why, sizeof c.why);
     return fine ? c.cost : NAN;
 }

@@ -4,7 +4,6 @@
  * planbench --generate N DAYS SEED        draws an instance */
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
-#include "daemon/core/plan_bound.h"
 #include "tests/bench/plan_instance.h"
 
 #include <math.h>
@@ -14,7 +13,6 @@
 #include <time.h>
 
 #define EFFORT_USUAL 16
-#define BOUND_EFFORT 24
 #define EFFORT_MOST  100000
 
 static double seconds_now(void)
@@ -35,8 +33,7 @@ static int solve(const char *path, int64_t limit_ms)
 {
     struct instance in;
     char why[200];
-    double best;
-    double bound;
+    struct plan_sum best;
     double took = 0;
     double start;
     struct plan_slot *slot;
@@ -54,23 +51,23 @@ static int solve(const char *path, int64_t limit_ms)
         best = plan_mixes(&in.room, in.job, in.n, 1, slot);
         for (unsigned effort = 2; effort < EFFORT_MOST; effort *= 2) {
             double before = seconds_now();
-            double r;
+            struct plan_sum r;
 
             if (before - start + 2.2 * took > (double)limit_ms / 1000) {
                 break;
             }
             r = plan_mixes(&in.room, in.job, in.n, effort, other);
             took = seconds_now() - before;
-            if (r < best) {
-                best = r;
+            best.bound = fmax(best.bound, r.bound);
+            if (r.cost < best.cost) {
+                best.cost = r.cost;
                 memcpy(slot, other, in.n * sizeof *slot);
             }
         }
         free(other);
     }
     took = seconds_now() - start;
-    bound = plan_bound(&in.room, in.job, in.n, BOUND_EFFORT, best);
-    answer = instance_answer(&in, slot, best, bound, took);
+    answer = instance_answer(&in, slot, best.cost, best.bound, took);
     (void)json_dumpf(answer, stdout, JSON_COMPACT | JSON_REAL_PRECISION(12));
     printf("\n");
     json_decref(answer);
