@@ -5,6 +5,7 @@
 #include "config/sections.h"
 #include "config/zone_read.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/day.h"
 #include "daemon/core/gravity.h"
 #include "daemon/core/source.h"
 
@@ -140,6 +141,56 @@ static void read_notify(struct building *b)
     }
 }
 
+/* "2026-05-01" or "2026-05-01..2026-05-03" */
+static bool read_days_off(struct building *b, const struct node *item, struct days *out)
+{
+    const char *dots = item->kind == NODE_SCALAR ? strstr(item->text, "..") : NULL;
+    char from[DAY_TEXT_MAX];
+    struct err e = {0};
+
+    if (item->kind != NODE_SCALAR) {
+        fault_at(&b->f, item->at, "labour.off: each is a day, or the first and last of several");
+        return false;
+    }
+    (void)snprintf(from, sizeof from, "%.*s", dots ? (int)(dots - item->text) : DAY_TEXT_MAX,
+                   item->text);
+    if (day_parse(from, &out->from, &e) < 0 ||
+        day_parse(dots ? dots + 2 : from, &out->to, &e) < 0) {
+        fault_at(&b->f, item->at, "labour.off: %s", e.msg);
+        return false;
+    }
+    if (out->to < out->from) {
+        fault_at(&b->f, item->at, "labour.off: the last day comes before the first");
+        return false;
+    }
+    return true;
+}
+
+static void read_off(struct building *b, const struct node *labour)
+{
+    const struct node *list = node_get(labour, "off");
+    struct labour *l = &b->room.labour;
+    bool works = false;
+
+    for (int i = 0; i < 7; i++) {
+        works = works || l->budget_min[i] > 0;
+    }
+    if (!works) {
+        fault_at(&b->f, labour->at, "labour: no day of the week has any minutes for work");
+    }
+    if (!list) {
+        return;
+    }
+    if (list->kind != NODE_LIST) {
+        fault_at(&b->f, list->at, "'off' is a list of days, such as [2026-05-01..2026-05-03]");
+        return;
+    }
+    l->off = mem_array(list->n, sizeof *l->off);
+    for (size_t i = 0; i < list->n; i++) {
+        l->n_off += read_days_off(b, &list->item[i], &l->off[l->n_off]) ? 1 : 0;
+    }
+}
+
 static void read_crops(struct building *b, const char *crops_dir)
 {
     const struct node *map = node_get(b->file, "crops");
@@ -254,7 +305,9 @@ static void build(struct building *b, const char *crops_dir)
     (void)keys_read(&b->f, units, &section_units, "units", false, &b->room.units);
     read_source(b);
     read_reservoir(b);
-    (void)keys_read(&b->f, labour, &section_labour, "labour", false, &b->room.labour);
+    if (keys_read(&b->f, labour, &section_labour, "labour", false, &b->room.labour)) {
+        read_off(b, labour ? labour : b->file);
+    }
     (void)keys_read(&b->f, care, &section_care, "care", false, &b->room);
     (void)keys_read(&b->f, measures, &section_measures, "measures", false, &b->room.measures);
     building_read_each(b, "products", product_read);

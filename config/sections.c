@@ -122,9 +122,12 @@ static const struct key labour_keys[] = {
     WORK_DAY("friday", 4),
     WORK_DAY("saturday", 5),
     WORK_DAY("sunday", 6),
+    KEY(PART("off", "a list of days"),
+        .help = "days on which nobody works: 2026-05-01, or 2026-05-01..2026-05-03"),
     WORK("changeover", changeover_min, "25 min", "reservoir from water to a mix and back"),
     WORK("load", load_min, "15 min", "each mix made"),
     WORK("change", change_min, "6 min", "each container drained and refilled"),
+    WORK("pour", pour_min, "10 min", "each solution mixed in a jug and poured, beside the change"),
     WORK("start", start_min, "10 min", "each container started"),
     WORK("bump", bump_min, "4 min", "each container bumped"),
     WORK("check", check_min, "2 min", "each look at a level"),
@@ -160,6 +163,8 @@ static const struct key measures_keys[] = {
         .help = "the finest amount it shows"),
     KEY(ABOVE("scale_step", DRY, 0, 1000, measures, scale_step_g), .preset = "0.1 g",
         .help = "the finest weight that the scale shows"),
+    KEY(AMOUNT("jug", VOLUME, 0, 100, measures, jug_l), .preset = "0 L",
+        .help = "a change that takes no more may be mixed in a jug or bucket and poured by hand"),
 };
 
 static const struct key product_keys[] = {

@@ -2,15 +2,17 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/day.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/plan.h"
+#include "daemon/core/mixes.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-const char *const outcome_words[] = {"done", "dropped", "withdrawn", NULL};
+#define NEAR_FRAC    0.25
+#define SCARCE_FRAC  0.25 /* of what is wanted may be lacking of a mix: floats take what is left */
+#define EFFORT_NEW   4    /* of a plan for a new day … */
+#define EFFORT_AGAIN 1    /* … and of one that is mended at each acknowledgement */
 
 /* A morning: what is wrong first, then meters, since the readings need them; then what the readings may move; the long
  * work while it is cool; walks through the room at the end. */
@@ -29,12 +31,6 @@ void agenda_deinit(struct agenda *a)
     *a = (struct agenda){0};
 }
 
-void task_ends_deinit(struct task_ends *t)
-{
-    free(t->end);
-    *t = (struct task_ends){0};
-}
-
 const struct task *agenda_find(const struct agenda *a, int64_t id)
 {
     for (size_t i = 0; i < a->n; i++) {
@@ -43,6 +39,16 @@ const struct task *agenda_find(const struct agenda *a, int64_t id)
         }
     }
     return NULL;
+}
+
+bool task_mix_is_there(const struct state *s, const struct task *t, double wanted_l)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    bool near = fabs(r->body.ec_ms_cm - t->mix_ec_ms_cm) <= NEAR_FRAC * t->mix_ec_ms_cm;
+
+    return r->holds_mix && r->recipe == (int)t->recipe &&
+           (r->mix_task == t->id || (r->mix_task == 0 && near)) &&
+           r->body.volume_l >= wanted_l * (1 - SCARCE_FRAC);
 }
 
 bool task_is_on(const struct task *t, int32_t day, int32_t today)
@@ -61,8 +67,50 @@ struct bundling {
     const struct state *s;
     int64_t now_s;
     int32_t today;
+    const struct agenda *before; /* NULL = there is none */
+    struct keyed *kept;          /* its jobs, sorted by their keys */
+    size_t n_kept;
+    bool today_stands;
     struct agenda *out;
 };
+
+static int by_key(const void *pa, const void *pb)
+{
+    const struct keyed *a = pa;
+    const struct keyed *b = pb;
+
+    return job_compare_keys(a->job, b->job);
+}
+
+struct keyed *agenda_keys(const struct agenda *a, size_t *out_n)
+{
+    struct keyed *keys;
+    size_t n = 0;
+
+    for (size_t i = 0; i < a->n; i++) {
+        n += a->task[i].n_jobs;
+    }
+    keys = mem_array(n, sizeof *keys);
+    n = 0;
+    for (size_t i = 0; i < a->n; i++) {
+        for (size_t k = 0; k < a->task[i].n_jobs; k++) {
+            keys[n++] = (struct keyed){&a->task[i].job[k], i};
+        }
+    }
+    qsort(keys, n, sizeof *keys, by_key);
+    *out_n = n;
+    return keys;
+}
+
+/* The day on which the plan before has a job; DAY_NONE when it has none. */
+static int32_t kept_day(const struct bundling *b, const struct job *j)
+{
+    struct keyed key = {.job = j};
+    const struct keyed *found =
+        b->n_kept ? bsearch(&key, b->kept, b->n_kept, sizeof *b->kept, by_key) : NULL;
+
+    return found ? b->before->task[found->task].on : DAY_NONE;
+}
 
 static struct task *new_task(const struct bundling *b, const struct job *first, int32_t on)
 {
@@ -144,6 +192,16 @@ static int by_due(const void *pa, const void *pb)
     return *a < *b ? -1 : *a > *b;
 }
 
+double task_jobs_l(const struct task *t)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i < t->n_jobs; i++) {
+        sum += t->job[i].volume_l;
+    }
+    return sum;
+}
+
 static bool may_join(const struct bundling *b, const struct task *t, const struct job *j)
 {
     bool in_time = j->earliest <= t->on && (j->latest >= t->on || j->latest < b->today);
@@ -194,16 +252,6 @@ static void bundle_singly(const struct bundling *b, const struct job **job, size
     }
 }
 
-/* The strength to mix so that the container holds what is wanted although some of the old stayed in
- * it. */
-static double mix_strength(const struct bundling *b, const struct job *j)
-{
-    const struct container *c = &b->room->container[j->subject.at];
-    struct forecast now = forecast_container(b->room, b->s, j->subject.at, b->now_s);
-
-    return solution_mix_for_rest(j->ec_ms_cm, c->float_volume_l, now.body.ec_ms_cm, c->remainder_l);
-}
-
 static void say_mix(const struct bundling *b, struct task *t)
 {
     char ec[QUANTITY_TEXT_MAX];
@@ -218,28 +266,26 @@ static void say_mix(const struct bundling *b, struct task *t)
     }
 }
 
-#define BUDGET_DAYS 60
-#define PLAN_EFFORT 2 /* a plan is made anew with every acknowledgement */
-
+/* The tasks of a plan: one for each filling, in the order in which they were numbered. */
 static void task_of_load(const struct bundling *b, const struct job **job,
                          const struct plan_slot *slot, size_t n, uint32_t load, bool *opened)
 {
+    const struct labour *l = &b->room->labour;
     const struct reservoir *v = &b->room->reservoir;
     struct task *t = NULL;
     double volume_l = 0;
 
     for (size_t i = 0; i < n; i++) {
-        if (slot[i].load != load) {
+        if (slot[i].day == PLAN_UNPLANNED || slot[i].load != load) {
             continue;
         }
         if (!t) {
             t = new_task(b, job[i], b->today + slot[i].day);
             t->mix_ec_ms_cm = slot[i].ec_ms_cm;
-            t->minutes = b->room->labour.load_min;
-            if (slot[i].day >= BUDGET_DAYS || !opened[slot[i].day]) {
-                t->minutes += b->room->labour.changeover_min; /* once a day, however many mixes */
-            }
-            if (slot[i].day < BUDGET_DAYS) {
+            t->by_hand = slot[i].by_hand;
+            t->minutes = t->by_hand ? l->pour_min : l->load_min;
+            if (!t->by_hand && !opened[slot[i].day]) {
+                t->minutes += l->changeover_min; /* once a day, however many mixes */
                 opened[slot[i].day] = true;
             }
         }
@@ -247,51 +293,55 @@ static void task_of_load(const struct bundling *b, const struct job **job,
         volume_l += job[i]->volume_l;
     }
     if (t) {
-        t->mix_l = fmin(volume_l + v->line_loss_l + v->remainder_l, v->capacity_l);
+        t->mix_l =
+            t->by_hand ? volume_l : fmin(volume_l + v->line_loss_l + v->remainder_l, v->capacity_l);
         mend_window(t);
         say_mix(b, t);
     }
 }
 
+/* Where the plan before had them; and while today's list stands, what is on it stays there, and
+ * what is not comes later if it may. */
+static void keep_days(const struct bundling *b, const struct job **job, struct mixes *m)
+{
+    for (size_t i = 0; i < m->n; i++) {
+        struct plan_job *wish = &m->job[i];
+        int32_t on = kept_day(b, job[i]);
+        bool listed = on != DAY_NONE && on <= b->today;
+
+        if (on != DAY_NONE) {
+            wish->kept = on > b->today ? on - b->today : 0;
+        }
+        if (!b->today_stands || m->off[0] || wish->earliest > 0 || wish->latest <= 0) {
+            continue;
+        }
+        wish->earliest = listed ? 0 : 1;
+        wish->latest = listed ? 0 : wish->latest;
+    }
+}
+
 static void bundle_mixes(const struct bundling *b, const struct job **job, size_t n)
 {
-    const struct reservoir *v = &b->room->reservoir;
-    double budget[BUDGET_DAYS];
-    bool opened[BUDGET_DAYS] = {false};
-    struct plan_room plan = {.usable_l = v->capacity_l - v->remainder_l,
-                             .line_loss_l = v->line_loss_l,
-                             .changeover_min = b->room->labour.changeover_min,
-                             .load_min = b->room->labour.load_min,
-                             .budget_min = budget,
-                             .n_days = BUDGET_DAYS,
-                             .cost = plan_usual_cost};
-    struct plan_job *wish = mem_array(n, sizeof *wish);
-    struct plan_slot *slot = mem_array(n, sizeof *slot);
+    bool opened[PLAN_DAYS_MAX] = {false};
+    struct mixes m;
     uint32_t n_loads = 0;
 
-    for (int32_t day = 0; day < BUDGET_DAYS; day++) {
-        budget[day] = b->room->labour.budget_min[day_weekday(b->today + day)];
-    }
+    mixes_init(b->room, b->s, b->now_s, job, n, &m);
+    keep_days(b, job, &m);
+    (void)plan_mixes(&m.room, m.job, n, b->today_stands ? EFFORT_AGAIN : EFFORT_NEW, m.slot);
+    plan_split_fillings(&m.room, m.job, n, m.slot);
     for (size_t i = 0; i < n; i++) {
-        wish[i] = (struct plan_job){.earliest = job[i]->earliest - b->today,
-                                    .due = job[i]->due - b->today,
-                                    .latest = job[i]->latest - b->today,
-                                    .recipe = job[i]->recipe,
-                                    .ec_ms_cm = mix_strength(b, job[i]),
-                                    .tolerance_pct = b->room->tolerance_pct,
-                                    .volume_l = job[i]->volume_l,
-                                    .minutes = job[i]->minutes};
-    }
-    (void)plan_mixes(&plan, wish, n, PLAN_EFFORT, slot);
-    plan_split_fillings(&plan, wish, n, slot);
-    for (size_t i = 0; i < n; i++) {
-        n_loads = slot[i].load >= n_loads ? slot[i].load + 1 : n_loads;
+        if (m.slot[i].day ==
+            PLAN_UNPLANNED) { /* no reservoir holds it: a person has to see to it */
+            bundle_singly(b, &job[i], 1);
+        } else if (m.slot[i].load >= n_loads) {
+            n_loads = m.slot[i].load + 1;
+        }
     }
     for (uint32_t load = 0; load < n_loads; load++) {
-        task_of_load(b, job, slot, n, load, opened);
+        task_of_load(b, job, m.slot, n, load, opened);
     }
-    free(wish);
-    free(slot);
+    mixes_deinit(&m);
 }
 
 static int in_working_order(const void *pa, const void *pb)
@@ -322,6 +372,28 @@ static int in_working_order(const void *pa, const void *pb)
                : a->job[0].subject.at > b->job[0].subject.at;
 }
 
+/* After a change the reservoir is full of plain water: a fill that can wait for one is not needed. */
+static bool change_fills(const struct bundling *b, const struct job *fill)
+{
+    for (size_t i = 0; i < b->out->n; i++) {
+        const struct task *t = &b->out->task[i];
+
+        if (t->kind == TASK_CHANGE && !t->by_hand && t->on <= fill->latest) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void bundle_fills(const struct bundling *b, const struct job **job, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        if (!change_fills(b, job[i])) {
+            bundle_singly(b, &job[i], 1);
+        }
+    }
+}
+
 /* A fill goes with other work: on the last day of its window on which somebody is there anyway. */
 static void join_fills(const struct bundling *b)
 {
@@ -343,25 +415,48 @@ static void join_fills(const struct bundling *b)
     }
 }
 
+/* What is on today's list and may be done today stays on it. */
+static void pin_visits(const struct bundling *b, struct jobs *jobs)
+{
+    for (size_t i = 0; i < jobs->n && b->today_stands; i++) {
+        struct job *j = &jobs->job[i];
+        int32_t on = kept_day(b, j);
+
+        if (j->kind != TASK_CHANGE && on != DAY_NONE && on <= b->today && j->earliest <= b->today &&
+            j->due > b->today) {
+            j->due = b->today;
+        }
+    }
+}
+
 void agenda_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
-                   struct agenda *out)
+                   const struct agenda *before, bool today_stands, struct agenda *out)
 {
     static void (*const bundle[TASK_KIND_N])(const struct bundling *, const struct job **,
                                              size_t) = {
         [TASK_START] = bundle_visits,   [TASK_CHECK] = bundle_visits,
         [TASK_CHANGE] = bundle_mixes,   [TASK_BUMP] = bundle_visits,
         [TASK_PH] = bundle_singly,      [TASK_READ] = bundle_visits,
-        [TASK_FILL] = bundle_singly,    [TASK_CALIBRATE] = bundle_singly,
+        [TASK_FILL] = bundle_fills,     [TASK_CALIBRATE] = bundle_singly,
         [TASK_CARE] = bundle_visits,    [TASK_REORDER] = bundle_singly,
         [TASK_HARVEST] = bundle_visits, [TASK_LOOK] = bundle_singly,
     };
-    struct bundling b = {
-        .room = room, .s = s, .now_s = now_s, .today = zone_day(&room->zone, now_s), .out = out};
+    struct bundling b = {.room = room,
+                         .s = s,
+                         .now_s = now_s,
+                         .today = zone_day(&room->zone, now_s),
+                         .before = before,
+                         .today_stands = before && today_stands,
+                         .out = out};
     struct jobs jobs = {0};
     const struct job **of_kind;
 
     *out = (struct agenda){.next_id = 1};
+    if (before) {
+        b.kept = agenda_keys(before, &b.n_kept);
+    }
     jobs_derive(room, s, now_s, horizon_days, &jobs);
+    pin_visits(&b, &jobs);
     of_kind = mem_array(jobs.n, sizeof *of_kind);
     for (int kind = 0; kind < TASK_KIND_N; kind++) {
         size_t n = 0;
@@ -375,205 +470,9 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
     }
     join_fills(&b);
     free(of_kind);
+    free(b.kept);
     jobs_deinit(&jobs);
     if (out->n) {
         qsort(out->task, out->n, sizeof *out->task, in_working_order);
     }
-}
-
-/* A job's key and the task it stands in. */
-struct keyed {
-    const struct job *job;
-    size_t task;
-};
-
-static int compare_keys(const struct job *a, const struct job *b)
-{
-    if (a->kind != b->kind) {
-        return a->kind < b->kind ? -1 : 1;
-    }
-    if (a->care != b->care) {
-        return a->care < b->care ? -1 : 1;
-    }
-    if (a->subject.kind != b->subject.kind) {
-        return a->subject.kind < b->subject.kind ? -1 : 1;
-    }
-    if (a->subject.at != b->subject.at) {
-        return a->subject.at < b->subject.at ? -1 : 1;
-    }
-    return a->cycle < b->cycle ? -1 : a->cycle > b->cycle;
-}
-
-static int by_key(const void *pa, const void *pb)
-{
-    const struct keyed *a = pa;
-    const struct keyed *b = pb;
-
-    return compare_keys(a->job, b->job);
-}
-
-static struct keyed *keys_of(const struct agenda *a, size_t *out_n)
-{
-    struct keyed *keys;
-    size_t n = 0;
-
-    for (size_t i = 0; i < a->n; i++) {
-        n += a->task[i].n_jobs;
-    }
-    keys = mem_array(n, sizeof *keys);
-    n = 0;
-    for (size_t i = 0; i < a->n; i++) {
-        for (size_t k = 0; k < a->task[i].n_jobs; k++) {
-            keys[n++] = (struct keyed){&a->task[i].job[k], i};
-        }
-    }
-    qsort(keys, n, sizeof *keys, by_key);
-    *out_n = n;
-    return keys;
-}
-
-/* Two tasks, old and new, with jobs in common. */
-struct bond {
-    size_t fresh, before;
-    size_t shared;
-    int64_t id; /* of the old one */
-};
-
-static int by_tasks(const void *pa, const void *pb)
-{
-    const struct bond *a = pa;
-    const struct bond *b = pb;
-
-    if (a->fresh != b->fresh) {
-        return a->fresh < b->fresh ? -1 : 1;
-    }
-    return a->before < b->before ? -1 : a->before > b->before;
-}
-
-static int by_strength(const void *pa, const void *pb)
-{
-    const struct bond *a = pa;
-    const struct bond *b = pb;
-
-    if (a->shared != b->shared) {
-        return a->shared > b->shared ? -1 : 1;
-    }
-    if (a->id != b->id) {
-        return a->id < b->id ? -1 : 1;
-    }
-    return a->fresh < b->fresh ? -1 : a->fresh > b->fresh;
-}
-
-/* The pairs of tasks that share jobs, each once, with how many. */
-static struct bond *find_bonds(const struct agenda *before, const struct agenda *fresh,
-                               size_t *out_n)
-{
-    size_t n_old;
-    size_t n_new;
-    struct keyed *old = keys_of(before, &n_old);
-    struct keyed *new = keys_of(fresh, &n_new);
-    struct bond *bond = mem_array(n_new, sizeof *bond);
-    size_t n = 0;
-    size_t merged = 0;
-
-    for (size_t i = 0, k = 0; i < n_new && k < n_old;) {
-        int order = compare_keys(new[i].job, old[k].job);
-
-        if (order == 0) {
-            bond[n++] = (struct bond){new[i].task, old[k].task, 1, before->task[old[k].task].id};
-        }
-        i += order <= 0;
-        k += order >= 0;
-    }
-    if (n) {
-        qsort(bond, n, sizeof *bond, by_tasks);
-    }
-    for (size_t i = 0; i < n; i++) {
-        if (merged && by_tasks(&bond[merged - 1], &bond[i]) == 0) {
-            bond[merged - 1].shared++;
-        } else {
-            bond[merged++] = bond[i];
-        }
-    }
-    if (merged) {
-        qsort(bond, merged, sizeof *bond, by_strength);
-    }
-    free(old);
-    free(new);
-    *out_n = merged;
-    return bond;
-}
-
-static void end_task(struct task_ends *ends, int64_t id, enum outcome outcome, const char *reason)
-{
-    struct task_end *end;
-
-    ends->end = mem_grow(ends->end, &ends->cap, ends->n + 1, sizeof *ends->end);
-    end = &ends->end[ends->n++];
-    *end = (struct task_end){.id = id, .outcome = outcome};
-    (void)snprintf(end->reason, sizeof end->reason, "%s", reason);
-}
-
-/* How a task that no longer stands ended: done if any of its jobs was, else dropped, else
- * withdrawn. */
-static void say_end(const struct room *room, const struct state *s, int64_t now_s,
-                    const struct task *t, int64_t moved_to, struct task_ends *ends)
-{
-    int32_t today = zone_day(&room->zone, now_s);
-    bool dropped = t->n_jobs > 0;
-    char reason[240];
-
-    for (size_t i = 0; i < t->n_jobs; i++) {
-        if (job_is_done(s, &t->job[i])) {
-            end_task(ends, t->id, OUTCOME_DONE, "");
-            return;
-        }
-        dropped = dropped && job_is_dropped(s, &t->job[i], today);
-    }
-    if (dropped) {
-        end_task(ends, t->id, OUTCOME_DROPPED, "");
-    } else if (t->n_jobs == 0) {
-        end_task(ends, t->id, OUTCOME_WITHDRAWN, "the room file no longer has what it was about");
-    } else if (moved_to) {
-        (void)snprintf(reason, sizeof reason, "its work is now in task %lld", (long long)moved_to);
-        end_task(ends, t->id, OUTCOME_WITHDRAWN, reason);
-    } else {
-        job_gone_reason(room, s, &t->job[0], now_s, reason, sizeof reason);
-        end_task(ends, t->id, OUTCOME_WITHDRAWN, reason);
-    }
-}
-
-void agenda_settle(const struct room *room, const struct state *s, int64_t now_s,
-                   const struct agenda *before, struct agenda *fresh, struct task_ends *ends)
-{
-    size_t n_bonds;
-    struct bond *bond = find_bonds(before, fresh, &n_bonds);
-    bool *kept = mem_array(before->n, sizeof *kept);
-    int64_t *moved_to = mem_array(before->n, sizeof *moved_to);
-
-    fresh->next_id = before->next_id > 1 ? before->next_id : 1;
-    for (size_t i = 0; i < n_bonds; i++) {
-        if (!kept[bond[i].before] && fresh->task[bond[i].fresh].id == 0) {
-            kept[bond[i].before] = true;
-            fresh->task[bond[i].fresh].id = bond[i].id;
-        }
-    }
-    for (size_t i = 0; i < fresh->n; i++) {
-        if (fresh->task[i].id == 0) {
-            fresh->task[i].id = fresh->next_id++;
-        }
-    }
-    for (size_t i = 0; i < n_bonds; i++) {
-        if (!moved_to[bond[i].before]) {
-            moved_to[bond[i].before] = fresh->task[bond[i].fresh].id;
-        }
-    }
-    for (size_t i = 0; i < before->n; i++) {
-        if (!kept[i]) {
-            say_end(room, s, now_s, &before->task[i], moved_to[i], ends);
-        }
-    }
-    free(bond);
-    free(kept);
-    free(moved_to);
 }

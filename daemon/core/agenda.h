@@ -19,7 +19,10 @@ struct task {
     size_t recipe;       /* of start, change, bump */
     double mix_ec_ms_cm; /* of a change: what the mix is made to */
     double mix_l;        /* of a change: how much, lines and remainder included */
-    double minutes;      /* changeover and load included */
+    bool by_hand;        /* of a change: mixed in a jug, and poured */
+    bool leaves_rest; /* of a change: a stronger mix of its recipe is made from what is left … */
+    struct liquid rest; /* … which this one is made from; 0 L = from plain water */
+    double minutes;     /* changeover and load included */
     char why[240];
 };
 
@@ -29,38 +32,33 @@ struct agenda {
     int64_t next_id; /* the number that the next new task gets; from 1 */
 };
 
-enum outcome { OUTCOME_DONE, OUTCOME_DROPPED, OUTCOME_WITHDRAWN };
-extern const char *const outcome_words[]; /* "done", "dropped", "withdrawn" */
-
-struct task_end {
-    int64_t id;
-    enum outcome outcome;
-    char reason[240];
-};
-
-struct task_ends {
-    struct task_end *end;
-    size_t n, cap;
-};
-
 /* Adds a copy of a job; amortised O(1). */
 void task_add_job(struct task *t, const struct job *j);
 
 void agenda_deinit(struct agenda *a);
-void task_ends_deinit(struct task_ends *t);
 
-/* The tasks of today and the horizon, unnumbered (id 0). */
+/* The tasks of today and the horizon, unnumbered (id 0). Changes stay on the days that they have in
+ * `before` (NULL = none) where another is not worth the move. While `today_stands`, today's list is
+ * neither added to nor taken from, but by what has to be and what is over. */
 void agenda_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
-                   struct agenda *out);
+                   const struct agenda *before, bool today_stands, struct agenda *out);
 
-/* Gives the tasks in *fresh their numbers: those of the tasks in *before with which they share most
- * jobs, else new ones. Fills *ends with every task of *before that is over, and how: done when one
- * of its jobs' cycles went on, dropped when a person dropped them all, withdrawn with its reason
- * otherwise. */
-void agenda_settle(const struct room *room, const struct state *s, int64_t now_s,
-                   const struct agenda *before, struct agenda *fresh, struct task_ends *ends);
+/* A job and the task that it stands in. */
+struct keyed {
+    const struct job *job;
+    size_t task;
+};
+
+/* The jobs of all tasks, sorted by their keys; owned by the caller. */
+struct keyed *agenda_keys(const struct agenda *a, size_t *out_n);
 
 const struct task *agenda_find(const struct agenda *a, int64_t id);
+
+double task_jobs_l(const struct task *t); /* the litres of its jobs together */
+
+/* Does the reservoir hold the mix that was made for this task (or for none, and is near enough), and
+ * as much of it as these litres want? */
+bool task_mix_is_there(const struct state *s, const struct task *t, double wanted_l);
 
 /* Is the task on the list of `day`? Planned for it, or planned earlier and still open on it. */
 bool task_is_on(const struct task *t, int32_t day, int32_t today);

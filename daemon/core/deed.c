@@ -311,11 +311,6 @@ static int do_harvest(struct making *m, const struct job *j)
     return making_tell(m, &cleaned);
 }
 
-static bool mix_is_there(const struct making *m)
-{
-    return m->s->reservoir.holds_mix && m->s->reservoir.recipe == (int)m->task->recipe;
-}
-
 static double litres_wanted(const struct making *m, const bool *chosen)
 {
     double sum = 0;
@@ -375,13 +370,15 @@ static int tell_mix(struct making *m, const bool *chosen)
     e.has &= ~FIGURE_BIT(FIGURE_ADDED_L);
     put_amounts(&e, &t);
     put_planned(m, m->task->recipe, e.figure[FIGURE_VOLUME_L],
-                m->task->mix_ec_ms_cm - dosing_base_ec(m->room, m->s), &e);
+                m->task->mix_ec_ms_cm -
+                    dosing_mix_base_ec(m->room, m->s, m->task->recipe, e.figure[FIGURE_VOLUME_L]),
+                &e);
     return making_tell(m, &e);
 }
 
 /* Drained, then refilled to the float line with the mix; what stayed in it weakens or strengthens
  * it. */
-static int tell_change_of(struct making *m, const struct job *j)
+static int tell_change_of(struct making *m, const struct job *j, double mix_ec_ms_cm)
 {
     const struct container *c = &m->room->container[j->subject.at];
     const struct told *own = told_of(m->d, c->name);
@@ -406,12 +403,31 @@ static int tell_change_of(struct making *m, const struct job *j)
         entry_set(&refilled, FIGURE_VOLUME_L, c->float_volume_l);
     }
     rest = m->s->container[j->subject.at].body;
-    mix = (struct liquid){fmax(0, refilled.figure[FIGURE_VOLUME_L] - rest.volume_l),
-                          m->s->reservoir.body.ec_ms_cm};
+    mix = (struct liquid){fmax(0, refilled.figure[FIGURE_VOLUME_L] - rest.volume_l), mix_ec_ms_cm};
     if (!entry_has(&refilled, FIGURE_EC_MS_CM)) {
         entry_set(&refilled, FIGURE_EC_MS_CM, solution_mix(rest, mix).ec_ms_cm);
     }
     return making_tell(m, &refilled);
+}
+
+/* Mixed in a jug: the reservoir has no part in it. */
+static int tell_pour(struct making *m, const struct job *j)
+{
+    struct told t = told_for(m->d, "");
+    double gain = m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm;
+    struct entry *refilled;
+    int rc = need(m, &t, FIGURE_EC_MS_CM);
+
+    if (rc == 0) {
+        rc = tell_change_of(m, j, t.figure[FIGURE_EC_MS_CM]);
+    }
+    if (rc < 0) {
+        return rc;
+    }
+    refilled = &m->es.entry[m->es.n - 1];
+    put_amounts(refilled, &t);
+    put_planned(m, m->task->recipe, j->volume_l, gain, refilled);
+    return 0;
 }
 
 static int tell_back_to_water(struct making *m)
@@ -431,15 +447,21 @@ static int tell_back_to_water(struct making *m)
 static int do_change(struct making *m, const bool *chosen)
 {
     bool all = true;
-    int rc = mix_is_there(m) ? 0 : tell_mix(m, chosen);
+    bool made = m->task->by_hand || task_mix_is_there(m->s, m->task, litres_wanted(m, chosen));
+    int rc = made ? 0 : tell_mix(m, chosen);
 
     for (size_t i = 0; i < m->task->n_jobs && rc == 0; i++) {
         all = all && chosen[i];
-        if (chosen[i]) {
-            rc = tell_change_of(m, &m->task->job[i]);
+        if (chosen[i] && m->task->by_hand) {
+            rc = tell_pour(m, &m->task->job[i]);
+        } else if (chosen[i]) {
+            rc = tell_change_of(m, &m->task->job[i], m->s->reservoir.body.ec_ms_cm);
         }
     }
-    return rc < 0 || !all ? rc : tell_back_to_water(m);
+    if (rc < 0 || !all || m->task->by_hand || m->task->leaves_rest) {
+        return rc;
+    }
+    return tell_back_to_water(m);
 }
 
 struct doing {

@@ -17,6 +17,18 @@ double dosing_base_ec(const struct room *room, const struct state *s)
                                                             : room->source.ec_ms_cm;
 }
 
+double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t recipe,
+                          double volume_l)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    double base_ec = dosing_base_ec(room, s);
+
+    if (!r->holds_mix || r->recipe != (int)recipe || !(volume_l > r->body.volume_l)) {
+        return base_ec;
+    }
+    return solution_mix(r->body, (struct liquid){volume_l - r->body.volume_l, base_ec}).ec_ms_cm;
+}
+
 /* Of the full dose, the share that adds this much. */
 static double dose_share(const struct state *s, size_t recipe, double ec_gain_ms_cm)
 {

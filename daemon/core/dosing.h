@@ -12,6 +12,11 @@
  * measured, else of the source. */
 double dosing_base_ec(const struct room *room, const struct state *s);
 
+/* EC of volume_l in the reservoir before it is dosed: of the plain water, and of what is left of an
+ * earlier mix of that recipe. */
+double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t recipe,
+                          double volume_l);
+
 /* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of water by
  * ec_gain_ms_cm (<= 0 gives amounts of 0). Returns how many. */
 size_t dosing_amounts(const struct room *room, const struct state *s, size_t recipe,

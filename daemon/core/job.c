@@ -42,6 +42,7 @@ const char *const task_words[TASK_KIND_N] = {
 #define REORDER_LATE_D   3
 #define REORDER_AHEAD_D  14
 #define CLEAN_LATE_D     3
+#define OFF_MOST_D       60 /* days off in a row; after more of them work is not put off */
 
 struct deriving {
     const struct room *room;
@@ -59,10 +60,21 @@ char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j)
     return buf;
 }
 
-bool job_same_key(const struct job *a, const struct job *b)
+int job_compare_keys(const struct job *a, const struct job *b)
 {
-    return a->kind == b->kind && a->care == b->care && a->subject.kind == b->subject.kind &&
-           a->subject.at == b->subject.at && a->cycle == b->cycle;
+    if (a->kind != b->kind) {
+        return a->kind < b->kind ? -1 : 1;
+    }
+    if (a->care != b->care) {
+        return a->care < b->care ? -1 : 1;
+    }
+    if (a->subject.kind != b->subject.kind) {
+        return a->subject.kind < b->subject.kind ? -1 : 1;
+    }
+    if (a->subject.at != b->subject.at) {
+        return a->subject.at < b->subject.at ? -1 : 1;
+    }
+    return a->cycle < b->cycle ? -1 : a->cycle > b->cycle;
 }
 
 void jobs_deinit(struct jobs *js)
@@ -131,6 +143,45 @@ static void or_else(struct job *j, const char *loss)
     (void)snprintf(j->loss, sizeof j->loss, "%s", loss);
 }
 
+/* The working day that is nearest to `day`, sooner rather than later; DAY_NONE where there is none
+ * from `from` to `to`. */
+static int32_t working_day(const struct room *room, int32_t day, int32_t from, int32_t to)
+{
+    for (int32_t near = min_day(day, to); near >= from; near--) {
+        if (!room_is_off(room, near)) {
+            return near;
+        }
+    }
+    for (int32_t near = max_day(day, from); near <= to; near++) {
+        if (!room_is_off(room, near)) {
+            return near;
+        }
+    }
+    return DAY_NONE;
+}
+
+/* Nobody works on days off: what falls on them is done before, or else as soon as may be after. */
+static void leave_days_off(const struct deriving *d, struct job *j)
+{
+    int32_t from = max_day(j->earliest, d->today);
+    int32_t to = max_day(j->latest, from);
+    int32_t due = working_day(d->room, j->due, from, to);
+
+    if (due != DAY_NONE) {
+        j->due = j->due < d->today ? j->due : due;
+        j->latest = max_day(j->due, working_day(d->room, j->latest, from, to));
+        return;
+    }
+    if (j->kind == TASK_LOOK || j->kind == TASK_FILL) { /* cannot wait: sooner, or all the same */
+        due = working_day(d->room, from, d->today, from);
+    } else {
+        due = working_day(d->room, from, d->today, from + OFF_MOST_D);
+    }
+    if (due != DAY_NONE) {
+        j->earliest = j->due = j->latest = due;
+    }
+}
+
 static void add(const struct deriving *d, struct job *j)
 {
     const struct hold *h = find_hold(d->s, j);
@@ -143,6 +194,7 @@ static void add(const struct deriving *d, struct job *j)
     }
     j->due = max_day(j->due, j->earliest);
     j->latest = max_day(j->latest, j->due);
+    leave_days_off(d, j);
     if (j->earliest >= d->end_day) {
         return;
     }
@@ -341,7 +393,7 @@ static void derive_change(const struct deriving *d, size_t i)
     j.recipe = stage->recipe_at;
     j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
     j.volume_l = c->float_volume_l - c->remainder_l;
-    j.minutes = d->room->labour.change_min;
+    j.minutes = fmax(d->room->labour.change_min, j.volume_l / d->room->reservoir.flow_l_min);
     if (cs->drained) {
         because(&j, "it was drained and waits for its new solution");
     } else {

@@ -42,7 +42,7 @@ struct job {
 
 /* "change", "care float": kind, and for care the kind of care. Returns buf. */
 char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j);
-bool job_same_key(const struct job *a, const struct job *b);
+int job_compare_keys(const struct job *a, const struct job *b); /* as strcmp; 0 = the same key */
 
 struct jobs {
     struct job *job;

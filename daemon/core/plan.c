@@ -163,29 +163,62 @@ static size_t rounds_for(unsigned effort, size_t n)
     return (size_t)(effort * ROUNDS_A_JOB * like);
 }
 
-/* Plans the sorted jobs: from a first plan, and from where the bound's prices would have them. */
+/* The plan before, where a job still may be where it was. */
+static void as_kept(const struct plan_room *room, const struct plan_job *job, size_t n,
+                    struct plan_place *place)
+{
+    for (size_t i = 0; i < n; i++) {
+        bool serves = job[i].kept >= plan_first_day(&job[i]) &&
+                      job[i].kept <= plan_last_day(room, &job[i]) &&
+                      !plan_is_off(room, job[i].kept);
+
+        place[i] = (struct plan_place){serves ? job[i].kept : PLAN_UNPLANNED, false};
+    }
+    plan_fill(room, job, n, place);
+}
+
+/* Plans the sorted jobs: from the plan that was kept, and where there is the effort for it from
+ * none and from where the bound's prices would have them. */
 static double plan_sorted(const struct plan_room *room, const struct plan_job *job, size_t n,
                           unsigned effort, struct plan_slot *slot)
 {
-    struct plan_place *from[2] = {mem_array(n, sizeof **from), mem_array(n, sizeof **from)};
+    enum { KEPT, NONE, PRICED, STARTS };
+    struct plan_place *from[STARTS];
     struct plan_place *best = mem_array(n, sizeof *best);
     int32_t *priced = mem_array(n, sizeof *priced);
-    double bound;
+    bool thorough = effort >= PLAN_EFFORT_BOUND;
+    bool kept = false;
+    size_t first;
+    double bound = 0;
 
-    for (size_t i = 0; i < n; i++) {
-        from[0][i] = (struct plan_place){PLAN_UNPLANNED, false};
+    for (size_t k = 0; k < STARTS; k++) {
+        from[k] = mem_array(n, sizeof **from);
     }
-    plan_fill(room, job, n, from[0]);
-    write_plan(room, job, n, from[0], slot);
-    bound = plan_bound(room, job, n, effort * STEPS, plan_cost_of(room, job, n, slot), priced);
     for (size_t i = 0; i < n; i++) {
-        from[1][i] = (struct plan_place){priced[i], false};
+        from[NONE][i] = (struct plan_place){PLAN_UNPLANNED, false};
+        kept = kept || job[i].kept != PLAN_UNPLANNED;
     }
-    plan_fill(room, job, n, from[1]);
-    plan_search(room, job, n, rounds_for(effort, n), from, 2, best);
+    as_kept(room, job, n, from[KEPT]);
+    first = kept ? KEPT : NONE;
+    if (thorough || !kept) {
+        plan_fill(room, job, n, from[NONE]);
+    }
+    if (thorough) {
+        write_plan(room, job, n, from[NONE], slot);
+        bound = plan_bound(room, job, n, effort * STEPS, plan_cost_of(room, job, n, slot), priced);
+        for (size_t i = 0; i < n; i++) {
+            bool serves = priced[i] != PLAN_UNPLANNED && !plan_is_off(room, priced[i]);
+
+            from[PRICED][i] = (struct plan_place){serves ? priced[i] : PLAN_UNPLANNED, false};
+        }
+        plan_fill(room, job, n, from[PRICED]);
+    }
+    plan_search(room, job, n, rounds_for(effort, n), from + first, thorough ? STARTS - first : 1,
+                best);
     write_plan(room, job, n, best, slot);
-    free(from[0]);
-    free(from[1]);
+    for (size_t k = 0; k < STARTS; k++) {
+        free(from[k]);
+    }
     free(best);
     free(priced);
     return bound;
@@ -244,7 +277,8 @@ static bool load_takes(const struct plan_room *room, const struct plan_job *j,
                                   l->recipe == j->recipe && l->ec_ms_cm == s->ec_ms_cm);
 
     if (!alike || s->day < plan_first_day(j) || s->day > plan_last_day(room, j) ||
-        pct > j->tolerance_pct * (1 + 1e-9) || (s->by_hand && !plan_by_hand(room, j))) {
+        plan_is_off(room, s->day) || pct > j->tolerance_pct * (1 + 1e-9) ||
+        (s->by_hand && !plan_by_hand(room, j))) {
         return false;
     }
     *l = (struct load){l->jobs + 1, s->by_hand,  s->day,
@@ -252,61 +286,93 @@ static bool load_takes(const struct plan_room *room, const struct plan_job *j,
     return true;
 }
 
-static double cost_of_load(const struct plan_room *room, const struct load *l, struct workday *day)
+static void add_load(const struct plan_room *room, const struct load *l, struct workday *day,
+                     struct plan_amounts *sum)
 {
     double fillings = l->by_hand ? 0 : plan_fillings(room, l->volume_l);
 
     if (l->by_hand) {
         day->minutes += room->hand_min;
-        return room->cost.hand;
+        sum->by_hand++;
+        return;
     }
     day->minutes += room->load_min * fillings + (day->open ? 0 : room->changeover_min);
     day->open = true;
     day->taken_l += l->volume_l + room->line_loss_l * fillings;
-    return room->cost.load * fillings;
+    sum->fillings += fillings;
 }
 
-static double cost_of_day(const struct plan_room *room, size_t d, const struct workday *day)
+static void add_day(const struct plan_room *room, size_t d, const struct workday *day,
+                    struct plan_amounts *sum)
 {
-    double cost = day->open ? room->cost.open : 0;
-
+    sum->open_days += day->open ? 1 : 0;
+    sum->minutes += day->minutes;
+    sum->mixed_l += day->taken_l;
     if (d < room->n_days) {
-        cost += room->cost.overtime_per_min * fmax(0, day->minutes - room->budget_min[d]);
-        if (day->open && room->plain_l) {
-            cost += room->cost.plain_per_l * fmax(0, room->plain_l[d] - day->taken_l);
+        sum->overtime_min += fmax(0, day->minutes - room->budget_min[d]);
+        sum->plain_l += day->open && room->plain_l ? fmax(0, room->plain_l[d] - day->taken_l) : 0;
+    }
+}
+
+static void add_job(const struct plan_job *j, const struct plan_slot *slot,
+                    struct plan_amounts *sum)
+{
+    double wait = (double)slot->day - (double)j->due;
+
+    sum->early_days += fmax(0, -wait);
+    sum->late_days += fmax(0, wait);
+    sum->deviation_pct += 100 * fabs(slot->ec_ms_cm - j->ec_ms_cm) / j->ec_ms_cm;
+    sum->moved += plan_is_move(j, slot->day) ? 1 : 0;
+}
+
+struct plan_amounts plan_amounts_of(const struct plan_room *room, const struct plan_job *job,
+                                    size_t n, const struct plan_slot *slot)
+{
+    struct load *load = mem_array(n, sizeof *load);
+    struct workday *day = mem_array(PLAN_DAYS_MAX, sizeof *day);
+    struct plan_amounts sum = {.valid = true};
+
+    for (size_t i = 0; i < n; i++) {
+        if (slot[i].day == PLAN_UNPLANNED) {
+            sum.unplanned++;
+        } else if (slot[i].load < n && load_takes(room, &job[i], &slot[i], &load[slot[i].load])) {
+            add_job(&job[i], &slot[i], &sum);
+            day[slot[i].day].minutes += job[i].minutes;
+        } else {
+            sum.valid = false;
         }
     }
-    return cost;
+    for (size_t k = 0; k < n; k++) {
+        if (load[k].jobs) {
+            add_load(room, &load[k], &day[load[k].day], &sum);
+        }
+    }
+    for (size_t d = 0; d < PLAN_DAYS_MAX; d++) {
+        add_day(room, d, &day[d], &sum);
+    }
+    free(load);
+    free(day);
+    return sum.valid ? sum : (struct plan_amounts){0};
+}
+
+double plan_price(const struct plan_cost *cost, const struct plan_amounts *a)
+{
+    if (!a->valid) {
+        return INFINITY;
+    }
+    return cost->open * a->open_days + cost->load * a->fillings +
+           cost->early_per_day * a->early_days + cost->late_per_day * a->late_days +
+           cost->deviation_per_pct * a->deviation_pct + cost->overtime_per_min * a->overtime_min +
+           cost->unplanned * (double)a->unplanned + cost->move * (double)a->moved +
+           cost->plain_per_l * a->plain_l + cost->hand * (double)a->by_hand;
 }
 
 double plan_cost_of(const struct plan_room *room, const struct plan_job *job, size_t n,
                     const struct plan_slot *slot)
 {
-    struct load *load = mem_array(n, sizeof *load);
-    struct workday *day = mem_array(PLAN_DAYS_MAX, sizeof *day);
-    double cost = 0;
+    struct plan_amounts sum = plan_amounts_of(room, job, n, slot);
 
-    for (size_t i = 0; i < n; i++) {
-        if (slot[i].day == PLAN_UNPLANNED) {
-            cost += room->cost.unplanned;
-        } else if (slot[i].load < n && load_takes(room, &job[i], &slot[i], &load[slot[i].load])) {
-            double pct = 100 * fabs(slot[i].ec_ms_cm - job[i].ec_ms_cm) / job[i].ec_ms_cm;
-
-            cost += plan_wait_cost(room, &job[i], slot[i].day) + room->cost.deviation_per_pct * pct;
-            day[slot[i].day].minutes += job[i].minutes;
-        } else {
-            cost = INFINITY;
-        }
-    }
-    for (size_t k = 0; k < n && isfinite(cost); k++) {
-        cost += load[k].jobs ? cost_of_load(room, &load[k], &day[load[k].day]) : 0;
-    }
-    for (size_t d = 0; d < PLAN_DAYS_MAX; d++) {
-        cost += cost_of_day(room, d, &day[d]);
-    }
-    free(load);
-    free(day);
-    return cost;
+    return plan_price(&room->cost, &sum);
 }
 
 /* ---- for who works it */

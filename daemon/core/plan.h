@@ -11,7 +11,7 @@
  *     overtime    for each minute over the day's budget; minutes are those of opening, of the loads
  *                 and of the jobs
  *     unplanned   for each job that is left out
- *     move        for each job that is not on the day on which it was before
+ *     move        for each job that is not on the day on which it was kept before
  *     plain       for each litre of plain water that the reservoir holds on a day with a load and
  *                 that the day's mixes do not take up
  *     hand        for each job whose solution is mixed in a jug and poured by hand: it needs neither
@@ -32,7 +32,7 @@
 struct plan_job {
     int32_t earliest, due,
         latest;   /* days from today, earliest <= due <= latest; may be negative when overdue */
-    int32_t kept; /* the day of the plan before; matters where moving costs */
+    int32_t kept; /* the day of the plan before, or PLAN_UNPLANNED where there is none */
     size_t recipe;
     double ec_ms_cm;
     double tolerance_pct;
@@ -52,6 +52,7 @@ struct plan_room {
     double changeover_min, load_min;
     const double *budget_min; /* per day from today, n_days of them; later days have no limit */
     const double *plain_l;    /* plain water foreseen in the reservoir, likewise; NULL = none */
+    const bool *off;          /* days on which nobody works, likewise; NULL = none */
     size_t n_days;
     int32_t horizon; /* days >= this are not planned for; 0 = PLAN_DAYS_MAX */
     double hand_l;   /* the most that is poured by hand for one job; 0 = nothing is */
@@ -71,9 +72,11 @@ struct plan_sum {
     double cost, bound;
 };
 
-/* Plans with so much effort (1 is quick; ten times as much looks ten times as long) into out, of n
- * elements. A load of more litres than the reservoir holds is several fillings of one strength. The
- * same jobs give the same plan. */
+/* Plans with so much effort into out, of n elements: ten times as much looks ten times as long. Less
+ * than PLAN_EFFORT_BOUND only mends the plan that was kept, and looks for no bound. A load of more
+ * litres than the reservoir holds is several fillings of one strength. The same jobs give the same
+ * plan. */
+#define PLAN_EFFORT_BOUND 4
 struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
                            unsigned effort, struct plan_slot *out);
 
@@ -81,6 +84,21 @@ struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *
  * filling that takes it. A job too large for the reservoir is alone. */
 void plan_split_fillings(const struct plan_room *room, const struct plan_job *job, size_t n,
                          struct plan_slot *slot);
+
+/* What a plan comes to, in things that a person counts. */
+struct plan_amounts {
+    bool valid; /* false: it breaks a rule, and nothing else is told */
+    size_t unplanned, by_hand, moved;
+    double open_days, fillings;
+    double mixed_l; /* what stays in the lines included */
+    double minutes, overtime_min;
+    double early_days, late_days, deviation_pct; /* summed over the jobs */
+    double plain_l;                              /* plain water that goes to waste */
+};
+struct plan_amounts plan_amounts_of(const struct plan_room *room, const struct plan_job *job,
+                                    size_t n, const struct plan_slot *slot);
+double plan_price(const struct plan_cost *cost,
+                  const struct plan_amounts *a); /* INFINITY: invalid */
 
 /* The cost of a plan as it stands; INFINITY when it breaks a rule. */
 double plan_cost_of(const struct plan_room *room, const struct plan_job *job, size_t n,

@@ -22,12 +22,22 @@ int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j)
     return last < end ? last : end - 1;
 }
 
+bool plan_is_off(const struct plan_room *room, int32_t day)
+{
+    return room->off && (size_t)day < room->n_days && room->off[day];
+}
+
+bool plan_is_move(const struct plan_job *j, int32_t day)
+{
+    return j->kept != PLAN_UNPLANNED && j->kept != day;
+}
+
 double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day)
 {
     double days = (double)day - (double)j->due;
 
     return (days < 0 ? -room->cost.early_per_day * days : room->cost.late_per_day * days) +
-           (day == j->kept ? 0 : room->cost.move);
+           (plan_is_move(j, day) ? room->cost.move : 0);
 }
 
 bool plan_by_hand(const struct plan_room *room, const struct plan_job *j)

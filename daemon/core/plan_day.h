@@ -15,6 +15,9 @@
 int32_t plan_first_day(const struct plan_job *j);
 int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j);
 
+bool plan_is_off(const struct plan_room *room, int32_t day); /* nobody works then */
+bool plan_is_move(const struct plan_job *j, int32_t day);    /* elsewhere than it was kept */
+
 /* Waiting for or being ahead of its due day, and being moved. */
 double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day);
 

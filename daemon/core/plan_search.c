@@ -257,7 +257,8 @@ static void put_where_cheapest(struct search *s, uint32_t job)
         for (int by_hand = may_mix ? 0 : 1; by_hand <= (int)may_pour; by_hand++) {
             double more;
 
-            if (day == s->shut || (s->passes_over && below(s, 24) == 0)) {
+            if (day == s->shut || plan_is_off(s->room, day) ||
+                (s->passes_over && below(s, 24) == 0)) {
                 continue;
             }
             more = cost_with(s, day, job, by_hand) - s->day_cost[day];
@@ -594,9 +595,18 @@ static void due_day_each(const struct plan_room *room, const struct plan_job *jo
     for (size_t i = 0; i < n; i++) {
         int32_t first = plan_first_day(&job[i]);
         int32_t last = plan_last_day(room, &job[i]);
-        int32_t day = job[i].due < first ? first : job[i].due > last ? last : job[i].due;
+        int32_t due = job[i].due < first ? first : job[i].due > last ? last : job[i].due;
+        int32_t day = due;
 
-        out[i].day = first <= last && room->usable_l > room->line_loss_l ? day : PLAN_UNPLANNED;
+        while (day > first && plan_is_off(room, day)) {
+            day--;
+        }
+        while (day < last && plan_is_off(room, day)) {
+            day++;
+        }
+        out[i].day = first <= last && !plan_is_off(room, day) && room->usable_l > room->line_loss_l
+                         ? day
+                         : PLAN_UNPLANNED;
         out[i].by_hand = false;
     }
 }
@@ -634,7 +644,7 @@ void plan_search(const struct plan_room *room, const struct plan_job *job, size_
 {
     struct search s;
 
-    if (n < 2 || n > CROWD) {
+    if (n == 0 || n > CROWD) {
         memcpy(out, from[0], n * sizeof *out);
         return;
     }

@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/suggest.h"
+#include "daemon/core/day.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -224,6 +225,21 @@ int crop_find_stage(const struct crop *c, const char *name)
     return -1;
 }
 
+double room_budget_min(const struct room *r, int32_t day)
+{
+    for (size_t i = 0; i < r->labour.n_off; i++) {
+        if (day >= r->labour.off[i].from && day <= r->labour.off[i].to) {
+            return 0;
+        }
+    }
+    return r->labour.budget_min[day_weekday(day)];
+}
+
+bool room_is_off(const struct room *r, int32_t day)
+{
+    return !(room_budget_min(r, day) > 0);
+}
+
 void room_deinit(struct room *r)
 {
     zone_deinit(&r->zone);
@@ -233,6 +249,7 @@ void room_deinit(struct room *r)
     free(r->container);
     free(r->meter);
     free(r->names);
+    free(r->labour.off);
     if (r->notify) {
         for (char **word = r->notify; *word; word++) {
             free(*word);

@@ -111,6 +111,7 @@ struct measures {
     double syringe_ml, syringe_step_ml;
     double cylinder_ml, cylinder_step_ml;
     double scale_step_g;
+    double jug_l; /* a solution of up to so much is mixed in it and poured by hand; 0 = none is */
 };
 
 /* Things that want care at intervals. `each` means container by container, else once for the room.
@@ -139,12 +140,20 @@ struct source_water {
     double recovery_frac;   /* of the feed that becomes water; 0 = not told */
 };
 
+/* Civil days, both included. */
+struct days {
+    int32_t from, to;
+};
+
 /* Minutes of labour, for the day's budget. */
 struct labour {
-    double budget_min[7];  /* Monday first */
+    double budget_min[7]; /* Monday first; 0 = a day off … */
+    struct days *off;     /* … as these are; owned */
+    size_t n_off;
     double changeover_min; /* reservoir from plain water to a mix and back, once a day */
     double load_min;       /* each mix made */
     double change_min;     /* each container drained and refilled */
+    double pour_min;       /* each solution mixed in a jug and poured, beside the change itself */
     double start_min, bump_min, check_min, read_min, ph_min, fill_min, calibrate_min, care_min,
         reorder_min, harvest_min;
 };
@@ -204,6 +213,10 @@ const char *room_subject_name(const struct room *r, struct subject s);
 /* The meter with which EC or pH is measured: the one of that name if it is of that kind, else the
  * first of that kind in the room file. -1 when the room has none. */
 int room_meter_used(const struct room *r, enum meter_kind kind, const char *name);
+
+/* Does nobody work on that day? And the minutes that it has. */
+bool room_is_off(const struct room *r, int32_t day);
+double room_budget_min(const struct room *r, int32_t day);
 
 /* What was published of a feed for a stage: the stage's own figures, else the crop's. */
 struct span crop_feed(const struct crop *c, int stage, enum feed f);

@@ -19,11 +19,18 @@ static void step_water(const struct writing *w)
     char is[QUANTITY_BOTH_MAX];
     char want[QUANTITY_BOTH_MAX];
     char differ[QUANTITY_BOTH_MAX];
+    char ec[QUANTITY_TEXT_MAX];
 
-    sheet_litres(is, w, now.volume_l);
+    sheet_litres(is, w, w->t->rest.volume_l > 0 ? w->t->rest.volume_l : now.volume_l);
     sheet_litres(want, w, w->t->mix_l);
     sheet_litres(differ, w, fabs(more_l));
-    if (w->s->reservoir.holds_mix) {
+    if (w->t->rest.volume_l > 0) {
+        sheet_step(w, NULL,
+                   "The mix is to be %s. About %s of the one before, at %s, is left in the "
+                   "reservoir: let in %s of plain water.",
+                   want, is, sheet_strength(ec, w, w->t->rest.ec_ms_cm),
+                   sheet_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)));
+    } else if (w->s->reservoir.holds_mix) {
         sheet_step(w, sheet_disposal,
                    "Empty and rinse the reservoir, then let in %s of plain water.", want);
     } else if (more_l >= 0) {
@@ -117,16 +124,6 @@ static double minutes_of(const struct writing *w, double volume_l)
     return ceil(volume_l / w->room->reservoir.flow_l_min);
 }
 
-static double poured_l(const struct task *t)
-{
-    double sum = 0;
-
-    for (size_t i = 0; i < t->n_jobs; i++) {
-        sum += t->job[i].volume_l;
-    }
-    return sum;
-}
-
 /* How many jobs from `from` on take the same litres. */
 static size_t n_alike(const struct task *t, size_t from)
 {
@@ -179,7 +176,8 @@ static void step_refill(const struct writing *w)
                    "Open their shut-offs one after another, in that order, and let the floats fill "
                    "them to the float line: %s. Close each before the next. Together %s, about "
                    "%.0f min.",
-                   text_str(&each), sheet_litres(buf, w, poured_l(t)), minutes_of(w, poured_l(t)));
+                   text_str(&each), sheet_litres(buf, w, task_jobs_l(t)),
+                   minutes_of(w, task_jobs_l(t)));
     }
     text_deinit(&each);
 }
@@ -193,7 +191,7 @@ static void step_back_to_water(const struct writing *w)
     sheet_step(w, sheet_disposal,
                "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
                "and the line with %s of plain water.",
-               sheet_litres(rest, w, fmax(0, w->t->mix_l - poured_l(w->t))),
+               sheet_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
                sheet_litres(rinse, w, RINSE_FRAC * v->capacity_l));
     sheet_step(w, sheet_wet_hands,
                "Fill the reservoir with plain water, set its pH to %.1f, and open every shut-off "
@@ -201,21 +199,64 @@ static void step_back_to_water(const struct writing *w)
                v->ph_target);
 }
 
-void sheet_change(const struct writing *w)
+/* What is left stays for the stronger mix that comes next. */
+static void step_leave_rest(const struct writing *w)
 {
-    const struct reservoir *v = &w->room->reservoir;
-    double base_ec = dosing_base_ec(w->room, w->s);
+    char rest[QUANTITY_BOTH_MAX];
+
+    sheet_step(
+        w, NULL,
+        "Leave what is left, %s or so, in the reservoir, and every shut-off closed: the next "
+        "mix, a stronger one, is made from it.",
+        sheet_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))));
+}
+
+/* One container's solution made in a jug or bucket. Its float is shut off, so what is poured in is
+ * measured: it cannot come above the line. */
+static void change_by_hand(const struct writing *w)
+{
+    const struct job *j = &w->t->job[0];
+    const struct container *c = &w->room->container[j->subject.at];
+    double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
     struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, w->t->mix_l, &feed);
-    struct text names = {0};
+    char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
+
+    sheet_step(w, sheet_heavy, "Put %s of plain water into a clean jug or bucket: no more.",
+               sheet_litres(litres, w, w->t->mix_l));
+    if (gain > 0) {
+        sheet_doses(w, w->t->mix_l, gain, "it");
+    } else {
+        step_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
+    }
+    step_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    sheet_ph(w, &ph);
+    sheet_step(w, sheet_disposal,
+               "Close the shut-off of %s and drain it. What stays in the bottom, %s or so, is "
+               "reckoned with.",
+               c->name, sheet_litres(rest, w, c->remainder_l));
+    sheet_step(w, sheet_drown,
+               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
+               "some is left over.");
+    sheet_step(w, sheet_wet_hands, "Open its shut-off again.");
+    sheet_tell(w, "ec=…");
+}
+
+/* The mix in the reservoir: from plain water, from what is left of the one before, or there already. */
+static void steps_mix(const struct writing *w)
+{
+    const struct reservoir *v = &w->room->reservoir;
+    struct liquid water = {w->t->mix_l - w->t->rest.volume_l, dosing_base_ec(w->room, w->s)};
+    double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
+    double gain = w->t->mix_ec_ms_cm - base_ec;
+    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
+    struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, w->t->mix_l, &feed);
 
     if (w->s->reservoir.ph.at_s && !w->s->reservoir.holds_mix) {
         ph.water = w->s->reservoir.ph.value;
     }
-    sheet_names(w, &names);
-    sheet_step(w, NULL, "Close the shut-off valve of every container.");
     step_water(w);
     if (gain > 0) {
         sheet_doses(w, w->t->mix_l, gain, "the reservoir");
@@ -225,14 +266,57 @@ void sheet_change(const struct writing *w)
     step_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
     step_correct(w, w->t->mix_l, w->t->mix_ec_ms_cm, v->capacity_l - w->t->mix_l);
     sheet_ph(w, &ph);
+}
+
+static void step_mix_is_there(const struct writing *w)
+{
+    const struct liquid *mix = &w->s->reservoir.body;
+    char litres[QUANTITY_BOTH_MAX];
+    char ec[QUANTITY_TEXT_MAX];
+
+    sheet_step(w, NULL, "The mix is in the reservoir already: about %s at %s. Stir it.",
+               sheet_litres(litres, w, mix->volume_l), sheet_strength(ec, w, mix->ec_ms_cm));
+}
+
+static void change_from_reservoir(const struct writing *w)
+{
+    bool made = task_mix_is_there(w->s, w->t, task_jobs_l(w->t));
+    struct text names = {0};
+    char rest[QUANTITY_BOTH_MAX];
+
+    sheet_names(w, &names);
+    sheet_step(w, NULL,
+               made || w->t->rest.volume_l > 0
+                   ? "Keep the shut-off valve of every container closed."
+                   : "Close the shut-off valve of every container.");
+    if (made) {
+        step_mix_is_there(w);
+    } else {
+        steps_mix(w);
+    }
     sheet_step(w, sheet_disposal,
                "Drain %s%s. What stays in the bottom, %s or so, is reckoned with.",
                text_str(&names), w->t->n_jobs > 1 ? ", in that order" : "",
                sheet_litres(rest, w, w->room->container[w->t->job[0].subject.at].remainder_l));
     step_refill(w);
-    step_back_to_water(w);
-    sheet_tell(w, "ec=… ph=… volume=… added=…");
+    if (w->t->leaves_rest) {
+        step_leave_rest(w);
+    } else {
+        step_back_to_water(w);
+    }
+    sheet_tell(w, made                ? "added=…"
+                  : w->t->leaves_rest ? "ec=… ph=… volume=…"
+                                      : "ec=… ph=… volume=… added=…");
     text_deinit(&names);
+}
+
+void sheet_change(const struct writing *w)
+{
+    if (w->t->by_hand) {
+        change_by_hand(w);
+    } else {
+        change_from_reservoir(w);
+    }
 }
 
 void sheet_start(const struct writing *w)

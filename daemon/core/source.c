@@ -50,6 +50,9 @@ static double need_of(const struct room *room, const struct state *s, const stru
     case TASK_START:
         return t->job[0].volume_l * (double)t->n_jobs;
     case TASK_CHANGE:
+        if (t->by_hand || t->leaves_rest) {
+            return t->mix_l;
+        }
         return fmax(0, t->mix_l - forecast_reservoir(room, s, by_s).volume_l) +
                room->reservoir.capacity_l;
     default:

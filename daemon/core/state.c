@@ -580,7 +580,8 @@ static bool fold_mix_made(const struct fold *f)
 
     anchor_reservoir(f);
     if (recipe.kind == SUBJECT_RECIPE) {
-        learn_gain(f, recipe.at, f->e->figure[FIGURE_VOLUME_L], dosing_base_ec(f->room, f->s));
+        learn_gain(f, recipe.at, f->e->figure[FIGURE_VOLUME_L],
+                   dosing_mix_base_ec(f->room, f->s, recipe.at, f->e->figure[FIGURE_VOLUME_L]));
     }
     if (r->body.volume_l > f->e->figure[FIGURE_VOLUME_L]) { /* drawn off before it was mixed */
         r->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
@@ -592,6 +593,7 @@ static bool fold_mix_made(const struct fold *f)
     r->holds_mix = true;
     r->seen_s = 0;
     r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;
+    r->mix_task = f->e->task;
     use_amounts(f);
     return true;
 }

@@ -106,8 +106,9 @@ struct reservoir_state {
     struct liquid body;
     struct nutrients feed; /* mg/L that products brought */
     bool holds_mix;
-    int recipe;     /* of the mix; -1 = water */
-    double drawn_l; /* sum over the containers of what they had drawn at the anchor */
+    int recipe;       /* of the mix; -1 = water … */
+    int64_t mix_task; /* … and the task for which it was made; 0 = none */
+    double drawn_l;   /* sum over the containers of what they had drawn at the anchor */
     int32_t fills;
     int32_t readings;
     struct measured ec, ph, temp;

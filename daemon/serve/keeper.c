@@ -94,7 +94,7 @@ static bool is_as_written(const struct task *a, const struct task *b)
                 a->on == b->on && a->n_jobs == b->n_jobs;
 
     for (size_t i = 0; same && i < a->n_jobs; i++) {
-        same = job_same_key(&a->job[i], &b->job[i]);
+        same = job_compare_keys(&a->job[i], &b->job[i]) == 0;
     }
     return same;
 }
@@ -131,7 +131,8 @@ void keeper_plan(struct keeper *k, int64_t now_s, struct batch *b)
     if (!k->dirty && k->planned_s && zone_day(&k->room.zone, k->planned_s) == today) {
         return;
     }
-    agenda_derive(&k->room, &k->state, now_s, KEEPER_PLAN_DAYS, &fresh);
+    agenda_derive(&k->room, &k->state, now_s, KEEPER_PLAN_DAYS, &k->agenda, k->day_started == today,
+                  &fresh);
     agenda_settle(&k->room, &k->state, now_s, &k->agenda, &fresh, &b->ends);
     collect_changes(&k->agenda, &fresh, b);
     agenda_deinit(&k->agenda);

@@ -5,8 +5,8 @@
 #ifndef TARN_SERVE_KEEPER_H
 #define TARN_SERVE_KEEPER_H
 
-#include "daemon/core/agenda.h"
 #include "daemon/core/deed.h"
+#include "daemon/core/settle.h"
 #include "daemon/core/state.h"
 
 #define KEEPER_PLAN_DAYS 28 /* tasks have numbers this far ahead */

@@ -15,8 +15,8 @@
 #ifndef TARN_STORE_JOURNAL_H
 #define TARN_STORE_JOURNAL_H
 
-#include "daemon/core/agenda.h"
 #include "daemon/core/entry.h"
+#include "daemon/core/settle.h"
 
 struct journal;
 

@@ -52,6 +52,7 @@ static int read_job(struct instance *in, const json_t *o, char why[200])
     if (!id || !recipe) {
         return wrong(why, "a job has an id and a recipe", "jobs");
     }
+    j->kept = PLAN_UNPLANNED;
     if (read_day(o, "earliest", &j->earliest, why) < 0 || read_day(o, "due", &j->due, why) < 0 ||
         read_day(o, "latest", &j->latest, why) < 0) {
         return -1;
@@ -89,9 +90,13 @@ static int read_room(struct instance *in, const json_t *o, char why[200])
         .load_min = number(labour, "load_min"),
         .n_days = (size_t)days,
         .horizon = (int32_t)days,
-        .cost = {number(cost, "open"), number(cost, "load"), number(cost, "early_per_day"),
-                 number(cost, "late_per_day"), number(cost, "deviation_per_pct"),
-                 number(labour, "overtime_cost_per_min"), number(cost, "unplanned")}
+        .cost = {.open = number(cost, "open"),
+                 .load = number(cost, "load"),
+                 .early_per_day = number(cost, "early_per_day"),
+                 .late_per_day = number(cost, "late_per_day"),
+                 .deviation_per_pct = number(cost, "deviation_per_pct"),
+                 .overtime_per_min = number(labour, "overtime_cost_per_min"),
+                 .unplanned = number(cost, "unplanned")}
     };
     if (!(r->usable_l >= 0 && r->line_loss_l >= 0 && r->changeover_min >= 0 && r->load_min >= 0 &&
           r->cost.open >= 0 && r->cost.load >= 0 && r->cost.early_per_day >= 0 &&

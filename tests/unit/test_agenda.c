@@ -1,10 +1,11 @@
 /* Tasks keep their numbers while the plan moves under them, and say how they ended. */
 #include "daemon/base/mem.h"
-#include "daemon/core/agenda.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/settle.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 struct fixture {
@@ -12,6 +13,7 @@ struct fixture {
     struct state s;
     struct agenda agenda;
     struct task_ends ends;
+    bool today_stands;
 };
 
 static int set_up(void **ctx)
@@ -47,7 +49,7 @@ static void plan(struct fixture *f, int64_t now_s)
     struct agenda fresh;
 
     task_ends_deinit(&f->ends);
-    agenda_derive(&f->room, &f->s, now_s, 28, &fresh);
+    agenda_derive(&f->room, &f->s, now_s, 28, &f->agenda, f->today_stands, &fresh);
     agenda_settle(&f->room, &f->s, now_s, &f->agenda, &fresh, &f->ends);
     agenda_deinit(&f->agenda);
     f->agenda = fresh;
@@ -247,6 +249,113 @@ static void a_second_mix_of_a_day_costs_no_second_changeover(void **ctx)
     assert_true(minutes == 25 + 2 * 15 + 2 * 6); /* changeover once, two loads, two containers */
 }
 
+static void todays_list_stands_while_the_day_is_worked(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *change;
+    int64_t id;
+    int32_t on;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    plan(f, at(38, 7));
+    id = task_of(f, TASK_CHANGE)->id;
+    on = task_of(f, TASK_CHANGE)->on;
+    f->today_stands = true;
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(on - 20513, 8)), FIGURE_EC_MS_CM, 0.95));
+    plan(f, at(on - 20513, 9)); /* its solution lasts, as it turns out */
+    change = agenda_find(&f->agenda, id);
+    assert_non_null(change);
+    assert_int_equal(change->on, on);
+    assert_int_equal(change->n_jobs, 2);
+}
+
+static void work_is_moved_from_days_off(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int32_t due;
+
+    on_float(f, "A1");
+    plan(f, at(33, 7));
+    due = task_of(f, TASK_CHANGE)->on;
+    f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
+    f->room.labour.off[0] = (struct days){due, due + 1};
+    f->room.labour.n_off = 1;
+    plan(f, at(33, 7));
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        assert_false(room_is_off(&f->room, f->agenda.task[i].on));
+    }
+    assert_int_equal(task_of(f, TASK_CHANGE)->on, due + 2);
+}
+
+static void work_that_is_due_on_days_off_only_comes_before_them(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct room *room = &f->room;
+
+    on_float(f, "A1");
+    room->labour.off = mem_array(1, sizeof *room->labour.off);
+    room->labour.off[0] = (struct days){20513 + 37, 20513 + 60};
+    room->labour.n_off = 1;
+    plan(f, at(36, 7));
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        assert_false(room_is_off(room, f->agenda.task[i].on));
+    }
+    assert_int_equal(task_of(f, TASK_CHANGE)->on, 20513 + 36);
+}
+
+/* A1 and A2 far enough apart that no mix serves both, both due. */
+static void two_strengths(struct fixture *f)
+{
+    on_float(f, "A1");
+    on_float(f, "A2");
+    tell(f, with(told_at(ENTRY_BUMPED, "A2", "", at(32, 9)), FIGURE_EC_MS_CM, 0.3));
+}
+
+static void a_second_mix_is_made_from_the_rest_of_the_weaker_one(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *mix[2];
+    size_t n = 0;
+
+    two_strengths(f);
+    plan(f, at(44, 7)); /* both at the end of their window */
+    for (size_t i = 0; i < f->agenda.n && n < 2; i++) {
+        if (f->agenda.task[i].kind == TASK_CHANGE) {
+            mix[n++] = &f->agenda.task[i];
+        }
+    }
+    assert_int_equal(n, 2);
+    assert_true(mix[0]->mix_ec_ms_cm < mix[1]->mix_ec_ms_cm);
+    assert_true(mix[0]->leaves_rest && !mix[1]->leaves_rest);
+    assert_true(fabs(mix[1]->rest.volume_l - (mix[0]->mix_l - 7.5)) < 1e-9);
+    assert_true(mix[1]->rest.ec_ms_cm == mix[0]->mix_ec_ms_cm);
+}
+
+static void a_fill_that_can_wait_for_a_change_is_not_asked_for(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(37, 8)), FIGURE_VOLUME_L, 40));
+    plan(f, at(44, 7)); /* the last day for the change */
+    assert_int_equal(task_of(f, TASK_CHANGE)->on, 20513 + 44);
+    assert_null(task_of(f, TASK_FILL));
+}
+
+static void a_small_change_is_mixed_in_a_jug_where_there_is_one(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    f->room.measures.jug_l = 10;
+    f->room.labour.pour_min = 10;
+    plan(f, at(38, 7));
+    assert_true(task_of(f, TASK_CHANGE)->by_hand);
+    assert_true(task_of(f, TASK_CHANGE)->mix_l == 7.5); /* up to the float line and no more */
+    assert_true(task_of(f, TASK_CHANGE)->minutes == 10 + 6);
+}
+
 static void the_window_of_a_task_is_one(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -281,6 +390,12 @@ int main(void)
         TEST(what_is_put_off_moves_and_keeps_its_number),
         TEST(a_task_stays_on_todays_list_until_it_is_done),
         TEST(a_second_mix_of_a_day_costs_no_second_changeover),
+        TEST(todays_list_stands_while_the_day_is_worked),
+        TEST(work_is_moved_from_days_off),
+        TEST(work_that_is_due_on_days_off_only_comes_before_them),
+        TEST(a_second_mix_is_made_from_the_rest_of_the_weaker_one),
+        TEST(a_fill_that_can_wait_for_a_change_is_not_asked_for),
+        TEST(a_small_change_is_mixed_in_a_jug_where_there_is_one),
         TEST(the_window_of_a_task_is_one),
     };
 

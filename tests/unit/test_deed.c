@@ -181,6 +181,60 @@ static void a_change_in_parts_needs_its_figures_once_and_rinses_at_the_end(void 
     assert_kinds(f, second, 4);
 }
 
+static void what_a_mix_leaves_for_a_stronger_one_is_not_rinsed_away(void **ctx)
+{
+    struct fixture *f = *ctx;
+    static const enum entry_kind weaker[] = {ENTRY_ACKNOWLEDGED, ENTRY_MIX_MADE, ENTRY_DRAINED,
+                                             ENTRY_REFILLED};
+    static const enum entry_kind stronger[] = {ENTRY_ACKNOWLEDGED, ENTRY_MIX_MADE, ENTRY_DRAINED,
+                                               ENTRY_REFILLED, ENTRY_RESERVOIR_RINSED};
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    a_task(f, TASK_CHANGE, 1);
+    f->task.leaves_rest = true;
+    say_mix(f); /* 22 L at 1.15 */
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, weaker, sizeof weaker / sizeof *weaker);
+    for (size_t i = 0; i < f->out.n; i++) {
+        tell(f, f->out.entry[i]);
+    }
+    assert_true(f->s.reservoir.holds_mix);
+    assert_true(fabs(f->s.reservoir.body.volume_l - 14.5) < 1e-9);
+    entries_deinit(&f->out);
+
+    a_task(f, TASK_CHANGE, 2);
+    f->task.job[0] = f->task.job[1];
+    f->task.n_jobs = 1;
+    f->task.id = 42;
+    f->task.mix_ec_ms_cm = 1.5; /* of 22 L again, of which 14.5 are at 1.15 */
+    f->d.n_told = 0;
+    say(f, "", FIGURE_EC_MS_CM, 1.5);
+    say(f, "", FIGURE_PH, 5.8);
+    say(f, "", FIGURE_VOLUME_L, 29);
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, stronger, sizeof stronger / sizeof *stronger);
+    /* half of the 29 L at 1.15, half at 0.05: 29 * 4 * (1.5 - 0.6) mL for each mS/cm that the recipe
+     * gives, which the first mix has taught; the cylinder shows 2 mL */
+    assert_true(fabs(f->out.entry[1].amount[0].amount - 104.4 / f->s.recipe[0].gain.value) <= 1);
+}
+
+static void a_change_by_hand_leaves_the_reservoir_alone(void **ctx)
+{
+    struct fixture *f = *ctx;
+    static const enum entry_kind kinds[] = {ENTRY_ACKNOWLEDGED, ENTRY_DRAINED, ENTRY_REFILLED};
+
+    on_float(f, "A1");
+    a_task(f, TASK_CHANGE, 1);
+    f->task.by_hand = true;
+    say(f, "", FIGURE_EC_MS_CM, 1.1);
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, kinds, sizeof kinds / sizeof *kinds);
+    assert_int_equal(f->out.entry[2].n_amounts, 2); /* 7.5 L: 7.5 * 4 * 1.05 / 2.0 = 15.75 mL */
+    assert_true(fabs(f->out.entry[2].amount[0].amount - 15.8) < 0.1);
+    assert_true(f->out.entry[2].figure[FIGURE_VOLUME_L] == 8);
+}
+
 static void a_change_without_its_figures_names_what_is_missing(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -401,6 +455,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_change_tells_the_mix_each_drain_and_refill_and_the_rinse),
         TEST(a_change_in_parts_needs_its_figures_once_and_rinses_at_the_end),
+        TEST(what_a_mix_leaves_for_a_stronger_one_is_not_rinsed_away),
+        TEST(a_change_by_hand_leaves_the_reservoir_alone),
         TEST(a_change_without_its_figures_names_what_is_missing),
         TEST(a_mix_far_from_its_strength_wants_a_sure_word),
         TEST(no_one_refills_above_the_float_line_sure_or_not),

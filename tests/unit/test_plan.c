@@ -40,7 +40,8 @@ static void plan(const struct plan_room *room, const struct plan_job *job, size_
 
 static struct plan_job a_job(int32_t earliest, int32_t due, int32_t latest, double ec)
 {
-    return (struct plan_job){.earliest = earliest,
+    return (struct plan_job){.kept = PLAN_UNPLANNED,
+                             .earliest = earliest,
                              .due = due,
                              .latest = latest,
                              .ec_ms_cm = ec,
@@ -163,6 +164,59 @@ static void what_was_planned_stays_unless_moving_is_worth_it(void **ctx)
     assert_int_equal(slot.day, 3);
 }
 
+static void a_plan_that_was_kept_is_mended_where_it_no_longer_serves(void **ctx)
+{
+    struct plan_job job[3] = {a_job(0, 3, 6, 1.2), a_job(0, 3, 6, 1.2), a_job(4, 5, 6, 1.2)};
+    struct plan_slot slot[3];
+
+    (void)ctx;
+    job[0].kept = job[1].kept = job[2].kept = 3; /* where the third may not be any more */
+    plan(&a_plan_room, job, 3, slot);
+    assert_int_equal(slot[0].load, slot[1].load);
+    assert_int_equal(slot[0].load, slot[2].load);
+    assert_in_range(slot[2].day, 4, 6);
+}
+
+static void nobody_works_on_a_day_off(void **ctx)
+{
+    bool off[DAYS] = {[2] = true, [3] = true, [4] = true};
+    struct plan_room room = a_plan_room;
+    struct plan_job job[2] = {a_job(1, 3, 5, 1.2), a_job(2, 3, 4, 1.2)};
+    struct plan_slot slot[2];
+
+    (void)ctx;
+    room.off = off;
+    for (unsigned effort = 1; effort <= PLAN_EFFORT_BOUND; effort += PLAN_EFFORT_BOUND - 1) {
+        (void)plan_mixes(&room, job, 2, effort, slot);
+        assert_int_equal(slot[0].day, 1); /* two days early cost less than two late */
+        assert_int_equal(slot[1].day, PLAN_UNPLANNED);
+    }
+    slot[0].day = 3;
+    assert_true(isinf(plan_cost_of(&room, job, 2, slot)));
+}
+
+static void a_plan_is_told_in_things_that_a_person_counts(void **ctx)
+{
+    struct plan_job job[3] = {a_job(0, 2, 6, 1.0), a_job(0, 3, 6, 1.0), a_job(0, 5, 6, 1.0)};
+    struct plan_slot slot[3] = {
+        {.day = 3, .load = 0, .ec_ms_cm = 1.0 },
+        {.day = 3, .load = 0, .ec_ms_cm = 1.0 },
+        {.day = 4, .load = 1, .ec_ms_cm = 1.05},
+    };
+    struct plan_amounts a = plan_amounts_of(&a_plan_room, job, 3, slot);
+
+    (void)ctx;
+    assert_true(a.valid);
+    assert_float_equal(a.open_days, 2, 0);
+    assert_float_equal(a.fillings, 2, 0);
+    assert_float_equal(a.late_days, 1, 0);
+    assert_float_equal(a.early_days, 1, 0);
+    assert_float_equal(a.deviation_pct, 5, 1e-9);
+    assert_float_equal(a.mixed_l, 3 * 8 + 2 * a_plan_room.line_loss_l, 1e-9);
+    assert_float_equal(a.minutes, 2 * (a_plan_room.changeover_min + a_plan_room.load_min) + 3 * 6,
+                       1e-9);
+}
+
 static void a_mix_waits_until_the_reservoir_is_low(void **ctx)
 {
     double plain_l[DAYS];
@@ -247,7 +301,8 @@ static void draw_jobs(struct plan_job *job, size_t n)
         int32_t earliest = (int32_t)draw(-5, 20);
         int32_t due = earliest + (int32_t)draw(0, 8);
 
-        job[i] = (struct plan_job){.earliest = earliest,
+        job[i] = (struct plan_job){.kept = PLAN_UNPLANNED,
+                                   .earliest = earliest,
                                    .due = due,
                                    .latest = due + (int32_t)draw(0, 8),
                                    .recipe = (size_t)draw(0, 3),
@@ -344,6 +399,9 @@ int main(void)
         cmocka_unit_test(what_is_overdue_is_planned_for_today),
         cmocka_unit_test(a_day_off_is_avoided_where_the_window_allows),
         cmocka_unit_test(what_was_planned_stays_unless_moving_is_worth_it),
+        cmocka_unit_test(a_plan_that_was_kept_is_mended_where_it_no_longer_serves),
+        cmocka_unit_test(nobody_works_on_a_day_off),
+        cmocka_unit_test(a_plan_is_told_in_things_that_a_person_counts),
         cmocka_unit_test(a_mix_waits_until_the_reservoir_is_low),
         cmocka_unit_test(a_small_job_alone_is_poured_by_hand),
         cmocka_unit_test(the_cost_of_a_plan_is_the_sum_that_is_promised),

@@ -44,7 +44,8 @@ static void draw_jobs(struct plan_job *job, size_t n, int32_t days)
     for (size_t i = 0; i < n; i++) {
         int32_t due = (int32_t)draw(0, days);
 
-        job[i] = (struct plan_job){.earliest = due - (int32_t)draw(0, 3),
+        job[i] = (struct plan_job){.kept = PLAN_UNPLANNED,
+                                   .earliest = due - (int32_t)draw(0, 3),
                                    .due = due,
                                    .latest = due + (int32_t)draw(0, 3),
                                    .recipe = (size_t)draw(0, 1.4),
@@ -275,8 +276,11 @@ static void wagner_and_whitin_is_solved(void **ctx)
     for (int32_t month = 0; month < 12; month++) {
         budget[month] = 200 - set_up[month];
         for (int unit = 0; unit < demand[month]; unit++) {
-            job[n++] =
-                (struct plan_job){.due = month, .latest = month, .ec_ms_cm = 1, .volume_l = 1};
+            job[n++] = (struct plan_job){.kept = PLAN_UNPLANNED,
+                                         .due = month,
+                                         .latest = month,
+                                         .ec_ms_cm = 1,
+                                         .volume_l = 1};
         }
     }
     sum = plan_mixes(&room, job, n, 24, slot);

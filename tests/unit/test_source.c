@@ -55,7 +55,7 @@ static void a_source_that_is_too_weak_is_told_of(void **state)
     room.source.stored_l = 5;
     for (int weak = 0; weak < 2; weak++) {
         room.source.rate_l_h = weak ? 0.5 : 8;
-        agenda_derive(&room, &s, at(0, 8), 28, &agenda);
+        agenda_derive(&room, &s, at(0, 8), 28, NULL, false, &agenda);
         notices_derive(&room, &s, &agenda, at(0, 8), &notices);
         assert_int_equal(is_told_of(&notices, "source-weak"), weak);
         notices_deinit(&notices);

@@ -1,0 +1,94 @@
+#include "daemon/core/mixes.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/forecast.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* The strength to mix so that the container holds what is wanted although some of the old stayed in
+ * it. */
+static double mix_strength(const struct room *room, const struct state *s, int64_t now_s,
+                           const struct job *j)
+{
+    const struct container *c = &room->container[j->subject.at];
+    struct forecast now = forecast_container(room, s, j->subject.at, now_s);
+
+    return solution_mix_for_rest(j->ec_ms_cm, c->float_volume_l, now.body.ec_ms_cm, c->remainder_l);
+}
+
+/* Plain water above the outlet, day by day, until it is low: then it is filled, and as good as half
+ * full for all that is known. */
+static void foresee_water(const struct room *room, const struct state *s, struct mixes *m)
+{
+    const struct reservoir *v = &room->reservoir;
+    double unknown_l = (v->capacity_l + v->low_l) / 2 - v->remainder_l;
+    bool known = s->reservoir.at_s && !s->reservoir.holds_mix;
+
+    for (int32_t day = 0; day < MIXES_DAYS; day++) {
+        double volume_l = 0;
+
+        if (known) {
+            volume_l = forecast_reservoir(
+                           room, s, zone_instant_s(&room->zone, m->today + day, room->day_start_s))
+                           .volume_l;
+            known = volume_l > v->low_l;
+        }
+        m->plain_l[day] = known ? fmax(0, volume_l - v->remainder_l) : unknown_l;
+    }
+    if (s->reservoir.holds_mix) {
+        m->plain_l[0] = 0;
+    }
+}
+
+void mixes_init(const struct room *room, const struct state *s, int64_t now_s,
+                const struct job *const *change, size_t n, struct mixes *out)
+{
+    const struct reservoir *v = &room->reservoir;
+
+    *out = (struct mixes){
+        .room = {.usable_l = v->capacity_l - v->remainder_l,
+                 .line_loss_l = v->line_loss_l,
+                 .changeover_min = room->labour.changeover_min,
+                 .load_min = room->labour.load_min,
+                 .budget_min = out->budget_min,
+                 .plain_l = out->plain_l,
+                 .off = out->off,
+                 .n_days = MIXES_DAYS,
+                 .hand_l = room->measures.jug_l,
+                 .hand_min = room->labour.pour_min,
+                 .cost = plan_usual_cost},
+        .job = mem_array(n, sizeof *out->job),
+        .slot = mem_array(n, sizeof *out->slot),
+        .n = n,
+        .today = zone_day(&room->zone, now_s),
+    };
+    for (int32_t day = 0; day < MIXES_DAYS; day++) {
+        out->budget_min[day] = room_budget_min(room, out->today + day);
+        out->off[day] = !(out->budget_min[day] > 0);
+    }
+    for (size_t i = 0; i < n; i++) {
+        out->job[i] = (struct plan_job){.earliest = change[i]->earliest - out->today,
+                                        .due = change[i]->due - out->today,
+                                        .latest = change[i]->latest - out->today,
+                                        .kept = PLAN_UNPLANNED,
+                                        .recipe = change[i]->recipe,
+                                        .ec_ms_cm = mix_strength(room, s, now_s, change[i]),
+                                        .tolerance_pct = room->tolerance_pct,
+                                        .volume_l = change[i]->volume_l,
+                                        .minutes = change[i]->minutes};
+        out->slot[i] = (struct plan_slot){.day = PLAN_UNPLANNED};
+    }
+    if (n) {
+        foresee_water(room, s, out);
+    }
+}
+
+void mixes_deinit(struct mixes *m)
+{
+    free(m->job);
+    free(m->slot);
+    m->job = NULL;
+    m->slot = NULL;
+    m->n = 0;
+}
