@@ -563,7 +563,7 @@ double plan_bound(const struct plan_room *room, const struct plan_job *job, size
         return 0;
     }
     for (size_t i = 0; i < n; i++) {
-        size_t days = (size_t)(plan_last_day(room, &job[i]) + 1);
+        size_t days = (size_t)plan_last_day(room, &job[i]) + 1;
 
         b.n_days = days > b.n_days ? days : b.n_days;
     }

@@ -439,6 +439,9 @@ static void take_twins(struct search *s, uint32_t seed)
     s->lure = INFINITY;
 }
 
+/* What a round takes out. */
+enum taking { TAKE_DAY, TAKE_ALIKE, TAKE_ANY, TAKE_TO_ONE, TAKE_TWINS };
+
 static void mend_round(struct search *s)
 {
     uint32_t seed = below(s, s->n);
@@ -447,23 +450,23 @@ static void mend_round(struct search *s)
     s->n_taken = 0;
     s->shut = s->free = NO_DAY;
     s->lure = s->room->cost.open + s->room->cost.load / 2;
-    if (s->n_twins && below(s, 3) == 0) {
+    switch (s->n_twins && below(s, 3) == 0 ? TAKE_TWINS : (enum taking)below(s, TAKE_TWINS)) {
+    case TAKE_DAY:
+        take_day(s, seed);
+        break;
+    case TAKE_ALIKE:
+        take_alike(s, seed, 2 + below(s, 7));
+        break;
+    case TAKE_ANY:
+        take_any(s, 1 + below(s, 5));
+        break;
+    case TAKE_TO_ONE:
+        take_to_one(s, seed, 2 + below(s, 9));
+        break;
+    case TAKE_TWINS:
         take_twins(s, seed);
-    } else
-        switch (below(s, 4)) {
-        case 0:
-            take_day(s, seed);
-            break;
-        case 1:
-            take_alike(s, seed, 2 + below(s, 7));
-            break;
-        case 2:
-            take_any(s, 1 + below(s, 5));
-            break;
-        default:
-            take_to_one(s, seed, 2 + below(s, 9));
-            break;
-        }
+        break;
+    }
     memcpy(put_back, s->taken, s->n_taken * sizeof *put_back);
     for (size_t left = s->n_taken; left > 0; left--) { /* in any order */
         size_t i = below(s, left);
@@ -554,7 +557,7 @@ static void lay_out(struct search *s)
     s->recipe = mem_array(s->n, sizeof *s->recipe);
     s->sign = mem_array(s->n, sizeof *s->sign);
     for (size_t i = 0; i < s->n; i++) {
-        size_t days = (size_t)(plan_last_day(s->room, &s->job[i]) + 1);
+        size_t days = (size_t)plan_last_day(s->room, &s->job[i]) + 1;
 
         s->recipe[i] = i == 0 ? 0 : s->recipe[i - 1] + (s->job[i].recipe != s->job[i - 1].recipe);
         s->n_twins += i > 0 && are_twins(&s->job[i], &s->job[i - 1]);
