@@ -26,6 +26,7 @@ const struct option_def options[OPTION_N] = {
     [OPTION_UNTIL] = {"--until",   "WHEN",    SENT_TEXT,  "up to then"                                    },
     [OPTION_CSV] = {"--csv",     NULL,      SENT_NOT,   "as comma-separated values, for a spreadsheet"  },
     [OPTION_DAYS] = {"--days",    "N",       SENT_COUNT, "how many days ahead (14)"                      },
+    [OPTION_IF] = {"--if",      "WHAT",    SENT_TEXT,  "suppose: \"off DAY..DAY\", \"more 4 like A1\"" },
     [OPTION_ONLY] = {"--only",    "NAMES",   SENT_NAMES, "only these of the task: A3,A7 or A1..A5"       },
     [OPTION_AT] = {"--at",      "WHEN",    SENT_TEXT,  "when it was done: 07:30, \"yesterday 18:00\""  },
     [OPTION_NOTE] = {"--note",    "TEXT",    SENT_TEXT,  "a remark for the record"                       },

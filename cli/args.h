@@ -25,6 +25,7 @@ enum option {
     OPTION_UNTIL,
     OPTION_CSV,
     OPTION_DAYS,
+    OPTION_IF,
     OPTION_ONLY,
     OPTION_AT,
     OPTION_NOTE,

@@ -13,6 +13,7 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out);
 void screen_ack(const struct view *v, const json_t *answer, struct text *out);
 void screen_written(const struct view *v, const json_t *answer, struct text *out);
 void screen_log(const struct view *v, const json_t *answer, struct text *out);
+void screen_deferred(const struct view *v, const json_t *answer, struct text *out);
 void screen_outlook(const struct view *v, const json_t *answer, struct text *out);
 void screen_mix(const struct view *v, const json_t *answer, struct text *out);
 void screen_stock(const struct view *v, const json_t *answer, struct text *out);
@@ -23,6 +24,13 @@ void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 /* A task with all that the list of the day says of it, and its worksheet when it has one. */
 void screen_task(const struct view *v, const json_t *task, struct text *out);
 void screen_worksheet(const json_t *worksheet, struct text *out);
+
+/* The mixes to come, and what they come to. */
+void screen_plan(const struct view *v, const json_t *answer, struct text *out);
+/* Of a change: what its containers want, and what it would cost on other days. */
+void screen_why_then(const struct view *v, const json_t *answer, struct text *out);
+/* "1 changeover more, 25 min more" */
+void screen_differs(const struct view *v, const json_t *differs, struct text *out);
 
 /* mg/L of nutrients: a line under `label`, or where published figures stand beside them a table
  * under the sentence `of`. Nothing when nobody knows. */

@@ -257,6 +257,21 @@ static void write_needs(const struct view *v, const json_t *products, struct tex
     table_deinit(&t);
 }
 
+static void write_supposed(const struct view *v, const json_t *answer, struct text *out)
+{
+    struct text t = {0};
+
+    if (!view_has(answer, "if")) {
+        return;
+    }
+    text_add(&t, "Supposed: %s. Nothing was touched. Against the plan as it stands: ",
+             view_text(answer, "if"));
+    screen_differs(v, json_object_get(answer, "differs"), &t);
+    text_add(&t, ".");
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_deinit(&t);
+}
+
 void screen_outlook(const struct view *v, const json_t *answer, struct text *out)
 {
     const json_t *days = json_object_get(answer, "days");
@@ -270,8 +285,10 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
     view_count(&t, json_array_size(days), "day", "days");
     text_add(&t, " from %s", view_day_long(day, view_text(answer, "from")));
     layout_wrap(out, text_str(&t), 0, 0);
+    write_supposed(v, answer, out);
     text_add(out, "\n");
     write_days(v, days, out);
+    screen_plan(v, answer, out);
     text_clear(&t);
     text_add(&t, "%s", view_quantity(buf, v, QUANTITY_VOLUME, water, "draw_l"));
     if (view_has(water, "draw_lo_l")) {

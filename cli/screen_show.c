@@ -292,6 +292,7 @@ static void write_task(const struct view *v, const json_t *answer, struct text *
     struct text t = {0};
 
     screen_task(v, json_object_get(answer, "task"), out);
+    screen_why_then(v, answer, out);
     text_add(out, "\n");
     screen_worksheet(json_object_get(answer, "worksheet"), out);
     text_add(&t, "What it gives, beside what was published for %s, %s, in mg/L:",

@@ -80,7 +80,7 @@ const struct verb verbs[] = {
      .about = "Within the window of the task no reason is asked for; beyond it, say why.",
      .example = "tarn defer 41 --to tomorrow\n"
                    "tarn defer 41 --to \"+5 days\" --why \"nutrients come on friday\"", .ask = request_task,
-     .show = screen_written,
+     .show = screen_deferred,
      },
     {
      .name = "drop",
@@ -124,7 +124,7 @@ const struct verb verbs[] = {
      .pages = true,
      .says = "what was written down, oldest first",
      .about = "A line an entry: when it happened, its number, what was told, who told it. An "
-                 "entry that was voided stays and is marked.",                                                                                                                                                                                                                                              .example = "tarn log --since \"3 days ago\"\n"
+                 "entry that was voided stays and is marked.",                                                                                                                                         .example = "tarn log --since \"3 days ago\"\n"
                    "tarn log --of A3\n"
                    "tarn log --csv --since 2026-03-01 --until 2026-04-01", .show = screen_log,
      },
@@ -147,11 +147,14 @@ const struct verb verbs[] = {
      .name = "outlook",
      .method = "outlook",
      .words = "",
-     .takes = B(DAYS),
+     .takes = B(DAYS) | B(IF),
      .says = "the days ahead: tasks, water, floats, nutrients",
      .about = "Shows each day with its work, its budget and the water that the plants draw, "
-                 "then the days on which float lines are reached, and what the mixes need.",                                                                                                                                  .example = "tarn outlook --days 28",
-     .show = screen_outlook,
+                 "then the mixes to come, the days on which float lines are reached, and what the "
+                 "mixes need. With --if the plan is made for a room that is not, and nothing is "
+                 "touched: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, more NUMBER like "
+                 "CONTAINER.",                                                                                                                                  .example = "tarn outlook --days 28\n"
+                   "tarn outlook --if \"off 2026-04-03..2026-04-05\"",                                                                                                                                           .show = screen_outlook,
      },
     {
      .name = "mix",

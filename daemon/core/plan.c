@@ -224,13 +224,11 @@ static double plan_sorted(const struct plan_room *room, const struct plan_job *j
     return bound;
 }
 
-struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
-                           unsigned effort, struct plan_slot *out)
+/* Sorted along the lines; both arrays are owned by the caller. */
+static struct plan_job *sort_jobs(const struct plan_job *job, size_t n, struct sorted **out_order)
 {
     struct sorted *order = mem_array(n, sizeof *order);
     struct plan_job *sorted = mem_array(n, sizeof *sorted);
-    struct plan_slot *slot = mem_array(n, sizeof *slot);
-    struct plan_sum sum;
 
     for (size_t i = 0; i < n; i++) {
         order[i] = (struct sorted){&job[i], i};
@@ -241,7 +239,18 @@ struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *
     for (size_t i = 0; i < n; i++) {
         sorted[i] = *order[i].job;
     }
-    sum.bound = plan_sorted(room, sorted, n, effort, slot);
+    *out_order = order;
+    return sorted;
+}
+
+struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
+                           unsigned effort, struct plan_slot *out)
+{
+    struct sorted *order;
+    struct plan_job *sorted = sort_jobs(job, n, &order);
+    struct plan_slot *slot = mem_array(n, sizeof *slot);
+    struct plan_sum sum = {.bound = plan_sorted(room, sorted, n, effort, slot)};
+
     for (size_t i = 0; i < n; i++) {
         out[order[i].at] = slot[i];
     }
@@ -251,6 +260,20 @@ struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *
     sum.cost = plan_cost_of(room, job, n, out);
     sum.bound = fmin(sum.bound, sum.cost); /* by what rounding makes of it */
     return sum;
+}
+
+double plan_least(const struct plan_room *room, const struct plan_job *job, size_t n,
+                  unsigned effort, double upper)
+{
+    struct sorted *order;
+    struct plan_job *sorted = sort_jobs(job, n, &order);
+    int32_t *priced = mem_array(n, sizeof *priced);
+    double bound = plan_bound(room, sorted, n, effort * STEPS, upper, priced);
+
+    free(order);
+    free(sorted);
+    free(priced);
+    return fmin(bound, upper);
 }
 
 /* ---- what a plan costs, from its slots alone */

@@ -80,6 +80,11 @@ struct plan_sum {
 struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
                            unsigned effort, struct plan_slot *out);
 
+/* What no plan can cost less than, looked for with so much effort beside one that costs `upper`; 0 when
+ * there are too many jobs to say. */
+double plan_least(const struct plan_room *room, const struct plan_job *job, size_t n,
+                  unsigned effort, double upper);
+
 /* Makes each filling a load of its own, for who works it: the largest jobs first, each into the first
  * filling that takes it. A job too large for the reservoir is alone. */
 void plan_split_fillings(const struct plan_room *room, const struct plan_job *job, size_t n,

@@ -52,6 +52,9 @@ struct day {
     double slot_min;
     double over_min; /* by opening alone */
     double minute;   /* what one over the budget costs */
+    double jobs_l;   /* that all who may be done on it would take, each from a load of its own */
+    double spill;    /* plain water thrown away, if no job took any … */
+    double saves;    /* … and what each litre that is taken saves of that */
 };
 
 struct bounding {
@@ -193,6 +196,21 @@ static void measure_day(const struct bounding *b, struct day *d, size_t on, doub
     d->slots = left > 0 ? (size_t)ceil(left / slot_min) + 1 : 1;
 }
 
+/* Plain water is thrown away for p max(0, P - taken), which is never less than q (P - taken) with q
+ * between 0 and p: p serves while the jobs of the day cannot take much more than there is. */
+static void measure_water(const struct bounding *b, struct day *d, size_t on)
+{
+    const struct plan_room *room = b->room;
+    double per_l = room->cost.plain_per_l;
+    bool known = room->plain_l && on < room->n_days;
+
+    if (known && room->plain_l[on] >= d->jobs_l / 2 &&
+        room->cost.load >= per_l * room->line_loss_l) {
+        d->saves = per_l;
+        d->spill = per_l * room->plain_l[on];
+    }
+}
+
 /* What the minutes of so many slots cost beyond those of opening. */
 static double overtime(const struct bounding *b, const struct day *d, size_t on, size_t slot)
 {
@@ -252,7 +270,13 @@ static double worth_in(const struct bounding *b, const struct cell *c, size_t k,
 {
     uint32_t i = c->at[k];
 
-    return b->price[i] - plan_wait_cost(b->room, &b->job[i], (int32_t)on) - c->seat[seat].deviation;
+    return b->price[i] + b->day[on].saves * b->job[i].volume_l -
+           plan_wait_cost(b->room, &b->job[i], (int32_t)on) - c->seat[seat].deviation;
+}
+
+static double load_cost(const struct bounding *b, const struct day *d)
+{
+    return b->room->cost.load - d->saves * b->room->line_loss_l;
 }
 
 /* The line of one recipe, from closed[0] to closed[n]. */
@@ -279,7 +303,7 @@ static void walk_line(const struct bounding *b, const struct day *d, size_t on,
                 memcpy(here, was, d->slots * sizeof *here);
                 raise(d, here, was, takes, worth);
             }
-            raise(d, here, before, takes + b->load_slots, worth - b->room->cost.load);
+            raise(d, here, before, takes + b->load_slots, worth - load_cost(b, d));
             for (size_t u = 0; u < d->slots; u++) {
                 after[u] = here[u] > after[u] ? here[u] : after[u];
             }
@@ -331,8 +355,8 @@ static size_t unload(const struct bounding *b, const struct day *d, size_t on, c
         if (was) {
             joined = origin_of(d, was, takes, worth, *slot);
         }
-        opened = origin_of(d, closed + k * d->slots, takes + b->load_slots,
-                           worth - b->room->cost.load, *slot);
+        opened = origin_of(d, closed + k * d->slots, takes + b->load_slots, worth - load_cost(b, d),
+                           *slot);
         if (!was || was[*slot] < fmax(joined.worth, opened.worth)) {
             b->done[c->at[k]] += 1;
             b->on[c->at[k]] = (int32_t)on;
@@ -379,7 +403,7 @@ static double best_day(const struct bounding *b, size_t on)
     }
     for (size_t u = 0; u < d->slots; u++) {
         double w = b->closed[jobs * d->slots + u] - overtime(b, d, on, u) - b->room->cost.open -
-                   d->minute * d->over_min;
+                   d->spill - d->minute * d->over_min;
 
         if (w > most) {
             most = w;
@@ -512,14 +536,20 @@ static void lay_out(struct bounding *b)
 
         b->slots[i] = (size_t)floor(j->minutes / slot_min + 1e-9);
         for (int32_t day = plan_first_day(j); day <= plan_last_day(b->room, j); day++) {
-            struct cell *c = cell_of(b, &b->day[day], j->recipe);
+            struct cell *c;
 
+            if (plan_is_off(b->room, day)) {
+                continue;
+            }
+            c = cell_of(b, &b->day[day], j->recipe);
+            b->day[day].jobs_l += j->volume_l + b->room->line_loss_l;
             c->at = mem_grow(c->at, &c->cap, c->n + 1, sizeof *c->at);
             c->at[c->n++] = i;
         }
     }
     for (size_t on = 0; on < b->n_days; on++) {
         measure_day(b, &b->day[on], on, slot_min);
+        measure_water(b, &b->day[on], on);
         for (size_t k = 0; k < b->day[on].n_cells; k++) {
             seat_jobs(b, &b->day[on].cell[k]);
         }

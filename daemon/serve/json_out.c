@@ -107,6 +107,34 @@ json_t *out_task(const struct keeper *k, const struct task *t, int32_t today)
                         solution ? json_string(k->room.recipe[t->recipe].name) : json_null());
     json_object_set_new(o, "ec_ms_cm", out_number(solution ? t->mix_ec_ms_cm : NAN));
     json_object_set_new(o, "volume_l", out_number(task_volume(t)));
+    json_object_set_new(o, "by_hand", json_boolean(t->by_hand));
+    json_object_set_new(o, "leaves_rest", json_boolean(t->leaves_rest));
+    return o;
+}
+
+json_t *out_plan_amounts(const struct plan_amounts *a)
+{
+    return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "changeovers",
+                     out_number(a->open_days), "mixes", out_number(a->fillings), "jugs",
+                     out_number((double)a->by_hand), "mixed_l", out_number(a->mixed_l), "minutes",
+                     out_number(a->minutes), "overtime_min", out_number(a->overtime_min),
+                     "early_days", out_number(a->early_days), "late_days", out_number(a->late_days),
+                     "plain_l", out_number(a->plain_l));
+}
+
+json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts *then)
+{
+    struct plan_amounts by = {.open_days = then->open_days - is->open_days,
+                              .fillings = then->fillings - is->fillings,
+                              .mixed_l = then->mixed_l - is->mixed_l,
+                              .minutes = then->minutes - is->minutes,
+                              .overtime_min = then->overtime_min - is->overtime_min,
+                              .early_days = then->early_days - is->early_days,
+                              .late_days = then->late_days - is->late_days,
+                              .plain_l = then->plain_l - is->plain_l};
+    json_t *o = out_plan_amounts(&by);
+
+    json_object_set_new(o, "jugs", out_number((double)then->by_hand - (double)is->by_hand));
     return o;
 }
 

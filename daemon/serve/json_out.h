@@ -2,6 +2,7 @@
 #ifndef TARN_SERVE_JSON_OUT_H
 #define TARN_SERVE_JSON_OUT_H
 
+#include "daemon/core/plan.h"
 #include "daemon/core/worksheet.h"
 #include "daemon/serve/keeper.h"
 #include "daemon/store/journal.h"
@@ -18,6 +19,9 @@ json_t *out_id(int64_t id);         /* a string; null when 0 */
 
 json_t *out_units(const struct units *u);
 json_t *out_task(const struct keeper *k, const struct task *t, int32_t today);
+/* What a plan of the changes comes to; and how much more `then` comes to than `is`. */
+json_t *out_plan_amounts(const struct plan_amounts *a);
+json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts *then);
 json_t *out_worksheet(const struct keeper *k, const struct task *t, int64_t now_s);
 json_t *out_entry(const struct keeper *k, const struct entry *e, bool voided);
 json_t *out_entries(const struct keeper *k, const struct entry *e, size_t n);

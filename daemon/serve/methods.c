@@ -65,7 +65,8 @@ static const struct param log_params[] = {
     {"after", PARAM_INT,  false},
 };
 static const struct param outlook_params[] = {
-    {"days", PARAM_INT, false},
+    {"days", PARAM_INT,  false},
+    {"if",   PARAM_TEXT, false},
 };
 static const struct param mix_params[] = {
     {"recipe", PARAM_TEXT, false},

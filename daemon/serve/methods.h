@@ -33,6 +33,7 @@ void call_end(struct call *c, json_t *result, const struct err *e);
 
 /* The list of a day, as `today` gives it. */
 json_t *methods_today(struct server *s, int32_t day, bool full);
+json_t *methods_day(const struct keeper *k, int64_t now_s, int32_t day); /* as it is planned */
 
 json_t *ask_hello(struct call *c, struct err *e);
 json_t *ask_status(struct call *c, struct err *e);

@@ -6,9 +6,12 @@
 #include "daemon/core/dosing.h"
 #include "daemon/core/predict.h"
 #include "daemon/core/source.h"
+#include "daemon/core/weigh.h"
+#include "daemon/core/what_if.h"
 #include "daemon/serve/json_out.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 #define OUTLOOK_DAYS 14
@@ -17,9 +20,9 @@
 #define NINE_IN_TEN  1.645
 #define SPENT_DAYS   60 /* a solution that lasts longer is not said to be spent */
 
-/* What is asked for: the days from now on. */
+/* What is asked for: the days from now on, in the room as it is or as it is supposed to be. */
 struct outlook {
-    struct server *s;
+    const struct keeper *k;
     const struct room *room;
     const struct state *state;
     int64_t now_s;
@@ -123,7 +126,7 @@ static json_t *list_days(const struct outlook *o)
 
     for (int32_t day = o->today; day < o->today + o->days; day++) {
         int64_t to_s = zone_instant_s(&o->room->zone, day + 1, 0);
-        json_t *one = methods_today(o->s, day, false);
+        json_t *one = methods_day(o->k, o->now_s, day);
 
         json_object_set_new(one, "draw_l",
                             out_number(forecast_draw_l(o->room, o->state, from_s, to_s)));
@@ -179,7 +182,7 @@ static json_t *list_containers(const struct outlook *o)
     json_t *list = json_array();
 
     for (size_t i = 0; i < o->room->n_containers; i++) {
-        const struct task *change = change_of(&o->s->keeper, i);
+        const struct task *change = change_of(o->k, i);
         int32_t on = change ? change->on : DAY_NONE;
 
         if (o->state->container[i].crop < 0) {
@@ -201,7 +204,7 @@ static json_t *out_source(const struct outlook *o)
 {
     struct source_need n;
 
-    if (!source_next(o->room, o->state, &o->s->keeper.agenda, o->now_s, &n)) {
+    if (!source_next(o->room, o->state, &o->k->agenda, o->now_s, &n)) {
         return json_null();
     }
     return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "task", out_id(n.task->id), "on",
@@ -222,14 +225,91 @@ static json_t *out_water(const struct outlook *o, double mix_l)
                      "mix_l", out_number(mix_l), "source", out_source(o));
 }
 
+/* The changes to come, by day: what is mixed, for whom. */
+static json_t *list_mixes(const struct outlook *o)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < o->k->agenda.n; i++) {
+        const struct task *t = &o->k->agenda.task[i];
+
+        if (t->kind == TASK_CHANGE && t->on < o->today + o->days) {
+            json_array_append_new(list, out_task(o->k, t, o->today));
+        }
+    }
+    return list;
+}
+
+static json_t *out_plan(const struct outlook *o)
+{
+    struct plan_amounts sum = weigh_plan(o->room, o->state, o->now_s, &o->k->agenda);
+    json_t *plan = out_plan_amounts(&sum);
+
+    json_object_set_new(plan, "gap_pct",
+                        out_number(weigh_gap_pct(o->room, o->state, o->now_s, &o->k->agenda)));
+    return plan;
+}
+
+static json_t *answer_outlook(const struct outlook *o)
+{
+    const struct reservoir *v = &o->room->reservoir;
+    json_t *answer = json_object();
+    double mix_l = 0;
+
+    json_object_set_new(answer, "from", out_day(o->today));
+    json_object_set_new(answer, "days", list_days(o));
+    json_object_set_new(answer, "mixes", list_mixes(o));
+    json_object_set_new(answer, "plan", out_plan(o));
+    json_object_set_new(answer, "reservoir",
+                        json_pack("{s:o,s:o,s:o,s:o}", "capacity_l", out_number(v->capacity_l),
+                                  "low_l", out_number(v->low_l), "low", out_by_when(o, v->low_l),
+                                  "empty", out_by_when(o, v->remainder_l)));
+    json_object_set_new(answer, "products", list_needs(o->k, o->today + o->days, &mix_l));
+    json_object_set_new(answer, "water", out_water(o, mix_l));
+    json_object_set_new(answer, "floats", list_floats(o));
+    json_object_set_new(answer, "containers", list_containers(o));
+    return answer;
+}
+
+/* The plan of a room that is not, and how it differs from that of the room that is. */
+static json_t *answer_supposed(const struct outlook *o, const char *text, struct err *e)
+{
+    struct keeper k = {0};
+    struct plan_amounts is = weigh_plan(o->room, o->state, o->now_s, &o->k->agenda);
+    struct plan_amounts then;
+    struct task_ends ends = {0};
+    struct outlook supposed = *o;
+    struct what_if w;
+    json_t *answer = NULL;
+
+    what_if_init(&w, o->room, o->state);
+    if (what_if_suppose(&w, text, o->today, e) == 0) {
+        k.room = w.room;
+        k.state = w.s;
+        agenda_derive(&k.room, &k.state, o->now_s, KEEPER_PLAN_DAYS, &o->k->agenda, false,
+                      &k.agenda);
+        agenda_settle(&k.room, &k.state, o->now_s, &o->k->agenda, &k.agenda, &ends);
+        supposed.k = &k;
+        supposed.room = &k.room;
+        supposed.state = &k.state;
+        then = weigh_plan(&k.room, &k.state, o->now_s, &k.agenda);
+        answer = answer_outlook(&supposed);
+        json_object_set_new(answer, "if", json_string(text));
+        json_object_set_new(answer, "differs", out_difference(&is, &then));
+        task_ends_deinit(&ends);
+        agenda_deinit(&k.agenda);
+    }
+    what_if_deinit(&w);
+    return answer;
+}
+
 json_t *ask_outlook(struct call *c, struct err *e)
 {
     struct server *s = c->s;
     const struct keeper *k = &s->keeper;
-    const struct reservoir *v = &k->room.reservoir;
+    const char *supposed = rpc_text(&c->req, "if");
     json_int_t days = rpc_int(&c->req, "days", OUTLOOK_DAYS);
-    struct outlook o = {.s = s, .room = &k->room, .state = &k->state, .now_s = server_now_s(s)};
-    double mix_l = 0;
+    struct outlook o = {.k = k, .room = &k->room, .state = &k->state, .now_s = server_now_s(s)};
     json_t *answer;
 
     if (days < 1 || days > KEEPER_PLAN_DAYS) {
@@ -239,16 +319,12 @@ json_t *ask_outlook(struct call *c, struct err *e)
     server_plan(s);
     o.today = zone_day(&k->room.zone, o.now_s);
     o.days = (int)days;
-    answer = json_object();
-    json_object_set_new(answer, "from", out_day(o.today));
-    json_object_set_new(answer, "days", list_days(&o));
-    json_object_set_new(answer, "reservoir",
-                        json_pack("{s:o,s:o,s:o,s:o}", "capacity_l", out_number(v->capacity_l),
-                                  "low_l", out_number(v->low_l), "low", out_by_when(&o, v->low_l),
-                                  "empty", out_by_when(&o, v->remainder_l)));
-    json_object_set_new(answer, "products", list_needs(k, o.today + o.days, &mix_l));
-    json_object_set_new(answer, "water", out_water(&o, mix_l));
-    json_object_set_new(answer, "floats", list_floats(&o));
-    json_object_set_new(answer, "containers", list_containers(&o));
+    if (!supposed) {
+        return answer_outlook(&o);
+    }
+    answer = answer_supposed(&o, supposed, e);
+    if (!answer) {
+        (void)snprintf(e->field, sizeof e->field, "if");
+    }
     return answer;
 }

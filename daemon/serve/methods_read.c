@@ -9,6 +9,7 @@
 #include "daemon/core/day.h"
 #include "daemon/core/dosing.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/weigh.h"
 #include "daemon/core/when.h"
 #include "daemon/serve/attend.h"
 #include "daemon/serve/json_out.h"
@@ -104,21 +105,20 @@ json_t *ask_status(struct call *c, struct err *e)
     return o;
 }
 
-static json_t *task_whole(struct server *s, const struct task *t, int32_t today, bool full)
+static json_t *task_whole(const struct keeper *k, const struct task *t, int64_t now_s, bool full)
 {
-    json_t *o = out_task(&s->keeper, t, today);
+    json_t *o = out_task(k, t, zone_day(&k->room.zone, now_s));
 
     if (full) {
-        json_object_set_new(o, "worksheet", out_worksheet(&s->keeper, t, server_now_s(s)));
+        json_object_set_new(o, "worksheet", out_worksheet(k, t, now_s));
     }
     return o;
 }
 
 /* The tasks of a day, their minutes, and those that there are for them. */
-static json_t *list_day(struct server *s, int32_t day, bool full)
+static json_t *list_day(const struct keeper *k, int64_t now_s, int32_t day, bool full)
 {
-    const struct keeper *k = &s->keeper;
-    int32_t today = zone_day(&k->room.zone, server_now_s(s));
+    int32_t today = zone_day(&k->room.zone, now_s);
     json_t *tasks = json_array();
     double minutes = 0;
 
@@ -126,19 +126,23 @@ static json_t *list_day(struct server *s, int32_t day, bool full)
         const struct task *t = &k->agenda.task[i];
 
         if (task_is_on(t, day, today)) {
-            json_array_append_new(tasks, task_whole(s, t, today, full));
+            json_array_append_new(tasks, task_whole(k, t, now_s, full));
             minutes += t->minutes;
         }
     }
     return json_pack("{s:o,s:o,s:o,s:o}", "date", out_day(day), "tasks", tasks, "minutes",
-                     out_number(minutes), "budget_min",
-                     out_number(k->room.labour.budget_min[day_weekday(day)]));
+                     out_number(minutes), "budget_min", out_number(room_budget_min(&k->room, day)));
+}
+
+json_t *methods_day(const struct keeper *k, int64_t now_s, int32_t day)
+{
+    return list_day(k, now_s, day, false);
 }
 
 json_t *methods_today(struct server *s, int32_t day, bool full)
 {
     server_plan(s);
-    return list_day(s, day, full);
+    return list_day(&s->keeper, server_now_s(s), day, full);
 }
 
 json_t *ask_today(struct call *c, struct err *e)
@@ -481,6 +485,40 @@ static void on_entries_found(struct clerk_job *job)
     clerk_job_free(job);
 }
 
+/* What each container of a change wants, and when: why they go together. */
+static json_t *list_wants(const struct keeper *k, const struct task *t)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; t->kind == TASK_CHANGE && i < t->n_jobs; i++) {
+        const struct job *j = &t->job[i];
+
+        json_array_append_new(list,
+                              json_pack("{s:s,s:o,s:o,s:o,s:o}", "name",
+                                        room_subject_name(&k->room, j->subject), "ec_ms_cm",
+                                        out_number(j->ec_ms_cm), "earliest", out_day(j->earliest),
+                                        "due", out_day(j->due), "latest", out_day(j->latest)));
+    }
+    return list;
+}
+
+static json_t *list_other_days(const struct keeper *k, const struct task *t, int64_t now_s)
+{
+    struct plan_amounts is;
+    struct other_day other[WEIGH_DAYS_MAX];
+    size_t n = weigh_other_days(&k->room, &k->state, now_s, &k->agenda, t, &is, other);
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < n; i++) {
+        json_t *o = out_difference(&is, &other[i].sum);
+
+        json_object_set_new(o, "on", out_day(other[i].day));
+        json_object_set_new(o, "dearer", out_number(other[i].dearer));
+        json_array_append_new(list, o);
+    }
+    return list;
+}
+
 static int show_task(struct call *c, int64_t id, struct err *e)
 {
     struct server *s = c->s;
@@ -493,9 +531,11 @@ static int show_task(struct call *c, int64_t id, struct err *e)
         return err_field(e, ERR_UNKNOWN, "what", "there is no open task %lld", (long long)id);
     }
     call_end(c,
-             json_pack("{s:s,s:o,s:o,s:o}", "type", "task", "task", out_task(&s->keeper, t, today),
-                       "worksheet", out_worksheet(&s->keeper, t, server_now_s(s)), "gives",
-                       out_gives(&s->keeper, t)),
+             json_pack("{s:s,s:o,s:o,s:o,s:o,s:o}", "type", "task", "task",
+                       out_task(&s->keeper, t, today), "worksheet",
+                       out_worksheet(&s->keeper, t, server_now_s(s)), "gives",
+                       out_gives(&s->keeper, t), "wants", list_wants(&s->keeper, t), "other_days",
+                       list_other_days(&s->keeper, t, server_now_s(s))),
              NULL);
     return 0;
 }

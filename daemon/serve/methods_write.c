@@ -6,6 +6,7 @@
 #include "daemon/base/num.h"
 #include "daemon/base/suggest.h"
 #include "daemon/core/day.h"
+#include "daemon/core/weigh.h"
 #include "daemon/core/when.h"
 #include "daemon/serve/json_out.h"
 #include "daemon/serve/told_in.h"
@@ -162,11 +163,36 @@ static json_t *do_ack(struct call *c, struct doing *w, struct err *e)
     return json_pack("{s:o,s:o}", "task", out_id(id), "entries", tell(c, &es));
 }
 
+/* What it costs that a change was put off. Its due day moves with it, so that how late it comes is
+ * reckoned from the day on which it was due before. */
+static json_t *cost_of_moving(struct call *c, const struct task *before, int64_t id,
+                              const struct plan_amounts *is)
+{
+    const struct keeper *k = &c->s->keeper;
+    struct plan_amounts then;
+    const struct task *t;
+
+    server_plan(c->s);
+    then = weigh_plan(&k->room, &k->state, server_now_s(c->s), &k->agenda);
+    t = agenda_find(&k->agenda, id);
+    then.late_days = is->late_days;
+    then.early_days = is->early_days;
+    if (t && t->on > before->due) {
+        int32_t from = before->on > before->due ? before->on : before->due;
+
+        then.late_days += (double)(t->on - from) * (double)before->n_jobs;
+    }
+    return out_difference(is, &then);
+}
+
 static json_t *do_defer(struct call *c, struct doing *w, struct err *e)
 {
     const struct keeper *k = &c->s->keeper;
     const struct task *t = find_task(c, e);
     struct entries es = {0};
+    struct plan_amounts is;
+    struct task before;
+    json_t *answer;
     int32_t to;
     int64_t id;
 
@@ -181,7 +207,13 @@ static json_t *do_defer(struct call *c, struct doing *w, struct err *e)
         return NULL;
     }
     id = t->id;
-    return json_pack("{s:o,s:o}", "task", out_id(id), "entries", tell(c, &es));
+    before = (struct task){.kind = t->kind, .on = t->on, .due = t->due, .n_jobs = t->n_jobs};
+    is = weigh_plan(&k->room, &k->state, w->d.now_s, &k->agenda);
+    answer = json_pack("{s:o,s:o}", "task", out_id(id), "entries", tell(c, &es));
+    if (before.kind == TASK_CHANGE && !c->s->folding && !k->stale) {
+        json_object_set_new(answer, "differs", cost_of_moving(c, &before, id, &is));
+    }
+    return answer;
 }
 
 static json_t *do_drop(struct call *c, struct doing *w, struct err *e)
