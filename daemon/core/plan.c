@@ -8,10 +8,14 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define STEPS        6   /* of the bound, for each effort */
-#define ROUNDS_A_JOB 12  /* for each effort … */
-#define JOBS_LEAST   40  /* … as if there were so many: the rounds of few are quick … */
-#define JOBS_MOST    100 /* … and those of more take longer */
+#define STEPS        6  /* of the bound, for each effort */
+#define ROUNDS_A_JOB 12 /* for each effort … */
+
+/* The rounds of few jobs are quick, and there are as many as if the jobs were … */
+#define FEWEST    40   /* … so many, where a plan is only mended … */
+#define FEW       2400 /* … or else this over their number … */
+#define FEW_MOST  300  /* … and no more than so many; */
+#define JOBS_MOST 100  /* those of more than this take longer, and there are fewer */
 
 const struct plan_cost plan_usual_cost = {.open = 10,
                                           .load = 5,
@@ -152,14 +156,11 @@ static void write_plan(const struct plan_room *room, const struct plan_job *job,
     free(at);
 }
 
-/* The rounds of few are quick, and those of more than a hundred take longer, as their loads do. */
 static size_t rounds_for(unsigned effort, size_t n)
 {
-    double like = n < JOBS_LEAST ? JOBS_LEAST : n < JOBS_MOST ? (double)n : JOBS_MOST;
+    double few = effort < PLAN_EFFORT_BOUND || n == 0 ? FEWEST : fmin(FEW / (double)n, FEW_MOST);
+    double like = n > JOBS_MOST ? (double)JOBS_MOST * JOBS_MOST / (double)n : fmax((double)n, few);
 
-    if (n > JOBS_MOST) {
-        like *= (double)JOBS_MOST / (double)n;
-    }
     return (size_t)(effort * ROUNDS_A_JOB * like);
 }
 
