@@ -385,6 +385,33 @@ static bool change_fills(const struct bundling *b, const struct job *fill)
     return false;
 }
 
+/* The strength need not be raised where the change comes as soon. */
+static bool change_comes(const struct bundling *b, const struct job *bump)
+{
+    for (size_t i = 0; i < b->out->n; i++) {
+        const struct task *t = &b->out->task[i];
+
+        for (size_t k = 0; t->kind == TASK_CHANGE && t->on <= bump->latest && k < t->n_jobs; k++) {
+            if (t->job[k].subject.at == bump->subject.at) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+static void bundle_bumps(const struct bundling *b, const struct job **job, size_t n)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        if (!change_comes(b, job[i])) {
+            job[kept++] = job[i];
+        }
+    }
+    bundle_visits(b, job, kept);
+}
+
 static void bundle_fills(const struct bundling *b, const struct job **job, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
@@ -435,7 +462,7 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
     static void (*const bundle[TASK_KIND_N])(const struct bundling *, const struct job **,
                                              size_t) = {
         [TASK_START] = bundle_visits,   [TASK_CHECK] = bundle_visits,
-        [TASK_CHANGE] = bundle_mixes,   [TASK_BUMP] = bundle_visits,
+        [TASK_CHANGE] = bundle_mixes,   [TASK_BUMP] = bundle_bumps,
         [TASK_PH] = bundle_singly,      [TASK_READ] = bundle_visits,
         [TASK_FILL] = bundle_fills,     [TASK_CALIBRATE] = bundle_singly,
         [TASK_CARE] = bundle_visits,    [TASK_REORDER] = bundle_singly,

@@ -31,12 +31,16 @@ const char *const task_words[TASK_KIND_N] = {
     0.4                    /* of the predicted drawdown: shows a slow or a thirsty plant in time   \
                             */
 #define FIRST_LOOK_CLEAR 4 /* days between the first look and the one at the float line */
-#define BUMP_AGAIN_D     4
-#define BUMP_LATE_D      2
+#define BUMP_AGAIN_D     2
+#define BUMP_LATE_D      1
+#define BUMP_HARVEST_D   2    /* so near to the harvest the strength is let be */
+#define BUMP_RISK        0.15 /* of being spent already on the day of a bump */
+#define LASTS_D          4 /* a solution that is spent so near to its end is changed, not bumped */
 #define READ_AROUND_D    2
 #define CARE_EARLY_D     3
 #define CARE_LATE_D      7
 #define FILL_EARLY_D     3
+#define FILL_AHEAD_D     2    /* a day may be forgotten, and the plants drink on */
 #define FILL_RISK        0.05 /* of being at the low mark before it is filled */
 #define FILL_WORTH_FRAC  0.25 /* of the usable volume: below that a fill is not worth the walk */
 #define REORDER_LATE_D   3
@@ -161,8 +165,10 @@ static int32_t working_day(const struct room *room, int32_t day, int32_t from, i
 }
 
 /* Nobody works on days off: what falls on them is done before, or else as soon as may be after. */
-static void leave_days_off(const struct deriving *d, struct job *j)
+static void leave_days_off(const struct deriving *d, const struct hold *h, struct job *j)
 {
+    int32_t soonest =
+        h ? max_day(h->until_day, d->today) : d->today; /* not before it was put off to */
     int32_t from = max_day(j->earliest, d->today);
     int32_t to = max_day(j->latest, from);
     int32_t due = working_day(d->room, j->due, from, to);
@@ -173,9 +179,9 @@ static void leave_days_off(const struct deriving *d, struct job *j)
         return;
     }
     if (j->kind == TASK_LOOK || j->kind == TASK_FILL) { /* cannot wait: sooner, or all the same */
-        due = working_day(d->room, from, d->today, from);
+        due = working_day(d->room, from, soonest, from);
     } else {
-        due = working_day(d->room, from, d->today, from + OFF_MOST_D);
+        due = working_day(d->room, from, soonest, from + OFF_MOST_D);
     }
     if (due != DAY_NONE) {
         j->earliest = j->due = j->latest = due;
@@ -194,7 +200,7 @@ static void add(const struct deriving *d, struct job *j)
     }
     j->due = max_day(j->due, j->earliest);
     j->latest = max_day(j->latest, j->due);
-    leave_days_off(d, j);
+    leave_days_off(d, h, j);
     if (j->earliest >= d->end_day) {
         return;
     }
@@ -364,8 +370,11 @@ static bool change_window(const struct deriving *d, size_t i, struct job *j,
     spent_s = forecast_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), since_s);
     j->earliest = day_of_instant(d, days_after(since_s, stage->life_min_day));
     j->latest = day_of_instant(d, days_after(since_s, stage->life_max_day));
-    j->due = spent_s == FORECAST_NEVER ? j->latest : day_of_instant(d, spent_s);
-    j->due = max_day(j->earliest, min_day(j->due, j->latest));
+    j->due = spent_s == FORECAST_NEVER ? j->latest : min_day(day_of_instant(d, spent_s), j->latest);
+    if (j->due < j->latest - LASTS_D) { /* until then bumps keep it up, and pour nothing away */
+        j->due = j->latest;
+    }
+    j->due = max_day(j->earliest, j->due);
     if (cs->drained) {
         j->earliest = j->due = j->latest = day_of_instant(d, cs->at_s);
     }
@@ -411,25 +420,31 @@ static void derive_bump(const struct deriving *d, size_t i)
     const struct container_state *cs = &d->s->container[i];
     struct job change = {0};
     struct job j = job_for(TASK_BUMP, SUBJECT_CONTAINER, i, cs->solution * 1000 + cs->bumps);
-    const struct stage *stage;
+    const struct stage *stage = NULL;
     struct forecast now;
     char is[QUANTITY_TEXT_MAX];
     char wants[QUANTITY_TEXT_MAX];
     int64_t spent_s;
     int64_t last_s = cs->bumped_s > cs->changed_s ? cs->bumped_s : cs->changed_s;
+    bool changes;
 
-    if (cs->crop < 0 || cs->drained || !change_window(d, i, &change, &stage)) {
+    if (cs->crop < 0 || cs->drained) {
         return;
     }
-    spent_s = forecast_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), cs->at_s);
+    changes = change_window(d, i, &change, &stage);
+    if (!stage) { /* not on float yet */
+        return;
+    }
+    spent_s = predict_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), BUMP_RISK, cs->at_s);
     if (spent_s == FORECAST_NEVER) {
         return;
     }
     j.earliest = max_day(day_of_instant(d, spent_s), day_of_instant(d, last_s) + BUMP_AGAIN_D);
     j.due = j.earliest;
     j.latest = j.earliest + BUMP_LATE_D;
-    if (j.latest >= change.earliest) {
-        return; /* the change is near enough */
+    if ((changes && change.earliest <= j.latest && change.due <= j.latest) ||
+        j.due > harvest_of(d, i).due - BUMP_HARVEST_D) {
+        return; /* the change is near enough, or the harvest */
     }
     now = forecast_container(
         d->room, d->s, i,
@@ -438,9 +453,10 @@ static void derive_bump(const struct deriving *d, size_t i)
     j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.bump_min;
-    because(&j, "EC is down to %s, and %s wants %s; the change comes later",
-            strength(is, d, now.body.ec_ms_cm), stage->name, strength(wants, d, stage->ec_ms_cm));
-    or_else(&j, "growth slows until the change");
+    because(&j, "EC is down to %s, and %s wants %s; %s", strength(is, d, now.body.ec_ms_cm),
+            stage->name, strength(wants, d, stage->ec_ms_cm),
+            changes ? "the change comes later" : "no change comes before the harvest");
+    or_else(&j, changes ? "growth slows until the change" : "growth slows until the harvest");
     add(d, &j);
 }
 
@@ -524,7 +540,9 @@ static void derive_read(const struct deriving *d)
         }
     }
     if (r->at_s && !r->holds_mix) {
-        add_reading(d, &j, latest_of(d->s->first_s, latest_of(r->ec.at_s, r->ph.at_s)));
+        add_reading(
+            d, &j,
+            latest_of(latest_of(d->s->first_s, r->rinsed_s), latest_of(r->ec.at_s, r->ph.at_s)));
     }
 }
 
@@ -544,7 +562,7 @@ static void fill_window(const struct deriving *d, struct job *j)
         j->earliest = INT32_MAX;
         return;
     }
-    j->due = max_day(day_of_instant(d, low_s) - 1, day_of_instant(d, r->at_s));
+    j->due = max_day(day_of_instant(d, low_s) - FILL_AHEAD_D, day_of_instant(d, r->at_s));
     j->earliest = max_day(day_of_instant(d, worth_s), j->due - FILL_EARLY_D);
     j->earliest = min_day(j->earliest, j->due);
     j->latest =
@@ -575,6 +593,9 @@ static void derive_fill(const struct deriving *d)
     }
     if (j.earliest == INT32_MAX) {
         return;
+    }
+    if (r->filled_s && !r->holds_mix) { /* the source had no more that day */
+        j.earliest = max_day(j.earliest, day_of_instant(d, r->filled_s) + 1);
     }
     then = forecast_reservoir(
         d->room, d->s,

@@ -13,8 +13,7 @@
 
 /* The rounds of few jobs are quick, and there are as many as if the jobs were … */
 #define FEWEST    40   /* … so many, where a plan is only mended … */
-#define FEW       2400 /* … or else this over their number … */
-#define FEW_MOST  300  /* … and no more than so many; */
+#define FEW       2400 /* … or else this over their number, but no more than their square; */
 #define JOBS_MOST 100  /* those of more than this take longer, and there are fewer */
 
 const struct plan_cost plan_usual_cost = {.open = 10,
@@ -158,8 +157,9 @@ static void write_plan(const struct plan_room *room, const struct plan_job *job,
 
 static size_t rounds_for(unsigned effort, size_t n)
 {
-    double few = effort < PLAN_EFFORT_BOUND || n == 0 ? FEWEST : fmin(FEW / (double)n, FEW_MOST);
-    double like = n > JOBS_MOST ? (double)JOBS_MOST * JOBS_MOST / (double)n : fmax((double)n, few);
+    double jobs = (double)n;
+    double few = fmin(effort < PLAN_EFFORT_BOUND || n == 0 ? FEWEST : FEW / jobs, jobs * jobs);
+    double like = n > JOBS_MOST ? (double)JOBS_MOST * JOBS_MOST / jobs : fmax(jobs, few);
 
     return (size_t)(effort * ROUNDS_A_JOB * like);
 }

@@ -119,6 +119,33 @@ static struct ph_wanted as_reservoir(const struct writing *w, enum titrated in, 
                               .feed_mg_l = feed_mg_l};
 }
 
+/* A pH that the containers of the task want, all of them: the middle of what their stages bear. Where
+ * they have nothing in common the reservoir's own serves. */
+static struct ph_wanted as_containers(const struct writing *w, double volume_l,
+                                      const struct nutrients *feed_mg_l)
+{
+    struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, volume_l, feed_mg_l);
+    double lo = 0;
+    double hi = 14;
+
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        size_t at = w->t->job[i].subject.at;
+        int planted = w->s->container[at].crop;
+        const struct crop *crop =
+            &w->room->crop[planted >= 0 ? (size_t)planted : w->room->container[at].crop];
+        int stage = planted >= 0 ? forecast_container(w->room, w->s, at, w->now_s).stage : 0;
+
+        lo = fmax(lo, crop->stage[stage].ph_min);
+        hi = fmin(hi, crop->stage[stage].ph_max);
+    }
+    if (lo < hi) {
+        ph.lo = lo;
+        ph.hi = hi;
+        ph.to = (lo + hi) / 2;
+    }
+    return ph;
+}
+
 static double minutes_of(const struct writing *w, double volume_l)
 {
     return ceil(volume_l / w->room->reservoir.flow_l_min);
@@ -220,7 +247,7 @@ static void change_by_hand(const struct writing *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
-    struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, w->t->mix_l, &feed);
+    struct ph_wanted ph = as_containers(w, w->t->mix_l, &feed);
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
@@ -252,7 +279,7 @@ static void steps_mix(const struct writing *w)
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
-    struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, w->t->mix_l, &feed);
+    struct ph_wanted ph = as_containers(w, w->t->mix_l, &feed);
 
     if (w->s->reservoir.ph.at_s && !w->s->reservoir.holds_mix) {
         ph.water = w->s->reservoir.ph.value;
@@ -326,7 +353,7 @@ void sheet_start(const struct writing *w)
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : sheet_name(w, 0);
     struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
-    struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, j->volume_l, &feed);
+    struct ph_wanted ph = as_containers(w, j->volume_l, &feed);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
 
@@ -370,7 +397,7 @@ void sheet_bump(const struct writing *w)
             sheet_name(w, i));
     }
     sheet_step(w, NULL, "Wait ten minutes and measure EC and pH.");
-    sheet_tell(w, w->t->n_jobs == 1 ? "ec=…" : "A1 ec=… A2 ec=…");
+    sheet_tell(w, w->t->n_jobs == 1 ? "ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
 }
 
 void sheet_fill(const struct writing *w)

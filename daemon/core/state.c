@@ -570,6 +570,7 @@ static bool fold_reservoir_filled(const struct fold *f)
     measure(f, &r->ph, FIGURE_PH);
     measure(f, &r->temp, FIGURE_TEMP_C);
     r->fills++;
+    r->filled_s = f->e->happened_s;
     return true;
 }
 
@@ -604,6 +605,7 @@ static bool fold_reservoir_rinsed(const struct fold *f)
 
     anchor_reservoir(f);
     r->body = (struct liquid){0, f->room->source.ec_ms_cm};
+    r->rinsed_s = f->e->happened_s;
     r->feed = (struct nutrients){0};
     r->seen_s = 0;
     r->marks.mark[ALARM_SALT] = (struct mark){0};

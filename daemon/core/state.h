@@ -111,6 +111,8 @@ struct reservoir_state {
     double drawn_l;   /* sum over the containers of what they had drawn at the anchor */
     int32_t fills;
     int32_t readings;
+    int64_t rinsed_s; /* last emptied and rinsed; 0 = never … */
+    int64_t filled_s; /* … and filled with plain water */
     struct measured ec, ph, temp;
     int64_t seen_s;  /* its level was last seen; 0 = not since it last held a mix … */
     double seen_l;   /* … it was this … */

@@ -105,6 +105,7 @@ static const struct field reservoir_fields[] = {
     TANK(seen_s, FIELD_INT64),         TANK(seen_l, FIELD_DOUBLE),
     TANK(let_in_l, FIELD_DOUBLE),      TANK(excess, FIELD_DOUBLE),
     TANK(lack, FIELD_DOUBLE),          TANK(mix_task, FIELD_INT64),
+    TANK(rinsed_s, FIELD_INT64),       TANK(filled_s, FIELD_INT64),
 };
 
 static const struct field product_fields[] = {
