@@ -167,8 +167,9 @@ static int32_t working_day(const struct room *room, int32_t day, int32_t from, i
 /* Nobody works on days off: what falls on them is done before, or else as soon as may be after. */
 static void leave_days_off(const struct deriving *d, const struct hold *h, struct job *j)
 {
-    int32_t soonest =
-        h ? max_day(h->until_day, d->today) : d->today; /* not before it was put off to */
+    /* Not twice a day, nor before the day that it was put off to. */
+    int32_t again = j->done_on >= d->today ? d->today + 1 : d->today;
+    int32_t soonest = h ? max_day(again, h->until_day) : again;
     int32_t from = max_day(j->earliest, d->today);
     int32_t to = max_day(j->latest, from);
     int32_t due = working_day(d->room, j->due, from, to);
@@ -222,8 +223,13 @@ static struct job job_for(enum task_kind kind, enum subject_kind subject, size_t
 {
     return (struct job){
         .kind = kind, .subject = {subject, at},
-             .cycle = cycle
+             .cycle = cycle, .done_on = DAY_NONE
     };
+}
+
+static void done_at(const struct deriving *d, struct job *j, int64_t last_s)
+{
+    j->done_on = last_s ? day_of_instant(d, last_s) : DAY_NONE;
 }
 
 static void derive_start(const struct deriving *d, size_t i)
@@ -274,6 +280,7 @@ static void derive_check(const struct deriving *d, size_t i)
     if (even_s == FORECAST_NEVER || sure_s == FORECAST_NEVER) {
         return;
     }
+    done_at(d, &j, cs->looked_s);
     j.minutes = d->room->labour.check_min;
     if (cs->looks == 0 && sure_s - even_s > WIDE_S &&
         d->today < day_of_instant(d, even_s) - FIRST_LOOK_CLEAR) {
@@ -399,6 +406,7 @@ static void derive_change(const struct deriving *d, size_t i)
     since_s = forecast_solution_since_s(d->room, d->s, i);
     then = forecast_container(d->room, d->s, i,
                               zone_instant_s(&d->room->zone, j.due, d->room->day_start_s));
+    done_at(d, &j, cs->changed_s);
     j.recipe = stage->recipe_at;
     j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
     j.volume_l = c->float_volume_l - c->remainder_l;
@@ -449,6 +457,7 @@ static void derive_bump(const struct deriving *d, size_t i)
     now = forecast_container(
         d->room, d->s, i,
         zone_instant_s(&d->room->zone, max_day(j.due, d->today), d->room->day_start_s));
+    done_at(d, &j, last_s);
     j.recipe = stage->recipe_at;
     j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
     j.volume_l = now.body.volume_l;
@@ -512,6 +521,7 @@ static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
     j->due = day_of_instant(d, days_after(last_s, every_day));
     j->earliest = j->due - READ_AROUND_D;
     j->latest = j->due + READ_AROUND_D;
+    done_at(d, j, last_s);
     j->minutes = d->room->labour.read_min;
     because(j, "last measured on %s", day_format(day, day_of_instant(d, last_s)));
     or_else(j, "nobody knows what is in there");
@@ -601,6 +611,7 @@ static void derive_fill(const struct deriving *d)
         d->room, d->s,
         zone_instant_s(&d->room->zone, max_day(j.due, d->today), d->room->day_start_s));
     j.volume_l = v->capacity_l - (r->holds_mix ? 0 : then.volume_l);
+    done_at(d, &j, r->filled_s);
     j.minutes = d->room->labour.fill_min;
     or_else(&j, "every container on float runs dry");
     add(d, &j);
@@ -626,6 +637,7 @@ static void derive_calibrate(const struct deriving *d, size_t i)
     }
     j.earliest = j.due - CARE_EARLY_D;
     j.latest = j.due + CARE_EARLY_D;
+    done_at(d, &j, ms->calibrated_s);
     j.minutes = d->room->labour.calibrate_min;
     or_else(&j, "every figure it gives is in doubt");
     add(d, &j);
@@ -642,6 +654,7 @@ static void add_care(const struct deriving *d, struct job *j, enum care_kind car
     j->due = day_of_instant(d, days_after(last_s, d->room->care_every_day[care]));
     j->earliest = j->due - CARE_EARLY_D;
     j->latest = j->due + CARE_LATE_D;
+    done_at(d, j, last_s);
     j->minutes = d->room->labour.care_min;
     because(j, "last seen to on %s", day_format(day, day_of_instant(d, last_s)));
     or_else(j, "it clogs or sticks when nobody looks");

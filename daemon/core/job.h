@@ -32,6 +32,7 @@ struct job {
     struct subject subject;
     int32_t cycle;
     int32_t earliest, due, latest; /* civil days, earliest <= due <= latest */
+    int32_t done_on;               /* the day on which it was done last; DAY_NONE = not yet */
     size_t recipe;                 /* of start, change, bump */
     double ec_ms_cm; /* strength wanted in the container afterwards (start, change, bump) */
     double volume_l; /* solution needed (start, change); litres in it (bump); to add (fill) */

@@ -12,9 +12,9 @@
 #define ROUNDS_A_JOB 12 /* for each effort … */
 
 /* The rounds of few jobs are quick, and there are as many as if the jobs were … */
-#define FEWEST    40   /* … so many, where a plan is only mended … */
-#define FEW       2400 /* … or else this over their number, but no more than their square; */
-#define JOBS_MOST 100  /* those of more than this take longer, and there are fewer */
+#define FEW       2400 /* … this over their number, but no more than their square; */
+#define JOBS_MOST 100  /* those of more than this take longer, and there are fewer. */
+#define MENDED    20   /* A plan is mended as if it had no more jobs than this */
 
 const struct plan_cost plan_usual_cost = {.open = 10,
                                           .load = 5,
@@ -158,9 +158,12 @@ static void write_plan(const struct plan_room *room, const struct plan_job *job,
 static size_t rounds_for(unsigned effort, size_t n)
 {
     double jobs = (double)n;
-    double few = fmin(effort < PLAN_EFFORT_BOUND || n == 0 ? FEWEST : FEW / jobs, jobs * jobs);
-    double like = n > JOBS_MOST ? (double)JOBS_MOST * JOBS_MOST / jobs : fmax(jobs, few);
+    double like = n > JOBS_MOST ? (double)JOBS_MOST * JOBS_MOST / jobs
+                                : fmax(jobs, fmin(FEW / fmax(1, jobs), jobs * jobs));
 
+    if (effort < PLAN_EFFORT_BOUND) {
+        like = fmin(jobs, MENDED);
+    }
     return (size_t)(effort * ROUNDS_A_JOB * like);
 }
 

@@ -236,6 +236,20 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     assert_null(job_of(f, at(82, 10), TASK_BUMP, "A1")); /* the change is near enough */
 }
 
+static void days_off_bring_nothing_back_on_the_day_on_which_it_was_done(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
+    f->room.labour.off[0] = (struct days){day(73), day(76)};
+    f->room.labour.n_off = 1;
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(72, 9)), FIGURE_EC_MS_CM, 1.5));
+    assert_int_equal(job_of(f, at(72, 10), TASK_BUMP, "A1")->earliest, day(77));
+}
+
 static void a_ph_out_of_its_band_is_set_right_at_once(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -403,6 +417,7 @@ int main(void)
         TEST(what_was_drained_wants_its_solution_today),
         TEST(nothing_is_changed_just_before_the_harvest),
         TEST(a_spent_solution_is_bumped_when_the_change_is_far),
+        TEST(days_off_bring_nothing_back_on_the_day_on_which_it_was_done),
         TEST(a_ph_out_of_its_band_is_set_right_at_once),
         TEST(readings_come_at_their_interval),
         TEST(the_reservoir_is_filled_before_its_low_mark),
