@@ -51,7 +51,7 @@ static bool is_true(struct grower *g, const json_t *alarm)
         return true;
     }
     if (s.kind == SUBJECT_METER) {
-        return fabs(g->h->ec.slope - 1) > EC_SLOPE_BAD || fabs(g->h->ph.offset) > PH_OFF_BAD;
+        return fabs(g->h->ec_slope - 1) > EC_SLOPE_BAD || fabs(g->h->ph_offset) > PH_OFF_BAD;
     }
     return s.kind == SUBJECT_CONTAINER && container_explains(g, kind, s.at);
 }
