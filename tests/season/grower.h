@@ -25,7 +25,7 @@ struct grower {
     struct faults *f;
     struct dice dice;
     struct err err; /* what ended it */
-    struct told told;
+    struct told_all told;
     bool verbose;  /* says on stderr what it does */
     char now[24];  /* 2026-03-01 08:00 */
     int32_t today; /* civil */

@@ -195,8 +195,7 @@ static double correct(struct hands *h, struct making *m, double wanted_ms_cm)
         double want_l = m->volume_l * (shows - wanted_ms_cm) / (wanted_ms_cm - water);
         double add_l = fmax(0, fmin(m->fits_l - m->volume_l, want_l));
 
-        m->ec_ms_cm =
-            (m->ec_ms_cm * m->volume_l + water * add_l) / (m->volume_l + add_l);
+        m->ec_ms_cm = (m->ec_ms_cm * m->volume_l + water * add_l) / (m->volume_l + add_l);
         m->volume_l += add_l;
         h->l->water_l += add_l;
         shows = hands_ec(h, m->ec_ms_cm);
@@ -233,7 +232,8 @@ static double let_in(struct hands *h, double want_l)
     if (after_l > 0) {
         t->reservoir_ec =
             (t->reservoir_l * t->reservoir_ec + gets_l * t->source_ec + h->film) / after_l;
-        t->reservoir_ph = (t->reservoir_l * t->reservoir_ph + gets_l * h->room->source.ph) / after_l;
+        t->reservoir_ph =
+            (t->reservoir_l * t->reservoir_ph + gets_l * h->room->source.ph) / after_l;
         h->film = 0;
     }
     t->reservoir_l = after_l;
@@ -402,8 +402,7 @@ struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, const struc
     return shown;
 }
 
-double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm,
-                  const struct doses *d)
+double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d)
 {
     struct truth_plant *p = &h->t->plant[i];
     struct making m = {recipe, p->ec_ms_cm, p->volume_l, p->volume_l};

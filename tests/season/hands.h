@@ -83,8 +83,7 @@ double hands_fill(struct hands *h);
 
 struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d);
 /* Stirs concentrate in; gives the strength as shown. */
-double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm,
-                  const struct doses *d);
+double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d);
 /* Sets a pH; SIZE_MAX = of the reservoir. Gives the mL of acid or base that it took; *out_shown. */
 double hands_set_ph(struct hands *h, size_t i, double ph, double *out_shown);
 void hands_harvest(struct hands *h, size_t i);

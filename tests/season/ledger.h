@@ -21,10 +21,10 @@ struct ledger {
     size_t n_days;
     struct tally_band start, on_float; /* of EC, by which band was asked */
     double ph_out_h;
-    double dry_h;      /* hours in which the reservoir could not give what floats asked for */
-    double mix_left_h; /* hours in which it held a mix, and every container was shut off */
-    double above_h;    /* of containers over their float line, by a float that stuck */
-    size_t above;      /* refills and bumps that left a level above the float line */
+    double dry_h;           /* hours in which the reservoir could not give what floats asked for */
+    double mix_left_h;      /* hours in which it held a mix, and every container was shut off */
+    double above_h;         /* of containers over their float line, by a float that stuck */
+    size_t above;           /* refills and bumps that left a level above the float line */
     size_t changeovers;     /* plain water to mixes and back */
     size_t changeover_days; /* days with at least one */
     size_t mixes, jugs, changes, bumps;

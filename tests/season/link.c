@@ -194,7 +194,9 @@ void link_deinit(struct link *l)
     }
     if (*l->dir) {
         (void)snprintf(command, sizeof command, "rm -rf '%s'", l->dir);
-        (void)system(command); /* NOLINT(cert-env33-c): a folder that mkdtemp named */
+        if (system(command) != 0) { /* NOLINT(cert-env33-c): a folder that mkdtemp named */
+            (void)fprintf(stderr, "%s is left behind\n", l->dir);
+        }
     }
     free(l->in);
     *l = (struct link){.fd = -1, .notify_fd = -1};

@@ -7,10 +7,10 @@
 
 #define PAGE 1000
 
-void told_deinit(struct told *t)
+void told_deinit(struct told_all *t)
 {
     free(t->entry);
-    *t = (struct told){0};
+    *t = (struct told_all){0};
 }
 
 /* FNV-1a (Fowler, Noll, Vo). */
@@ -41,7 +41,7 @@ static int64_t seq_of(const json_t *entry)
     return text ? strtoll(text, NULL, 10) : 0;
 }
 
-void told_take(struct told *t, const json_t *answer)
+void told_take(struct told_all *t, const json_t *answer)
 {
     size_t i;
     json_t *entry;
@@ -61,7 +61,7 @@ static int by_seq(const void *pa, const void *pb)
     return a->seq < b->seq ? -1 : a->seq > b->seq;
 }
 
-static void find(struct told *t, const json_t *entry)
+static void find(struct told_all *t, const json_t *entry)
 {
     struct told_entry key = {.seq = seq_of(entry)};
     struct told_entry *hit = t->n ? bsearch(&key, t->entry, t->n, sizeof *t->entry, by_seq) : NULL;
@@ -71,7 +71,7 @@ static void find(struct told *t, const json_t *entry)
     }
 }
 
-int told_check(struct told *t, struct link *l, size_t *out_lost, struct err *err)
+int told_check(struct told_all *t, struct link *l, size_t *out_lost, struct err *err)
 {
     json_t *after = NULL;
     size_t lost = 0;

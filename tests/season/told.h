@@ -15,18 +15,18 @@ struct told_entry {
     bool found;
 };
 
-struct told {
+struct told_all {
     struct told_entry *entry;
     size_t n, cap;
 };
 
-void told_deinit(struct told *t);
+void told_deinit(struct told_all *t);
 
 /* Notes the entries of an answer. */
-void told_take(struct told *t, const json_t *answer);
+void told_take(struct told_all *t, const json_t *answer);
 
 /* Reads the whole journal through the socket; *out_lost = entries that were told and are not there
  * as they were. */
-int told_check(struct told *t, struct link *l, size_t *out_lost, struct err *err);
+int told_check(struct told_all *t, struct link *l, size_t *out_lost, struct err *err);
 
 #endif
