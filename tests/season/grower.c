@@ -25,6 +25,7 @@ void grower_init(struct grower *g, struct hands *h, struct faults *f, struct lin
     const struct room *room = h->room;
 
     *g = (struct grower){.room = room,
+                         .traced = SIZE_MAX,
                          .link = link,
                          .h = h,
                          .f = f,
@@ -410,8 +411,14 @@ int grower_morning(struct grower *g, int hour)
     if (rc == 0) {
         rc = watch_outlook(g);
     }
+    if (rc == 0 && g->traced != SIZE_MAX) {
+        rc = watch_trace(g, g->traced);
+    }
     if (rc == 0) {
         rc = work_the_list(g);
+    }
+    if (rc == 0 && g->traced != SIZE_MAX) {
+        rc = watch_trace(g, g->traced);
     }
     return rc < 0 ? rc : watch_alarms(g);
 }

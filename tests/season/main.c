@@ -25,7 +25,7 @@ enum policy { POLICY_TARN, POLICY_CALENDAR, POLICY_GROUPED, POLICY_N };
 static const char *const policy_words[POLICY_N] = {"tarn", "calendar", "calendar-grouped"};
 
 struct options {
-    const char *room, *faults, *tarnd, *crops;
+    const char *room, *faults, *tarnd, *crops, *trace;
     int64_t weeks, seed;
     enum policy policy;
     bool json, verbose;
@@ -48,7 +48,7 @@ static int usage(void)
     (void)fputs(
         "season --room FILE [--weeks N] [--seed S] [--policy tarn|calendar|calendar-grouped]\n"
         "       [--faults leak@30,clog:A3@40,…] [--json] [--verbose] [--tarnd FILE] "
-        "[--crops DIR]\n",
+        "[--crops DIR] [--trace CONTAINER]\n",
         stderr);
     return 2;
 }
@@ -73,7 +73,8 @@ static bool read_value(const char *name, const char *value, struct options *o)
         {"--room",   &o->room  },
         {"--faults", &o->faults},
         {"--tarnd",  &o->tarnd },
-        {"--crops",  &o->crops }
+        {"--crops",  &o->crops },
+        {"--trace",  &o->trace }
     };
 
     for (size_t k = 0; k < sizeof texts / sizeof *texts; k++) {
@@ -205,6 +206,9 @@ static void season_init(struct season *s)
     calendar_init(&s->calendar, &s->hands, &s->faults, s->o->policy == POLICY_GROUPED);
     grower_init(&s->grower, &s->hands, &s->faults, &s->link);
     s->grower.verbose = s->o->verbose;
+    if (s->o->trace && room_find(&s->room, s->o->trace).kind == SUBJECT_CONTAINER) {
+        s->grower.traced = room_find(&s->room, s->o->trace).at;
+    }
 }
 
 static void season_deinit(struct season *s)

@@ -190,3 +190,48 @@ void watch_settle(struct grower *g)
         settle(&l->low_day, &g->low, today);
     }
 }
+
+/* ---- one container, day by day */
+
+static double number_of(const json_t *o, const char *key)
+{
+    return json_number_value(json_object_get(o, key));
+}
+
+int watch_trace(struct grower *g, size_t i)
+{
+    const struct truth *t = g->h->t;
+    const struct truth_plant *p = &t->plant[i];
+    const char *name = g->room->container[i].name;
+    json_t *shown = link_ask(g->link, "show", json_pack("{s:s}", "what", name), &g->err);
+    const json_t *c = json_object_get(shown, "container");
+    const json_t *task;
+    struct band band;
+    size_t k;
+
+    if (!shown) {
+        return g->err.code;
+    }
+    if (p->growing) {
+        band = band_ec(t, i);
+        (void)fprintf(stderr,
+                      "%s %s day %.0f %s %s%s: EC %.2f in %.2f..%.2f pH %.2f %.1f L, %.2f L/day x "
+                      "%.2f; believed %s EC %.2f %.1f L %.2f L/day, strength %.2f spent %s;",
+                      g->now, name, p->age_day, truth_stage(t, i)->name,
+                      isnan(p->float_day) ? "drawdown" : "float",
+                      p->ec_ms_cm < band.lo   ? " LOW"
+                      : p->ec_ms_cm > band.hi ? " HIGH"
+                                              : "",
+                      p->ec_ms_cm, band.lo, band.hi, p->ph, p->volume_l, truth_rate_l_day(t, i),
+                      p->take, text_of(c, "condition"), number_of(c, "ec_ms_cm"),
+                      number_of(c, "volume_l"), number_of(c, "use_l_day"),
+                      number_of(c, "strength_ms_cm"), text_of(c, "spent_on"));
+        json_array_foreach(json_object_get(shown, "tasks"), k, task)
+        {
+            (void)fprintf(stderr, " %s %s", text_of(task, "what"), text_of(task, "on"));
+        }
+        (void)fputc('\n', stderr);
+    }
+    json_decref(shown);
+    return 0;
+}

@@ -10,4 +10,7 @@ int watch_alarms(struct grower *g);
 int watch_outlook(struct grower *g);
 void watch_settle(struct grower *g);
 
+/* Says on stderr what container i truly holds and what the daemon believes of it. */
+int watch_trace(struct grower *g, size_t i);
+
 #endif
