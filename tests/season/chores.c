@@ -218,6 +218,7 @@ static enum chore do_bump(struct errand *e)
         }
         figures = figures_of(e, e->g->room->container[i].name);
         tell(figures, "ec_ms_cm", hands_bump(h, i, recipe, ec, &d));
+        tell(figures, "ph", hands_ph(h, h->t->plant[i].ph));
         tell_amounts(e, figures, recipe);
     }
     return CHORE_DONE;

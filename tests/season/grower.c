@@ -393,6 +393,18 @@ static int meet_faults(struct grower *g)
     }
 }
 
+static int trace(struct grower *g)
+{
+    int rc = 0;
+
+    for (size_t i = 0; i < g->room->n_containers && rc == 0; i++) {
+        if (g->traced == i || g->traced == g->room->n_containers) {
+            rc = watch_trace(g, i);
+        }
+    }
+    return rc;
+}
+
 int grower_morning(struct grower *g, int hour)
 {
     char day[DAY_TEXT_MAX];
@@ -411,14 +423,14 @@ int grower_morning(struct grower *g, int hour)
     if (rc == 0) {
         rc = watch_outlook(g);
     }
-    if (rc == 0 && g->traced != SIZE_MAX) {
-        rc = watch_trace(g, g->traced);
+    if (rc == 0) {
+        rc = trace(g);
     }
     if (rc == 0) {
         rc = work_the_list(g);
     }
-    if (rc == 0 && g->traced != SIZE_MAX) {
-        rc = watch_trace(g, g->traced);
+    if (rc == 0) {
+        rc = trace(g);
     }
     return rc < 0 ? rc : watch_alarms(g);
 }

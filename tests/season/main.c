@@ -48,7 +48,7 @@ static int usage(void)
     (void)fputs(
         "season --room FILE [--weeks N] [--seed S] [--policy tarn|calendar|calendar-grouped]\n"
         "       [--faults leak@30,clog:A3@40,…] [--json] [--verbose] [--tarnd FILE] "
-        "[--crops DIR] [--trace CONTAINER]\n",
+        "[--crops DIR] [--trace CONTAINER|all]\n",
         stderr);
     return 2;
 }
@@ -208,6 +208,8 @@ static void season_init(struct season *s)
     s->grower.verbose = s->o->verbose;
     if (s->o->trace && room_find(&s->room, s->o->trace).kind == SUBJECT_CONTAINER) {
         s->grower.traced = room_find(&s->room, s->o->trace).at;
+    } else if (s->o->trace) {
+        s->grower.traced = s->room.n_containers;
     }
 }
 
