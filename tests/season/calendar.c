@@ -344,7 +344,7 @@ static void care(struct calendar *c)
     }
 }
 
-void calendar_morning(struct calendar *c)
+void calendar_morning(struct calendar *c, bool leaves)
 {
     bool mixed;
 
@@ -360,7 +360,8 @@ void calendar_morning(struct calendar *c)
         weekly_round(c);
     }
     mixed = c->grouped ? change_all(c) : change_one_by_one(c);
-    if (mixed) {
+    if (mixed || leaves) {
         (void)hands_fill(c->h);
+        work(c, mixed ? 0 : c->h->room->labour.fill_min);
     }
 }

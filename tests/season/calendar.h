@@ -29,7 +29,7 @@ struct calendar {
 void calendar_init(struct calendar *c, struct hands *h, struct faults *f, bool grouped);
 void calendar_deinit(struct calendar *c);
 
-/* What is done on a day on which somebody is there. */
-void calendar_morning(struct calendar *c);
+/* What is done on a day on which somebody is there; before a long weekend the reservoir is filled. */
+void calendar_morning(struct calendar *c, bool leaves);
 
 #endif

@@ -26,8 +26,9 @@ struct grower {
     struct dice dice;
     struct err err; /* what ended it */
     struct told_all told;
-    bool verbose;  /* says on stderr what it does */
-    size_t traced; /* a container whose days are told on stderr; SIZE_MAX = none, n_containers = all */
+    bool verbose; /* says on stderr what it does */
+    size_t
+        traced; /* a container whose days are told on stderr; SIZE_MAX = none, n_containers = all */
     char now[24];  /* 2026-03-01 08:00 */
     int32_t today; /* civil */
     size_t n_keys; /* of acknowledgements */

@@ -24,7 +24,8 @@ struct link {
     size_t n_calls;
 };
 
-/* Makes the folder. The paths are borrowed for as long as the link lives. */
+/* Makes the folder. The paths are borrowed for as long as the link lives; link.room may be set to
+ * another one before the start. */
 int link_init(struct link *l, const char *room, const char *tarnd, const char *crops,
               struct err *err);
 

@@ -7,6 +7,7 @@
 #include "config/room_read.h"
 #include "daemon/base/num.h"
 #include "daemon/core/day.h"
+#include "tests/season/announce.h"
 #include "tests/season/calendar.h"
 #include "tests/season/grower.h"
 #include "tests/season/report.h"
@@ -34,6 +35,7 @@ struct options {
 struct season {
     const struct options *o;
     struct room room;
+    char room_path[128]; /* of the daemon's copy */
     struct truth truth;
     struct ledger ledger;
     struct hands hands;
@@ -136,7 +138,8 @@ static int morning(struct season *s, int hour)
     if (s->o->policy == POLICY_TARN) {
         return grower_morning(&s->grower, hour);
     }
-    calendar_morning(&s->calendar);
+    calendar_morning(&s->calendar, temper_of((uint64_t)s->o->seed, s->ledger.first_day,
+                                             s->hands.day + 1) == AWAY);
     return 0;
 }
 
@@ -162,12 +165,31 @@ static int live_a_day(struct season *s, size_t day)
     return rc;
 }
 
+/* The daemon's room file says when the long weekends are; forgotten days nobody foresees. */
+static int announce(struct season *s, struct err *err)
+{
+    int32_t off[WEEKS_MAX * 7];
+    size_t n = 0;
+
+    for (size_t day = 0; day < s->ledger.n_days; day++) {
+        if (temper_of((uint64_t)s->o->seed, s->ledger.first_day, day) == AWAY) {
+            off[n++] = s->ledger.first_day + (int32_t)day;
+        }
+    }
+    (void)snprintf(s->room_path, sizeof s->room_path, "%s/room.yaml", s->link.dir);
+    s->link.room = s->room_path;
+    return announce_days_off(s->o->room, s->room_path, off, n, err);
+}
+
 static int start_tarn(struct season *s, struct err *err)
 {
     char day[DAY_TEXT_MAX];
     char at[32];
     int rc = link_init(&s->link, s->o->room, s->o->tarnd, s->o->crops, err);
 
+    if (rc == 0) {
+        rc = announce(s, err);
+    }
     s->link.small_disk = faults_have(&s->faults, FAULT_FULL_DISK);
     (void)snprintf(at, sizeof at, "%sT07:00", day_format(day, s->ledger.first_day));
     return rc < 0 ? rc : link_start(&s->link, at, err);

@@ -1,7 +1,7 @@
 /* temper.h - how a person keeps their days: the same for every policy of a seed.
  *
  * Pure. Now and then the morning's work is done at noon, a day is forgotten, or a long weekend is
- * spent elsewhere. */
+ * spent elsewhere, which is known before. */
 #ifndef TARN_TESTS_SEASON_TEMPER_H
 #define TARN_TESTS_SEASON_TEMPER_H
 
