@@ -144,7 +144,7 @@ static size_t recipe_of(const struct errand *e)
     return room_find(e->g->room, text_of(e->task, "recipe")).at;
 }
 
-/* ---- start, check, bump */
+/* ---- start, check */
 
 static enum chore do_start(struct errand *e)
 {
@@ -194,32 +194,6 @@ static enum chore do_check(struct errand *e)
         if (!works && (first || dice_even(&e->g->dice) > ONLY_NO)) {
             tell(figures, "volume_l", hands_level(h, i));
         }
-    }
-    return CHORE_DONE;
-}
-
-static enum chore do_bump(struct errand *e)
-{
-    struct hands *h = e->g->h;
-    size_t recipe = recipe_of(e);
-    double ec = number_of(e->task, "ec_ms_cm");
-
-    for (size_t k = 0; k < n_subjects(e); k++) {
-        size_t i = subject_at(e, k).at;
-        double shows = hands_ec(h, h->t->plant[i].ec_ms_cm);
-        struct doses d;
-        json_t *figures;
-
-        if (!ask_doses(e, recipe, hands_level(h, i), ec, "from", shows, &d)) {
-            return CHORE_FAILED;
-        }
-        if (!hands_have(h, recipe, &d)) {
-            return k ? CHORE_DONE : buy_first(e, recipe, &d);
-        }
-        figures = figures_of(e, e->g->room->container[i].name);
-        tell(figures, "ec_ms_cm", hands_bump(h, i, recipe, ec, &d));
-        tell(figures, "ph", hands_ph(h, h->t->plant[i].ph));
-        tell_amounts(e, figures, recipe);
     }
     return CHORE_DONE;
 }
@@ -348,7 +322,7 @@ static enum chore do_change(struct errand *e)
     return CHORE_DONE;
 }
 
-/* ---- reading */
+/* ---- reading, bump, pH */
 
 static double ph_of(const struct errand *e, size_t i)
 {
@@ -390,6 +364,58 @@ static json_t *read_tank(struct errand *e)
     tell(figures, "volume_l", hands_tank(h));
     ledger_work(h->l, h->day, e->g->room->labour.read_min);
     return figures;
+}
+
+static void then_read(struct errand *e, const char *subject, json_t *figures)
+{
+    then(
+        e, "record",
+        json_pack("{s:s,s:{s:o},s:b}", "kind", "reading", "subjects", subject, figures, "sure", 1));
+}
+
+/* Nobody stirs concentrate into a container that overflows or is half empty. */
+static bool tell_odd_levels(struct errand *e)
+{
+    bool odd = false;
+
+    for (size_t k = 0; k < n_subjects(e); k++) {
+        size_t i = subject_at(e, k).at;
+
+        if (hands_level_is_odd(e->g->h, i)) {
+            odd = true;
+            then_read(e, e->g->room->container[i].name, read_container(e, i, true));
+        }
+    }
+    return odd;
+}
+
+static enum chore do_bump(struct errand *e)
+{
+    struct hands *h = e->g->h;
+    size_t recipe = recipe_of(e);
+    double ec = number_of(e->task, "ec_ms_cm");
+
+    if (tell_odd_levels(e)) {
+        return put_off(e, 1, "a level is far off its line: that is seen to first");
+    }
+    for (size_t k = 0; k < n_subjects(e); k++) {
+        size_t i = subject_at(e, k).at;
+        double shows = hands_ec(h, h->t->plant[i].ec_ms_cm);
+        struct doses d;
+        json_t *figures;
+
+        if (!ask_doses(e, recipe, hands_level(h, i), ec, "from", shows, &d)) {
+            return CHORE_FAILED;
+        }
+        if (!hands_have(h, recipe, &d)) {
+            return k ? CHORE_DONE : buy_first(e, recipe, &d);
+        }
+        figures = figures_of(e, e->g->room->container[i].name);
+        tell(figures, "ec_ms_cm", hands_bump(h, i, recipe, ec, &d));
+        tell(figures, "ph", hands_ph(h, h->t->plant[i].ph));
+        tell_amounts(e, figures, recipe);
+    }
+    return CHORE_DONE;
 }
 
 static enum chore do_read(struct errand *e)
@@ -503,13 +529,6 @@ static enum chore do_harvest(struct errand *e)
         }
     }
     return CHORE_DONE;
-}
-
-static void then_read(struct errand *e, const char *subject, json_t *figures)
-{
-    then(
-        e, "record",
-        json_pack("{s:s,s:{s:o},s:b}", "kind", "reading", "subjects", subject, figures, "sure", 1));
 }
 
 /* Too much salt in plain water: rinsed, the filter of the source seen to, filled anew. */

@@ -34,6 +34,7 @@ void grower_init(struct grower *g, struct hands *h, struct faults *f, struct lin
                          .ph_out_day = mem_array(room->n_containers, sizeof *g->ph_out_day),
                          .alarms = json_object(),
                          .overdue = json_object(),
+                         .left = json_object(),
                          .float_day = mem_array(room->n_containers, sizeof *g->float_day)};
     for (size_t i = 0; i < room->n_products; i++) {
         g->bought_day[i] = -1;
@@ -50,6 +51,7 @@ void grower_deinit(struct grower *g)
     free(g->float_day);
     json_decref(g->alarms);
     json_decref(g->overdue);
+    json_decref(g->left);
     told_deinit(&g->told);
     *g = (struct grower){0};
 }
@@ -235,6 +237,7 @@ static int defer(struct grower *g, const json_t *task, const struct errand *e)
     json_t *answer;
 
     say(g, task, "puts off");
+    (void)json_object_set_new(g->left, text_of(task, "id"), json_true());
     (void)day_format(to, g->today + e->days_off);
     answer = tell(
         g, "defer",
@@ -302,6 +305,7 @@ static int do_task(struct grower *g, const json_t *task, const json_t *list)
         json_decref(answer);
     } else {
         result = rc == CHORE_PUT_OFF ? defer(g, task, &e) : g->err.code;
+        call_after(g, e.after);
     }
     json_decref(e.params);
     json_decref(e.after);
@@ -325,11 +329,26 @@ static void count_overdue(struct grower *g, const json_t *list)
     }
 }
 
+/* The first task that was not put off this morning; borrowed. */
+static json_t *first_task(const struct grower *g, const json_t *list)
+{
+    size_t i;
+    json_t *task;
+
+    json_array_foreach(json_object_get(list, "tasks"), i, task)
+    {
+        if (!json_object_get(g->left, text_of(task, "id"))) {
+            return task;
+        }
+    }
+    return NULL;
+}
+
 static int work_the_list(struct grower *g)
 {
     for (g->tasks_today = 0;; g->tasks_today++) {
         json_t *list = link_ask(g->link, "today", NULL, &g->err);
-        json_t *task = json_array_get(json_object_get(list, "tasks"), 0);
+        json_t *task = first_task(g, list);
         int rc = 0;
 
         if (!list) {
@@ -412,6 +431,7 @@ int grower_morning(struct grower *g, int hour)
 
     g->today = g->h->l->first_day + (int32_t)g->h->day;
     g->fills_today = 0;
+    (void)json_object_clear(g->left);
     (void)snprintf(g->now, sizeof g->now, "%s %02d:00", day_format(day, g->today), hour);
     rc = set_clock(g);
     if (rc == 0) {

@@ -38,6 +38,7 @@ struct grower {
     int64_t *bought_day;      /* of each product, counted from the first; -1 = nothing under way */
     int64_t *ph_out_day;      /* of each container: pH was truly out when it was read */
     json_t *alarms, *overdue; /* seen before; by what they are */
+    json_t *left;             /* tasks that were put off this morning, wherever the list has them */
     struct foretold *float_day;
     struct foretold low;
 };
