@@ -1,0 +1,80 @@
+#!/bin/sh
+# season.sh [--seeds N] [--weeks N] [--rooms FILE,FILE...] [--policies P,P...] - seasons of the real
+# daemon beside two fixed calendars, on the same truth and seeds: medians, and the worst seed beside
+# them. 20 seeds of 16 weeks in rooms of 12, 40 and 200 containers where nothing else is said.
+set -eu
+cd "$(dirname "$0")/../.."
+exec python3 - "$@" <<'EOF'
+import json, statistics, subprocess, sys
+
+options = {"seeds": "20", "weeks": "16", "policies": "tarn,calendar,calendar-grouped",
+           "rooms": "config/rooms/twelve.yaml,config/rooms/forty.yaml,tests/season/two-hundred.yaml"}
+args = sys.argv[1:]
+while args:
+    if not args[0].startswith("--") or args[0][2:] not in options or len(args) < 2:
+        sys.exit("season.sh [--seeds N] [--weeks N] [--rooms FILE,...] [--policies P,...]")
+    options[args[0][2:]] = args[1]
+    args = args[2:]
+
+# figure, what it is called, digits, and whether more of it is worse
+FIGURES = [
+    ("ec_in_pct", "EC in band, %", 1, False), ("float_ec_in_pct", "  on float, %", 1, False),
+    ("start_ec_in_pct", "  before, %", 1, False), ("ph_in_pct", "pH in band, %", 1, False),
+    ("dry_h", "dry reservoir, h", 0, True), ("above_line", "fills above a line", 0, True),
+    ("changeovers", "changeovers", 0, True), ("changeover_days", "  days with one", 0, True),
+    ("mixes", "mixes", 0, True), ("changes", "changes", 0, True), ("bumps", "bumps", 0, True),
+    ("mixed_l", "solution mixed, L", 0, True), ("poured_away_l", "poured away, L", 0, True),
+    ("plain_away_l", "plain water lost, L", 0, True),
+    ("labour_min_week", "labour, min a week", 0, True),
+    ("days_over_budget", "days over budget", 0, True), ("tasks_missed", "tasks missed", 0, True),
+    ("alarms_true", "alarms true", 0, False), ("alarms_false", "alarms false", 0, True),
+    ("refused", "refused", 0, True), ("entries_lost", "entries lost", 0, True),
+    ("wall_s", "wall, s", 1, True)]
+
+
+def season(room, policy, seed):
+    run = subprocess.run(["build/tests/season", "--room", room, "--weeks", options["weeks"],
+                          "--policy", policy, "--seed", str(seed), "--json"],
+                         capture_output=True, text=True)
+    if run.returncode:
+        sys.exit("seed %d, %s, %s: %s" % (seed, policy, room, run.stderr))
+    if run.stderr:
+        print("seed %d: %s" % (seed, run.stderr.strip()), file=sys.stderr)
+    return json.loads(run.stdout)
+
+
+def cell(told, key, digits, more_is_worse):
+    values = [t[key] for t in told]
+    worst = (max if more_is_worse else min)(told, key=lambda t: t[key])
+    return "%9.*f %9.*f (%2d)" % (digits, statistics.median(values), digits, worst[key],
+                                  worst["seed"])
+
+
+def product_used(told):
+    sums = {}
+    for t in told:
+        for product, used in t["used"].items():
+            sums.setdefault((product, used["unit"]), []).append(used["amount"])
+    return sums
+
+
+policies = options["policies"].split(",")
+for room in options["rooms"].split(","):
+    told = {p: [season(room, p, s) for s in range(1, int(options["seeds"]) + 1)] for p in policies}
+    first = told[policies[0]][0]
+    print("%s, %d containers, %s weeks, %s seeds: median, worst (its seed)" %
+          (first["room"], first["containers"], options["weeks"], options["seeds"]))
+    print("%-22s" % "" + "".join(" %24s" % p for p in policies))
+    for key, words, digits, worse in FIGURES:
+        print("%-22s" % words + "".join(" %24s" % cell(told[p], key, digits, worse) for p in policies))
+    used = {p: product_used(told[p]) for p in policies}
+    for product in sorted(set(k for p in policies for k in used[p])):
+        print("%-22s" % ("%s, %s" % product) + "".join(
+            " %9.0f %14s" % (statistics.median(used[p].get(product, [0])), "") for p in policies))
+    inside = [sum(t[k] for t in told[policies[0]])
+              for k in ("float_day_inside", "float_day_n", "low_day_inside", "low_day_n")]
+    if inside[1]:
+        print("inside their 90 %% intervals: %d of %d float days, %d of %d days of the low mark" %
+              tuple(inside))
+    print()
+EOF

@@ -1,0 +1,62 @@
+/* ledger.h - what a season came to, counted alike for every policy.
+ *
+ * Hours are summed as the truth is stepped; work is booked by the minutes of the room file. Owns its
+ * arrays; the room is borrowed. */
+#ifndef TARN_TESTS_SEASON_LEDGER_H
+#define TARN_TESTS_SEASON_LEDGER_H
+
+#include "tests/season/band.h"
+
+struct tally_band {
+    double hours, low, high; /* of containers; low and high are parts of them */
+};
+
+struct tally_foretold {
+    size_t n, inside;
+};
+
+struct ledger {
+    const struct room *room;
+    int32_t first_day;
+    size_t n_days;
+    struct tally_band start, on_float; /* of EC, by which band was asked */
+    double ph_out_h;
+    double dry_h;           /* hours in which the reservoir could not give what floats asked for */
+    double mix_left_h;      /* hours in which it held a mix, and every container was shut off */
+    double above_h;         /* of containers over their float line, by a float that stuck */
+    size_t above;           /* refills and bumps that left a level above the float line */
+    size_t changeovers;     /* plain water to mixes and back */
+    size_t changeover_days; /* days with at least one */
+    size_t mixes, jugs, changes, bumps;
+    double mixed_l, drained_l, rest_l; /* solution made, drained from containers, left of mixes */
+    double plain_l;                    /* plain water that made way for a mix, and was lost */
+    double water_l;                    /* plain water taken from the source */
+    double *used;                      /* of each product, mL or g */
+    double *minutes;                   /* of each day */
+    bool *opened;                      /* a changeover on that day */
+    size_t missed;                     /* tasks that were open after their latest day */
+    size_t put_off;                    /* for want of water or of a product */
+    size_t asks, acks, voids, refused; /* asks: "are you sure?" */
+    size_t days_away, days_forgotten, days_late;
+    size_t alarms_true, alarms_false;
+    size_t faults, noticed, mended;
+    double alarm_delay_day, mend_delay_day; /* summed over those noticed, and mended */
+    struct tally_foretold float_day, low_day;
+    size_t journal, lost; /* entries acknowledged, and of those not in the journal */
+    double wall_s;
+};
+
+void ledger_init(struct ledger *l, const struct room *room, int32_t first_day, size_t n_days);
+void ledger_deinit(struct ledger *l);
+
+/* Looks at the truth of one hour. */
+void ledger_hour(struct ledger *l, const struct truth *t);
+
+/* Books work on a day, counted from the first. */
+void ledger_work(struct ledger *l, size_t day, double minutes);
+
+double ledger_poured_away_l(const struct ledger *l);
+double ledger_minutes_week(const struct ledger *l);
+size_t ledger_days_over(const struct ledger *l);
+
+#endif

@@ -1,0 +1,294 @@
+/* season --room FILE --weeks N --seed S --policy tarn|calendar|calendar-grouped [--faults F] [--json]
+ *
+ * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three policies:
+ * a grower who follows the list of the real tarnd through its socket, or one of two fixed calendars.
+ * The same seed gives the same plants, weather, meters and the same days off for all of them. What it
+ * came to is printed; band.h says when a container counts as in band. */
+#include "config/room_read.h"
+#include "daemon/base/num.h"
+#include "daemon/core/day.h"
+#include "tests/season/announce.h"
+#include "tests/season/calendar.h"
+#include "tests/season/grower.h"
+#include "tests/season/report.h"
+#include "tests/season/temper.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#define MORNING_H 8
+#define NOON_H    12
+#define WEEKS_MAX 104
+
+enum policy { POLICY_TARN, POLICY_CALENDAR, POLICY_GROUPED, POLICY_N };
+static const char *const policy_words[POLICY_N] = {"tarn", "calendar", "calendar-grouped"};
+
+struct options {
+    const char *room, *faults, *tarnd, *crops, *trace;
+    int64_t weeks, seed;
+    enum policy policy;
+    bool json, verbose;
+};
+
+struct season {
+    const struct options *o;
+    struct room room;
+    char room_path[128]; /* of the daemon's copy */
+    struct truth truth;
+    struct ledger ledger;
+    struct hands hands;
+    struct faults faults;
+    struct link link;
+    struct grower grower;
+    struct calendar calendar;
+};
+
+static int usage(void)
+{
+    (void)fputs(
+        "season --room FILE [--weeks N] [--seed S] [--policy tarn|calendar|calendar-grouped]\n"
+        "       [--faults leak@30,clog:A3@40,…] [--json] [--verbose] [--tarnd FILE] "
+        "[--crops DIR] [--trace CONTAINER|all]\n",
+        stderr);
+    return 2;
+}
+
+static bool read_policy(const char *word, enum policy *out)
+{
+    for (int k = 0; k < POLICY_N; k++) {
+        if (strcmp(policy_words[k], word) == 0) {
+            *out = (enum policy)k;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool read_value(const char *name, const char *value, struct options *o)
+{
+    const struct {
+        const char *name;
+        const char **out;
+    } texts[] = {
+        {"--room",   &o->room  },
+        {"--faults", &o->faults},
+        {"--tarnd",  &o->tarnd },
+        {"--crops",  &o->crops },
+        {"--trace",  &o->trace }
+    };
+
+    for (size_t k = 0; k < sizeof texts / sizeof *texts; k++) {
+        if (strcmp(texts[k].name, name) == 0) {
+            *texts[k].out = value;
+            return true;
+        }
+    }
+    if (strcmp(name, "--weeks") == 0) {
+        return num_parse_int(value, 1, WEEKS_MAX, &o->weeks, NULL) == 0;
+    }
+    if (strcmp(name, "--seed") == 0) {
+        return num_parse_int(value, 0, INT64_MAX, &o->seed, NULL) == 0;
+    }
+    return strcmp(name, "--policy") == 0 && read_policy(value, &o->policy);
+}
+
+static bool read_options(int argc, char **argv, struct options *o)
+{
+    for (int i = 1; i < argc; i++) {
+        if (strcmp(argv[i], "--json") == 0) {
+            o->json = true;
+        } else if (strcmp(argv[i], "--verbose") == 0) {
+            o->verbose = true;
+        } else if (i + 1 == argc || !read_value(argv[i], argv[i + 1], o)) {
+            return false;
+        } else {
+            i++;
+        }
+    }
+    return o->room != NULL;
+}
+
+/* The day of the first start. */
+static int32_t first_day_of(const struct room *room)
+{
+    int32_t first = DAY_NONE;
+
+    for (size_t i = 0; i < room->n_containers; i++) {
+        int32_t on = room->container[i].start_on;
+
+        if (on != DAY_NONE && (first == DAY_NONE || on < first)) {
+            first = on;
+        }
+    }
+    return first;
+}
+
+static void step(struct season *s, int hours)
+{
+    for (int h = 0; h < hours; h++) {
+        truth_hour(&s->truth);
+        ledger_hour(&s->ledger, &s->truth);
+    }
+}
+
+static int morning(struct season *s, int hour)
+{
+    if (s->o->policy == POLICY_TARN) {
+        return grower_morning(&s->grower, hour);
+    }
+    calendar_morning(&s->calendar, temper_of((uint64_t)s->o->seed, s->ledger.first_day,
+                                             s->hands.day + 1) == AWAY);
+    return 0;
+}
+
+static int live_a_day(struct season *s, size_t day)
+{
+    enum presence who = temper_of((uint64_t)s->o->seed, s->ledger.first_day, day);
+    int hour = who == LATE ? NOON_H : MORNING_H;
+    int rc = 0;
+
+    hands_new_day(&s->hands, day);
+    faults_new_day(&s->faults, &s->hands);
+    s->ledger.days_away += who == AWAY;
+    s->ledger.days_forgotten += who == FORGOTTEN;
+    s->ledger.days_late += who == LATE;
+    step(s, hour);
+    if (who == PRESENT || who == LATE) {
+        rc = morning(s, hour);
+    }
+    step(s, 24 - hour);
+    if (s->o->policy == POLICY_TARN) {
+        grower_evening(&s->grower);
+    }
+    return rc;
+}
+
+/* The daemon's room file says when the long weekends are; forgotten days nobody foresees. */
+static int announce(struct season *s, struct err *err)
+{
+    int32_t off[WEEKS_MAX * 7];
+    size_t n = 0;
+
+    for (size_t day = 0; day < s->ledger.n_days; day++) {
+        if (temper_of((uint64_t)s->o->seed, s->ledger.first_day, day) == AWAY) {
+            off[n++] = s->ledger.first_day + (int32_t)day;
+        }
+    }
+    (void)snprintf(s->room_path, sizeof s->room_path, "%s/room.yaml", s->link.dir);
+    s->link.room = s->room_path;
+    return announce_days_off(s->o->room, s->room_path, off, n, err);
+}
+
+static int start_tarn(struct season *s, struct err *err)
+{
+    char day[DAY_TEXT_MAX];
+    char at[32];
+    int rc = link_init(&s->link, s->o->room, s->o->tarnd, s->o->crops, err);
+
+    if (rc == 0) {
+        rc = announce(s, err);
+    }
+    s->link.small_disk = faults_have(&s->faults, FAULT_FULL_DISK);
+    (void)snprintf(at, sizeof at, "%sT07:00", day_format(day, s->ledger.first_day));
+    return rc < 0 ? rc : link_start(&s->link, at, err);
+}
+
+static int run(struct season *s, struct err *err)
+{
+    size_t n_days = (size_t)(7 * s->o->weeks);
+    int rc = s->o->policy == POLICY_TARN ? start_tarn(s, err) : 0;
+
+    for (size_t day = 0; day < n_days && rc == 0; day++) {
+        rc = live_a_day(s, day);
+    }
+    if (rc == 0 && s->o->policy == POLICY_TARN) {
+        rc = grower_end(&s->grower);
+        if (rc == 0) {
+            rc = link_stop(&s->link, &s->grower.err);
+        }
+    }
+    if (rc < 0 && err->code == 0) {
+        *err = s->grower.err;
+    }
+    return rc;
+}
+
+static void season_init(struct season *s)
+{
+    uint64_t seed = (uint64_t)s->o->seed;
+    int32_t first_day = first_day_of(&s->room);
+
+    truth_init(&s->truth, &s->room, seed, truth_usual);
+    truth_live(&s->truth, seed, &truth_season_usual);
+    s->truth.reservoir_l = 0; /* nobody filled it yet */
+    ledger_init(&s->ledger, &s->room, first_day, (size_t)(7 * s->o->weeks));
+    hands_init(&s->hands, &s->room, &s->truth, &s->ledger, seed);
+    calendar_init(&s->calendar, &s->hands, &s->faults, s->o->policy == POLICY_GROUPED);
+    grower_init(&s->grower, &s->hands, &s->faults, &s->link);
+    s->grower.verbose = s->o->verbose;
+    if (s->o->trace && room_find(&s->room, s->o->trace).kind == SUBJECT_CONTAINER) {
+        s->grower.traced = room_find(&s->room, s->o->trace).at;
+    } else if (s->o->trace) {
+        s->grower.traced = s->room.n_containers;
+    }
+}
+
+static void season_deinit(struct season *s)
+{
+    link_deinit(&s->link);
+    grower_deinit(&s->grower);
+    calendar_deinit(&s->calendar);
+    hands_deinit(&s->hands);
+    ledger_deinit(&s->ledger);
+    truth_deinit(&s->truth);
+    room_deinit(&s->room);
+}
+
+static double now_s(void)
+{
+    struct timespec t;
+
+    (void)clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+int main(int argc, char **argv)
+{
+    struct options o = {
+        .weeks = 16, .seed = 1, .tarnd = TARND, .crops = TARN_SOURCE_DIR "/config/crops"};
+    struct room_faults room_faults = {0};
+    struct season s = {
+        .o = &o, .link = {.fd = -1, .notify_fd = -1}
+    };
+    struct report report;
+    struct err err = {0};
+    double began_s = now_s();
+    int rc;
+
+    if (!read_options(argc, argv, &o)) {
+        return usage();
+    }
+    if (room_read(o.room, o.crops, &s.room, &room_faults) < 0 ||
+        first_day_of(&s.room) == DAY_NONE) {
+        (void)fprintf(stderr, "%s has faults, or starts nothing; see tarnd --check\n", o.room);
+        return 1;
+    }
+    season_init(&s);
+    rc = faults_read(o.faults, &s.room, &s.faults, &err);
+    if (rc == 0) {
+        rc = run(&s, &err);
+    }
+    s.ledger.wall_s = now_s() - began_s;
+    report = (struct report){policy_words[o.policy], o.seed, o.weeks};
+    if (rc < 0) {
+        (void)fprintf(stderr, "season: %s\n", err.msg);
+    } else if (o.json) {
+        report_json(&report, &s.ledger);
+    } else {
+        report_table(&report, &s.ledger);
+    }
+    season_deinit(&s);
+    return rc < 0;
+}

@@ -1,0 +1,187 @@
+#include "tests/season/report.h"
+
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static double pct(double part, double whole)
+{
+    return whole > 0 ? 100 * part / whole : 100;
+}
+
+static double in_pct(const struct tally_band *t)
+{
+    return pct(t->hours - t->low - t->high, t->hours);
+}
+
+static struct tally_band both(const struct ledger *l)
+{
+    return (struct tally_band){l->start.hours + l->on_float.hours, l->start.low + l->on_float.low,
+                               l->start.high + l->on_float.high};
+}
+
+static double mean(double sum, size_t n)
+{
+    return n ? sum / (double)n : 0;
+}
+
+static json_t *in_json(const struct report *r, const struct ledger *l)
+{
+    struct tally_band ec = both(l);
+    json_t *o = json_pack("{s:s,s:I,s:I,s:s,s:I}", "policy", r->policy, "seed", (json_int_t)r->seed,
+                          "weeks", (json_int_t)r->weeks, "room", l->room->name, "containers",
+                          (json_int_t)l->room->n_containers);
+    json_t *used = json_object();
+    const struct {
+        const char *key;
+        double value;
+    } figures[] = {
+        {"container_days",             ec.hours / 24                 },
+        {"ec_in_pct",                  in_pct(&ec)                   },
+        {"ec_low_pct",                 pct(ec.low,                     ec.hours)},
+        {"ec_high_pct",                            pct(ec.high,                                              ec.hours)},
+        {"float_days",                   l->on_float.hours / 24   },
+        {"float_ec_in_pct",in_pct(&l->on_float)              },
+        {"start_ec_in_pct",                     in_pct(&l->start)                                    },
+        {"ph_in_pct",pct(ec.hours - l->ph_out_h,ec.hours)},
+        {"dry_h",            l->dry_h                                                },
+        {"mix_left_h",                      l->mix_left_h                                },
+        {"above_line",                 (double)l->above            },
+        {"stuck_above_h",                 l->above_h              },
+        {"changeovers",              (double)l->changeovers                 },
+        {"changeover_days",                (double)l->changeover_days          },
+        {"mixes",            (double)l->mixes},
+        {"jugs",                      (double)l->jugs                        },
+        {"changes",                       (double)l->changes                },
+        {"bumps",                    (double)l->bumps         },
+        {"mixed_l",                      l->mixed_l                },
+        {"poured_away_l",                    ledger_poured_away_l(l)                  },
+        {"drained_l",              l->drained_l },
+        {"rest_l",                  l->rest_l                      },
+        {"plain_away_l",                     l->plain_l                        },
+        {"source_l",               l->water_l              },
+        {"labour_min_week",                   ledger_minutes_week(l)                        },
+        {"days_over_budget",            (double)ledger_days_over(l) },
+        {"tasks_missed",           (double)l->missed  },
+        {"put_off",               (double)l->put_off                 },
+        {"days_away",                    (double)l->days_away                 },
+        {"days_forgotten",                  (double)l->days_forgotten        },
+        {"days_late",             (double)l->days_late},
+        {"acks",                  (double)l->acks               },
+        {"unsure",                       (double)l->asks                    },
+        {"voids",                     (double)l->voids             },
+        {"refused",                      (double)l->refused               },
+        {"entries_told",                    (double)l->journal          },
+        {"entries_lost",               (double)l->lost       },
+        {"alarms_true",               (double)l->alarms_true               },
+        {"alarms_false",                (double)l->alarms_false         },
+        {"faults",               (double)l->faults      },
+        {"faults_noticed",                     (double)l->noticed                   },
+        {"alarm_delay_days",             mean(l->alarm_delay_day,     l->noticed)},
+        {"faults_mended",           (double)l->mended     },
+        {"mend_delay_days",                            mean(l->mend_delay_day,                                            l->mended)},
+        {"float_day_n",                            (double)l->float_day.n                                    },
+        {"float_day_inside",                  (double)l->float_day.inside    },
+        {"low_day_n",(double)l->low_day.n},
+        {"low_day_inside",(double)l->low_day.inside         },
+        {"wall_s",                              l->wall_s                                                                                       },
+    };
+
+    for (size_t k = 0; k < sizeof figures / sizeof *figures; k++) {
+        (void)json_object_set_new(o, figures[k].key,
+                                  json_real(round(figures[k].value * 1000) / 1000));
+    }
+    for (size_t i = 0; i < l->room->n_products; i++) {
+        const struct product *p = &l->room->product[i];
+
+        if (l->used[i] > 0) {
+            (void)json_object_set_new(used, p->name,
+                                      json_pack("{s:f,s:s}", "amount", l->used[i], "unit",
+                                                p->kind == PRODUCT_DRY ? "g" : "mL"));
+        }
+    }
+    (void)json_object_set_new(o, "used", used);
+    return o;
+}
+
+void report_json(const struct report *r, const struct ledger *l)
+{
+    json_t *o = in_json(r, l);
+    char *text = json_dumps(o, JSON_COMPACT | JSON_REAL_PRECISION(8));
+
+    (void)puts(text);
+    free(text);
+    json_decref(o);
+}
+
+static void line(const char *what, const char *value, const char *more)
+{
+    (void)printf("%-28s %12s  %s\n", what, value, more);
+}
+
+__attribute__((format(printf, 3, 4))) static void figure(const char *what, double value,
+                                                         const char *fmt, ...)
+{
+    char number[32];
+    char more[200];
+    va_list ap;
+
+    va_start(ap, fmt);
+    (void)vsnprintf(more, sizeof more, fmt, ap);
+    va_end(ap);
+    (void)snprintf(number, sizeof number, value < 1000 ? "%.1f" : "%.0f", value);
+    line(what, number, more);
+}
+
+static void print_used(const struct ledger *l)
+{
+    for (size_t i = 0; i < l->room->n_products; i++) {
+        const struct product *p = &l->room->product[i];
+
+        if (l->used[i] > 0) {
+            figure(p->name, l->used[i], "%s used", p->kind == PRODUCT_DRY ? "g" : "mL");
+        }
+    }
+}
+
+void report_table(const struct report *r, const struct ledger *l)
+{
+    struct tally_band ec = both(l);
+
+    (void)printf("%s, %zu containers, %lld weeks, seed %lld, policy %s\n", l->room->name,
+                 l->room->n_containers, (long long)r->weeks, (long long)r->seed, r->policy);
+    figure("container-days", ec.hours / 24, "%.0f of them on float", l->on_float.hours / 24);
+    figure("EC in band, %", in_pct(&ec), "low %.1f, high %.1f; on float %.1f, before %.1f",
+           pct(ec.low, ec.hours), pct(ec.high, ec.hours), in_pct(&l->on_float), in_pct(&l->start));
+    figure("pH in band, %", pct(ec.hours - l->ph_out_h, ec.hours), "%s", "");
+    figure("dry reservoir, h", l->dry_h, "%.0f h with a mix left in it", l->mix_left_h);
+    figure("fills above a float line", (double)l->above, "%.0f h by a stuck float", l->above_h);
+    figure("changeovers", (double)l->changeovers, "on %zu days, %zu mixes, %zu jugs",
+           l->changeover_days, l->mixes, l->jugs);
+    figure("changes", (double)l->changes, "and %zu bumps", l->bumps);
+    figure("solution mixed, L", l->mixed_l, "%s", "");
+    figure("solution poured away, L", ledger_poured_away_l(l), "drained %.0f, left of mixes %.0f",
+           l->drained_l, l->rest_l);
+    figure("plain water thrown away, L", l->plain_l, "of %.0f from the source", l->water_l);
+    print_used(l);
+    figure("labour, min a week", ledger_minutes_week(l), "%zu days above the budget",
+           ledger_days_over(l));
+    figure("days away", (double)l->days_away, "%zu forgotten, %zu late", l->days_forgotten,
+           l->days_late);
+    figure("tasks missed", (double)l->missed, "%zu put off for want of something", l->put_off);
+    if (strcmp(r->policy, "tarn") == 0) {
+        figure("acknowledged", (double)l->acks, "%zu voided, %zu refused; %zu of %zu entries lost",
+               l->voids, l->refused, l->lost, l->journal);
+        figure("alarms true", (double)l->alarms_true, "and %zu false", l->alarms_false);
+        figure("float days inside", (double)l->float_day.inside, "of %zu; low days %zu of %zu",
+               l->float_day.n, l->low_day.inside, l->low_day.n);
+    }
+    if (l->faults) {
+        figure("faults", (double)l->faults, "%zu noticed after %.1f days, %zu mended after %.1f",
+               l->noticed, mean(l->alarm_delay_day, l->noticed), l->mended,
+               mean(l->mend_delay_day, l->mended));
+    }
+    figure("wall, s", l->wall_s, "%s", "");
+}

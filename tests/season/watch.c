@@ -1,0 +1,237 @@
+#include "tests/season/watch.h"
+
+#include "daemon/core/day.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define OUTLOOK_DAYS 28
+#define WEEK         7
+#define PH_RECENT    3 /* days */
+#define PACE_MOST    2.0
+#define EC_SLOPE_BAD 0.04
+#define PH_OFF_BAD   0.10
+
+static const char *text_of(const json_t *o, const char *key)
+{
+    const char *s = json_string_value(json_object_get(o, key));
+
+    return s ? s : "";
+}
+
+/* ---- alarms */
+
+/* How much thirstier a plant truly is than its crop says. */
+static bool is_out_of_character(const struct truth_plant *p)
+{
+    return p->factor > PACE_MOST || p->factor < 1 / PACE_MOST;
+}
+
+static bool container_explains(const struct grower *g, const char *kind, size_t i)
+{
+    const struct truth_plant *p = &g->h->t->plant[i];
+
+    if (strcmp(kind, "ph-drift") == 0) {
+        return g->ph_out_day[i] >= 0 && g->ph_out_day[i] + PH_RECENT >= (int64_t)g->h->day;
+    }
+    if (strcmp(kind, "pace") == 0) {
+        return is_out_of_character(p);
+    }
+    return strcmp(kind, "too-strong") == 0 && p->growing && p->ec_ms_cm > band_ec(g->h->t, i).hi;
+}
+
+static bool is_true(struct grower *g, const json_t *alarm)
+{
+    const char *kind = text_of(alarm, "kind");
+    const char *subject = text_of(alarm, "subject");
+    struct subject s = room_find(g->room, subject);
+
+    if (faults_explain(g->f, g->h, kind, subject)) {
+        return true;
+    }
+    if (s.kind == SUBJECT_METER) {
+        return fabs(g->h->ec_slope - 1) > EC_SLOPE_BAD || fabs(g->h->ph_offset) > PH_OFF_BAD;
+    }
+    return s.kind == SUBJECT_CONTAINER && container_explains(g, kind, s.at);
+}
+
+static void take_alarm(struct grower *g, const json_t *alarm)
+{
+    char key[160];
+    bool real;
+
+    (void)snprintf(key, sizeof key, "%s %s %s", text_of(alarm, "kind"), text_of(alarm, "subject"),
+                   text_of(alarm, "since"));
+    if (json_object_get(g->alarms, key)) {
+        return;
+    }
+    (void)json_object_set_new(g->alarms, key, json_true());
+    real = is_true(g, alarm);
+    g->h->l->alarms_true += real;
+    g->h->l->alarms_false += !real;
+    if (g->verbose) {
+        (void)fprintf(stderr, "%s %s alarm %s: %s\n", g->now, real ? "true" : "FALSE", key,
+                      text_of(alarm, "says"));
+    }
+}
+
+int watch_alarms(struct grower *g)
+{
+    json_t *status = link_ask(g->link, "status", NULL, &g->err);
+    json_t *alarm;
+    size_t i;
+
+    if (!status) {
+        return g->err.code;
+    }
+    json_array_foreach(json_object_get(status, "alarms"), i, alarm)
+    {
+        take_alarm(g, alarm);
+    }
+    json_decref(status);
+    return 0;
+}
+
+/* ---- foretold days */
+
+static bool is_half_down(const struct grower *g, size_t i)
+{
+    const struct truth_plant *p = &g->h->t->plant[i];
+    const struct container *c = &g->room->container[i];
+
+    return p->growing && isnan(p->float_day) &&
+           p->volume_l < (c->start_volume_l + c->float_volume_l) / 2;
+}
+
+static bool read_span(const json_t *span, struct foretold *out)
+{
+    struct foretold f = *out;
+
+    if (day_parse(text_of(span, "from"), &f.lo, NULL) < 0 ||
+        day_parse(text_of(span, "to"), &f.hi, NULL) < 0) {
+        return false;
+    }
+    f.waits = f.asked = true;
+    *out = f;
+    return true;
+}
+
+static void take_floats(struct grower *g, const json_t *floats)
+{
+    size_t k;
+    json_t *one;
+
+    json_array_foreach(floats, k, one)
+    {
+        struct subject s = room_find(g->room, text_of(one, "name"));
+
+        if (s.kind == SUBJECT_CONTAINER && !g->float_day[s.at].asked && is_half_down(g, s.at)) {
+            (void)read_span(one, &g->float_day[s.at]);
+        }
+    }
+}
+
+static void take_low(struct grower *g, const json_t *reservoir)
+{
+    const struct truth *t = g->h->t;
+    double spare_l = t->reservoir_l - g->room->reservoir.low_l;
+
+    if (g->low.waits || g->f->n || t->holds_mix || spare_l <= 0 ||
+        !read_span(json_object_get(reservoir, "low"), &g->low)) {
+        return;
+    }
+    g->low.spare_l = spare_l;
+    g->low.drawn_l = t->drawn_l;
+}
+
+int watch_outlook(struct grower *g)
+{
+    bool wanted = g->h->day % WEEK == 0 && !g->low.waits && g->f->n == 0;
+    json_t *outlook;
+
+    for (size_t i = 0; i < g->room->n_containers; i++) {
+        if (!g->h->t->plant[i].growing) {
+            g->float_day[i] = (struct foretold){0};
+        }
+        wanted = wanted || (!g->float_day[i].asked && is_half_down(g, i));
+    }
+    if (!wanted) {
+        return 0;
+    }
+    outlook = link_ask(g->link, "outlook", json_pack("{s:i}", "days", OUTLOOK_DAYS), &g->err);
+    if (!outlook) {
+        return g->err.code;
+    }
+    take_floats(g, json_object_get(outlook, "floats"));
+    take_low(g, json_object_get(outlook, "reservoir"));
+    json_decref(outlook);
+    return 0;
+}
+
+static void settle(struct tally_foretold *tally, struct foretold *f, int32_t today)
+{
+    tally->n++;
+    tally->inside += today >= f->lo && today <= f->hi;
+    f->waits = false;
+}
+
+void watch_settle(struct grower *g)
+{
+    int32_t today = g->h->l->first_day + (int32_t)g->h->day;
+    struct ledger *l = g->h->l;
+
+    for (size_t i = 0; i < g->room->n_containers; i++) {
+        if (g->float_day[i].waits && !isnan(g->h->t->plant[i].float_day)) {
+            settle(&l->float_day, &g->float_day[i], today);
+        }
+    }
+    if (g->low.waits && g->h->t->drawn_l - g->low.drawn_l >= g->low.spare_l) {
+        settle(&l->low_day, &g->low, today);
+    }
+}
+
+/* ---- one container, day by day */
+
+static double number_of(const json_t *o, const char *key)
+{
+    return json_number_value(json_object_get(o, key));
+}
+
+int watch_trace(struct grower *g, size_t i)
+{
+    const struct truth *t = g->h->t;
+    const struct truth_plant *p = &t->plant[i];
+    const char *name = g->room->container[i].name;
+    json_t *shown = link_ask(g->link, "show", json_pack("{s:s}", "what", name), &g->err);
+    const json_t *c = json_object_get(shown, "container");
+    const json_t *task;
+    struct band band;
+    size_t k;
+
+    if (!shown) {
+        return g->err.code;
+    }
+    if (p->growing) {
+        band = band_ec(t, i);
+        (void)fprintf(stderr,
+                      "%s %s day %.0f %s %s%s: EC %.2f in %.2f..%.2f pH %.2f %.1f L, %.2f L/day x "
+                      "%.2f; believed %s EC %.2f %.1f L %.2f L/day, strength %.2f spent %s;",
+                      g->now, name, p->age_day, truth_stage(t, i)->name,
+                      isnan(p->float_day) ? "drawdown" : "float",
+                      p->ec_ms_cm < band.lo   ? " LOW"
+                      : p->ec_ms_cm > band.hi ? " HIGH"
+                                              : "",
+                      p->ec_ms_cm, band.lo, band.hi, p->ph, p->volume_l, truth_rate_l_day(t, i),
+                      p->take, text_of(c, "condition"), number_of(c, "ec_ms_cm"),
+                      number_of(c, "volume_l"), number_of(c, "use_l_day"),
+                      number_of(c, "strength_ms_cm"), text_of(c, "spent_on"));
+        json_array_foreach(json_object_get(shown, "tasks"), k, task)
+        {
+            (void)fprintf(stderr, " %s %s", text_of(task, "what"), text_of(task, "on"));
+        }
+        (void)fputc('\n', stderr);
+    }
+    json_decref(shown);
+    return 0;
+}
