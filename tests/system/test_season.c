@@ -220,7 +220,7 @@ static json_t *do_task(struct season *s, const json_t *task)
             &s->client, "defer",
             json_pack("{s:O,s:s,s:s}", "task", id, "to", "tomorrow", "why", "ran late"));
     }
-    if (strcmp(text(task, "kind"), "care") == 0 && one_in(s, 20)) {
+    if (strcmp(text(task, "kind"), "care") == 0 && one_in(s, 5)) {
         s->n_dropped++;
         return client_ask(&s->client, "drop",
                           json_pack("{s:O,s:s}", "task", id, "why", "it looked well"));
