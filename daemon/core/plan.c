@@ -9,10 +9,10 @@
 #include <stdlib.h>
 
 #define STEPS        6  /* of the bound, for each effort */
-#define ROUNDS_A_JOB 12 /* for each effort … */
+#define ROUNDS_A_JOB 9 /* for each effort … */
 
 /* The rounds of few jobs are quick, and there are as many as if the jobs were … */
-#define FEW       2400 /* … this over their number, but no more than their square; */
+#define FEW       3200 /* … this over their number, but no more than their square; */
 #define JOBS_MOST 100  /* those of more than this take longer, and there are fewer. */
 #define MENDED    20   /* A plan is mended as if it had no more jobs than this */
 
@@ -21,7 +21,7 @@ const struct plan_cost plan_usual_cost = {.open = 10,
                                           .early_per_day = 0.6,
                                           .late_per_day = 2.0,
                                           .deviation_per_pct = 0.1,
-                                          .overtime_per_min = 1.0,
+                                          .overtime_per_min = 0.4,
                                           .unplanned = 10000,
                                           .move = 1,
                                           .plain_per_l = 0.05,

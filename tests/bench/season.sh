@@ -58,6 +58,12 @@ def product_used(told):
     return sums
 
 
+def print_labour(told):
+    for kind in told[policies[0]][0]["labour_min_week_of"]:
+        print("%-22s" % ("  " + kind) + "".join(" %9.0f %14s" % (statistics.median(
+            t["labour_min_week_of"][kind] for t in told[p]), "") for p in policies))
+
+
 policies = options["policies"].split(",")
 for room in options["rooms"].split(","):
     told = {p: [season(room, p, s) for s in range(1, int(options["seeds"]) + 1)] for p in policies}
@@ -67,6 +73,8 @@ for room in options["rooms"].split(","):
     print("%-22s" % "" + "".join(" %24s" % p for p in policies))
     for key, words, digits, worse in FIGURES:
         print("%-22s" % words + "".join(" %24s" % cell(told[p], key, digits, worse) for p in policies))
+        if key == "labour_min_week":
+            print_labour(told)
     used = {p: product_used(told[p]) for p in policies}
     for product in sorted(set(k for p in policies for k in used[p])):
         print("%-22s" % ("%s, %s" % product) + "".join(

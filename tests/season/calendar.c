@@ -51,9 +51,9 @@ static int64_t today(const struct calendar *c)
     return (int64_t)c->h->day;
 }
 
-static void work(struct calendar *c, double minutes)
+static void work(struct calendar *c, enum work what, double minutes)
 {
-    ledger_work(c->h->l, c->h->day, minutes);
+    ledger_work(c->h->l, c->h->day, what, minutes);
 }
 
 static const struct crop *crop_of(const struct calendar *c, size_t i)
@@ -83,7 +83,7 @@ static bool have(struct calendar *c, size_t recipe, const struct doses *d)
 
         if (c->h->stock[product] < d->amount[k] && c->bought_day[product] == NOTHING) {
             c->bought_day[product] = today(c);
-            work(c, c->h->room->labour.reorder_min);
+            work(c, WORK_OTHER, c->h->room->labour.reorder_min);
         }
     }
     return hands_have(c->h, recipe, d);
@@ -142,7 +142,7 @@ static void read_container(struct calendar *c, size_t i)
     double shows = hands_ph(h, h->t->plant[i].ph);
     double after;
 
-    work(c, h->room->labour.read_min);
+    work(c, WORK_READ, h->room->labour.read_min);
     if (shows < stage->ph_min || shows > stage->ph_max) {
         (void)hands_set_ph(h, i, (stage->ph_min + stage->ph_max) / 2, &after);
     }
@@ -176,13 +176,14 @@ static void weekly_round(struct calendar *c)
             continue;
         }
         if (!c->on_float[i]) {
-            work(c, h->room->labour.check_min);
+            work(c, WORK_LOOK, h->room->labour.check_min);
             c->on_float[i] = hands_float_works(h, i);
             c->due_day[i] = today(c) + CHANGE_DAYS;
         }
         read_container(c, i);
     }
-    work(c, h->room->labour.read_min + h->room->labour.fill_min);
+    work(c, WORK_READ, h->room->labour.read_min);
+    work(c, WORK_FILL, h->room->labour.fill_min);
     (void)hands_fill(h);
     c->week_day = today(c);
 }
@@ -336,7 +337,7 @@ static void care(struct calendar *c)
         for (size_t i = 0; i < room->n_containers && each; i++) {
             n += c->h->t->plant[i].growing;
         }
-        work(c, n * room->labour.care_min);
+        work(c, WORK_CARE, n * room->labour.care_min);
         c->care_day[k] = today(c);
         if (k == CARE_FILTER) {
             faults_look_at_filter(c->f, c->h);
@@ -349,7 +350,7 @@ void calendar_morning(struct calendar *c, bool leaves)
     bool mixed;
 
     if (today(c) == 0) {
-        work(c, c->h->room->labour.fill_min);
+        work(c, WORK_FILL, c->h->room->labour.fill_min);
         (void)hands_fill(c->h);
     }
     receive(c);
@@ -362,6 +363,6 @@ void calendar_morning(struct calendar *c, bool leaves)
     mixed = c->grouped ? change_all(c) : change_one_by_one(c);
     if (mixed || leaves) {
         (void)hands_fill(c->h);
-        work(c, mixed ? 0 : c->h->room->labour.fill_min);
+        work(c, WORK_FILL, mixed ? 0 : c->h->room->labour.fill_min);
     }
 }

@@ -98,7 +98,7 @@ static enum chore buy_first(struct errand *e, size_t recipe, const struct doses 
 
         if (e->g->h->stock[product] < d->amount[k] && e->g->bought_day[product] < 0) {
             e->g->bought_day[product] = (int64_t)e->g->h->day;
-            ledger_work(e->g->h->l, e->g->h->day, e->g->room->labour.reorder_min);
+            ledger_work(e->g->h->l, e->g->h->day, WORK_OTHER, e->g->room->labour.reorder_min);
         }
     }
     return put_off(e, BRINGS_DAYS, "a bottle is empty, a new one is on its way");
@@ -185,7 +185,7 @@ static enum chore do_check(struct errand *e)
         json_t *figures = figures_of(e, e->g->room->container[i].name);
         bool works = hands_float_works(h, i);
 
-        ledger_work(h->l, h->day, e->g->room->labour.check_min);
+        ledger_work(h->l, h->day, WORK_LOOK, e->g->room->labour.check_min);
         if (works) {
             (void)json_object_set_new(figures, "what", json_string("yes"));
         } else if (!first) {
@@ -350,7 +350,7 @@ static json_t *read_container(struct errand *e, size_t i, bool level)
     if (level || hands_level_is_odd(h, i)) {
         tell(figures, "volume_l", hands_level(h, i));
     }
-    ledger_work(h->l, h->day, e->g->room->labour.read_min);
+    ledger_work(h->l, h->day, WORK_READ, e->g->room->labour.read_min);
     return figures;
 }
 
@@ -362,7 +362,7 @@ static json_t *read_tank(struct errand *e)
     tell(figures, "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
     tell(figures, "ph", hands_ph(h, h->t->reservoir_ph));
     tell(figures, "volume_l", hands_tank(h));
-    ledger_work(h->l, h->day, e->g->room->labour.read_min);
+    ledger_work(h->l, h->day, WORK_READ, e->g->room->labour.read_min);
     return figures;
 }
 
@@ -474,7 +474,7 @@ static enum chore do_fill(struct errand *e)
         hands_rinse(h);
     }
     (void)hands_fill(h);
-    ledger_work(h->l, h->day, e->g->room->labour.fill_min);
+    ledger_work(h->l, h->day, WORK_FILL, e->g->room->labour.fill_min);
     tell(figures_of(e, NULL), "volume_l", hands_tank(h));
     tell(figures_of(e, NULL), "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
     tell(figures_of(e, NULL), "ph", hands_ph(h, h->t->reservoir_ph));
@@ -496,7 +496,7 @@ static enum chore do_care(struct errand *e)
     for (size_t k = 0; k < n_subjects(e); k++) {
         struct subject s = subject_at(e, k);
 
-        ledger_work(h->l, h->day, e->g->room->labour.care_min);
+        ledger_work(h->l, h->day, WORK_CARE, e->g->room->labour.care_min);
         if (s.kind == SUBJECT_CONTAINER) {
             faults_look_at(e->g->f, h, s.at);
         } else if (s.kind == SUBJECT_RESERVOIR) {
@@ -515,7 +515,7 @@ static enum chore do_reorder(struct errand *e)
     if (e->g->bought_day[product] < 0) {
         e->g->bought_day[product] = (int64_t)e->g->h->day;
     }
-    ledger_work(e->g->h->l, e->g->h->day, e->g->room->labour.reorder_min);
+    ledger_work(e->g->h->l, e->g->h->day, WORK_OTHER, e->g->room->labour.reorder_min);
     return CHORE_DONE;
 }
 
@@ -542,7 +542,7 @@ static void renew_water(struct errand *e)
     h->l->plain_l += h->cans_l; /* that is no better */
     h->cans_l = 0;
     (void)hands_fill(h);
-    ledger_work(h->l, h->day, e->g->room->labour.fill_min);
+    ledger_work(h->l, h->day, WORK_FILL, e->g->room->labour.fill_min);
     tell(filled, "volume_l", hands_tank(h));
     tell(filled, "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
     then(e, "record",
@@ -571,7 +571,7 @@ static enum chore do_look(struct errand *e)
     struct hands *h = e->g->h;
     struct subject s = subject_at(e, 0);
 
-    ledger_work(h->l, h->day, e->g->room->labour.check_min);
+    ledger_work(h->l, h->day, WORK_LOOK, e->g->room->labour.check_min);
     if (s.kind == SUBJECT_CONTAINER) {
         const char *name = e->g->room->container[s.at].name;
 

@@ -66,9 +66,9 @@ void hands_new_day(struct hands *h, size_t day)
     h->source_l = fmin(h->room->source.stored_l, h->source_l + made_l);
 }
 
-static void work(struct hands *h, double minutes)
+static void work(struct hands *h, enum work what, double minutes)
 {
-    ledger_work(h->l, h->day, minutes);
+    ledger_work(h->l, h->day, what, minutes);
 }
 
 /* ---- reading */
@@ -264,7 +264,7 @@ double hands_bring(struct hands *h, double volume_l, double *out_l)
         h->l->changeovers++;
         h->l->changeover_days += !h->l->opened[h->day];
         h->l->opened[h->day] = true;
-        work(h, h->room->labour.changeover_min);
+        work(h, WORK_CHANGEOVER, h->room->labour.changeover_min);
     }
     if (t->reservoir_l > volume_l) {
         draw_off(h, t->reservoir_l - volume_l);
@@ -282,7 +282,7 @@ struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, const st
     struct making m = {recipe, t->reservoir_ec, t->reservoir_l, h->room->reservoir.capacity_l};
     struct shown shown;
 
-    work(h, h->room->labour.load_min);
+    work(h, WORK_CHANGEOVER, h->room->labour.load_min);
     h->l->mixes++;
     m.ec_ms_cm += stir_anew(h, recipe, m.volume_l, d);
     shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
@@ -326,7 +326,7 @@ static void pour(struct hands *h, size_t i, double volume_l, double ec_ms_cm, do
         p->float_day = p->age_day;
     }
     h->l->changes++;
-    work(h, h->room->labour.change_min);
+    work(h, WORK_CHANGE, h->room->labour.change_min);
     note_level(h, i);
 }
 
@@ -358,7 +358,7 @@ struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_c
     h->l->mixed_l += m.volume_l;
     h->l->water_l += volume_l;
     h->l->rest_l += m.volume_l - volume_l;
-    work(h, h->room->labour.pour_min);
+    work(h, WORK_CHANGE, h->room->labour.pour_min);
     (void)drain(h, i);
     pour(h, i, volume_l, m.ec_ms_cm, ph);
     return shown;
@@ -398,7 +398,7 @@ struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, const struc
     shown.ph = hands_ph(h, h->t->plant[i].ph);
     h->l->mixed_l += m.volume_l;
     h->l->water_l += m.volume_l;
-    work(h, h->room->labour.start_min);
+    work(h, WORK_OTHER, h->room->labour.start_min);
     return shown;
 }
 
@@ -412,7 +412,7 @@ double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, con
     shows = correct(h, &m, ec_ms_cm);
     p->ec_ms_cm = m.ec_ms_cm;
     h->l->bumps++;
-    work(h, h->room->labour.bump_min);
+    work(h, WORK_BUMP, h->room->labour.bump_min);
     note_level(h, i);
     return shows;
 }
@@ -426,7 +426,7 @@ double hands_set_ph(struct hands *h, size_t i, double ph, double *out_shown)
 
     *at = about_ph(h, ph);
     *out_shown = hands_ph(h, *at);
-    work(h, h->room->labour.ph_min);
+    work(h, WORK_PH, h->room->labour.ph_min);
     return PH_ML_L * volume_l * fabs(*at - was);
 }
 
@@ -434,7 +434,7 @@ void hands_harvest(struct hands *h, size_t i)
 {
     h->l->drained_l += h->t->plant[i].volume_l;
     truth_harvest(h->t, i);
-    work(h, h->room->labour.harvest_min);
+    work(h, WORK_OTHER, h->room->labour.harvest_min);
 }
 
 /* ---- the rest */
@@ -443,7 +443,7 @@ double hands_calibrate(struct hands *h, enum meter_kind kind)
 {
     double slope_pct;
 
-    work(h, h->room->labour.calibrate_min);
+    work(h, WORK_CARE, h->room->labour.calibrate_min);
     if (kind == METER_EC) {
         slope_pct = 100 * h->ec_slope;
         h->ec_slope = 1 + 0.005 * dice_normal(&h->dice);

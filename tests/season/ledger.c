@@ -6,6 +6,10 @@
 
 #define ABOVE_FRAC 0.005
 
+const char *const work_words[WORK_N] = {
+    "changeovers", "changes", "bumps", "pH", "readings", "looks", "fills", "care", "other",
+};
+
 void ledger_init(struct ledger *l, const struct room *room, int32_t first_day, size_t n_days)
 {
     *l = (struct ledger){.room = room,
@@ -47,9 +51,10 @@ void ledger_hour(struct ledger *l, const struct truth *t)
     l->dry_h = t->dry_hours;
 }
 
-void ledger_work(struct ledger *l, size_t day, double minutes)
+void ledger_work(struct ledger *l, size_t day, enum work what, double minutes)
 {
     l->minutes[day < l->n_days ? day : l->n_days - 1] += minutes;
+    l->minutes_of[what] += minutes;
 }
 
 double ledger_poured_away_l(const struct ledger *l)
@@ -65,6 +70,11 @@ double ledger_minutes_week(const struct ledger *l)
         sum += l->minutes[day];
     }
     return sum * 7 / (double)l->n_days;
+}
+
+double ledger_minutes_week_of(const struct ledger *l, enum work what)
+{
+    return l->minutes_of[what] * 7 / (double)l->n_days;
 }
 
 size_t ledger_days_over(const struct ledger *l)

@@ -7,6 +7,22 @@
 
 #include "tests/season/band.h"
 
+/* What the minutes went into. */
+enum work {
+    WORK_CHANGEOVER, /* of the reservoir, and each mix in it */
+    WORK_CHANGE,
+    WORK_BUMP,
+    WORK_PH,
+    WORK_READ,
+    WORK_LOOK, /* at a level, or at what an alarm names */
+    WORK_FILL,
+    WORK_CARE, /* with calibrations */
+    WORK_OTHER,
+    WORK_N,
+};
+
+extern const char *const work_words[WORK_N];
+
 struct tally_band {
     double hours, low, high; /* of containers; low and high are parts of them */
 };
@@ -33,6 +49,7 @@ struct ledger {
     double water_l;                    /* plain water taken from the source */
     double *used;                      /* of each product, mL or g */
     double *minutes;                   /* of each day */
+    double minutes_of[WORK_N];
     bool *opened;                      /* a changeover on that day */
     size_t missed;                     /* tasks that were open after their latest day */
     size_t put_off;                    /* for want of water or of a product */
@@ -53,10 +70,14 @@ void ledger_deinit(struct ledger *l);
 void ledger_hour(struct ledger *l, const struct truth *t);
 
 /* Books work on a day, counted from the first. */
-void ledger_work(struct ledger *l, size_t day, double minutes);
+void ledger_work(struct ledger *l, size_t day, enum work what, double minutes);
 
 double ledger_poured_away_l(const struct ledger *l);
 double ledger_minutes_week(const struct ledger *l);
+
+/* The part of it that went into one kind of work. */
+double ledger_minutes_week_of(const struct ledger *l, enum work what);
+
 size_t ledger_days_over(const struct ledger *l);
 
 #endif

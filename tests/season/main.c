@@ -133,6 +133,21 @@ static void step(struct season *s, int hours)
     }
 }
 
+/* One line of what the truth of the reservoir came to. */
+static void say_day(const struct season *s, enum presence who, double dry_before_h)
+{
+    static const char *const words[] = {
+        [PRESENT] = "there", [LATE] = "late", [FORGOTTEN] = "forgotten", [AWAY] = "away"};
+    char day[DAY_TEXT_MAX];
+
+    if (s->o->verbose) {
+        (void)fprintf(stderr, "%s %s; reservoir %.0f L of %s, dry for %.0f h\n",
+                      day_format(day, s->ledger.first_day + (int32_t)s->hands.day), words[who],
+                      s->truth.reservoir_l, s->truth.holds_mix ? "a mix" : "water",
+                      s->ledger.dry_h - dry_before_h);
+    }
+}
+
 static int morning(struct season *s, int hour)
 {
     if (s->o->policy == POLICY_TARN) {
@@ -147,6 +162,7 @@ static int live_a_day(struct season *s, size_t day)
 {
     enum presence who = temper_of((uint64_t)s->o->seed, s->ledger.first_day, day);
     int hour = who == LATE ? NOON_H : MORNING_H;
+    double dry_before_h = s->ledger.dry_h;
     int rc = 0;
 
     hands_new_day(&s->hands, day);
@@ -162,6 +178,7 @@ static int live_a_day(struct season *s, size_t day)
     if (s->o->policy == POLICY_TARN) {
         grower_evening(&s->grower);
     }
+    say_day(s, who, dry_before_h);
     return rc;
 }
 

@@ -34,6 +34,7 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
                           "weeks", (json_int_t)r->weeks, "room", l->room->name, "containers",
                           (json_int_t)l->room->n_containers);
     json_t *used = json_object();
+    json_t *minutes = json_object();
     const struct {
         const char *key;
         double value;
@@ -103,6 +104,11 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
         }
     }
     (void)json_object_set_new(o, "used", used);
+    for (int k = 0; k < WORK_N; k++) {
+        (void)json_object_set_new(minutes, work_words[k],
+                                  json_real(round(ledger_minutes_week_of(l, k) * 1000) / 1000));
+    }
+    (void)json_object_set_new(o, "labour_min_week_of", minutes);
     return o;
 }
 
@@ -168,6 +174,9 @@ void report_table(const struct report *r, const struct ledger *l)
     print_used(l);
     figure("labour, min a week", ledger_minutes_week(l), "%zu days above the budget",
            ledger_days_over(l));
+    for (int k = 0; k < WORK_N; k++) {
+        figure(work_words[k], ledger_minutes_week_of(l, k), "%s", k ? "" : "of them");
+    }
     figure("days away", (double)l->days_away, "%zu forgotten, %zu late", l->days_forgotten,
            l->days_late);
     figure("tasks missed", (double)l->missed, "%zu put off for want of something", l->put_off);
