@@ -266,16 +266,28 @@ static void say_mix(const struct bundling *b, struct task *t)
     }
 }
 
-/* The tasks of a plan: one for each filling, in the order in which they were numbered. */
-static void task_of_load(const struct bundling *b, const struct job **job,
-                         const struct plan_slot *slot, size_t n, uint32_t load, bool *opened)
+/* Is there water enough for a day's mixes, and for the floats after them? */
+static bool leaves_enough(const struct mixes *m, int32_t day)
 {
+    double taken_l = 0;
+
+    for (size_t i = 0; i < m->n; i++) {
+        taken_l += m->slot[i].day == day && !m->slot[i].by_hand ? m->job[i].volume_l : 0;
+    }
+    return day < MIXES_DAYS && taken_l <= m->spare_l[day];
+}
+
+/* The tasks of a plan: one for each filling, in the order in which they were numbered. */
+static void task_of_load(const struct bundling *b, const struct job **job, const struct mixes *m,
+                         uint32_t load, bool *opened)
+{
+    const struct plan_slot *slot = m->slot;
     const struct labour *l = &b->room->labour;
     const struct reservoir *v = &b->room->reservoir;
     struct task *t = NULL;
     double volume_l = 0;
 
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < m->n; i++) {
         if (slot[i].day == PLAN_UNPLANNED || slot[i].load != load) {
             continue;
         }
@@ -283,6 +295,7 @@ static void task_of_load(const struct bundling *b, const struct job **job,
             t = new_task(b, job[i], b->today + slot[i].day);
             t->mix_ec_ms_cm = slot[i].ec_ms_cm;
             t->by_hand = slot[i].by_hand;
+            t->fills = !t->by_hand && leaves_enough(m, slot[i].day);
             t->minutes = t->by_hand ? l->pour_min : l->load_min;
             if (!t->by_hand && !opened[slot[i].day]) {
                 t->minutes += l->changeover_min; /* once a day, however many mixes */
@@ -339,7 +352,7 @@ static void bundle_mixes(const struct bundling *b, const struct job **job, size_
         }
     }
     for (uint32_t load = 0; load < n_loads; load++) {
-        task_of_load(b, job, m.slot, n, load, opened);
+        task_of_load(b, job, &m, load, opened);
     }
     mixes_deinit(&m);
 }
@@ -372,13 +385,14 @@ static int in_working_order(const void *pa, const void *pb)
                : a->job[0].subject.at > b->job[0].subject.at;
 }
 
-/* After a change the reservoir is full of plain water: a fill that can wait for one is not needed. */
+/* After a change the reservoir is full of plain water, if the source has enough: a fill that can wait
+ * for one, and a day more if that is forgotten, is not needed. */
 static bool change_fills(const struct bundling *b, const struct job *fill)
 {
     for (size_t i = 0; i < b->out->n; i++) {
         const struct task *t = &b->out->task[i];
 
-        if (t->kind == TASK_CHANGE && !t->by_hand && t->on <= fill->latest) {
+        if (t->kind == TASK_CHANGE && t->fills && (t->on <= fill->due || t->on < fill->latest)) {
             return true;
         }
     }

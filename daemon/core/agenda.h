@@ -20,6 +20,7 @@ struct task {
     double mix_ec_ms_cm; /* of a change: what the mix is made to */
     double mix_l;        /* of a change: how much, lines and remainder included */
     bool by_hand;        /* of a change: mixed in a jug, and poured */
+    bool fills;          /* there is water enough to fill the reservoir when the change is over */
     bool leaves_rest; /* of a change: a stronger mix of its recipe is made from what is left … */
     struct liquid rest; /* … which this one is made from; 0 L = from plain water */
     double minutes;     /* changeover and load included */

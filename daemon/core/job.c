@@ -556,6 +556,18 @@ static void derive_read(const struct deriving *d)
     }
 }
 
+/* The last day on which a fill is in time although it be forgotten once: of the days before one, that
+ * from which two are worked. */
+static int32_t twice_before(const struct deriving *d, int32_t day)
+{
+    int worked = 0;
+
+    for (int n = 0; n < OFF_MOST_D && worked < 2; n++) {
+        worked += !room_is_off(d->room, --day);
+    }
+    return day;
+}
+
 /* The days on which plain water is to be let in. */
 static void fill_window(const struct deriving *d, struct job *j)
 {
@@ -572,7 +584,9 @@ static void fill_window(const struct deriving *d, struct job *j)
         j->earliest = INT32_MAX;
         return;
     }
-    j->due = max_day(day_of_instant(d, low_s) - FILL_AHEAD_D, day_of_instant(d, r->at_s));
+    j->due = min_day(day_of_instant(d, low_s) - FILL_AHEAD_D,
+                     twice_before(d, day_of_instant(d, rest_s)));
+    j->due = max_day(j->due, day_of_instant(d, r->at_s));
     j->earliest = max_day(day_of_instant(d, worth_s), j->due - FILL_EARLY_D);
     j->earliest = min_day(j->earliest, j->due);
     j->latest =

@@ -6,6 +6,11 @@
 #include <math.h>
 #include <stdlib.h>
 
+#define MORNING_H 2  /* in which the source makes water while the reservoir is filled */
+#define LATE_D    1  /* that a fill may be late */
+#define DRAW_DAYS 21 /* for which it is worth to ask what is drunk */
+#define DAY_S     86400
+
 /* The strength to mix so that the container holds what is wanted although some of the old stayed in
  * it. */
 static double mix_strength(const struct room *room, const struct state *s, int64_t now_s,
@@ -41,6 +46,35 @@ static void foresee_water(const struct room *room, const struct state *s, struct
     }
 }
 
+/* Days from one on which work is done to the next. */
+static int days_to_next(const struct mixes *m, int32_t day)
+{
+    int days = 1;
+
+    while (day + days < MIXES_DAYS && m->off[day + days]) {
+        days++;
+    }
+    return days;
+}
+
+/* What the source has in a morning, and the reservoir, less what is drunk until the next fill; that
+ * may come a day later than it should. */
+static void foresee_spare(const struct room *room, const struct state *s, struct mixes *m)
+{
+    double ready_l = room->source.stored_l + MORNING_H * room->source.rate_l_h;
+    double draw_l = 0;
+
+    for (int32_t day = 0; day < MIXES_DAYS; day++) {
+        if (day < DRAW_DAYS) {
+            int64_t from_s = zone_instant_s(&room->zone, m->today + day, room->day_start_s);
+
+            draw_l = forecast_draw_l(room, s, from_s, from_s + DAY_S);
+        }
+        m->spare_l[day] =
+            fmax(0, m->plain_l[day] + ready_l - draw_l * (days_to_next(m, day) + LATE_D));
+    }
+}
+
 void mixes_init(const struct room *room, const struct state *s, int64_t now_s,
                 const struct job *const *change, size_t n, struct mixes *out)
 {
@@ -53,6 +87,7 @@ void mixes_init(const struct room *room, const struct state *s, int64_t now_s,
                  .load_min = room->labour.load_min,
                  .budget_min = out->budget_min,
                  .plain_l = out->plain_l,
+                 .spare_l = out->spare_l,
                  .off = out->off,
                  .n_days = MIXES_DAYS,
                  .hand_l = room->measures.jug_l,
@@ -81,6 +116,7 @@ void mixes_init(const struct room *room, const struct state *s, int64_t now_s,
     }
     if (n) {
         foresee_water(room, s, out);
+        foresee_spare(room, s, out);
     }
 }
 

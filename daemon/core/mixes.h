@@ -1,7 +1,9 @@
 /* mixes.h - the changes of a room as the planner's problem (plan.h).
  *
  * Pure. Days are counted from today. Work on days off is left out, minutes are those of labour, and
- * the plain water that the reservoir is foreseen to hold is dearer to throw away the more it is. */
+ * the plain water that the reservoir is foreseen to hold is dearer to throw away the more it is. Of the
+ * water at hand in a morning, the reservoir's and the source's, floats want theirs until the source has
+ * made more: mixes may take the rest. */
 #ifndef TARN_CORE_MIXES_H
 #define TARN_CORE_MIXES_H
 
@@ -16,7 +18,7 @@ struct mixes {
     struct plan_slot *slot; /* owned; likewise; of no meaning until it is filled */
     size_t n;
     int32_t today;
-    double budget_min[MIXES_DAYS], plain_l[MIXES_DAYS];
+    double budget_min[MIXES_DAYS], plain_l[MIXES_DAYS], spare_l[MIXES_DAYS];
     bool off[MIXES_DAYS];
 };
 

@@ -8,13 +8,14 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define STEPS        6  /* of the bound, for each effort */
+#define STEPS        6 /* of the bound, for each effort */
 #define ROUNDS_A_JOB 9 /* for each effort … */
 
 /* The rounds of few jobs are quick, and there are as many as if the jobs were … */
-#define FEW       3200 /* … this over their number, but no more than their square; */
-#define JOBS_MOST 100  /* those of more than this take longer, and there are fewer. */
-#define MENDED    20   /* A plan is mended as if it had no more jobs than this */
+#define FEW          3200 /* … this over their number, but no more than their square; */
+#define JOBS_MOST    100  /* those of more than this take longer, and there are fewer. */
+#define MENDED_LEAST 8    /* A plan is mended as if it had so many jobs at the least … */
+#define MENDED_MOST  20   /* … and at the most */
 
 const struct plan_cost plan_usual_cost = {.open = 10,
                                           .load = 5,
@@ -25,6 +26,7 @@ const struct plan_cost plan_usual_cost = {.open = 10,
                                           .unplanned = 10000,
                                           .move = 1,
                                           .plain_per_l = 0.05,
+                                          .short_per_l = 0.3,
                                           .hand = 4};
 
 /* The jobs along the lines of strength, as the search wants them. */
@@ -162,7 +164,7 @@ static size_t rounds_for(unsigned effort, size_t n)
                                 : fmax(jobs, fmin(FEW / fmax(1, jobs), jobs * jobs));
 
     if (effort < PLAN_EFFORT_BOUND) {
-        like = fmin(jobs, MENDED);
+        like = fmin(fmax(jobs, MENDED_LEAST), MENDED_MOST);
     }
     return (size_t)(effort * ROUNDS_A_JOB * like);
 }
@@ -338,6 +340,7 @@ static void add_day(const struct plan_room *room, size_t d, const struct workday
     if (d < room->n_days) {
         sum->overtime_min += fmax(0, day->minutes - room->budget_min[d]);
         sum->plain_l += day->open && room->plain_l ? fmax(0, room->plain_l[d] - day->taken_l) : 0;
+        sum->short_l += room->spare_l ? fmax(0, day->taken_l - room->spare_l[d]) : 0;
     }
 }
 
@@ -391,7 +394,8 @@ double plan_price(const struct plan_cost *cost, const struct plan_amounts *a)
            cost->early_per_day * a->early_days + cost->late_per_day * a->late_days +
            cost->deviation_per_pct * a->deviation_pct + cost->overtime_per_min * a->overtime_min +
            cost->unplanned * (double)a->unplanned + cost->move * (double)a->moved +
-           cost->plain_per_l * a->plain_l + cost->hand * (double)a->by_hand;
+           cost->plain_per_l * a->plain_l + cost->short_per_l * a->short_l +
+           cost->hand * (double)a->by_hand;
 }
 
 double plan_cost_of(const struct plan_room *room, const struct plan_job *job, size_t n,

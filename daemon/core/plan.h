@@ -14,6 +14,7 @@
  *     move        for each job that is not on the day on which it was kept before
  *     plain       for each litre of plain water that the reservoir holds on a day with a load and
  *                 that the day's mixes do not take up
+ *     short       for each litre that they take of the water that the floats will want
  *     hand        for each job whose solution is mixed in a jug and poured by hand: it needs neither
  *                 load nor open day
  *
@@ -42,7 +43,7 @@ struct plan_job {
 
 struct plan_cost {
     double open, load, early_per_day, late_per_day, deviation_per_pct, overtime_per_min, unplanned;
-    double move, plain_per_l, hand;
+    double move, plain_per_l, short_per_l, hand;
 };
 extern const struct plan_cost plan_usual_cost;
 
@@ -52,6 +53,8 @@ struct plan_room {
     double changeover_min, load_min;
     const double *budget_min; /* per day from today, n_days of them; later days have no limit */
     const double *plain_l;    /* plain water foreseen in the reservoir, likewise; NULL = none */
+    const double *spare_l;    /* what mixes may take of the water at hand and leave the floats
+                                 theirs, likewise; NULL = without end */
     const bool *off;          /* days on which nobody works, likewise; NULL = none */
     size_t n_days;
     int32_t horizon; /* days >= this are not planned for; 0 = PLAN_DAYS_MAX */
@@ -99,6 +102,7 @@ struct plan_amounts {
     double minutes, overtime_min;
     double early_days, late_days, deviation_pct; /* summed over the jobs */
     double plain_l;                              /* plain water that goes to waste */
+    double short_l;                              /* water that floats will lack */
 };
 struct plan_amounts plan_amounts_of(const struct plan_room *room, const struct plan_job *job,
                                     size_t n, const struct plan_slot *slot);

@@ -245,6 +245,20 @@ void plan_write_loads(const struct plan_room *room, const struct plan_job *job, 
     clear(&s);
 }
 
+/* Of what a day's mixes leave in the reservoir to be thrown away, and of what they leave too little of. */
+static double water_cost(const struct plan_room *room, int32_t day, double taken_l)
+{
+    double cost = 0;
+
+    if (room->plain_l) {
+        cost += room->cost.plain_per_l * fmax(0, room->plain_l[day] - taken_l);
+    }
+    if (room->spare_l) {
+        cost += room->cost.short_per_l * fmax(0, taken_l - room->spare_l[day]);
+    }
+    return cost;
+}
+
 /* The day's own, without the jobs'. */
 static double cost_by(const struct plan_room *room, int32_t day, const struct plan_tally *t,
                       enum plan_way way)
@@ -256,11 +270,9 @@ static double cost_by(const struct plan_room *room, int32_t day, const struct pl
     if (t->mixed) {
         minutes += room->changeover_min + room->load_min * t->loads.fillings[way];
         cost += room->cost.open + t->loads.cost[way];
-        if (known && room->plain_l) {
-            double taken_l = t->volume_l + room->line_loss_l * t->loads.fillings[way];
-
-            cost += room->cost.plain_per_l * fmax(0, room->plain_l[day] - taken_l);
-        }
+        cost +=
+            known ? water_cost(room, day, t->volume_l + room->line_loss_l * t->loads.fillings[way])
+                  : 0;
     }
     return cost +
            (known ? room->cost.overtime_per_min * fmax(0, minutes - room->budget_min[day]) : 0);

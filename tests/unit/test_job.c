@@ -292,6 +292,24 @@ static void the_reservoir_is_filled_before_its_low_mark(void **ctx)
     assert_true(j->earliest <= j->due && j->latest >= j->due);
 }
 
+/* Nobody is there when the last drop is drawn: two mornings are left before that, should one be
+ * forgotten. */
+static void a_fill_before_days_off_can_be_forgotten_once(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int32_t dry;
+
+    on_float(f, "A1", 30);
+    fill(f, 30, 50);
+    dry =
+        zone_day(&f->room.zone, predict_reservoir_s(&f->room, &f->s, f->room.reservoir.remainder_l,
+                                                    0.05, at(30, 9)));
+    f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
+    f->room.labour.off[0] = (struct days){dry - 8, dry + 2};
+    f->room.labour.n_off = 1;
+    assert_int_equal(job_of(f, at(31, 7), TASK_FILL, "reservoir")->due, dry - 10);
+}
+
 static void a_reservoir_that_nobody_draws_from_is_left_alone(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -421,6 +439,7 @@ int main(void)
         TEST(a_ph_out_of_its_band_is_set_right_at_once),
         TEST(readings_come_at_their_interval),
         TEST(the_reservoir_is_filled_before_its_low_mark),
+        TEST(a_fill_before_days_off_can_be_forgotten_once),
         TEST(a_reservoir_that_nobody_draws_from_is_left_alone),
         TEST(an_empty_reservoir_is_filled_today),
         TEST(what_runs_out_is_ordered_once),

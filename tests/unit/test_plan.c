@@ -234,6 +234,36 @@ static void a_mix_waits_until_the_reservoir_is_low(void **ctx)
     assert_int_equal(slot.day, 4);
 }
 
+static void a_mix_leaves_the_floats_their_water(void **ctx)
+{
+    double spare_l[DAYS];
+    struct plan_room room = a_plan_room;
+    struct plan_job job[4];
+    struct plan_slot slot[4];
+    struct plan_amounts a;
+
+    (void)ctx;
+    for (int day = 0; day < DAYS; day++) {
+        spare_l[day] = day < 5 ? 14 : 40;
+    }
+    for (size_t i = 0; i < 4; i++) {
+        job[i] = a_job(2, 4, 6, 1.2);
+    }
+    room.spare_l = spare_l;
+    room.cost.short_per_l =
+        0.6; /* 32 + 2 L are 20 too many on day 4: 12, and four a day late are 8 */
+    plan(&room, job, 4, slot);
+    a = plan_amounts_of(&room, job, 4, slot);
+    assert_int_equal(slot[0].day, 5);
+    assert_float_equal(a.short_l, 0, 1e-9);
+    spare_l[5] = spare_l[6] = 30; /* 4 L too few there: 2.4 more */
+    plan(&room, job, 4, slot);
+    a = plan_amounts_of(&room, job, 4, slot);
+    assert_int_equal(slot[0].day, 5);
+    assert_float_equal(a.short_l, 4, 1e-9);
+    assert_float_equal(plan_cost_of(&room, job, 4, slot), 10 + 5 + 4 * 2 + 0.6 * 4 + 4, 1e-9);
+}
+
 static void a_small_job_alone_is_poured_by_hand(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -403,6 +433,7 @@ int main(void)
         cmocka_unit_test(nobody_works_on_a_day_off),
         cmocka_unit_test(a_plan_is_told_in_things_that_a_person_counts),
         cmocka_unit_test(a_mix_waits_until_the_reservoir_is_low),
+        cmocka_unit_test(a_mix_leaves_the_floats_their_water),
         cmocka_unit_test(a_small_job_alone_is_poured_by_hand),
         cmocka_unit_test(the_cost_of_a_plan_is_the_sum_that_is_promised),
         cmocka_unit_test(nothing_to_plan_is_planned),
