@@ -31,7 +31,8 @@ const char *const task_words[TASK_KIND_N] = {
     0.4                    /* of the predicted drawdown: shows a slow or a thirsty plant in time   \
                             */
 #define FIRST_LOOK_CLEAR 4 /* days between the first look and the one at the float line */
-#define BUMP_AGAIN_D     2
+#define BUMP_AGAIN_D     2 /* or the day after, where it is as likely spent as not */
+#define BUMP_QUICK_D     5 /* a strength that lasts no longer is raised by the tolerance */
 #define BUMP_LATE_D      1
 #define BUMP_HARVEST_D   2    /* so near to the harvest the strength is let be */
 #define BUMP_RISK        0.15 /* of being spent already on the day of a bump */
@@ -422,6 +423,17 @@ static void derive_change(const struct deriving *d, size_t i)
     add(d, &j);
 }
 
+/* What a plant uses up in a few days is made as strong as a shared mix might be. */
+static double bump_strength(const struct deriving *d, const struct container_state *cs,
+                            const struct stage *stage, int32_t lasts_d)
+{
+    double ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
+    bool full = ec_ms_cm >= stage->ec_ms_cm && cs->step_mood >= 0;
+
+    return full && lasts_d < BUMP_QUICK_D ? ec_ms_cm * (1 + d->room->tolerance_pct / 100)
+                                          : ec_ms_cm;
+}
+
 /* Between changes: the strength is down, and the next change may not come yet. */
 static void derive_bump(const struct deriving *d, size_t i)
 {
@@ -433,6 +445,8 @@ static void derive_bump(const struct deriving *d, size_t i)
     char is[QUANTITY_TEXT_MAX];
     char wants[QUANTITY_TEXT_MAX];
     int64_t spent_s;
+    int64_t even_s;
+    int32_t again;
     int64_t last_s = cs->bumped_s > cs->changed_s ? cs->bumped_s : cs->changed_s;
     bool changes;
 
@@ -447,19 +461,21 @@ static void derive_bump(const struct deriving *d, size_t i)
     if (spent_s == FORECAST_NEVER) {
         return;
     }
-    j.earliest = max_day(day_of_instant(d, spent_s), day_of_instant(d, last_s) + BUMP_AGAIN_D);
+    even_s = predict_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), 0.5, cs->at_s);
+    again = max_day(day_of_instant(d, last_s) + 1,
+                    min_day(day_of_instant(d, even_s), day_of_instant(d, last_s) + BUMP_AGAIN_D));
+    j.earliest = max_day(day_of_instant(d, spent_s), again);
     j.due = j.earliest;
     j.latest = j.earliest + BUMP_LATE_D;
-    if ((changes && change.earliest <= j.latest && change.due <= j.latest) ||
-        j.due > harvest_of(d, i).due - BUMP_HARVEST_D) {
-        return; /* the change is near enough, or the harvest */
+    if (j.due > harvest_of(d, i).due - BUMP_HARVEST_D) {
+        return;
     }
     now = forecast_container(
         d->room, d->s, i,
         zone_instant_s(&d->room->zone, max_day(j.due, d->today), d->room->day_start_s));
     done_at(d, &j, last_s);
     j.recipe = stage->recipe_at;
-    j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
+    j.ec_ms_cm = bump_strength(d, cs, stage, day_of_instant(d, even_s) - day_of_instant(d, last_s));
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.bump_min;
     because(&j, "EC is down to %s, and %s wants %s; %s", strength(is, d, now.body.ec_ms_cm),

@@ -16,6 +16,7 @@
 #define EC_SD_MS_CM    0.02
 #define EC_SD_FRAC     0.02
 #define ASIDES_MAX     2000
+#define BUMP_SD_FRAC   0.1 /* of what concentrate is said to have added */
 #define GATE_SD        4.0
 #define RISE_SD        4.0
 #define AGREE_SD       3.0
@@ -294,20 +295,67 @@ struct lean observe_thirst(const double by[EC_BY_N])
     return out;
 }
 
+/* A strength beside the anchor's forecast. */
+struct beside {
+    double off; /* of the forecast */
+    double h;   /* how it leans on the plant's take */
+    struct lean thirst;
+    double take_var, thirst_var; /* what of its variance is due to them … */
+    double noise_var;            /* … and to all else */
+    double z;
+};
+
+static struct beside set_beside(const struct state *s, size_t i, int64_t t_s, double ec_ms_cm,
+                                double sd)
+{
+    const struct container_state *cs = &s->container[i];
+    struct lean thirst = observe_thirst(cs->ec_by);
+    double days = (double)(t_s - (cs->ec.at_s ? cs->ec.at_s : cs->changed_s)) / DAY_S;
+    double weather = (belief_weather_var(days) + belief_drift_var(days)) *
+                     cs->ec_by[BELIEF_LN_THETA] * cs->ec_by[BELIEF_LN_THETA];
+    struct beside b = {.off = ec_ms_cm - cs->body.ec_ms_cm,
+                       .h = cs->ec_by[EC_BY_TAKE],
+                       .thirst = thirst,
+                       .thirst_var = belief_var(&cs->belief, &s->factor, &thirst),
+                       .noise_var = sd * sd + cs->ec_var + weather};
+
+    b.take_var = b.h * b.h * cs->belief.take.var;
+    b.z = b.off / sqrt(b.take_var + b.thirst_var + b.noise_var);
+    return b;
+}
+
+/* A strength that fell faster than expected may be of thirst or of appetite: each takes its share of
+ * it, with the other's doubt as noise. */
+static void learn_fall(const struct room *room, struct state *s, size_t i, const struct beside *b)
+{
+    struct container_state *cs = &s->container[i];
+
+    if (b->h != 0) {
+        cs->belief.take = gauss_see(cs->belief.take, b->h, b->h * cs->belief.take.mean + b->off,
+                                    b->thirst_var + b->noise_var);
+        belief_see(&cs->belief, &s->factor, &b->thirst, b->off, b->take_var + b->noise_var);
+        refresh(room, s, cs);
+    }
+}
+
+void observe_bump(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                  double rise_ms_cm)
+{
+    double after = e->figure[FIGURE_EC_MS_CM];
+    double sd = hypot(observe_ec_sd(after), BUMP_SD_FRAC * rise_ms_cm);
+    struct beside b = set_beside(s, i, e->happened_s, after - rise_ms_cm, sd);
+
+    if (fabs(b.z) <= GATE_SD) {
+        learn_fall(room, s, i, &b);
+    }
+}
+
 void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     struct container_state *cs = &s->container[i];
     double told = e->figure[FIGURE_EC_MS_CM];
-    double sd = observe_ec_sd(told);
-    struct lean thirst = observe_thirst(cs->ec_by);
-    double days = (double)(e->happened_s - (cs->ec.at_s ? cs->ec.at_s : cs->changed_s)) / DAY_S;
-    double weather = (belief_weather_var(days) + belief_drift_var(days)) *
-                     cs->ec_by[BELIEF_LN_THETA] * cs->ec_by[BELIEF_LN_THETA];
-    double noise_var =
-        sd * sd + cs->ec_var + weather + belief_var(&cs->belief, &s->factor, &thirst);
-    double off = told - cs->body.ec_ms_cm;
-    double h = cs->ec_by[EC_BY_TAKE];
-    double z = off / sqrt(h * h * cs->belief.take.var + noise_var);
+    struct beside b = set_beside(s, i, e->happened_s, told, observe_ec_sd(told));
+    double z = b.z;
     char was[QUANTITY_TEXT_MAX];
 
     alarm_strength(s, i, e, z);
@@ -317,10 +365,7 @@ void observe_ec(const struct room *room, struct state *s, size_t i, const struct
                   quantity_format(was, QUANTITY_EC, cs->body.ec_ms_cm, &room->units));
         return;
     }
-    if (h != 0) {
-        cs->belief.take = gauss_see(cs->belief.take, h, h * cs->belief.take.mean + off, noise_var);
-        refresh(room, s, cs);
-    }
+    learn_fall(room, s, i, &b);
 }
 
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
