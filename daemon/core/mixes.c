@@ -7,7 +7,6 @@
 #include <stdlib.h>
 
 #define MORNING_H 2  /* in which the source makes water while the reservoir is filled */
-#define LATE_D    1  /* that a fill may be late */
 #define DRAW_DAYS 21 /* for which it is worth to ask what is drunk */
 #define DAY_S     86400
 
@@ -46,19 +45,21 @@ static void foresee_water(const struct room *room, const struct state *s, struct
     }
 }
 
-/* Days from one on which work is done to the next. */
-static int days_to_next(const struct mixes *m, int32_t day)
+/* Days from one to the second after it on which work is done: the next may be forgotten. */
+static int days_to_second(const struct mixes *m, int32_t day)
 {
-    int days = 1;
+    int32_t then = day + 1;
 
-    while (day + days < MIXES_DAYS && m->off[day + days]) {
-        days++;
+    for (int worked = 0; then < MIXES_DAYS; then++) {
+        worked += !m->off[then];
+        if (worked == 2) {
+            break;
+        }
     }
-    return days;
+    return then - day;
 }
 
-/* What the source has in a morning, and the reservoir, less what is drunk until the next fill; that
- * may come a day later than it should. */
+/* What the source has in a morning, and the reservoir, less what is drunk until the next fill. */
 static void foresee_spare(const struct room *room, const struct state *s, struct mixes *m)
 {
     double ready_l = room->source.stored_l + MORNING_H * room->source.rate_l_h;
@@ -70,8 +71,7 @@ static void foresee_spare(const struct room *room, const struct state *s, struct
 
             draw_l = forecast_draw_l(room, s, from_s, from_s + DAY_S);
         }
-        m->spare_l[day] =
-            fmax(0, m->plain_l[day] + ready_l - draw_l * (days_to_next(m, day) + LATE_D));
+        m->spare_l[day] = fmax(0, m->plain_l[day] + ready_l - draw_l * days_to_second(m, day));
     }
 }
 

@@ -114,7 +114,7 @@ static void start(struct calendar *c, size_t i)
                                     crop->start_ec_ms_cm - room->source.ec_ms_cm);
 
     if (have(c, recipe, &d)) {
-        (void)hands_start(c->h, i, crop->start_ec_ms_cm, &d);
+        (void)hands_start(c->h, i, crop->start_ec_ms_cm, room->reservoir.ph_target, &d);
         c->on_float[i] = false;
     }
 }
@@ -218,7 +218,7 @@ static bool mix(struct calendar *c, size_t recipe, double ec_ms_cm, double volum
     }
     shows = hands_bring(h, mix_l, &mix_l);
     d = hands_by_label(h, recipe, mix_l, ec_ms_cm - shows);
-    (void)hands_mix(h, recipe, ec_ms_cm, &d);
+    (void)hands_mix(h, recipe, ec_ms_cm, v->ph_target, &d);
     return true;
 }
 

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define SCARCE      0.75 /* less water than this of a mix is not worth making */
@@ -144,6 +145,34 @@ static size_t recipe_of(const struct errand *e)
     return room_find(e->g->room, text_of(e->task, "recipe")).at;
 }
 
+/* What a task's sheet says of its solution. */
+struct sheet {
+    double ph; /* that it is to be set to */
+    bool by_hand, is_there, leaves_rest;
+};
+
+static bool read_sheet(struct errand *e, struct sheet *out)
+{
+    json_t *shown = link_ask(
+        e->g->link, "show", json_pack("{s:O}", "what", json_object_get(e->task, "id")), &e->g->err);
+    size_t i;
+    json_t *step;
+
+    *out = (struct sheet){.ph = e->g->room->reservoir.ph_target};
+    json_array_foreach(json_object_get(shown, "worksheet"), i, step)
+    {
+        const char *text = text_of(step, "text");
+        const char *set = strstr(text, "Set the pH to ");
+
+        out->ph = set ? strtod(strpbrk(set, "0123456789"), NULL) : out->ph;
+        out->by_hand = out->by_hand || strstr(text, "clean jug or bucket");
+        out->is_there = out->is_there || strstr(text, "is in the reservoir already");
+        out->leaves_rest = out->leaves_rest || strstr(text, "Leave what is left");
+    }
+    json_decref(shown);
+    return shown != NULL;
+}
+
 /* ---- start, check */
 
 static enum chore do_start(struct errand *e)
@@ -151,7 +180,11 @@ static enum chore do_start(struct errand *e)
     struct hands *h = e->g->h;
     size_t recipe = recipe_of(e);
     double ec = number_of(e->task, "ec_ms_cm");
+    struct sheet sheet;
 
+    if (!read_sheet(e, &sheet)) {
+        return CHORE_FAILED;
+    }
     for (size_t k = 0; k < n_subjects(e); k++) {
         size_t i = subject_at(e, k).at;
         const struct container *c = &e->g->room->container[i];
@@ -166,7 +199,7 @@ static enum chore do_start(struct errand *e)
         if (!hands_have(h, recipe, &d)) {
             return k ? CHORE_DONE : buy_first(e, recipe, &d);
         }
-        shown = hands_start(h, i, ec, &d);
+        shown = hands_start(h, i, ec, sheet.ph, &d);
         figures = figures_of(e, c->name);
         tell(figures, "ec_ms_cm", shown.ec_ms_cm);
         tell(figures, "ph", shown.ph);
@@ -200,31 +233,6 @@ static enum chore do_check(struct errand *e)
 
 /* ---- change */
 
-/* What the sheet says of this mix. */
-struct sheet {
-    bool by_hand, is_there, leaves_rest;
-};
-
-static bool read_sheet(struct errand *e, struct sheet *out)
-{
-    json_t *shown = link_ask(
-        e->g->link, "show", json_pack("{s:O}", "what", json_object_get(e->task, "id")), &e->g->err);
-    size_t i;
-    json_t *step;
-
-    *out = (struct sheet){0};
-    json_array_foreach(json_object_get(shown, "worksheet"), i, step)
-    {
-        const char *text = text_of(step, "text");
-
-        out->by_hand = out->by_hand || strstr(text, "clean jug or bucket");
-        out->is_there = out->is_there || strstr(text, "is in the reservoir already");
-        out->leaves_rest = out->leaves_rest || strstr(text, "Leave what is left");
-    }
-    json_decref(shown);
-    return shown != NULL;
-}
-
 /* Is there another mix to be made in the reservoir this morning? */
 static bool another_mix(const struct errand *e)
 {
@@ -240,7 +248,7 @@ static bool another_mix(const struct errand *e)
     return false;
 }
 
-static enum chore make_mix(struct errand *e, size_t recipe)
+static enum chore make_mix(struct errand *e, size_t recipe, double ph)
 {
     struct hands *h = e->g->h;
     double mix_l = number_of(e->task, "volume_l");
@@ -260,7 +268,7 @@ static enum chore make_mix(struct errand *e, size_t recipe)
     if (!ask_doses(e, recipe, mix_l, ec, "water", base, &d)) {
         return CHORE_FAILED;
     }
-    shown = hands_mix(h, recipe, ec, &d);
+    shown = hands_mix(h, recipe, ec, ph, &d);
     tell(figures_of(e, NULL), "ec_ms_cm", shown.ec_ms_cm);
     tell(figures_of(e, NULL), "ph", shown.ph);
     tell(figures_of(e, NULL), "volume_l",
@@ -269,7 +277,7 @@ static enum chore make_mix(struct errand *e, size_t recipe)
     return CHORE_DONE;
 }
 
-static enum chore change_by_hand(struct errand *e, size_t recipe)
+static enum chore change_by_hand(struct errand *e, size_t recipe, double ph)
 {
     struct hands *h = e->g->h;
     size_t i = subject_at(e, 0).at;
@@ -284,7 +292,7 @@ static enum chore change_by_hand(struct errand *e, size_t recipe)
     if (!hands_have(h, recipe, &d)) {
         return buy_first(e, recipe, &d);
     }
-    shown = hands_pour(h, i, recipe, ec, &d);
+    shown = hands_pour(h, i, recipe, ec, ph, &d);
     tell(figures_of(e, NULL), "ec_ms_cm", shown.ec_ms_cm);
     tell_amounts(e, figures_of(e, NULL), recipe);
     return CHORE_DONE;
@@ -301,10 +309,10 @@ static enum chore do_change(struct errand *e)
         return CHORE_FAILED;
     }
     if (sheet.by_hand) {
-        return change_by_hand(e, recipe);
+        return change_by_hand(e, recipe, sheet.ph);
     }
     if (!sheet.is_there || !h->t->holds_mix) {
-        rc = make_mix(e, recipe);
+        rc = make_mix(e, recipe, sheet.ph);
     }
     if (rc != CHORE_DONE) {
         return rc;

@@ -275,7 +275,8 @@ double hands_bring(struct hands *h, double volume_l, double *out_l)
     return hands_ec(h, t->reservoir_ec);
 }
 
-struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, const struct doses *d)
+struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, double ph,
+                       const struct doses *d)
 {
     struct truth *t = h->t;
     double was_mix_l = t->holds_mix ? t->reservoir_l : 0;
@@ -288,7 +289,7 @@ struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, const st
     shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
     t->reservoir_ec = m.ec_ms_cm;
     t->reservoir_l = shown.volume_l = m.volume_l;
-    t->reservoir_ph = about_ph(h, h->room->reservoir.ph_target);
+    t->reservoir_ph = about_ph(h, ph);
     shown.ph = hands_ph(h, t->reservoir_ph);
     t->holds_mix = true;
     h->l->mixed_l += m.volume_l - was_mix_l;
@@ -343,14 +344,14 @@ void hands_change(struct hands *h, size_t i)
     t->reservoir_l -= poured_l;
 }
 
-struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_cm,
+struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, double ph,
                         const struct doses *d)
 {
     const struct container *c = &h->room->container[i];
     double volume_l = c->float_volume_l - c->remainder_l;
-    double ph = about_ph(h, h->room->reservoir.ph_target);
+    double set_ph = about_ph(h, ph);
     struct making m = {recipe, h->t->source_ec, volume_l, JUG_FRAC * volume_l};
-    struct shown shown = {.ph = hands_ph(h, ph), .volume_l = volume_l};
+    struct shown shown = {.ph = hands_ph(h, set_ph), .volume_l = volume_l};
 
     m.ec_ms_cm += stir_anew(h, recipe, volume_l, d);
     shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
@@ -360,7 +361,7 @@ struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_c
     h->l->rest_l += m.volume_l - volume_l;
     work(h, WORK_CHANGE, h->room->labour.pour_min);
     (void)drain(h, i);
-    pour(h, i, volume_l, m.ec_ms_cm, ph);
+    pour(h, i, volume_l, m.ec_ms_cm, set_ph);
     return shown;
 }
 
@@ -384,7 +385,8 @@ double hands_fill(struct hands *h)
 
 /* ---- containers */
 
-struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d)
+struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
+                         const struct doses *d)
 {
     const struct container *c = &h->room->container[i];
     size_t recipe = h->room->crop[c->crop].stage[0].recipe_at;
@@ -394,7 +396,7 @@ struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, const struc
     m.ec_ms_cm += stir_anew(h, recipe, m.volume_l, d);
     shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
     truth_start(h->t, i, m.ec_ms_cm);
-    h->t->plant[i].ph = about_ph(h, h->room->reservoir.ph_target);
+    h->t->plant[i].ph = about_ph(h, ph);
     shown.ph = hands_ph(h, h->t->plant[i].ph);
     h->l->mixed_l += m.volume_l;
     h->l->water_l += m.volume_l;

@@ -70,18 +70,20 @@ double hands_water_l(const struct hands *h);
  * of is drawn off. Gives its strength as shown. *out_l = what it holds then. */
 double hands_bring(struct hands *h, double volume_l, double *out_l);
 /* Stirs the doses in, measures, corrects what is off by more than serves, and sets the pH. */
-struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, const struct doses *d);
+struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, double ph,
+                       const struct doses *d);
 /* Drains container i and lets the float refill it from the mix. */
 void hands_change(struct hands *h, size_t i);
 /* The same with a solution made in a jug. */
-struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_cm,
+struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, double ph,
                         const struct doses *d);
 /* Empties and rinses the reservoir. */
 void hands_rinse(struct hands *h);
 /* Fills it with plain water of the right pH, as far as the source has it; gives the litres. */
 double hands_fill(struct hands *h);
 
-struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d);
+struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
+                         const struct doses *d);
 /* Stirs concentrate in; gives the strength as shown. */
 double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d);
 /* Sets a pH; SIZE_MAX = of the reservoir. Gives the mL of acid or base that it took; *out_shown. */
