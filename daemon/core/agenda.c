@@ -399,14 +399,15 @@ static bool change_fills(const struct bundling *b, const struct job *fill)
     return false;
 }
 
-/* The strength need not be raised where the change comes as soon. */
-static bool change_comes(const struct bundling *b, const struct job *bump)
+/* Is there work on a container by the end of a job's window that does for it as well? */
+static bool other_serves(const struct bundling *b, const struct job *j, unsigned kinds)
 {
-    for (size_t i = 0; i < b->out->n; i++) {
+    for (size_t i = 0; i < b->out->n && j->subject.kind == SUBJECT_CONTAINER; i++) {
         const struct task *t = &b->out->task[i];
+        bool may = (kinds & 1U << (unsigned)t->kind) && t->on <= j->latest;
 
-        for (size_t k = 0; t->kind == TASK_CHANGE && t->on <= bump->latest && k < t->n_jobs; k++) {
-            if (t->job[k].subject.at == bump->subject.at) {
+        for (size_t k = 0; may && k < t->n_jobs; k++) {
+            if (t->job[k].subject.at == j->subject.at) {
                 return true;
             }
         }
@@ -414,16 +415,29 @@ static bool change_comes(const struct bundling *b, const struct job *bump)
     return false;
 }
 
-static void bundle_bumps(const struct bundling *b, const struct job **job, size_t n)
+static void bundle_unless_served(const struct bundling *b, const struct job **job, size_t n,
+                                 unsigned by)
 {
     size_t kept = 0;
 
     for (size_t i = 0; i < n; i++) {
-        if (!change_comes(b, job[i])) {
+        if (!other_serves(b, job[i], by)) {
             job[kept++] = job[i];
         }
     }
     bundle_visits(b, job, kept);
+}
+
+/* The strength need not be raised where the change comes as soon. */
+static void bundle_bumps(const struct bundling *b, const struct job **job, size_t n)
+{
+    bundle_unless_served(b, job, n, 1U << TASK_CHANGE);
+}
+
+/* A bump measures what it did, and after a change the figures are the mix's. */
+static void bundle_readings(const struct bundling *b, const struct job **job, size_t n)
+{
+    bundle_unless_served(b, job, n, 1U << TASK_CHANGE | 1U << TASK_BUMP);
 }
 
 static void bundle_fills(const struct bundling *b, const struct job **job, size_t n)
@@ -477,7 +491,7 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
                                              size_t) = {
         [TASK_START] = bundle_visits,   [TASK_CHECK] = bundle_visits,
         [TASK_CHANGE] = bundle_mixes,   [TASK_BUMP] = bundle_bumps,
-        [TASK_PH] = bundle_singly,      [TASK_READ] = bundle_visits,
+        [TASK_PH] = bundle_singly,      [TASK_READ] = bundle_readings,
         [TASK_FILL] = bundle_fills,     [TASK_CALIBRATE] = bundle_singly,
         [TASK_CARE] = bundle_visits,    [TASK_REORDER] = bundle_singly,
         [TASK_HARVEST] = bundle_visits, [TASK_LOOK] = bundle_singly,

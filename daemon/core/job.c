@@ -32,7 +32,7 @@ const char *const task_words[TASK_KIND_N] = {
                             */
 #define FIRST_LOOK_CLEAR 4 /* days between the first look and the one at the float line */
 #define BUMP_AGAIN_D     2 /* or the day after, where it is as likely spent as not */
-#define BUMP_QUICK_D     5 /* a strength that lasts no longer is raised by the tolerance */
+#define BUMP_QUICK_D     8 /* a strength that lasts no longer is raised by the tolerance */
 #define BUMP_LATE_D      1
 #define BUMP_HARVEST_D   2    /* so near to the harvest the strength is let be */
 #define BUMP_RISK        0.15 /* of being spent already on the day of a bump */

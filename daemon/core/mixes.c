@@ -22,7 +22,8 @@ static double mix_strength(const struct room *room, const struct state *s, int64
 }
 
 /* Plain water above the outlet, day by day, until it is low: then it is filled, and as good as half
- * full for all that is known. */
+ * full for all that is known. That a mix may count on is less: a fill is left out where a change comes
+ * before the last drop. */
 static void foresee_water(const struct room *room, const struct state *s, struct mixes *m)
 {
     const struct reservoir *v = &room->reservoir;
@@ -36,12 +37,13 @@ static void foresee_water(const struct room *room, const struct state *s, struct
             volume_l = forecast_reservoir(
                            room, s, zone_instant_s(&room->zone, m->today + day, room->day_start_s))
                            .volume_l;
-            known = volume_l > v->low_l;
+            known = volume_l > v->remainder_l;
         }
-        m->plain_l[day] = known ? fmax(0, volume_l - v->remainder_l) : unknown_l;
+        m->spare_l[day] = known ? volume_l - v->remainder_l : unknown_l;
+        m->plain_l[day] = known && volume_l > v->low_l ? m->spare_l[day] : unknown_l;
     }
     if (s->reservoir.holds_mix) {
-        m->plain_l[0] = 0;
+        m->plain_l[0] = m->spare_l[0] = 0;
     }
 }
 
@@ -59,7 +61,7 @@ static int days_to_second(const struct mixes *m, int32_t day)
     return then - day;
 }
 
-/* What the source has in a morning, and the reservoir, less what is drunk until the next fill. */
+/* … and with what the source has in a morning, less what is drunk until the next fill. */
 static void foresee_spare(const struct room *room, const struct state *s, struct mixes *m)
 {
     double ready_l = room->source.stored_l + MORNING_H * room->source.rate_l_h;
