@@ -12,7 +12,8 @@
 #define NEAR_FRAC    0.25
 #define SCARCE_FRAC  0.25 /* of what is wanted may be lacking of a mix: floats take what is left */
 #define EFFORT_NEW   4    /* of a plan for a new day … */
-#define EFFORT_AGAIN 1    /* … and of one that is mended at each acknowledgement */
+#define EFFORT_AGAIN 1    /* … of one that is mended at an acknowledgement … */
+#define EFFORT_NONE  0    /* … and where nothing of it has lost its place */
 
 /* A morning: what is wrong first, then meters, since the readings need them; then what the readings may move; the long
  * work while it is cool; walks through the room at the end. */
@@ -333,6 +334,28 @@ static void keep_days(const struct bundling *b, const struct job **job, struct m
     }
 }
 
+/* Is every job still where the plan before had it? What a jug is for is looked at anew. */
+static bool all_in_place(const struct mixes *m)
+{
+    bool in_place = !(m->room.hand_l > 0);
+
+    for (size_t i = 0; i < m->n && in_place; i++) {
+        const struct plan_job *j = &m->job[i];
+
+        in_place = j->kept != PLAN_UNPLANNED && j->kept < MIXES_DAYS && j->kept >= j->earliest &&
+                   (j->kept <= j->latest || j->kept == 0) && !m->off[j->kept];
+    }
+    return in_place;
+}
+
+static unsigned effort_of(const struct bundling *b, const struct mixes *m)
+{
+    if (!b->today_stands) {
+        return EFFORT_NEW;
+    }
+    return all_in_place(m) ? EFFORT_NONE : EFFORT_AGAIN;
+}
+
 static void bundle_mixes(const struct bundling *b, const struct job **job, size_t n)
 {
     bool opened[PLAN_DAYS_MAX] = {false};
@@ -341,7 +364,7 @@ static void bundle_mixes(const struct bundling *b, const struct job **job, size_
 
     mixes_init(b->room, b->s, b->now_s, job, n, &m);
     keep_days(b, job, &m);
-    (void)plan_mixes(&m.room, m.job, n, b->today_stands ? EFFORT_AGAIN : EFFORT_NEW, m.slot);
+    (void)plan_mixes(&m.room, m.job, n, effort_of(b, &m), m.slot);
     plan_split_fillings(&m.room, m.job, n, m.slot);
     for (size_t i = 0; i < n; i++) {
         if (m.slot[i].day ==

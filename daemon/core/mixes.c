@@ -2,13 +2,15 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/forecast.h"
+#include "daemon/core/predict.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#define MORNING_H 2  /* in which the source makes water while the reservoir is filled */
-#define DRAW_DAYS 21 /* for which it is worth to ask what is drunk */
-#define DAY_S     86400
+#define MORNING_H  2   /* in which the source makes water while the reservoir is filled */
+#define SPARE_RISK 0.1 /* that there is less water than is counted on */
+#define DRAW_DAYS  21  /* for which it is worth to ask what is drunk */
+#define DAY_S      86400
 
 /* The strength to mix so that the container holds what is wanted although some of the old stayed in
  * it. */
@@ -31,16 +33,13 @@ static void foresee_water(const struct room *room, const struct state *s, struct
     bool known = s->reservoir.at_s && !s->reservoir.holds_mix;
 
     for (int32_t day = 0; day < MIXES_DAYS; day++) {
-        double volume_l = 0;
+        int64_t at_s = zone_instant_s(&room->zone, m->today + day, room->day_start_s);
+        double volume_l = known ? forecast_reservoir(room, s, at_s).volume_l : 0;
+        double sure_l = known ? predict_reservoir_l(room, s, at_s, SPARE_RISK) : 0;
 
-        if (known) {
-            volume_l = forecast_reservoir(
-                           room, s, zone_instant_s(&room->zone, m->today + day, room->day_start_s))
-                           .volume_l;
-            known = volume_l > v->remainder_l;
-        }
-        m->spare_l[day] = known ? volume_l - v->remainder_l : unknown_l;
-        m->plain_l[day] = known && volume_l > v->low_l ? m->spare_l[day] : unknown_l;
+        known = known && volume_l > v->remainder_l;
+        m->spare_l[day] = known ? fmax(0, sure_l - v->remainder_l) : unknown_l;
+        m->plain_l[day] = known && volume_l > v->low_l ? volume_l - v->remainder_l : unknown_l;
     }
     if (s->reservoir.holds_mix) {
         m->plain_l[0] = m->spare_l[0] = 0;
@@ -73,7 +72,7 @@ static void foresee_spare(const struct room *room, const struct state *s, struct
 
             draw_l = forecast_draw_l(room, s, from_s, from_s + DAY_S);
         }
-        m->spare_l[day] = fmax(0, m->plain_l[day] + ready_l - draw_l * days_to_second(m, day));
+        m->spare_l[day] = fmax(0, m->spare_l[day] + ready_l - draw_l * days_to_second(m, day));
     }
 }
 

@@ -76,7 +76,8 @@ struct plan_sum {
 };
 
 /* Plans with so much effort into out, of n elements: ten times as much looks ten times as long. Less
- * than PLAN_EFFORT_BOUND only mends the plan that was kept, and looks for no bound. A load of more
+ * than PLAN_EFFORT_BOUND only mends the plan that was kept, and looks for no bound; no effort leaves it as
+ * it is, and adds what has no place in it. A load of more
  * litres than the reservoir holds is several fillings of one strength. The same jobs give the same
  * plan. */
 #define PLAN_EFFORT_BOUND 4

@@ -222,18 +222,31 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     on_float(f, "A1", 60); /* a thirsty plant: about 2 L a day from 8 L */
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
-    /* Spent at 0.66, a day later: 0.44 * 8 L / ((1.8 - 0.05) * 1.97 L a day). A bump comes two days after
-     * what was put in last, and bumps carry it on to the end of its life. */
+    /* Spent at 0.66, a day later: 0.44 * 8 L / ((1.8 - 0.05) * 1.97 L a day). Bumps carry it on to the
+     * end of its life. */
     bump = job_of(f, at(70, 10), TASK_BUMP, "A1");
     assert_non_null(bump);
-    assert_int_equal(bump->earliest, day(72));
-    assert_int_equal(bump->latest, day(73));
+    assert_int_equal(bump->earliest, day(71));
+    assert_int_equal(bump->latest, day(72));
     assert_true(fabs(bump->ec_ms_cm - 1.5) < 1e-12); /* a step above 1.1 */
     assert_int_equal(job_of(f, at(70, 10), TASK_CHANGE, "A1")->due, day(84));
-    tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(72, 9)), FIGURE_EC_MS_CM, 1.5));
-    assert_int_equal(job_of(f, at(72, 10), TASK_BUMP, "A1")->earliest, day(74));
-    tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(82, 9)), FIGURE_EC_MS_CM, 1.8));
-    assert_null(job_of(f, at(82, 10), TASK_BUMP, "A1")); /* the change is near enough */
+}
+
+/* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. What lasts so short is made as much
+ * stronger as a shared mix might be. */
+static void what_is_used_up_in_days_is_bumped_by_the_tolerance_more(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *bump;
+
+    on_float(f, "A1", 60);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.5));
+    bump = job_of(f, at(70, 10), TASK_BUMP, "A1");
+    assert_int_equal(bump->earliest, day(71));
+    assert_float_equal(bump->ec_ms_cm, 1.8 * (1 + f->room.tolerance_pct / 100), 1e-9);
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(70, 11)));
+    assert_float_equal(job_of(f, at(70, 12), TASK_BUMP, "A1")->ec_ms_cm, 1.5, 1e-9);
 }
 
 static void days_off_bring_nothing_back_on_the_day_on_which_it_was_done(void **ctx)
@@ -435,6 +448,7 @@ int main(void)
         TEST(what_was_drained_wants_its_solution_today),
         TEST(nothing_is_changed_just_before_the_harvest),
         TEST(a_spent_solution_is_bumped_when_the_change_is_far),
+        TEST(what_is_used_up_in_days_is_bumped_by_the_tolerance_more),
         TEST(days_off_bring_nothing_back_on_the_day_on_which_it_was_done),
         TEST(a_ph_out_of_its_band_is_set_right_at_once),
         TEST(readings_come_at_their_interval),
