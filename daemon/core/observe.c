@@ -16,7 +16,6 @@
 #define EC_SD_MS_CM    0.02
 #define EC_SD_FRAC     0.02
 #define ASIDES_MAX     2000
-#define BUMP_SD_FRAC   0.1 /* of what concentrate is said to have added */
 #define GATE_SD        4.0
 #define RISE_SD        4.0
 #define AGREE_SD       3.0
@@ -335,18 +334,6 @@ static void learn_fall(const struct room *room, struct state *s, size_t i, const
                                     b->thirst_var + b->noise_var);
         belief_see(&cs->belief, &s->factor, &b->thirst, b->off, b->take_var + b->noise_var);
         refresh(room, s, cs);
-    }
-}
-
-void observe_bump(const struct room *room, struct state *s, size_t i, const struct entry *e,
-                  double rise_ms_cm)
-{
-    double after = e->figure[FIGURE_EC_MS_CM];
-    double sd = hypot(observe_ec_sd(after), BUMP_SD_FRAC * rise_ms_cm);
-    struct beside b = set_beside(s, i, e->happened_s, after - rise_ms_cm, sd);
-
-    if (fabs(b.z) <= GATE_SD) {
-        learn_fall(room, s, i, &b);
     }
 }
 

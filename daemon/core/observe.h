@@ -34,11 +34,6 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
 /* An EC, and the anchor's forecast beside it. */
 void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e);
 
-/* An EC after concentrate that added rise_ms_cm was stirred in: what it was before. Amounts are weighed
- * roughly, so it teaches less than a reading, and alarms nobody. */
-void observe_bump(const struct room *room, struct state *s, size_t i, const struct entry *e,
-                  double rise_ms_cm);
-
 /* The anchor's EC is known by measurement, or moved by the forecast to t_s: keeps its doubt. */
 void observe_ec_known(struct container_state *cs);
 void observe_ec_forecast(const struct room *room, const struct state *s, size_t i, int64_t t_s,

@@ -510,16 +510,7 @@ static bool fold_refilled(const struct fold *f)
 
 static bool fold_bumped(const struct fold *f)
 {
-    struct subject recipe = room_find(f->room, f->e->what);
-
     anchor_container(f);
-    if (f->pot->crop >= 0 && recipe.kind == SUBJECT_RECIPE) {
-        double share = told_share(f, &f->room->recipe[recipe.at], f->pot->body.volume_l);
-
-        if (share > 0) {
-            observe_bump(f->room, f->s, f->at, f->e, share * f->s->recipe[recipe.at].gain.value);
-        }
-    }
     f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->bumps++;
