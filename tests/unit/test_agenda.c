@@ -343,6 +343,45 @@ static void a_fill_that_can_wait_for_a_change_is_not_asked_for(void **ctx)
     assert_null(task_of(f, TASK_FILL));
 }
 
+/* The source's tank is empty, and the mix takes what the reservoir has: the fill has to come before. */
+static void a_fill_is_asked_for_where_the_change_leaves_too_little(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    f->room.source.stored_l = 0;
+    f->room.source.rate_l_h = 0.5;
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(42, 8)), FIGURE_VOLUME_L,
+                 f->room.reservoir.remainder_l + 6));
+    plan(f, at(44, 7));
+    assert_non_null(task_of(f, TASK_CHANGE));
+    assert_false(task_of(f, TASK_CHANGE)->fills);
+    assert_non_null(task_of(f, TASK_FILL));
+}
+
+static void nothing_is_read_that_a_change_will_measure(void **ctx)
+{
+    struct fixture *f = *ctx;
+    size_t n = 0;
+
+    on_float(f, "A1");
+    start(f, "L1", at(38, 9));
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(38, 9)), FIGURE_EC_MS_CM, 0.6));
+    plan(f, at(38, 10)); /* a week later both would be due: a day after the change of A1 */
+    assert_int_equal(task_of(f, TASK_CHANGE)->on, 20513 + 44);
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        const struct task *t = &f->agenda.task[i];
+
+        for (size_t k = 0; t->kind == TASK_READ && k < t->n_jobs; k++) {
+            if (t->job[k].subject.kind == SUBJECT_CONTAINER) {
+                assert_string_equal(room_subject_name(&f->room, t->job[k].subject), "L1");
+                n++;
+            }
+        }
+    }
+    assert_int_equal(n, 1);
+}
+
 static void a_small_change_is_mixed_in_a_jug_where_there_is_one(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -395,6 +434,8 @@ int main(void)
         TEST(work_that_is_due_on_days_off_only_comes_before_them),
         TEST(a_second_mix_is_made_from_the_rest_of_the_weaker_one),
         TEST(a_fill_that_can_wait_for_a_change_is_not_asked_for),
+        TEST(a_fill_is_asked_for_where_the_change_leaves_too_little),
+        TEST(nothing_is_read_that_a_change_will_measure),
         TEST(a_small_change_is_mixed_in_a_jug_where_there_is_one),
         TEST(the_window_of_a_task_is_one),
     };
