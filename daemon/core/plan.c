@@ -9,10 +9,10 @@
 #include <stdlib.h>
 
 #define STEPS        6 /* of the bound, for each effort */
-#define ROUNDS_A_JOB 9 /* for each effort … */
+#define ROUNDS_A_JOB 8 /* for each effort … */
 
 /* The rounds of few jobs are quick, and there are as many as if the jobs were … */
-#define FEW          3200 /* … this over their number, but no more than their square; */
+#define FEW          3600 /* … this over their number, but no more than their square; */
 #define JOBS_MOST    100  /* those of more than this take longer, and there are fewer. */
 #define MENDED_LEAST 8    /* A plan is mended as if it had so many jobs at the least … */
 #define MENDED_MOST  20   /* … and at the most */

@@ -60,6 +60,7 @@ for _ in $(seq "$instances"); do
     seed=$((seed + 1))
 done
 awk -v solver=$solver '
+function at(n, share) { return int(share * (n - 1) + 1.5) } # in a sorted array
 function middle(a, n,    i, j, t) {
     for (i = 2; i <= n; i++) for (j = i; j > 1 && a[j] < a[j - 1]; j--) {
         t = a[j]; a[j] = a[j - 1]; a[j - 1] = t
@@ -86,5 +87,7 @@ END {
     printf "%d not proven in time: the plan costs more in %d\n", open, above
     printf "own bound: median %.2f %% below the best known, worst %.2f %%; above an optimum in %d\n",
         middle(under, NR), worst_under, crossed
+    printf "  a tenth of them within %.2f %%, a quarter %.2f %%, three quarters %.2f %%, nine tenths %.2f %%\n",
+        under[at(NR, 0.1)], under[at(NR, 0.25)], under[at(NR, 0.75)], under[at(NR, 0.9)]
     printf "%s takes %.0f times as long (median)\n", solver, middle(ratio, NR)
 }' "$work/rows"
