@@ -7,20 +7,23 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define MORNING_H  2   /* in which the source makes water while the reservoir is filled */
-#define SPARE_RISK 0.1 /* that there is less water than is counted on */
-#define DRAW_DAYS  21  /* for which it is worth to ask what is drunk */
-#define DAY_S      86400
+#define METER_MS_CM 0.01
+#define MORNING_H   2   /* in which the source makes water while the reservoir is filled */
+#define SPARE_RISK  0.1 /* that there is less water than is counted on */
+#define DRAW_DAYS   21  /* for which it is worth to ask what is drunk */
+#define DAY_S       86400
 
 /* The strength to mix so that the container holds what is wanted although some of the old stayed in
- * it. */
+ * it: as finely as a meter shows it, so that what is alike is seen to be. */
 static double mix_strength(const struct room *room, const struct state *s, int64_t now_s,
                            const struct job *j)
 {
     const struct container *c = &room->container[j->subject.at];
     struct forecast now = forecast_container(room, s, j->subject.at, now_s);
 
-    return solution_mix_for_rest(j->ec_ms_cm, c->float_volume_l, now.body.ec_ms_cm, c->remainder_l);
+    return METER_MS_CM * round(solution_mix_for_rest(j->ec_ms_cm, c->float_volume_l,
+                                                     now.body.ec_ms_cm, c->remainder_l) /
+                               METER_MS_CM);
 }
 
 /* Plain water above the outlet, day by day, until it is low: then it is filled, and as good as half
