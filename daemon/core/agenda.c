@@ -340,10 +340,7 @@ static bool all_in_place(const struct mixes *m)
     bool in_place = !(m->room.hand_l > 0);
 
     for (size_t i = 0; i < m->n && in_place; i++) {
-        const struct plan_job *j = &m->job[i];
-
-        in_place = j->kept != PLAN_UNPLANNED && j->kept < MIXES_DAYS && j->kept >= j->earliest &&
-                   (j->kept <= j->latest || j->kept == 0) && !m->off[j->kept];
+        in_place = plan_may_stay(&m->room, &m->job[i]);
     }
     return in_place;
 }

@@ -98,9 +98,10 @@ static int32_t min_day(int32_t a, int32_t b)
     return a < b ? a : b;
 }
 
+/* What never comes is after all days. */
 static int32_t day_of_instant(const struct deriving *d, int64_t t_s)
 {
-    return zone_day(&d->room->zone, t_s);
+    return t_s == FORECAST_NEVER ? INT32_MAX : zone_day(&d->room->zone, t_s);
 }
 
 static int64_t days_after(int64_t t_s, double days)
@@ -378,7 +379,7 @@ static bool change_window(const struct deriving *d, size_t i, struct job *j,
     spent_s = forecast_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), since_s);
     j->earliest = day_of_instant(d, days_after(since_s, stage->life_min_day));
     j->latest = day_of_instant(d, days_after(since_s, stage->life_max_day));
-    j->due = spent_s == FORECAST_NEVER ? j->latest : min_day(day_of_instant(d, spent_s), j->latest);
+    j->due = min_day(day_of_instant(d, spent_s), j->latest);
     if (j->due < j->latest - LASTS_D) { /* until then bumps keep it up, and pour nothing away */
         j->due = j->latest;
     }

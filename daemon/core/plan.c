@@ -169,16 +169,20 @@ static size_t rounds_for(unsigned effort, size_t n)
     return (size_t)(effort * ROUNDS_A_JOB * like);
 }
 
+bool plan_may_stay(const struct plan_room *room, const struct plan_job *j)
+{
+    return j->kept >= plan_first_day(j) && j->kept <= plan_last_day(room, j) &&
+           !plan_is_off(room, j->kept);
+}
+
 /* The plan before, where a job still may be where it was. */
 static void as_kept(const struct plan_room *room, const struct plan_job *job, size_t n,
                     struct plan_place *place)
 {
     for (size_t i = 0; i < n; i++) {
-        bool serves = job[i].kept >= plan_first_day(&job[i]) &&
-                      job[i].kept <= plan_last_day(room, &job[i]) &&
-                      !plan_is_off(room, job[i].kept);
+        int32_t day = plan_may_stay(room, &job[i]) ? job[i].kept : PLAN_UNPLANNED;
 
-        place[i] = (struct plan_place){serves ? job[i].kept : PLAN_UNPLANNED, false};
+        place[i] = (struct plan_place){day, false};
     }
     plan_fill(room, job, n, place);
 }

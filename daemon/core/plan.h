@@ -84,6 +84,9 @@ struct plan_sum {
 struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *job, size_t n,
                            unsigned effort, struct plan_slot *out);
 
+/* May the job be on the day on which it was kept? False where there is none. */
+bool plan_may_stay(const struct plan_room *room, const struct plan_job *j);
+
 /* What no plan can cost less than, looked for with so much effort beside one that costs `upper`; 0 when
  * there are too many jobs to say. */
 double plan_least(const struct plan_room *room, const struct plan_job *job, size_t n,

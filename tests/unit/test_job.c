@@ -323,6 +323,25 @@ static void a_fill_before_days_off_can_be_forgotten_once(void **ctx)
     assert_int_equal(job_of(f, at(31, 7), TASK_FILL, "reservoir")->due, dry - 10);
 }
 
+/* 4,995 L last longer than a year, and are at the mark of 4,800 L in weeks. */
+static void a_reservoir_that_lasts_a_year_is_filled_before_its_low_mark(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+    int64_t low_s;
+
+    f->room.reservoir.capacity_l = 5000;
+    f->room.reservoir.low_l = 4800;
+    on_float(f, "A1", 30);
+    fill(f, 30, 4995);
+    low_s = predict_reservoir_s(&f->room, &f->s, 4800, 0.05, at(30, 9));
+    assert_true(predict_reservoir_s(&f->room, &f->s, f->room.reservoir.remainder_l, 0.05,
+                                    at(30, 9)) == FORECAST_NEVER);
+    j = job_of(f, low_s - 10 * 86400LL, TASK_FILL, "reservoir");
+    assert_non_null(j);
+    assert_int_equal(j->due, zone_day(&f->room.zone, low_s) - 2);
+}
+
 static void a_reservoir_that_nobody_draws_from_is_left_alone(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -454,6 +473,7 @@ int main(void)
         TEST(readings_come_at_their_interval),
         TEST(the_reservoir_is_filled_before_its_low_mark),
         TEST(a_fill_before_days_off_can_be_forgotten_once),
+        TEST(a_reservoir_that_lasts_a_year_is_filled_before_its_low_mark),
         TEST(a_reservoir_that_nobody_draws_from_is_left_alone),
         TEST(an_empty_reservoir_is_filled_today),
         TEST(what_runs_out_is_ordered_once),
