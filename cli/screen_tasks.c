@@ -17,7 +17,7 @@ static const struct {
     {"start",     "ec=…%E",                                 false},
     {"check",     "float=yes",                                false},
     {"change",    "ec=…%E ph=… volume=…%V added=…%V", false},
-    {"bump",      "ec=…%E",                                 false},
+    {"bump",      "was=…%E ec=…%E",                       true },
     {"ph",        "ph=…",                                   false},
     {"read",      "ec=…%E ph=…",                          true },
     {"fill",      "volume=…%V added=…%V",                 false},

@@ -87,15 +87,14 @@ static void weigh_level(const struct room *room, struct state *s, size_t i, cons
 }
 
 /* On float nothing but concentrate and evaporation makes a solution stronger. */
-void alarm_strength(struct state *s, size_t i, const struct entry *e, double z)
+void alarm_strength(struct state *s, size_t i, double ec_ms_cm, double z, int64_t t_s)
 {
     struct container_state *cs = &s->container[i];
-    struct mark evidence = {.seen = e->figure[FIGURE_EC_MS_CM],
-                            .expected = cs->body.ec_ms_cm,
-                            .sure_pct = 100 * (1 - chance(z))};
+    struct mark evidence = {
+        .seen = ec_ms_cm, .expected = cs->body.ec_ms_cm, .sure_pct = 100 * (1 - chance(z))};
 
     if (cs->reached_s && !cs->drained) {
-        weigh(&cs->marks, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, e->happened_s, evidence);
+        weigh(&cs->marks, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, t_s, evidence);
     }
 }
 

@@ -14,7 +14,7 @@
 void alarm_container_reading(const struct room *room, struct state *s, size_t i,
                              const struct entry *e);
 /* A strength `z` standard deviations over what was expected. */
-void alarm_strength(struct state *s, size_t i, const struct entry *e, double z);
+void alarm_strength(struct state *s, size_t i, double ec_ms_cm, double z, int64_t t_s);
 void alarm_float_seen(const struct room *room, struct state *s, size_t i, const struct entry *e);
 /* A new solution, or a new plant: the old evidence says nothing of it. */
 void alarm_new_solution(struct state *s, size_t i);

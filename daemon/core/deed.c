@@ -218,7 +218,7 @@ static int do_bump(struct making *m, const struct job *j)
 {
     struct told t = told_for(m->d, job_subject(m, j));
     struct entry e = making_entry(m, ENTRY_BUMPED, t.subject);
-    struct forecast now = forecast_container(m->room, m->s, j->subject.at, m->d->happened_s);
+    struct liquid now = forecast_container(m->room, m->s, j->subject.at, m->d->happened_s).body;
     int rc = need(m, &t, FIGURE_EC_MS_CM);
 
     if (rc < 0) {
@@ -227,7 +227,10 @@ static int do_bump(struct making *m, const struct job *j)
     set_what(&e, m->room->recipe[j->recipe].name);
     put_figures(&e, &t);
     put_amounts(&e, &t);
-    put_planned(m, j->recipe, now.body.volume_l, j->ec_ms_cm - now.body.ec_ms_cm, &e);
+    if (entry_has(&e, FIGURE_WAS_MS_CM)) {
+        now.ec_ms_cm = e.figure[FIGURE_WAS_MS_CM];
+    }
+    put_planned(m, j->recipe, now.volume_l, j->ec_ms_cm - now.ec_ms_cm, &e);
     return making_tell(m, &e);
 }
 
@@ -367,7 +370,7 @@ static int tell_mix(struct making *m, const bool *chosen)
     }
     set_what(&e, m->room->recipe[m->task->recipe].name);
     put_figures(&e, &t);
-    e.has &= ~FIGURE_BIT(FIGURE_ADDED_L);
+    e.has &= ~(FIGURE_BIT(FIGURE_ADDED_L) | FIGURE_BIT(FIGURE_WAS_MS_CM));
     put_amounts(&e, &t);
     put_planned(m, m->task->recipe, e.figure[FIGURE_VOLUME_L],
                 m->task->mix_ec_ms_cm -
@@ -376,28 +379,43 @@ static int tell_mix(struct making *m, const bool *chosen)
     return making_tell(m, &e);
 }
 
+static int tell_drained(struct making *m, const struct job *j)
+{
+    const struct container *c = &m->room->container[j->subject.at];
+    struct told t = told_for(m->d, c->name);
+    struct entry drained = making_entry(m, ENTRY_DRAINED, c->name);
+    bool seen = (t.has & FIGURE_BIT(FIGURE_WAS_MS_CM)) != 0;
+
+    if (!m->s->container[j->subject.at].drained) {
+        entry_set(&drained, FIGURE_VOLUME_L, c->remainder_l);
+        if (seen) {
+            entry_set(&drained, FIGURE_WAS_MS_CM, t.figure[FIGURE_WAS_MS_CM]);
+        }
+        return making_tell(m, &drained);
+    }
+    return seen ? err_field(m->err, ERR_REFUSED, entry_figures[FIGURE_WAS_MS_CM].word,
+                            "%s was drained already; was=… is told when it is drained", c->name)
+                : 0;
+}
+
 /* Drained, then refilled to the float line with the mix; what stayed in it weakens or strengthens
  * it. */
 static int tell_change_of(struct making *m, const struct job *j, double mix_ec_ms_cm)
 {
     const struct container *c = &m->room->container[j->subject.at];
     const struct told *own = told_of(m->d, c->name);
-    struct entry drained = making_entry(m, ENTRY_DRAINED, c->name);
     struct entry refilled = making_entry(m, ENTRY_REFILLED, c->name);
     struct liquid rest;
     struct liquid mix;
-    int rc = 0;
+    int rc = tell_drained(m, j);
 
-    entry_set(&drained, FIGURE_VOLUME_L, c->remainder_l);
-    if (!m->s->container[j->subject.at].drained) {
-        rc = making_tell(m, &drained);
-    }
     if (rc < 0) {
         return rc;
     }
     set_what(&refilled, m->room->recipe[m->task->recipe].name);
     if (own) {
         put_figures(&refilled, own);
+        refilled.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM);
     }
     if (!entry_has(&refilled, FIGURE_VOLUME_L)) {
         entry_set(&refilled, FIGURE_VOLUME_L, c->float_volume_l);

@@ -42,8 +42,9 @@ void entries_deinit(struct entries *es);
 /* The entries of an acknowledgement. What each kind needs (figures at large go for every subject):
  *   start      ec; volume = start line, ph optional
  *   check      what = "yes" or "no" for the float, or volume
- *   change     ec, ph and volume of the mix; added = plain water let in after the rinse
- *   bump       ec afterwards
+ *   change     ec, ph and volume of the mix; added = plain water let in after the rinse; was = the
+ *              EC of what was drained, optional
+ *   bump       ec afterwards; was = before it, optional
  *   ph         ph afterwards; amounts
  *   read       ec or ph or both, for each subject by itself
  *   fill       volume afterwards, or added; ec, ph optional; a mix that is left is told as rinsed

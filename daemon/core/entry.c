@@ -21,6 +21,7 @@ const struct figure_def entry_figures[FIGURE_N] = {
     [FIGURE_OFFSET_MV] = {"offset", "offset_mv", QUANTITY_MILLIVOLT, -500, 500, -30, 30   },
     [FIGURE_AMOUNT] = {"amount", "amount",    QUANTITY_LIQUID,    0,    1e7, 0,   1e6  },
     [FIGURE_YIELD_G] = {"yield",  "yield_g",   QUANTITY_DRY,       0,    1e6, 0,   30000},
+    [FIGURE_WAS_MS_CM] = {"was",    "was_ms_cm", QUANTITY_EC,        0,    20,  0,   5    },
 };
 
 #define ON(kind) (1U << (unsigned)(kind))
@@ -42,13 +43,14 @@ const struct entry_def entry_kinds[ENTRY_KIND_N] = {
                        "what a meter or the level showed: reading A1 ec=1.2mS/cm ph=5.8"                                                                                                                                                                   },
     [ENTRY_FLOAT_SEEN] = {"float-seen",       "float seen",         POT,                           WHAT_YES_NO,      0,                         0, F(VOLUME_L),                     false,
                        true,                                                                                                                                                                   "is the float valve working yet: float-seen A1 float=yes"   },
-    [ENTRY_DRAINED] = {"drained",          "drained",            POT,                           WHAT_NONE,        0,                         0, F(VOLUME_L),                     false, true,
-                       "a container drained: drained A1"                                                                                                                                                                                                   },
+    [ENTRY_DRAINED] = {"drained",          "drained",            POT,                           WHAT_NONE,        0,                         0, F(VOLUME_L) | F(WAS_MS_CM),
+                       false,                                                                                                                                                           true,  "a container drained: drained A1"                           },
     [ENTRY_REFILLED] = {"refilled",         "refilled",           POT,                           WHAT_RECIPE,      F(EC_MS_CM),               0,
                        F(VOLUME_L) | F(PH) | F(TEMP_C),                                                                                                                          true,  true,
                        "refilled to the float line: refilled A1 recipe=grow ec=1.4mS/cm"                                                                                                                                                                   },
-    [ENTRY_BUMPED] = {"bumped",           "bumped",             POT,                           WHAT_RECIPE,      F(EC_MS_CM),               0, F(PH) | F(TEMP_C),               true,
-                       true,                                                                                                                                                                   "concentrate stirred in: bumped A1 ec=1.5mS/cm grow-a=8mL"  },
+    [ENTRY_BUMPED] = {"bumped",           "bumped",             POT,                           WHAT_RECIPE,      F(EC_MS_CM),               0,
+                       F(WAS_MS_CM) | F(PH) | F(TEMP_C),                                                                                                                         true,  true,
+                       "concentrate stirred in: bumped A1 was=1.1mS/cm ec=1.5mS/cm grow-a=8mL"                                                                                                                                                             },
     [ENTRY_TOPPED_UP] = {"topped-up",        "topped up by hand",  POT,                           WHAT_NONE,        F(ADDED_L),                0,
                        F(EC_MS_CM),                                                                                                                                              false, true,  "plain water by hand: topped-up A1 added=1L"                },
     [ENTRY_RESERVOIR_FILLED] = {"reservoir-filled", "filled",             TANK,                          WHAT_NONE,        0,
@@ -442,7 +444,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
     static const char *const said[FIGURE_N] = {
         [FIGURE_EC_MS_CM] = "EC ",      [FIGURE_PH] = "pH ",
         [FIGURE_ADDED_L] = "added ",    [FIGURE_SLOPE_PCT] = "slope ",
-        [FIGURE_OFFSET_MV] = "offset ",
+        [FIGURE_OFFSET_MV] = "offset ", [FIGURE_WAS_MS_CM] = "was ",
     };
     char buf[QUANTITY_TEXT_MAX];
     char day[DAY_TEXT_MAX];

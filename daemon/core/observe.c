@@ -337,15 +337,16 @@ static void learn_fall(const struct room *room, struct state *s, size_t i, const
     }
 }
 
-void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e)
+void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                enum figure figure)
 {
     struct container_state *cs = &s->container[i];
-    double told = e->figure[FIGURE_EC_MS_CM];
+    double told = e->figure[figure];
     struct beside b = set_beside(s, i, e->happened_s, told, observe_ec_sd(told));
     double z = b.z;
     char was[QUANTITY_TEXT_MAX];
 
-    alarm_strength(s, i, e, z);
+    alarm_strength(s, i, told, z, e->happened_s);
     alarm_meter(s, room_meter_used(room, METER_EC, e->what), fabs(z) > GATE_SD, e->happened_s);
     if (fabs(z) > GATE_SD) {
         set_aside(s, e, "nothing learned: about %s was expected",

@@ -31,8 +31,10 @@ bool observe_level(const struct room *room, struct state *s, size_t i, const str
 void observe_float(const struct room *room, struct state *s, size_t i, const struct entry *e,
                    bool works);
 
-/* An EC, and the anchor's forecast beside it. */
-void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e);
+/* A figure that is an EC (of a reading; before a bump or a draining), and the anchor's forecast beside
+ * it. */
+void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                enum figure figure);
 
 /* The anchor's EC is known by measurement, or moved by the forecast to t_s: keeps its doubt. */
 void observe_ec_known(struct container_state *cs);

@@ -129,7 +129,8 @@ static int rule_refilled(const struct judged *j)
 
 static int rule_bumped(const struct judged *j)
 {
-    struct forecast f;
+    bool seen = entry_has(j->e, FIGURE_WAS_MS_CM);
+    double before_ms_cm;
     char got[QUANTITY_TEXT_MAX];
     char now[QUANTITY_TEXT_MAX];
     int rc = rule_planted(j);
@@ -137,17 +138,17 @@ static int rule_bumped(const struct judged *j)
     if (rc < 0 || j->sure) {
         return rc;
     }
-    f = forecast_container(j->room, j->s, j->at, j->e->happened_s);
-    if (j->e->figure[FIGURE_EC_MS_CM] >= f.body.ec_ms_cm - BUMP_FALLS_MS_CM) {
+    before_ms_cm = seen ? j->e->figure[FIGURE_WAS_MS_CM]
+                        : forecast_container(j->room, j->s, j->at, j->e->happened_s).body.ec_ms_cm;
+    if (j->e->figure[FIGURE_EC_MS_CM] >= before_ms_cm - BUMP_FALLS_MS_CM) {
         return 0;
     }
     return err_field(
         j->err, ERR_UNSURE, "ec",
-        "a bump cannot weaken %s: %s after it, %s before by forecast; say so if you "
-        "are sure",
-        j->e->subject,
+        "a bump cannot weaken %s: %s after it, %s before%s; say so if you are sure", j->e->subject,
         quantity_format(got, QUANTITY_EC, j->e->figure[FIGURE_EC_MS_CM], &j->room->units),
-        quantity_format(now, QUANTITY_EC, f.body.ec_ms_cm, &j->room->units));
+        quantity_format(now, QUANTITY_EC, before_ms_cm, &j->room->units),
+        seen ? "" : " by forecast");
 }
 
 static int rule_topped_up(const struct judged *j)

@@ -381,6 +381,10 @@ void sheet_bump(const struct writing *w)
     char is[QUANTITY_TEXT_MAX];
     char litres[QUANTITY_BOTH_MAX];
 
+    sheet_step(
+        w, NULL,
+        "Measure the EC before: it is told as was=…, and teaches what the plants take. Where it "
+        "is far from what stands here, 'tarn mix' with from= reckons the dose anew.");
     for (size_t i = 0; i < w->t->n_jobs && i < SHEET_NAMES_SHOWN; i++) {
         const struct job *j = &w->t->job[i];
         struct forecast now = forecast_container(w->room, w->s, j->subject.at, w->now_s);
@@ -397,7 +401,7 @@ void sheet_bump(const struct writing *w)
             sheet_name(w, i));
     }
     sheet_step(w, NULL, "Wait ten minutes and measure EC and pH.");
-    sheet_tell(w, w->t->n_jobs == 1 ? "ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
+    sheet_tell(w, w->t->n_jobs == 1 ? "was=… ec=… ph=…" : "A1 was=… ec=… ph=… A2 was=… ec=… ph=…");
 }
 
 void sheet_fill(const struct writing *w)

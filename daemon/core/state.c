@@ -343,6 +343,16 @@ static void take_level(const struct fold *f)
     }
 }
 
+/* The anchor's strength as a meter showed it. */
+static void see_strength(const struct fold *f, enum figure figure)
+{
+    if (f->pot->crop >= 0) {
+        observe_ec(f->room, f->s, f->at, f->e, figure);
+    }
+    ec_becomes(&f->pot->body, &f->pot->feed, f->e->figure[figure]);
+    observe_ec_known(f->pot);
+}
+
 static bool fold_container_reading(const struct fold *f)
 {
     if (f->pot->crop >= 0) {
@@ -350,11 +360,7 @@ static bool fold_container_reading(const struct fold *f)
         alarm_container_reading(f->room, f->s, f->at, f->e);
     }
     if (entry_has(f->e, FIGURE_EC_MS_CM)) {
-        if (f->pot->crop >= 0) {
-            observe_ec(f->room, f->s, f->at, f->e);
-        }
-        ec_becomes(&f->pot->body, &f->pot->feed, f->e->figure[FIGURE_EC_MS_CM]);
-        observe_ec_known(f->pot);
+        see_strength(f, FIGURE_EC_MS_CM);
     }
     if (entry_has(f->e, FIGURE_VOLUME_L)) {
         take_level(f);
@@ -466,6 +472,9 @@ static bool fold_float_seen(const struct fold *f)
 static bool fold_drained(const struct fold *f)
 {
     anchor_container(f);
+    if (entry_has(f->e, FIGURE_WAS_MS_CM)) {
+        see_strength(f, FIGURE_WAS_MS_CM);
+    }
     f->pot->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, f->vessel->remainder_l);
     f->pot->drained = true;
     f->pot->level_s = 0;
@@ -511,6 +520,9 @@ static bool fold_refilled(const struct fold *f)
 static bool fold_bumped(const struct fold *f)
 {
     anchor_container(f);
+    if (entry_has(f->e, FIGURE_WAS_MS_CM)) {
+        see_strength(f, FIGURE_WAS_MS_CM);
+    }
     f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     f->pot->bumps++;

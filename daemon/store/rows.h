@@ -11,10 +11,10 @@ struct sqlite3_stmt;
  * figure. */
 #define ROWS_COLUMNS                                                                               \
     "seq, happened_s, told_s, kind, subject, what, volume_l, added_l, ec_ms_cm, ph, temp_c, "      \
-    "slope_pct, offset_mv, amount, yield_g, n_amounts, until_day, cycle, task, voids, uid, who, "  \
-    "note"
-#define ROWS_N_COLUMNS 23
-#define ROWS_PLACES    "?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?"
+    "slope_pct, offset_mv, amount, yield_g, was_ms_cm, n_amounts, until_day, cycle, task, voids, " \
+    "uid, who, note"
+#define ROWS_N_COLUMNS 24
+#define ROWS_PLACES    "?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?,?"
 
 /* Strings are borrowed until the statement is reset. SQLITE_OK, or SQLite's code. */
 int rows_bind(struct sqlite3_stmt *stmt, const struct entry *e);

@@ -71,6 +71,8 @@ static const char *const steps[] = {
     "  BEGIN SELECT RAISE(ABORT, 'an entry is never changed; void it'); END;"
     "CREATE TRIGGER amount_is_kept BEFORE DELETE ON amount"
     "  BEGIN SELECT RAISE(ABORT, 'an entry is never deleted; void it'); END;",
+    /* 1 -> 2 */
+    "ALTER TABLE entry ADD COLUMN was_ms_cm REAL;",
 };
 
 enum { NEWEST = sizeof steps / sizeof *steps };

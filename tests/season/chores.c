@@ -419,6 +419,7 @@ static enum chore do_bump(struct errand *e)
             return k ? CHORE_DONE : buy_first(e, recipe, &d);
         }
         figures = figures_of(e, e->g->room->container[i].name);
+        tell(figures, "was_ms_cm", shows);
         tell(figures, "ec_ms_cm", hands_bump(h, i, recipe, ec, &d));
         tell(figures, "ph", hands_ph(h, h->t->plant[i].ph));
         tell_amounts(e, figures, recipe);
@@ -455,12 +456,16 @@ static enum chore do_ph(struct errand *e)
 {
     struct subject s = subject_at(e, 0);
     size_t i = s.kind == SUBJECT_CONTAINER ? s.at : SIZE_MAX;
-    const struct stage *stage = i == SIZE_MAX ? NULL : truth_stage(e->g->h->t, i);
-    double to = stage ? (stage->ph_min + stage->ph_max) / 2 : e->g->room->reservoir.ph_target;
-    const char *product = acid_or_base(e->g->room, ph_of(e, i) > to);
+    struct sheet sheet;
+    const char *product;
     double shown;
-    double ml = hands_set_ph(e->g->h, i, to, &shown);
+    double ml;
 
+    if (!read_sheet(e, &sheet)) {
+        return CHORE_FAILED;
+    }
+    product = acid_or_base(e->g->room, ph_of(e, i) > sheet.ph);
+    ml = hands_set_ph(e->g->h, i, sheet.ph, &shown);
     tell(figures_of(e, NULL), "ph", shown);
     if (product) {
         (void)json_object_set_new(figures_of(e, NULL), "amounts", json_pack("{s:f}", product, ml));

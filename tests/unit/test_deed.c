@@ -219,6 +219,54 @@ static void what_a_mix_leaves_for_a_stronger_one_is_not_rinsed_away(void **ctx)
     assert_true(fabs(f->out.entry[1].amount[0].amount - 104.4 / f->s.recipe[0].gain.value) <= 1);
 }
 
+static void what_was_drained_is_told_with_its_strength(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    a_task(f, TASK_CHANGE, 2);
+    say_mix(f);
+    say(f, "A2", FIGURE_WAS_MS_CM, 0.6);
+    assert_int_equal(ack(f), 0);
+    assert_false(entry_has(&f->out.entry[1], FIGURE_WAS_MS_CM)); /* the mix */
+    assert_false(entry_has(&f->out.entry[2], FIGURE_WAS_MS_CM)); /* A1 is drained */
+    assert_false(entry_has(&f->out.entry[5], FIGURE_WAS_MS_CM)); /* A2 is refilled */
+    assert_int_equal(f->out.entry[4].kind, ENTRY_DRAINED);
+    assert_string_equal(f->out.entry[4].subject, "A2");
+    assert_true(f->out.entry[4].figure[FIGURE_WAS_MS_CM] == 0.6);
+}
+
+static void what_stands_drained_was_of_no_strength(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
+    a_task(f, TASK_CHANGE, 1);
+    say_mix(f);
+    say(f, "A1", FIGURE_WAS_MS_CM, 0.6);
+    assert_int_equal(ack(f), ERR_REFUSED);
+    assert_string_equal(f->err.msg, "A1 was drained already; was=… is told when it is drained");
+}
+
+static void a_bump_is_reckoned_from_what_it_was(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    a_task(f, TASK_BUMP, 1);
+    say(f, "A1", FIGURE_WAS_MS_CM, 0.5);
+    say(f, "A1", FIGURE_EC_MS_CM, 0.3);
+    assert_int_equal(ack(f), ERR_UNSURE);
+    assert_string_equal(f->err.msg, "a bump cannot weaken A1: 0.30 mS/cm after it, 0.50 mS/cm "
+                                    "before; say so if you are sure");
+    f->told[0].figure[FIGURE_EC_MS_CM] = 1.1;
+    assert_int_equal(ack(f), 0);
+    /* 8 L from 0.5 to the task's 1.1, and 4 mL/L give 2.0 mS/cm: 8 * 4 * 0.6 / 2.0 = 9.6 mL */
+    assert_true(fabs(f->out.entry[1].amount[0].amount - 9.6) < 0.11);
+}
+
 static void a_change_by_hand_leaves_the_reservoir_alone(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -456,6 +504,9 @@ int main(void)
         TEST(a_change_tells_the_mix_each_drain_and_refill_and_the_rinse),
         TEST(a_change_in_parts_needs_its_figures_once_and_rinses_at_the_end),
         TEST(what_a_mix_leaves_for_a_stronger_one_is_not_rinsed_away),
+        TEST(what_was_drained_is_told_with_its_strength),
+        TEST(what_stands_drained_was_of_no_strength),
+        TEST(a_bump_is_reckoned_from_what_it_was),
         TEST(a_change_by_hand_leaves_the_reservoir_alone),
         TEST(a_change_without_its_figures_names_what_is_missing),
         TEST(a_mix_far_from_its_strength_wants_a_sure_word),

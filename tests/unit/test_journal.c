@@ -403,6 +403,31 @@ static void a_file_of_a_newer_tarn_is_left_alone(void **ctx)
     assert_refused_untouched(f, ERR_STORE, "it was written by a newer tarn (version 99");
 }
 
+static void a_file_of_the_first_version_is_brought_up(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry old = a_full_entry(ENTRY_READING);
+    struct entry new = a_full_entry(ENTRY_DRAINED);
+    char said[160];
+    struct kept *k;
+
+    old.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM); /* which the first version had no place for */
+    assert_int_equal(write_entries(f, &old, 1), 0);
+    journal_close(f->j);
+    f->j = NULL;
+    assert_int_equal(run_sql(f, "ALTER TABLE entry DROP COLUMN was_ms_cm; PRAGMA user_version=1",
+                             said, sizeof said),
+                     SQLITE_OK);
+    assert_int_equal(journal_open(f->dir, &f->j, &f->e), 0);
+    assert_int_equal(write_entries(f, &new, 1), 0);
+    reopen(f);
+    k = fold(f);
+    assert_int_equal(k->n, 2);
+    assert_same(&old, &k->entry[0]);
+    assert_same(&new, &k->entry[1]);
+    free(k);
+}
+
 static void an_emptied_file_is_not_taken_for_a_new_one(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -477,6 +502,7 @@ int main(void)
         TEST(what_was_told_is_neither_changed_nor_deleted),
         TEST(a_database_of_another_program_is_left_alone),
         TEST(a_file_of_a_newer_tarn_is_left_alone),
+        TEST(a_file_of_the_first_version_is_brought_up),
         TEST(an_emptied_file_is_not_taken_for_a_new_one),
         TEST(bytes_that_are_no_database_are_told_as_damage),
         TEST(a_state_folder_is_for_its_owner_alone),

@@ -229,6 +229,33 @@ static void a_strength_teaches_the_appetite(void **ctx)
     assert_true(f->s.container[A1].take < 0.97); /* it left more than was thought: it takes less */
 }
 
+/* Told with the bump, or with what was poured away: it teaches as a reading does. */
+static void what_it_was_before_teaches_the_same(void **ctx)
+{
+    struct fixture *f = *ctx;
+    static const enum entry_kind kinds[] = {ENTRY_READING, ENTRY_BUMPED, ENTRY_DRAINED};
+    double take[3];
+
+    for (size_t k = 0; k < 3; k++) {
+        enum figure before = kinds[k] == ENTRY_READING ? FIGURE_EC_MS_CM : FIGURE_WAS_MS_CM;
+        struct entry e = told_at(kinds[k], "A1", kinds[k] == ENTRY_BUMPED ? "grow" : "", at(43, 9));
+
+        state_deinit(&f->s);
+        state_init(&f->s, &f->room);
+        start(f, "A1");
+        tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
+        tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
+        tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(40, 9)), FIGURE_EC_MS_CM, 1.4));
+        e = with(e, before, predict_ec(&f->room, &f->s, A1, at(43, 9)).mean + 0.15);
+        tell(f, kinds[k] == ENTRY_BUMPED ? with(e, FIGURE_EC_MS_CM, 1.6) : e);
+        take[k] = f->s.container[A1].take;
+    }
+    assert_true(take[0] < 0.97);
+    assert_float_equal(take[1], take[0], 1e-12);
+    assert_float_equal(take[2], take[0], 1e-12);
+    assert_int_equal(f->s.container[A1].readings, 2); /* a drained solution is measured no more */
+}
+
 /* Whoever tells late, or takes back, gets the same beliefs as if it had been told in time. */
 static void a_fold_without_the_voided_is_the_same(void **ctx)
 {
@@ -269,6 +296,7 @@ int main(void)
         TEST(the_reservoir_teaches_of_all_at_once),
         TEST(what_was_let_in_in_between_is_reckoned_with),
         TEST(a_strength_teaches_the_appetite),
+        TEST(what_it_was_before_teaches_the_same),
         TEST(a_fold_without_the_voided_is_the_same),
     };
 
