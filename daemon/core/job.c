@@ -32,10 +32,9 @@ const char *const task_words[TASK_KIND_N] = {
                             */
 #define FIRST_LOOK_CLEAR 4 /* days between the first look and the one at the float line */
 #define BUMP_AGAIN_D     2 /* or the day after, where it is as likely spent as not */
-#define BUMP_QUICK_D     8 /* a strength that lasts no longer is raised by the tolerance */
 #define BUMP_LATE_D      1
 #define BUMP_HARVEST_D   2    /* so near to the harvest the strength is let be */
-#define BUMP_RISK        0.15 /* of being spent already on the day of a bump */
+#define BUMP_RISK        0.20 /* of being spent already on the day of a bump */
 #define LASTS_D          4 /* a solution that is spent so near to its end is changed, not bumped */
 #define READ_AROUND_D    2
 #define CARE_EARLY_D     3
@@ -96,6 +95,11 @@ static int32_t max_day(int32_t a, int32_t b)
 static int32_t min_day(int32_t a, int32_t b)
 {
     return a < b ? a : b;
+}
+
+static int64_t latest_of(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
 }
 
 /* What never comes is after all days. */
@@ -263,6 +267,21 @@ static void derive_start(const struct deriving *d, size_t i)
     add(d, &j);
 }
 
+/* The figures of a container were last known; after a change they are the mix's. */
+static int64_t measured_s(const struct container_state *cs)
+{
+    return latest_of(cs->changed_s, latest_of(cs->ec.at_s, cs->ph.at_s));
+}
+
+/* Will the first reading of a planting, which tells the level too, come by then? */
+static bool read_by(const struct deriving *d, const struct container_state *cs, int32_t day)
+{
+    double every_day = d->room->care_every_day[CARE_READ];
+
+    return every_day > 0 && cs->readings <= 1 &&
+           day_of_instant(d, days_after(measured_s(cs), every_day)) <= day;
+}
+
 /* When the level is to be looked at. A first look halfway is worth its walk only while the forecast
  * is wide; then not before the float is as likely as not to be open, and not after it is all but
  * sure, so that one look mostly serves. */
@@ -293,6 +312,9 @@ static void derive_check(const struct deriving *d, size_t i)
         j.earliest = j.due - 1;
         j.latest = max_day(
             j.due, min_day(j.due + CHECK_LATE_D, day_of_instant(d, even_s) - FIRST_LOOK_CLEAR));
+        if (read_by(d, cs, j.latest)) {
+            return;
+        }
         because(&j, "a first look at the level shows a slow or a thirsty plant in time");
         or_else(&j, "the forecast of the float line stays a guess");
         add(d, &j);
@@ -424,15 +446,15 @@ static void derive_change(const struct deriving *d, size_t i)
     add(d, &j);
 }
 
-/* What a plant uses up in a few days is made as strong as a shared mix might be. */
+/* From the moment of a bump on the strength falls: where the stage's target is reached, it is made as
+ * strong as a shared mix might be, and lasts the longer. */
 static double bump_strength(const struct deriving *d, const struct container_state *cs,
-                            const struct stage *stage, int32_t lasts_d)
+                            const struct stage *stage)
 {
     double ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
     bool full = ec_ms_cm >= stage->ec_ms_cm && cs->step_mood >= 0;
 
-    return full && lasts_d < BUMP_QUICK_D ? ec_ms_cm * (1 + d->room->tolerance_pct / 100)
-                                          : ec_ms_cm;
+    return full ? ec_ms_cm * (1 + d->room->tolerance_pct / 100) : ec_ms_cm;
 }
 
 /* Between changes: the strength is down, and the next change may not come yet. */
@@ -476,7 +498,7 @@ static void derive_bump(const struct deriving *d, size_t i)
         zone_instant_s(&d->room->zone, max_day(j.due, d->today), d->room->day_start_s));
     done_at(d, &j, last_s);
     j.recipe = stage->recipe_at;
-    j.ec_ms_cm = bump_strength(d, cs, stage, day_of_instant(d, even_s) - day_of_instant(d, last_s));
+    j.ec_ms_cm = bump_strength(d, cs, stage);
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.bump_min;
     because(&j, "EC is down to %s, and %s wants %s; %s", strength(is, d, now.body.ec_ms_cm),
@@ -545,11 +567,6 @@ static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
     add(d, j);
 }
 
-static int64_t latest_of(int64_t a, int64_t b)
-{
-    return a > b ? a : b;
-}
-
 static void derive_read(const struct deriving *d)
 {
     const struct reservoir_state *r = &d->s->reservoir;
@@ -563,7 +580,7 @@ static void derive_read(const struct deriving *d)
         struct job one = job_for(TASK_READ, SUBJECT_CONTAINER, i, cs->readings);
 
         if (cs->crop >= 0 && !cs->drained) {
-            add_reading(d, &one, latest_of(cs->changed_s, latest_of(cs->ec.at_s, cs->ph.at_s)));
+            add_reading(d, &one, measured_s(cs));
         }
     }
     if (r->at_s && !r->holds_mix) {

@@ -29,18 +29,26 @@ void sheet_read(const struct writing *w)
 {
     char ec[QUANTITY_TEXT_MAX];
     char litres[QUANTITY_BOTH_MAX];
+    bool levels = false;
 
     sheet_step(w, NULL, "Rinse the meters with plain water between two containers.");
     for (size_t i = 0; i < w->t->n_jobs && i < SHEET_NAMES_SHOWN; i++) {
         struct subject at = w->t->job[i].subject;
-        struct liquid body = at.kind == SUBJECT_RESERVOIR
-                                 ? forecast_reservoir(w->room, w->s, w->now_s)
-                                 : forecast_container(w->room, w->s, at.at, w->now_s).body;
+        bool tank = at.kind == SUBJECT_RESERVOIR;
+        bool falls = !tank && !w->s->container[at.at].float_s; /* its level says when it floats */
+        struct liquid body = tank ? forecast_reservoir(w->room, w->s, w->now_s)
+                                  : forecast_container(w->room, w->s, at.at, w->now_s).body;
 
-        sheet_step(w, NULL, "Measure EC and pH of %s; expected are %s in %s.", sheet_name(w, i),
+        levels = levels || falls;
+        sheet_step(w, NULL, "Measure EC%s of %s; expected are %s in %s.",
+                   falls ? ", pH and the level" : " and pH", sheet_name(w, i),
                    sheet_strength(ec, w, body.ec_ms_cm), sheet_litres(litres, w, body.volume_l));
     }
-    sheet_tell(w, w->t->n_jobs == 1 ? "ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
+    if (w->t->n_jobs == 1) {
+        sheet_tell(w, levels ? "ec=… ph=… volume=…" : "ec=… ph=…");
+    } else {
+        sheet_tell(w, levels ? "A1 ec=… ph=… volume=… A2 ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
+    }
 }
 
 /* What a standard reads at the temperatures of a day. */

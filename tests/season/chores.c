@@ -435,8 +435,9 @@ static enum chore do_read(struct errand *e)
         struct subject s = subject_at(e, k);
 
         (void)json_object_set_new(subjects, room_subject_name(e->g->room, s),
-                                  s.kind == SUBJECT_CONTAINER ? read_container(e, s.at, false)
-                                                              : read_tank(e));
+                                  s.kind == SUBJECT_CONTAINER
+                                      ? read_container(e, s.at, !hands_float_works(e->g->h, s.at))
+                                      : read_tank(e));
     }
     (void)json_object_set_new(e->params, "subjects", subjects);
     return CHORE_DONE;

@@ -137,11 +137,24 @@ static void a_first_look_comes_well_before(void **ctx)
     int32_t float_day;
     const struct job *j;
 
+    f->room.care_every_day[CARE_READ] = 0; /* readings would tell the level */
     start(f, "A1", 0);
     float_day = zone_day(&f->room.zone, forecast_float_s(&f->room, &f->s, A1));
     j = job_of(f, at(1, 7), TASK_CHECK, "A1");
     /* two fifths of the way, to a day */
     assert_true(abs(j->due - (20513 + (float_day - 20513) * 2 / 5)) <= 1);
+}
+
+static void a_first_reading_in_time_is_the_first_look(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.care_every_day[CARE_READ] = 7;
+    start(f, "A1", 0);
+    assert_null(job_of(f, at(1, 7), TASK_CHECK, "A1"));
+    assert_int_equal(job_of(f, at(1, 7), TASK_READ, "A1")->due, day(7));
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(7, 9)), FIGURE_EC_MS_CM, 0.7));
+    assert_non_null(job_of(f, at(8, 7), TASK_CHECK, "A1")); /* which told no level */
 }
 
 static void after_not_yet_it_is_looked_at_again_in_two_days_or_more(void **ctx)
@@ -232,9 +245,9 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     assert_int_equal(job_of(f, at(70, 10), TASK_CHANGE, "A1")->due, day(84));
 }
 
-/* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. What lasts so short is made as much
- * stronger as a shared mix might be. */
-static void what_is_used_up_in_days_is_bumped_by_the_tolerance_more(void **ctx)
+/* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. A step brings it to the target of
+ * 1.8, and since it falls from there it is made as much stronger as a shared mix might be. */
+static void a_full_strength_is_bumped_by_the_tolerance_more(void **ctx)
 {
     struct fixture *f = *ctx;
     const struct job *bump;
@@ -460,6 +473,7 @@ int main(void)
         TEST(what_was_cleaned_starts_again_the_day_after),
         TEST(a_look_is_asked_for_when_the_float_is_likely_open),
         TEST(a_first_look_comes_well_before),
+        TEST(a_first_reading_in_time_is_the_first_look),
         TEST(after_not_yet_it_is_looked_at_again_in_two_days_or_more),
         TEST(a_change_falls_within_the_life_of_a_solution),
         TEST(the_strength_rises_by_the_largest_step_at_most),
@@ -467,7 +481,7 @@ int main(void)
         TEST(what_was_drained_wants_its_solution_today),
         TEST(nothing_is_changed_just_before_the_harvest),
         TEST(a_spent_solution_is_bumped_when_the_change_is_far),
-        TEST(what_is_used_up_in_days_is_bumped_by_the_tolerance_more),
+        TEST(a_full_strength_is_bumped_by_the_tolerance_more),
         TEST(days_off_bring_nothing_back_on_the_day_on_which_it_was_done),
         TEST(a_ph_out_of_its_band_is_set_right_at_once),
         TEST(readings_come_at_their_interval),
