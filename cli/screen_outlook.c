@@ -225,7 +225,8 @@ static void write_containers(const struct view *v, const json_t *containers, str
         text_deinit(&spent);
     }
     if (t.n_cells) {
-        text_add(out, "\nStrengths in %s; nine times in ten between the figures in brackets:\n",
+        text_add(out,
+                 "\nStrengths in %s if nothing is stirred in; nine times in ten as in brackets:\n",
                  view_ec_unit(v));
         table_write(&t, 0, out);
     }

@@ -70,6 +70,17 @@ static void write_water(const struct view *v, const json_t *c, struct text *out)
     text_deinit(&t);
 }
 
+/* Less than the screen's last digit is no drift. */
+static void write_drift(const json_t *c, struct text *out)
+{
+    double ph_day = view_has(c, "ph_drift_day") ? view_number(c, "ph_drift_day") : 0;
+
+    if (fabs(ph_day) >= 0.005) {
+        text_add(out, "; by itself it %s by about %.2f a day", ph_day > 0 ? "rises" : "falls",
+                 fabs(ph_day));
+    }
+}
+
 static void write_strength(const struct view *v, const json_t *c, struct text *out)
 {
     struct text t = {0};
@@ -88,6 +99,7 @@ static void write_strength(const struct view *v, const json_t *c, struct text *o
         text_clear(&t);
         text_add(&t, "%s", view_quantity(buf, v, QUANTITY_PH, c, "ph_min"));
         text_add(&t, " to %s", view_quantity(buf, v, QUANTITY_PH, c, "ph_max"));
+        write_drift(c, &t);
         layout_fact(out, "pH wanted", text_str(&t));
     }
     text_deinit(&t);

@@ -47,6 +47,7 @@ struct ph_wanted {
     double from;  /* as measured; NaN = not yet … */
     double water; /* … and the plain water's, from which it can be foretold */
     double to, lo, hi;
+    double drifts_ph_day; /* it is set off the middle for that; 0 = it is not */
     const struct nutrients *feed_mg_l;
 };
 void sheet_ph(const struct writing *w, const struct ph_wanted *p);

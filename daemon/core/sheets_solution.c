@@ -10,6 +10,7 @@
 #define CORRECT_BY_MS_CM 0.1 /* what a correction is told for */
 #define RINSE_FRAC       0.1 /* of the capacity: enough to carry off what clings to the walls */
 #define LITRES_SAME      0.05
+#define PH_AIMED         0.08 /* nearer to the middle of the band it is not set for its drift */
 
 /* Water for a mix: what is in the reservoir counts, too much of it has to go first. */
 static void step_water(const struct writing *w)
@@ -119,14 +120,25 @@ static struct ph_wanted as_reservoir(const struct writing *w, enum titrated in, 
                               .feed_mg_l = feed_mg_l};
 }
 
-/* A pH that the containers of the task want, all of them: the middle of what their stages bear. Where
- * they have nothing in common the reservoir's own serves. */
+/* Sets the pH off the middle of its band where it drifts, so that it stays in there for `days`. */
+static void against_drift(struct ph_wanted *ph, double ph_day, double days)
+{
+    double middle = (ph->lo + ph->hi) / 2;
+
+    ph->to = drift_aim(ph->lo, ph->hi, ph_day, days);
+    ph->drifts_ph_day = fabs(ph->to - middle) >= PH_AIMED ? ph_day : 0;
+}
+
+/* A pH that the containers of the task want, all of them: within what their stages bear. Where they
+ * have nothing in common the reservoir's own serves. */
 static struct ph_wanted as_containers(const struct writing *w, double volume_l,
                                       const struct nutrients *feed_mg_l)
 {
     struct ph_wanted ph = as_reservoir(w, TITRATED_SOLUTION, volume_l, feed_mg_l);
     double lo = 0;
     double hi = 14;
+    double ph_day = 0;
+    double days = INFINITY;
 
     for (size_t i = 0; i < w->t->n_jobs; i++) {
         size_t at = w->t->job[i].subject.at;
@@ -137,11 +149,13 @@ static struct ph_wanted as_containers(const struct writing *w, double volume_l,
 
         lo = fmax(lo, crop->stage[stage].ph_min);
         hi = fmin(hi, crop->stage[stage].ph_max);
+        days = fmin(days, crop->stage[stage].life_max_day);
+        ph_day += drift_ph_day(&w->s->container[at].drift, &w->s->drift) / (double)w->t->n_jobs;
     }
     if (lo < hi) {
         ph.lo = lo;
         ph.hi = hi;
-        ph.to = (lo + hi) / 2;
+        against_drift(&ph, ph_day, days);
     }
     return ph;
 }
@@ -446,6 +460,9 @@ void sheet_adjust(const struct writing *w)
     double is = tank ? r->ph.value : cs->ph.value;
     double lo = w->room->reservoir.ph_target - w->room->reservoir.ph_tolerance;
     double hi = w->room->reservoir.ph_target + w->room->reservoir.ph_tolerance;
+    double ph_day = 0;
+    double days = 0;
+    struct ph_wanted ph;
     char litres[QUANTITY_BOTH_MAX];
 
     if (!tank) {
@@ -454,16 +471,18 @@ void sheet_adjust(const struct writing *w)
 
         lo = stage->ph_min;
         hi = stage->ph_max;
+        ph_day = drift_ph_day(&cs->drift, &w->s->drift);
+        days = stage->life_max_day;
     }
+    ph = (struct ph_wanted){.in = tank && !r->holds_mix ? TITRATED_WATER : TITRATED_SOLUTION,
+                            .volume_l = j->volume_l,
+                            .from = is,
+                            .lo = lo,
+                            .hi = hi,
+                            .feed_mg_l = tank ? &r->feed : &cs->feed};
+    against_drift(&ph, ph_day, days);
     sheet_step(w, NULL, "%s holds about %s at pH %.1f; it should be %.1f to %.1f.",
                sheet_name(w, 0), sheet_litres(litres, w, j->volume_l), is, lo, hi);
-    sheet_ph(w,
-             &(struct ph_wanted){.in = tank && !r->holds_mix ? TITRATED_WATER : TITRATED_SOLUTION,
-                                 .volume_l = j->volume_l,
-                                 .from = is,
-                                 .to = (lo + hi) / 2,
-                                 .lo = lo,
-                                 .hi = hi,
-                                 .feed_mg_l = tank ? &r->feed : &cs->feed});
+    sheet_ph(w, &ph);
     sheet_tell(w, "ph=… PRODUCT=…mL");
 }

@@ -58,6 +58,7 @@ void state_init(struct state *s, const struct room *room)
     for (size_t i = 0; i < s->n_containers; i++) {
         s->container[i].crop = -1;
         s->container[i].take = 1;
+        s->container[i].drift = drift_of_plant();
     }
     for (size_t i = 0; i < s->n_products; i++) {
         s->product[i].left = room->product[i].stock;
@@ -71,6 +72,7 @@ void state_init(struct state *s, const struct room *room)
     }
     s->reservoir.recipe = -1;
     s->factor = belief_room();
+    s->drift = drift_room();
 }
 
 void state_deinit(struct state *s)
@@ -132,6 +134,16 @@ static void measure(const struct fold *f, struct measured *m, enum figure figure
 static double figure_or(const struct entry *e, enum figure f, double otherwise)
 {
     return entry_has(e, f) ? e->figure[f] : otherwise;
+}
+
+/* The pH of a solution that was made or set; where it was not told it is unknown. */
+static void ph_is_set(const struct fold *f)
+{
+    if (entry_has(f->e, FIGURE_PH)) {
+        drift_set(&f->pot->drift, f->e->figure[FIGURE_PH], f->e->happened_s);
+    } else {
+        drift_unknown(&f->pot->drift);
+    }
 }
 
 static void measure_container(const struct fold *f, struct container_state *cs)
@@ -302,6 +314,7 @@ static bool fold_started(const struct fold *f)
         .strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM],
         .take = 1,
         .drawn_seen_l = cs->drawn_seen_l,
+        .drift = drift_of_plant(),
         .marks = {.opened = cs->marks.opened, .seen = cs->marks.seen               },
         .cleaned_s = cs->cleaned_s,
         .harvested_s = cs->harvested_s,
@@ -311,6 +324,7 @@ static bool fold_started(const struct fold *f)
     learn_gain(f, f->room->crop[crop].stage[0].recipe_at, cs->body.volume_l,
                f->room->source.ec_ms_cm);
     measure_container(f, cs);
+    ph_is_set(f);
     use_amounts(f);
     return true;
 }
@@ -364,6 +378,9 @@ static bool fold_container_reading(const struct fold *f)
     }
     if (entry_has(f->e, FIGURE_VOLUME_L)) {
         take_level(f);
+    }
+    if (entry_has(f->e, FIGURE_PH)) {
+        drift_read(&f->pot->drift, &f->s->drift, f->e->figure[FIGURE_PH], f->e->happened_s);
     }
     measure_container(f, f->pot);
     return true;
@@ -503,10 +520,14 @@ static bool fold_refilled(const struct fold *f)
     cs->step_mood = 0;
     observe_ec_known(cs);
     measure_container(f, cs);
+    ph_is_set(f);
     if (r->holds_mix) {
         double poured_l = fmax(0, cs->body.volume_l - before_l);
 
         anchor_reservoir(f);
+        if (!cs->drift.from_s && r->ph.at_s) {
+            drift_set(&cs->drift, r->ph.value, f->e->happened_s);
+        }
         nutrients_pour(&cs->feed, before_l, &r->feed, poured_l);
         r->body.volume_l = fmax(0, r->body.volume_l - poured_l);
     } else {
@@ -532,6 +553,7 @@ static bool fold_bumped(const struct fold *f)
     f->pot->step_mood = 0;
     dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
     measure_container(f, f->pot);
+    ph_is_set(f);
     use_amounts(f);
     return true;
 }
@@ -607,6 +629,10 @@ static bool fold_mix_made(const struct fold *f)
     r->seen_s = 0;
     r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;
     r->mix_task = f->e->task;
+    r->ec = r->ph = r->temp = (struct measured){0};
+    measure(f, &r->ec, FIGURE_EC_MS_CM);
+    measure(f, &r->ph, FIGURE_PH);
+    measure(f, &r->temp, FIGURE_TEMP_C);
     use_amounts(f);
     return true;
 }
@@ -639,6 +665,7 @@ static bool fold_ph_adjusted(const struct fold *f)
         learn_per_ph(f, &f->pot->ph, TITRATED_SOLUTION, f->pot->body.volume_l);
         dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         measure_container(f, f->pot);
+        ph_is_set(f);
     } else {
         anchor_reservoir(f);
         learn_per_ph(f, &r->ph, r->holds_mix ? TITRATED_SOLUTION : TITRATED_WATER,

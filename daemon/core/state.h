@@ -15,6 +15,7 @@
 #define TARN_CORE_STATE_H
 
 #include "daemon/core/belief.h"
+#include "daemon/core/drift.h"
 #include "daemon/core/entry.h"
 #include "daemon/core/learn.h"
 #include "daemon/core/room.h"
@@ -97,6 +98,7 @@ struct container_state {
     struct marks marks;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
+    struct drift drift; /* of its pH */
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];
 };
@@ -178,6 +180,7 @@ struct state {
     struct recipe_state *recipe;
     struct reservoir_state reservoir;
     struct gauss factor; /* ln of what all plants of the room have in common */
+    struct gauss drift;  /* likewise, of their pH */
     struct aside *aside; /* by telling */
     size_t n_asides, cap_asides;
     int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */

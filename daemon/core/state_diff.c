@@ -86,6 +86,10 @@ static const struct field container_fields[] = {
     POT(ec_by[EC_BY_TAKE], FIELD_DOUBLE),
     POT(odd_s, FIELD_INT64),
     POT(step_mood, FIELD_INT),
+    POT(drift.own.mean, FIELD_DOUBLE),
+    POT(drift.own.var, FIELD_DOUBLE),
+    POT(drift.from_s, FIELD_INT64),
+    POT(drift.from_ph, FIELD_DOUBLE),
     FEED(container_state),
     MEASURED(container_state, ec),
     MEASURED(container_state, ph),
@@ -134,6 +138,8 @@ static const struct field room_fields[] = {
     FIELD(state, n_skipped, FIELD_INT64),
     FIELD(state, factor.mean, FIELD_DOUBLE),
     FIELD(state, factor.var, FIELD_DOUBLE),
+    FIELD(state, drift.mean, FIELD_DOUBLE),
+    FIELD(state, drift.var, FIELD_DOUBLE),
     CARES(state),
 };
 

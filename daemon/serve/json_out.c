@@ -354,6 +354,8 @@ static void set_wants(json_t *o, const struct keeper *k, size_t i, int64_t now_s
     json_object_set_new(o, "target_ec_ms_cm", out_number(stage ? stage->ec_ms_cm : NAN));
     json_object_set_new(o, "ph_min", out_number(stage ? stage->ph_min : NAN));
     json_object_set_new(o, "ph_max", out_number(stage ? stage->ph_max : NAN));
+    json_object_set_new(o, "ph_drift_day",
+                        out_number(stage ? drift_ph_day(&cs->drift, &k->state.drift) : NAN));
     json_object_set_new(o, "use_l_day", out_number(stage ? f.use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&k->room, spent_s));
     json_object_set_new(o, "harvest_on", out_day_of(&k->room, harvest_s));

@@ -149,6 +149,28 @@ static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_
     assert_true(f->s.reservoir.body.volume_l == 0);
 }
 
+static void a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
+    struct entry refill = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
+
+    start(f, "A1", "vine", at(0, 9));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(28, 9)));
+    mix = with(with(mix, FIGURE_VOLUME_L, 40), FIGURE_EC_MS_CM, 1.1);
+    tell(f, with(mix, FIGURE_PH, 5.7));
+    tell(f, with(refill, FIGURE_EC_MS_CM, 1.1));
+    assert_true(f->s.container[A1].drift.from_ph == 5.7);
+    assert_int_equal(f->s.container[A1].drift.from_s, at(38, 10));
+    tell(f, with(with(refill, FIGURE_EC_MS_CM, 1.1), FIGURE_PH, 5.9));
+    assert_true(f->s.container[A1].drift.from_ph == 5.9);
+    mix.happened_s = at(38, 11); /* its pH was not told */
+    tell(f, mix);
+    refill.happened_s = at(38, 12);
+    tell(f, with(refill, FIGURE_EC_MS_CM, 1.1));
+    assert_true(f->s.container[A1].drift.from_s == 0);
+}
+
 static void a_container_on_float_draws_what_it_drinks_from_the_reservoir(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -271,6 +293,7 @@ int main(void)
         TEST(a_reading_keeps_what_was_measured_and_when),
         TEST(a_change_begins_a_new_solution_on_the_float_line),
         TEST(a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills),
+        TEST(a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told),
         TEST(a_container_on_float_draws_what_it_drinks_from_the_reservoir),
         TEST(a_harvest_ends_the_planting_and_asks_for_cleaning),
         TEST(burnt_tips_are_remembered_until_the_next_change),

@@ -214,6 +214,32 @@ static void every_kind_ends_in_the_line_to_type(void **ctx)
                 seen[TASK_FILL] && seen[TASK_CALIBRATE] && seen[TASK_CARE] && seen[TASK_HARVEST]);
 }
 
+/* Vines want 5.5 to 6.5, and a solution lasts them 14 days at most. */
+static void ph_is_set_low_in_its_band_where_it_rises(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    two_on_float(f);
+    for (int week = 0; week < 6; week++) { /* set to 5.8, and up by 0.07 a day */
+        tell(f, with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(30 + 7 * week, 10)), FIGURE_PH, 5.8));
+        tell(f, with(told_at(ENTRY_READING, "A1", "", at(37 + 7 * week, 10)), FIGURE_PH, 6.29));
+    }
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(73, 10)), FIGURE_PH, 6.7));
+    (void)sheet_of(f, at(73, 11), TASK_PH);
+    (void)step_with(f, "it should be 5.5 to 6.5");
+    (void)step_with(f, "Set the pH to 5.8 (5.5 to 6.5 serves). By itself it rises by about 0.0");
+}
+
+static void plain_water_is_set_to_what_the_room_file_says(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    two_on_float(f);
+    tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(38, 10)), FIGURE_PH, 6.9));
+    (void)sheet_of(f, at(38, 11), TASK_PH);
+    (void)step_with(f, "Set the pH to 5.8 (5.5 to 6.1 serves). It takes acid");
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int main(void)
@@ -224,6 +250,8 @@ int main(void)
         TEST(the_doses_make_the_strength),
         TEST(a_sheet_carried_out_exactly_lands_on_its_target),
         TEST(too_much_water_is_drawn_off_and_too_little_let_in),
+        TEST(ph_is_set_low_in_its_band_where_it_rises),
+        TEST(plain_water_is_set_to_what_the_room_file_says),
         TEST(every_kind_ends_in_the_line_to_type),
     };
 
