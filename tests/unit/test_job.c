@@ -262,14 +262,35 @@ static void a_full_strength_is_bumped_by_the_tolerance_more(void **ctx)
     assert_float_equal(job_of(f, at(70, 12), TASK_BUMP, "A1")->ec_ms_cm, 1.5, 1e-9);
 }
 
+static void nobody_works(struct fixture *f, int from, int to)
+{
+    free(f->room.labour.off);
+    f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
+    f->room.labour.off[0] = (struct days){day(from), day(to)};
+    f->room.labour.n_off = 1;
+}
+
+/* 1.98 is spent at 1.08: 0.9 * 8 L / (1.75 * 1.97 L a day) are 2.1 days. */
+static void what_would_be_spent_on_days_off_is_bumped_before_them(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.98));
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->due, day(72));
+    nobody_works(f, 72, 75);
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->due, day(71));
+    nobody_works(f, 71, 75); /* the day after it was made there is nothing to bump yet */
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->due, day(76));
+}
+
 static void days_off_bring_nothing_back_on_the_day_on_which_it_was_done(void **ctx)
 {
     struct fixture *f = *ctx;
 
     on_float(f, "A1", 60);
-    f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
-    f->room.labour.off[0] = (struct days){day(73), day(76)};
-    f->room.labour.n_off = 1;
+    nobody_works(f, 73, 76);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
     tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(72, 9)), FIGURE_EC_MS_CM, 1.5));
@@ -483,6 +504,7 @@ int main(void)
         TEST(nothing_is_changed_just_before_the_harvest),
         TEST(a_spent_solution_is_bumped_when_the_change_is_far),
         TEST(a_full_strength_is_bumped_by_the_tolerance_more),
+        TEST(what_would_be_spent_on_days_off_is_bumped_before_them),
         TEST(days_off_bring_nothing_back_on_the_day_on_which_it_was_done),
         TEST(a_ph_out_of_its_band_is_set_right_at_once),
         TEST(readings_come_at_their_interval),
