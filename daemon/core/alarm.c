@@ -67,6 +67,17 @@ static void weigh(struct marks *m, enum alarm_kind kind, bool opens, bool shuts,
     }
 }
 
+/* Does the reservoir give plain water, so that a level below a float line is the float's doing? As long
+ * as nothing was told of it that is taken for granted. */
+static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
+{
+    const struct reservoir *v = &room->reservoir;
+    double least_l = v->remainder_l + observe_reservoir_sd(v);
+
+    return !s->reservoir.at_s ||
+           (!s->reservoir.holds_mix && forecast_reservoir(room, s, t_s).volume_l > least_l);
+}
+
 static void weigh_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     const struct container *c = &room->container[i];
@@ -82,7 +93,9 @@ static void weigh_level(const struct room *room, struct state *s, size_t i, cons
     }
     weigh(&cs->marks, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
           off_l <= SHUT_SD * sd, e->happened_s, evidence);
-    weigh(&cs->marks, ALARM_LOW, -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd),
+    weigh(&cs->marks, ALARM_LOW,
+          -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
+              reservoir_feeds(room, s, e->happened_s),
           -off_l <= SHUT_SD * sd, e->happened_s, evidence);
 }
 
@@ -160,7 +173,8 @@ void alarm_float_seen(const struct room *room, struct state *s, size_t i, const 
         .seen = NAN, .expected = room->container[i].float_volume_l, .sure_pct = 95};
 
     if (cs->crop >= 0) {
-        weigh(&cs->marks, ALARM_LOW, no && cs->float_s, !no, e->happened_s, evidence);
+        weigh(&cs->marks, ALARM_LOW, no && cs->float_s && reservoir_feeds(room, s, e->happened_s),
+              !no, e->happened_s, evidence);
         weigh_pace(room, s, i, e->happened_s);
     }
 }

@@ -108,6 +108,24 @@ static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
                         "the float of A2 lets in no water, below its line of 8.0 L");
 }
 
+static void where_the_reservoir_gives_nothing_no_float_is_to_blame(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry fill = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(30, 9));
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    tell(f, with(fill, FIGURE_VOLUME_L, 90));
+    reads(f, "reservoir", 34, FIGURE_VOLUME_L, 5); /* all that the outlet leaves */
+    reads(f, "A1", 34, FIGURE_VOLUME_L, 6.5);
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A2", "no", at(34, 9)));
+    assert_null(alarm_of(f, ALARM_LOW));
+    fill.happened_s = at(34, 10);
+    tell(f, with(fill, FIGURE_VOLUME_L, 90));
+    reads(f, "A1", 35, FIGURE_VOLUME_L, 6.2);
+    assert_non_null(alarm_of(f, ALARM_LOW));
+}
+
 static void strength_that_rises_on_float_is_told_of(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -231,6 +249,7 @@ int main(void)
         TEST(a_level_above_the_line_drowns_roots),
         TEST(between_open_and_shut_it_stays_as_it_is),
         TEST(a_clogged_float_is_known_by_a_low_level_or_by_eye),
+        TEST(where_the_reservoir_gives_nothing_no_float_is_to_blame),
         TEST(strength_that_rises_on_float_is_told_of),
         TEST(solution_left_in_the_reservoir_is_told_of),
         TEST(a_stuck_float_is_heard_of_in_days),
