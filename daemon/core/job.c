@@ -35,7 +35,6 @@ const char *const task_words[TASK_KIND_N] = {
 #define BUMP_LATE_D      1
 #define BUMP_HARVEST_D   2    /* so near to the harvest the strength is let be */
 #define BUMP_RISK        0.20 /* of being spent already on the day of a bump */
-#define LASTS_D          4 /* a solution that is spent so near to its end is changed, not bumped */
 #define READ_AROUND_D    2
 #define CARE_EARLY_D     3
 #define CARE_LATE_D      7
@@ -391,21 +390,15 @@ static bool change_window(const struct deriving *d, size_t i, struct job *j,
     int64_t since_s = forecast_solution_since_s(d->room, d->s, i);
     const struct stage *stage;
     struct forecast then;
-    int64_t spent_s;
 
     if (since_s == FORECAST_NEVER) {
         return false;
     }
     then = forecast_container(d->room, d->s, i, since_s > d->now_s ? since_s : d->now_s);
     stage = &crop->stage[then.stage];
-    spent_s = forecast_ec_below_s(d->room, d->s, i, spent_ec(cs, stage), since_s);
     j->earliest = day_of_instant(d, days_after(since_s, stage->life_min_day));
     j->latest = day_of_instant(d, days_after(since_s, stage->life_max_day));
-    j->due = min_day(day_of_instant(d, spent_s), j->latest);
-    if (j->due < j->latest - LASTS_D) { /* until then bumps keep it up, and pour nothing away */
-        j->due = j->latest;
-    }
-    j->due = max_day(j->earliest, j->due);
+    j->due = j->latest; /* until then bumps keep it up, and pour nothing away */
     if (cs->drained) {
         j->earliest = j->due = j->latest = day_of_instant(d, cs->at_s);
     }
@@ -419,8 +412,6 @@ static void derive_change(const struct deriving *d, size_t i)
     const struct container_state *cs = &d->s->container[i];
     struct job j = job_for(TASK_CHANGE, SUBJECT_CONTAINER, i, cs->solution);
     const struct stage *stage;
-    struct forecast then;
-    char falls[QUANTITY_TEXT_MAX];
     char wants[QUANTITY_TEXT_MAX];
     int64_t since_s;
 
@@ -428,8 +419,6 @@ static void derive_change(const struct deriving *d, size_t i)
         return;
     }
     since_s = forecast_solution_since_s(d->room, d->s, i);
-    then = forecast_container(d->room, d->s, i,
-                              zone_instant_s(&d->room->zone, j.due, d->room->day_start_s));
     done_at(d, &j, cs->changed_s);
     j.recipe = stage->recipe_at;
     j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
@@ -438,9 +427,9 @@ static void derive_change(const struct deriving *d, size_t i)
     if (cs->drained) {
         because(&j, "it was drained and waits for its new solution");
     } else {
-        because(&j, "%d days on float with this solution; EC falls to %s, %s wants %s",
-                (int)(j.due - day_of_instant(d, since_s)), strength(falls, d, then.body.ec_ms_cm),
-                stage->name, strength(wants, d, stage->ec_ms_cm));
+        because(&j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
+                (int)(j.due - day_of_instant(d, since_s)), stage->name,
+                strength(wants, d, stage->ec_ms_cm));
     }
     or_else(&j, "the plant starves on water");
     add(d, &j);
@@ -590,14 +579,18 @@ static void derive_read(const struct deriving *d)
     }
 }
 
-/* The last day on which a fill is in time although it be forgotten once: of the days before one, that
- * from which two are worked. */
-static int32_t twice_before(const struct deriving *d, int32_t day)
+/* The last day on which a fill is in time although it be forgotten once, or twice before days on which
+ * nobody would see that it was. */
+static int32_t in_good_time(const struct deriving *d, int32_t day)
 {
     int worked = 0;
+    int wanted = 2;
 
-    for (int n = 0; n < OFF_MOST_D && worked < 2; n++) {
-        worked += !room_is_off(d->room, --day);
+    for (int n = 0; n < OFF_MOST_D && worked < wanted; n++) {
+        bool off = room_is_off(d->room, --day);
+
+        worked += !off;
+        wanted = off ? 3 : wanted;
     }
     return day;
 }
@@ -619,7 +612,7 @@ static void fill_window(const struct deriving *d, struct job *j)
         return;
     }
     j->due = min_day(day_of_instant(d, low_s) - FILL_AHEAD_D,
-                     twice_before(d, day_of_instant(d, rest_s)));
+                     in_good_time(d, day_of_instant(d, rest_s)));
     j->due = max_day(j->due, day_of_instant(d, r->at_s));
     j->earliest = max_day(day_of_instant(d, worth_s), j->due - FILL_EARLY_D);
     j->earliest = min_day(j->earliest, j->due);

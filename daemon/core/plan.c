@@ -26,7 +26,7 @@ const struct plan_cost plan_usual_cost = {.open = 10,
                                           .unplanned = 10000,
                                           .move = 1,
                                           .plain_per_l = 0.05,
-                                          .short_per_l = 1.0,
+                                          .short_per_l = 3.0,
                                           .hand = 4};
 
 /* The jobs along the lines of strength, as the search wants them. */
