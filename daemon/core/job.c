@@ -35,6 +35,7 @@ const char *const task_words[TASK_KIND_N] = {
 #define BUMP_LATE_D      1
 #define BUMP_HARVEST_D   2    /* so near to the harvest the strength is let be */
 #define BUMP_RISK        0.20 /* of being spent already on the day of a bump */
+#define SERVES_LEAST     0.5 /* of its least life: for less than that before a harvest none is made */
 #define READ_AROUND_D    2
 #define CARE_EARLY_D     3
 #define CARE_LATE_D      7
@@ -390,6 +391,7 @@ static bool change_window(const struct deriving *d, size_t i, struct job *j,
     int64_t since_s = forecast_solution_since_s(d->room, d->s, i);
     const struct stage *stage;
     struct forecast then;
+    int32_t serves;
 
     if (since_s == FORECAST_NEVER) {
         return false;
@@ -403,7 +405,8 @@ static bool change_window(const struct deriving *d, size_t i, struct job *j,
         j->earliest = j->due = j->latest = day_of_instant(d, cs->at_s);
     }
     *out_stage = stage;
-    return cs->drained || j->earliest <= harvest_of(d, i).due - (int32_t)ceil(stage->life_min_day);
+    serves = (int32_t)ceil(SERVES_LEAST * stage->life_min_day);
+    return cs->drained || j->due <= harvest_of(d, i).due - serves;
 }
 
 static void derive_change(const struct deriving *d, size_t i)

@@ -220,9 +220,10 @@ static void nothing_is_changed_just_before_the_harvest(void **ctx)
     struct fixture *f = *ctx;
 
     on_float(f, "A1", 30);
-    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(110, 8)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(110, 9)), FIGURE_EC_MS_CM, 1.8));
-    /* the next could come on day 117, and the harvest is due on day 120 */
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(102, 9)), FIGURE_EC_MS_CM, 1.8));
+    assert_int_equal(job_of(f, at(103, 7), TASK_CHANGE, "A1")->due, day(116));
+    /* A day later it would be for three days only: less than half of the seven that one lasts at least. */
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(103, 9)), FIGURE_EC_MS_CM, 1.8));
     assert_null(job_of(f, at(111, 7), TASK_CHANGE, "A1"));
     assert_int_equal(job_of(f, at(111, 7), TASK_HARVEST, "A1")->due, day(120));
 }
