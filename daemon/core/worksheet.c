@@ -229,10 +229,12 @@ void sheet_ph(const struct writing *w, const struct ph_wanted *p)
     struct text t = {0};
     struct ph_dose dose = {.product = SIZE_MAX};
 
-    text_add(&t, "Set the pH to %.1f (%.1f to %.1f serves).", p->to, p->lo, p->hi);
+    text_add(&t, "Set the pH to %.1f (%.1f to %.1f serves)", p->to, p->lo, p->hi);
     if (p->drifts_ph_day != 0) {
-        text_add(&t, " By itself it %s by about %.2f a day.",
+        text_add(&t, "; in there it %s by about %.2f a day.",
                  p->drifts_ph_day > 0 ? "rises" : "falls", fabs(p->drifts_ph_day));
+    } else {
+        text_add(&t, ".");
     }
     if (isfinite(p->from)) {
         dose = dosing_ph(w->room, w->s, p->in, p->volume_l, p->from, p->to, p->feed_mg_l);

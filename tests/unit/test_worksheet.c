@@ -227,7 +227,7 @@ static void ph_is_set_low_in_its_band_where_it_rises(void **ctx)
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(73, 10)), FIGURE_PH, 6.7));
     (void)sheet_of(f, at(73, 11), TASK_PH);
     (void)step_with(f, "it should be 5.5 to 6.5");
-    (void)step_with(f, "Set the pH to 5.8 (5.5 to 6.5 serves). By itself it rises by about 0.0");
+    (void)step_with(f, "Set the pH to 5.8 (5.5 to 6.5 serves); in there it rises by about 0.0");
 }
 
 static void plain_water_is_set_to_what_the_room_file_says(void **ctx)
