@@ -29,7 +29,7 @@ const char *const alarm_words[] = {"level-high", "leak",       "level-low", "res
                                    "meter",      NULL};
 
 static const char *const looks[ALARM_KIND_N] = {
-    [ALARM_HIGH] = "does its float stick open? Shut its valve, and drain it to the line",
+    [ALARM_HIGH] = "does its float stick open? Shut its valve, and drain what is too much",
     [ALARM_LEAK] = "a float that sticks open, then the line, its fittings and the tank",
     [ALARM_LOW] = "is its shut-off open, the float free and its inlet clear?",
     [ALARM_SALT] =
@@ -78,6 +78,24 @@ static bool reservoir_feeds(const struct room *room, const struct state *s, int6
            (!s->reservoir.holds_mix && forecast_reservoir(room, s, t_s).volume_l > least_l);
 }
 
+/* In drawdown a level only falls: it rises where a float sticks open, or water was let in unsaid. It has
+ * to come down again to where it was. */
+static void weigh_rise(const struct room *room, struct container_state *cs, size_t i,
+                       const struct entry *e)
+{
+    const struct container *c = &room->container[i];
+    const struct mark *open = &cs->marks.mark[ALARM_HIGH];
+    double told_l = e->figure[FIGURE_VOLUME_L];
+    double was_l = open->since_s ? open->expected : cs->level_l;
+    double sd = M_SQRT2 * observe_level_sd(c);
+    struct mark evidence = {
+        .seen = told_l, .expected = was_l, .sure_pct = 100 * (1 - chance((told_l - was_l) / sd))};
+
+    weigh(&cs->marks, ALARM_HIGH,
+          told_l - was_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
+          told_l - was_l <= SHUT_SD * sd, e->happened_s, evidence);
+}
+
 static void weigh_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     const struct container *c = &room->container[i];
@@ -88,7 +106,13 @@ static void weigh_level(const struct room *room, struct state *s, size_t i, cons
     struct mark evidence = {
         .seen = told_l, .expected = c->float_volume_l, .sure_pct = 100 * (1 - chance(off_l / sd))};
 
-    if (!cs->float_s || cs->drained) {
+    if (cs->drained) {
+        return;
+    }
+    if (!cs->float_s) {
+        if (cs->level_s) {
+            weigh_rise(room, cs, i, e);
+        }
         return;
     }
     weigh(&cs->marks, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
@@ -173,6 +197,9 @@ void alarm_float_seen(const struct room *room, struct state *s, size_t i, const 
         .seen = NAN, .expected = room->container[i].float_volume_l, .sure_pct = 95};
 
     if (cs->crop >= 0) {
+        if (entry_has(e, FIGURE_VOLUME_L) && !cs->float_s) {
+            weigh_level(room, s, i, e);
+        }
         weigh(&cs->marks, ALARM_LOW, no && cs->float_s && reservoir_feeds(room, s, e->happened_s),
               !no, e->happened_s, evidence);
         weigh_pace(room, s, i, e->happened_s);
@@ -274,6 +301,9 @@ static void say_level(const struct room *room, struct subject subject, const str
     if (isnan(m->seen)) {
         (void)snprintf(says, 200, "the float of %s lets in no water, below its line of %s",
                        room->container[subject.at].name, line);
+    } else if (high && m->expected != room->container[subject.at].float_volume_l) {
+        (void)snprintf(says, 200, "%s was read at %s, and held %s before: its air roots drown",
+                       room->container[subject.at].name, seen, line);
     } else {
         (void)snprintf(says, 200, "%s was read at %s, %s its float line of %s%s",
                        room->container[subject.at].name, seen, high ? "above" : "below", line,

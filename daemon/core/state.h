@@ -33,7 +33,7 @@ struct measured {
 
 /* What may be wrong, the gravest first (alarm.h). */
 enum alarm_kind {
-    ALARM_HIGH,   /* a level above the float line: air roots drown */
+    ALARM_HIGH,   /* a level above the float line, or risen in drawdown: air roots drown */
     ALARM_LEAK,   /* the reservoir loses more than the plants drink */
     ALARM_LOW,    /* a level below the float line, with no water coming */
     ALARM_SALT,   /* the reservoir should hold plain water, and does not */

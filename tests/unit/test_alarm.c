@@ -80,6 +80,37 @@ static void a_level_above_the_line_drowns_roots(void **ctx)
     assert_null(alarm_of(f, ALARM_HIGH));
 }
 
+/* A float that sticks open while the level is still to fall fills the air space. */
+static void a_level_that_rises_in_drawdown_drowns_roots(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry look = told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(27, 9));
+
+    tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    reads(f, "A1", 20, FIGURE_VOLUME_L, 15.5);
+    reads(f, "A1", 24, FIGURE_VOLUME_L, 15.6);
+    assert_null(alarm_of(f, ALARM_HIGH)); /* a ruler's error */
+    tell(f, with(look, FIGURE_VOLUME_L, 17.9));
+    assert_string_equal(alarm_of(f, ALARM_HIGH)->says,
+                        "A1 was read at 17.9 L, and held 15.6 L before: its air roots drown");
+    reads(f, "A1", 28, FIGURE_VOLUME_L, 17.9); /* by now the level is believed */
+    assert_non_null(alarm_of(f, ALARM_HIGH));
+    reads(f, "A1", 29, FIGURE_VOLUME_L, 15.0);
+    assert_null(alarm_of(f, ALARM_HIGH));
+}
+
+static void what_was_added_by_hand_is_no_rise(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry can = told_at(ENTRY_TOPPED_UP, "A1", "", at(24, 9));
+
+    tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    reads(f, "A1", 20, FIGURE_VOLUME_L, 15.5);
+    tell(f, with(can, FIGURE_ADDED_L, 2));
+    reads(f, "A1", 25, FIGURE_VOLUME_L, 16.8);
+    assert_null(alarm_of(f, ALARM_HIGH));
+}
+
 static void between_open_and_shut_it_stays_as_it_is(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -247,6 +278,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_level_above_the_line_drowns_roots),
+        TEST(a_level_that_rises_in_drawdown_drowns_roots),
+        TEST(what_was_added_by_hand_is_no_rise),
         TEST(between_open_and_shut_it_stays_as_it_is),
         TEST(a_clogged_float_is_known_by_a_low_level_or_by_eye),
         TEST(where_the_reservoir_gives_nothing_no_float_is_to_blame),
