@@ -91,7 +91,7 @@ const struct entry_def entry_kinds[ENTRY_KIND_N] = {
         .subjects = TANK,
         .needs_one = F(VOLUME_L) | F(ADDED_L), .takes = F(EC_MS_CM) | F(PH) | F(TEMP_C),
         .recordable = true,
-        .help = "plain water let in: reservoir-filled reservoir volume=90L",
+        .help = "plain water let in: reservoir-filled reservoir volume=90L added=30L",
     },
     [ENTRY_MIX_MADE] = {
         .word = "mix-made", .says = "mix made",

@@ -191,6 +191,12 @@ static int rule_reservoir_filled(const struct judged *j)
                          "the reservoir holds %s, not %s", litres(holds, j, capacity_l),
                          litres(got, j, put_l));
     }
+    if (told && entry_has(j->e, FIGURE_ADDED_L) &&
+        j->e->figure[FIGURE_ADDED_L] > put_l + LEVEL_EPSILON_L) {
+        return err_field(j->err, ERR_REFUSED, "added",
+                         "%s let in is more than the %s that it holds now",
+                         litres(got, j, j->e->figure[FIGURE_ADDED_L]), litres(holds, j, put_l));
+    }
     if (j->s->reservoir.holds_mix) {
         return err_field(j->err, ERR_REFUSED, "subject",
                          "the reservoir holds a mix; tell that it was emptied and rinsed first "

@@ -433,6 +433,10 @@ void sheet_fill(const struct writing *w)
         sheet_step(w, sheet_disposal,
                    "Close every shut-off, empty the reservoir, rinse it and the "
                    "line.");
+    } else {
+        sheet_step(w, NULL,
+                   "Read how much it holds: together with what you let in, that shows what the "
+                   "plants drank, and whether some ran off.");
     }
     sheet_step(w, sheet_heavy,
                "Let in about %s of plain water, up to %s. From the source alone it takes %.1f h.",
@@ -448,7 +452,7 @@ void sheet_fill(const struct writing *w)
                sheet_strength(ec, w, source->ec_ms_cm), source->ph);
     sheet_ph(w, &ph);
     sheet_step(w, NULL, "Open every shut-off of a container that grows something.");
-    sheet_tell(w, "volume=… ec=… ph=…");
+    sheet_tell(w, "volume=… added=… ec=… ph=…");
 }
 
 void sheet_adjust(const struct writing *w)

@@ -584,17 +584,35 @@ static void fill_is_seen(const struct fold *f, double added_l)
     }
 }
 
+/* How much it holds and how much was let in say what it held before: as good as a reading. */
+static void see_before_fill(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+    struct entry before = *f->e;
+
+    before.has = FIGURE_BIT(FIGURE_VOLUME_L);
+    before.figure[FIGURE_VOLUME_L] =
+        fmax(0, f->e->figure[FIGURE_VOLUME_L] - f->e->figure[FIGURE_ADDED_L]);
+    observe_reservoir(f->room, f->s, &before);
+    alarm_reservoir_reading(f->room, f->s, &before);
+    r->body.volume_l = before.figure[FIGURE_VOLUME_L];
+}
+
 static bool fold_reservoir_filled(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
+    bool mark = entry_has(f->e, FIGURE_VOLUME_L);
     double added_l;
 
-    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+    if (mark) {
         anchor_all(f);
     }
     anchor_reservoir(f);
-    added_l = entry_has(f->e, FIGURE_VOLUME_L) ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l
-                                               : f->e->figure[FIGURE_ADDED_L];
+    if (mark && entry_has(f->e, FIGURE_ADDED_L)) {
+        see_before_fill(f);
+    }
+    added_l =
+        mark ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l : f->e->figure[FIGURE_ADDED_L];
     nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
     r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
     r->body.volume_l = figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);

@@ -479,17 +479,24 @@ static enum chore do_ph(struct errand *e)
 static enum chore do_fill(struct errand *e)
 {
     struct hands *h = e->g->h;
+    bool mix = h->t->holds_mix;
+    double before_l = hands_tank(h);
+    double after_l;
 
     if (e->g->fills_today >= FILLS_A_DAY) {
         return put_off(e, 1, "the source has to make water first");
     }
     e->g->fills_today++;
-    if (h->t->holds_mix) {
+    if (mix) {
         hands_rinse(h);
     }
     (void)hands_fill(h);
     ledger_work(h->l, h->day, WORK_FILL, e->g->room->labour.fill_min);
-    tell(figures_of(e, NULL), "volume_l", hands_tank(h));
+    after_l = hands_tank(h);
+    tell(figures_of(e, NULL), "volume_l", after_l);
+    if (!mix) {
+        tell(figures_of(e, NULL), "added_l", fmax(0, after_l - before_l));
+    }
     tell(figures_of(e, NULL), "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
     tell(figures_of(e, NULL), "ph", hands_ph(h, h->t->reservoir_ph));
     return CHORE_DONE;

@@ -215,6 +215,26 @@ static void what_was_let_in_in_between_is_reckoned_with(void **ctx)
     assert_true(fabs(f->s.reservoir.lost_l_day - f->s.reservoir.expected_l_day) < 0.05);
 }
 
+/* To 90 L with what was let in: the reservoir was seen at 90 L less that, as by a reading. */
+static void a_fill_and_what_was_let_in_say_what_was_drunk(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry again = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(40, 8));
+    double before = f->s.factor.mean;
+    double drawn;
+
+    start(f, "A1");
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(32, 8)), FIGURE_VOLUME_L, 60));
+    drawn = forecast_draw_l(&f->room, &f->s, at(32, 8), at(40, 8));
+    again = with(with(again, FIGURE_VOLUME_L, 90), FIGURE_ADDED_L, 90 - (60 - 1.5 * drawn));
+    tell(f, again);
+    assert_true(fabs(f->s.reservoir.lost_l_day - 1.5 * drawn / 8) < 1e-6);
+    assert_true(f->s.factor.mean > before);
+    assert_true(f->s.reservoir.body.volume_l == 90);
+    assert_true(f->s.reservoir.seen_l == 90);
+}
+
 static void a_strength_teaches_the_appetite(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -295,6 +315,7 @@ int main(void)
         TEST(a_float_that_can_hardly_be_open_teaches_nothing),
         TEST(the_reservoir_teaches_of_all_at_once),
         TEST(what_was_let_in_in_between_is_reckoned_with),
+        TEST(a_fill_and_what_was_let_in_say_what_was_drunk),
         TEST(a_strength_teaches_the_appetite),
         TEST(what_it_was_before_teaches_the_same),
         TEST(a_fold_without_the_voided_is_the_same),
