@@ -35,18 +35,25 @@ void drift_unknown(struct drift *d)
     d->from_s = 0;
 }
 
+static void learn(struct drift *d, struct gauss *room, double rise, double days)
+{
+    const struct gauss own = d->own;
+    double ph_day = rise / days;
+    double noise_var = (2 * READ_SD * READ_SD + WANDER_SD * WANDER_SD * days) / (days * days);
+    double off = ph_day - drift_ph_day(d, room);
+
+    if (fabs(off) <= GATE_SD * sqrt(own.var + room->var + noise_var)) {
+        d->own = gauss_see(own, 1, ph_day - room->mean, room->var + noise_var);
+        *room = gauss_see(*room, 1, ph_day - own.mean, own.var + noise_var);
+    }
+}
+
 void drift_read(struct drift *d, struct gauss *room, double ph, int64_t t_s)
 {
     double days = (double)(t_s - d->from_s) / DAY_S;
-    double ph_day = (ph - d->from_ph) / days;
-    double noise_var = (2 * READ_SD * READ_SD + WANDER_SD * WANDER_SD * days) / (days * days);
-    const struct gauss own = d->own;
-    double off = ph_day - drift_ph_day(d, room);
 
-    if (d->from_s && days >= LEAST_DAYS &&
-        fabs(off) <= GATE_SD * sqrt(own.var + room->var + noise_var)) {
-        d->own = gauss_see(own, 1, ph_day - room->mean, room->var + noise_var);
-        *room = gauss_see(*room, 1, ph_day - own.mean, own.var + noise_var);
+    if (d->from_s && days >= LEAST_DAYS) {
+        learn(d, room, ph - d->from_ph, days);
     }
     drift_set(d, ph, t_s);
 }
