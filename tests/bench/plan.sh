@@ -2,9 +2,10 @@
 # Sets the planner beside an exact solver (CBC, else GLPK) that reads the model of planbench --lp:
 #     sh tests/bench/plan.sh [INSTANCES [SECONDS [SIZES [FIRST_SEED]]]]
 # INSTANCES drawn ones (60), SECONDS for the solver on each (300), SIZES in jobs ("8 10 … 20").
-# Build planbench first: cmake --preset release && cmake --build --preset release --target planbench
 set -eu
 cd "$(dirname "$0")/../.."
+. tests/bench/build.sh
+build_for_bench planbench
 bench=build/tests/planbench
 instances=${1:-60}
 limit=${2:-300}
@@ -13,7 +14,6 @@ seed=${4:-1}
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
-[ -x $bench ] || { echo "plan.sh: $bench is not built" >&2; exit 1; }
 if command -v cbc >/dev/null; then
     solver=cbc
 elif command -v glpsol >/dev/null; then

@@ -2,16 +2,16 @@
 # How the planner's time grows with the jobs: planbench on drawn instances of 10 to 3,000, the median of
 # so many each, and the exponent fitted to them (least squares of the logarithms).
 #     sh tests/bench/plan_scale.sh [INSTANCES [SIZES]]
-# Build planbench first: cmake --preset release && cmake --build --preset release --target planbench
 set -eu
 cd "$(dirname "$0")/../.."
+. tests/bench/build.sh
+build_for_bench planbench
 bench=build/tests/planbench
 instances=${1:-5}
 sizes=${2:-10 20 40 60 100 200 300 600 1000 2000 3000}
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
-[ -x $bench ] || { echo "plan_scale.sh: $bench is not built" >&2; exit 1; }
 echo "   jobs   seconds  (median of $instances)"
 for n in $sizes; do
     for seed in $(seq "$instances"); do

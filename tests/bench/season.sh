@@ -5,6 +5,8 @@
 # at once as there are processors.
 set -eu
 cd "$(dirname "$0")/../.."
+. tests/bench/build.sh
+build_for_bench season tarnd
 exec python3 - "$@" <<'EOF'
 import json, os, statistics, subprocess, sys
 from concurrent.futures import ThreadPoolExecutor
