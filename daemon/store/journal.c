@@ -208,22 +208,59 @@ static int prepare_all(struct journal *j, struct err *e)
     return rc;
 }
 
-static int open_database(struct journal *j, const char *path, const char *vfs, struct err *e)
+static int open_file(const char *path, const char *vfs, sqlite3 **out, struct err *e)
 {
     int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOFOLLOW |
                 SQLITE_OPEN_URI | SQLITE_OPEN_PRIVATECACHE;
     char uri[PATH_LEN + 32];
-    int rc;
 
     (void)snprintf(uri, sizeof uri, "file:%s?psow=0", path);
-    if (sqlite3_open_v2(uri, &j->db, flags, vfs) != SQLITE_OK) {
-        return sql_fail(j->db, e);
+    if (sqlite3_open_v2(uri, out, flags, vfs) != SQLITE_OK) {
+        return sql_fail(*out, e);
     }
-    (void)sqlite3_extended_result_codes(j->db, 1);
-    if (sqlite3_db_config(j->db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL) != SQLITE_OK) {
-        return sql_fail(j->db, e);
+    (void)sqlite3_extended_result_codes(*out, 1);
+    return sqlite3_db_config(*out, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL) == SQLITE_OK
+               ? 0
+               : sql_fail(*out, e);
+}
+
+/* A journal gets its name when it is whole: a first start that fails half-way leaves none behind, which
+ * would look like one that was lost. */
+static int create_database(const char *path, const char *vfs, struct err *e)
+{
+    static const char *const left_over[] = {".new", ".new-journal"};
+    char unnamed[PATH_LEN + 16];
+    sqlite3 *db = NULL;
+    int rc;
+
+    for (size_t i = 0; i < sizeof left_over / sizeof *left_over; i++) {
+        (void)snprintf(unnamed, sizeof unnamed, "%s%s", path, left_over[i]);
+        if (unlink(unnamed) < 0 && errno != ENOENT) {
+            return err_set(e, -errno, "cannot remove %s: %s", unnamed, strerror(errno));
+        }
     }
-    rc = apply_settings(j->db, e);
+    (void)snprintf(unnamed, sizeof unnamed, "%s.new", path);
+    rc = open_file(unnamed, vfs, &db, e);
+    if (rc == 0) {
+        rc = schema_migrate(db, e);
+    }
+    (void)sqlite3_close(db);
+    if (rc == 0 && rename(unnamed, path) < 0) {
+        rc = err_set(e, -errno, "cannot rename %s: %s", unnamed, strerror(errno));
+    }
+    return rc;
+}
+
+static int open_database(struct journal *j, const char *path, const char *vfs, struct err *e)
+{
+    int rc = access(path, F_OK) < 0 && errno == ENOENT ? create_database(path, vfs, e) : 0;
+
+    if (rc == 0) {
+        rc = open_file(path, vfs, &j->db, e);
+    }
+    if (rc == 0) {
+        rc = apply_settings(j->db, e);
+    }
     if (rc == 0) {
         rc = check_sound(j->db, e);
     }
@@ -235,8 +272,9 @@ static int open_database(struct journal *j, const char *path, const char *vfs, s
     }
     if (rc == 0) {
         rc = journal_probe(j, e);
+        rc = rc == ERR_FULL ? 0 : rc; /* what is there can be read */
     }
-    return rc < 0 && rc != ERR_FULL ? rc : read_counters(j, e);
+    return rc < 0 ? rc : read_counters(j, e);
 }
 
 int journal_open_with(const char *dir, const char *vfs, struct journal **out, struct err *e)

@@ -5,6 +5,7 @@
 #include "daemon/store/journal.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
+#include "tests/unit/same_entry.h"
 
 #include <sqlite3.h>
 #include <stdio.h>
@@ -79,32 +80,6 @@ static struct kept *fold(struct fixture *f)
 
     assert_int_equal(journal_fold(f->j, keep, k, &f->e), 0);
     return k;
-}
-
-static void assert_same(const struct entry *a, const struct entry *b)
-{
-    assert_int_equal(a->seq, b->seq);
-    assert_int_equal(a->happened_s, b->happened_s);
-    assert_int_equal(a->told_s, b->told_s);
-    assert_int_equal(a->kind, b->kind);
-    assert_string_equal(a->subject, b->subject);
-    assert_string_equal(a->what, b->what);
-    assert_int_equal(a->has, b->has);
-    for (unsigned i = 0; i < FIGURE_N; i++) {
-        assert_true(!entry_has(a, i) || a->figure[i] == b->figure[i]);
-    }
-    assert_int_equal(a->n_amounts, b->n_amounts);
-    for (size_t i = 0; i < a->n_amounts; i++) {
-        assert_string_equal(a->amount[i].product, b->amount[i].product);
-        assert_true(a->amount[i].amount == b->amount[i].amount);
-    }
-    assert_int_equal(a->until_day, b->until_day);
-    assert_int_equal(a->cycle, b->cycle);
-    assert_int_equal(a->task, b->task);
-    assert_int_equal(a->voids, b->voids);
-    assert_int_equal(a->uid, b->uid);
-    assert_string_equal(a->who, b->who);
-    assert_string_equal(a->note, b->note);
 }
 
 /* An entry of a kind with everything in it that an entry can have. */
