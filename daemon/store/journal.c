@@ -110,14 +110,25 @@ static int take_lock(struct journal *j, const char *dir, struct err *e)
     return 0;
 }
 
-/* SQLite takes an empty file for a new database; one that lost its contents must not pass as that.
- */
-static int refuse_empty_file(const char *path, struct err *e)
+/* SQLite takes an empty file for a new database, and a log for that of whatever file lies beside it: what
+ * lost its contents, or itself, must not pass as new. */
+static int refuse_what_was_lost(const char *path, struct err *e)
 {
+    char log[PATH_LEN + 8];
     struct stat st;
 
-    if (stat(path, &st) == 0 && st.st_size == 0) {
-        return err_set(e, ERR_STORE, "%s is empty, and a journal never is; restore a backup", path);
+    if (stat(path, &st) == 0) {
+        return st.st_size > 0
+                   ? 0
+                   : err_set(e, ERR_STORE, "%s is empty, and a journal never is; restore a backup",
+                             path);
+    }
+    (void)snprintf(log, sizeof log, "%s-wal", path);
+    if (errno == ENOENT && stat(log, &st) == 0) {
+        return err_set(e, ERR_STORE,
+                       "%s: its log is there, and the journal itself is gone; put it back, or "
+                       "move %s away to begin a new one",
+                       path, log);
     }
     return 0;
 }
@@ -226,7 +237,7 @@ static int open_file(const char *path, const char *vfs, sqlite3 **out, struct er
 
 /* A journal gets its name when it is whole: a first start that fails half-way leaves none behind, which
  * would look like one that was lost. */
-static int create_database(const char *path, const char *vfs, struct err *e)
+static int create_database(const char *dir, const char *path, const char *vfs, struct err *e)
 {
     static const char *const left_over[] = {".new", ".new-journal"};
     char unnamed[PATH_LEN + 16];
@@ -248,12 +259,13 @@ static int create_database(const char *path, const char *vfs, struct err *e)
     if (rc == 0 && rename(unnamed, path) < 0) {
         rc = err_set(e, -errno, "cannot rename %s: %s", unnamed, strerror(errno));
     }
-    return rc;
+    return rc < 0 ? rc : sync_dir(dir, e);
 }
 
-static int open_database(struct journal *j, const char *path, const char *vfs, struct err *e)
+static int open_database(struct journal *j, const char *dir, const char *path, const char *vfs,
+                         struct err *e)
 {
-    int rc = access(path, F_OK) < 0 && errno == ENOENT ? create_database(path, vfs, e) : 0;
+    int rc = access(path, F_OK) < 0 && errno == ENOENT ? create_database(dir, path, vfs, e) : 0;
 
     if (rc == 0) {
         rc = open_file(path, vfs, &j->db, e);
@@ -298,16 +310,13 @@ int journal_open_with(const char *dir, const char *vfs, struct journal **out, st
     }
     (void)snprintf(path, sizeof path, "%s/tarn.db", dir);
     if (rc == 0) {
-        rc = refuse_empty_file(path, e);
+        rc = refuse_what_was_lost(path, e);
     }
     if (rc == 0) {
-        rc = open_database(j, path, vfs, e);
+        rc = open_database(j, dir, path, vfs, e);
         if (rc < 0) {
             (void)err_prefix(e, "%.200s: ", path);
         }
-    }
-    if (rc == 0) {
-        rc = sync_dir(dir, e);
     }
     if (rc < 0) {
         journal_close(j);

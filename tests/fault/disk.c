@@ -258,7 +258,7 @@ static int open_directory(const char *name, int *out)
     int rc = disk.open_directory(name, out);
 
     if (rc == SQLITE_OK) {
-        disk_names_are_synced();
+        remember(OP_NAMES_SYNCED, 0, 0, NULL, 0);
     }
     return rc;
 }
@@ -310,11 +310,6 @@ void disk_deinit(void)
 size_t disk_now(void)
 {
     return disk.n_ops;
-}
-
-void disk_names_are_synced(void)
-{
-    remember(OP_NAMES_SYNCED, 0, 0, NULL, 0);
 }
 
 static void grow(struct bytes *b, size_t n)

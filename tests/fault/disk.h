@@ -23,9 +23,6 @@ void disk_deinit(void);
 /* Operations remembered so far. */
 size_t disk_now(void);
 
-/* The folder was synced by somebody else than SQLite. */
-void disk_names_are_synced(void);
-
 enum disk_damage {
     DISK_FORGETS, /* what was not synced is gone */
     DISK_KEEPS,   /* all of it is there */

@@ -74,7 +74,6 @@ static struct journal *open_it(const char *dir, const char *vfs)
     if (journal_open_with(dir, vfs, &j, &e) < 0) {
         fail_msg("%s", e.msg);
     }
-    disk_names_are_synced(); /* journal_open does that itself */
     return j;
 }
 

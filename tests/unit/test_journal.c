@@ -413,6 +413,25 @@ static void an_emptied_file_is_not_taken_for_a_new_one(void **ctx)
     assert_refused_untouched(f, ERR_STORE, "is empty, and a journal never is; restore a backup");
 }
 
+/* What is only in the log is not thrown away, nor poured into a new file. */
+static void a_log_without_its_file_is_left_alone(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_NOTE, "A1", "", at(1, 9));
+    char log[sizeof f->file + 8];
+    char kept[sizeof f->file + 8];
+
+    (void)snprintf(log, sizeof log, "%s-wal", f->file);
+    (void)snprintf(kept, sizeof kept, "%s-kept", f->file);
+    assert_int_equal(write_entries(f, &e, 1), 0);
+    assert_int_equal(link(log, kept), 0); /* as after a kill */
+    start_over(f);
+    assert_int_equal(rename(kept, log), 0);
+    assert_int_equal(journal_open(f->dir, &f->j, &f->e), ERR_STORE);
+    assert_non_null(strstr(f->e.msg, "its log is there, and the journal itself is gone"));
+    assert_int_equal(access(log, F_OK), 0);
+}
+
 static void bytes_that_are_no_database_are_told_as_damage(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -479,6 +498,7 @@ int main(void)
         TEST(a_file_of_a_newer_tarn_is_left_alone),
         TEST(a_file_of_the_first_version_is_brought_up),
         TEST(an_emptied_file_is_not_taken_for_a_new_one),
+        TEST(a_log_without_its_file_is_left_alone),
         TEST(bytes_that_are_no_database_are_told_as_damage),
         TEST(a_state_folder_is_for_its_owner_alone),
         TEST(a_backup_is_whole_and_overwrites_nothing),
