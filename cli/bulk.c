@@ -15,7 +15,7 @@
 #define CHUNK       65536
 
 /* Lines on their way: those of one request, and their numbers. */
-struct batch {
+struct reading_batch {
     json_t *readings;
     unsigned long long line[LINES_MAX];
     size_t bytes;
@@ -29,7 +29,7 @@ struct stream {
     size_t at;
     bool ended;
     unsigned long long n_lines;
-    struct batch batch;
+    struct reading_batch batch;
 };
 
 static void verdict(const struct stream *s, unsigned long long line, const char *why)

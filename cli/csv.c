@@ -1,6 +1,6 @@
 #include "cli/csv.h"
 
-#include "daemon/core/entry.h"
+#include "daemon/core/words/figure.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -34,7 +34,7 @@ void csv_head(struct text *out)
         csv_field(out, n++, before_figures[i]);
     }
     for (size_t f = 0; f < FIGURE_N; f++) {
-        csv_field(out, n++, entry_figures[f].key);
+        csv_field(out, n++, figure_defs[f].key);
     }
     csv_field(out, n++, "amounts");
     for (size_t i = 0; after_figures[i]; i++) {
@@ -90,7 +90,7 @@ void csv_entry(struct text *out, const json_t *entry)
         add_value(out, n++, json_object_get(entry, before_figures[i]));
     }
     for (size_t f = 0; f < FIGURE_N; f++) {
-        add_value(out, n++, json_object_get(figures, entry_figures[f].key));
+        add_value(out, n++, json_object_get(figures, figure_defs[f].key));
     }
     add_amounts(out, n++, json_object_get(entry, "amounts"));
     for (size_t i = 0; after_figures[i]; i++) {

@@ -2,7 +2,7 @@
 
 #include "cli/layout.h"
 #include "cli/verb.h"
-#include "daemon/core/entry.h"
+#include "daemon/core/words/entry_kind.h"
 
 #include <string.h>
 

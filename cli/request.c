@@ -1,12 +1,12 @@
 #include "cli/request.h"
 
-#include "cli/names.h"
 #include "cli/verb.h"
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
+#include "daemon/base/names.h"
 #include "daemon/base/num.h"
 #include "daemon/base/text.h"
-#include "daemon/core/entry.h"
+#include "daemon/core/words/figure.h"
 
 #include <ctype.h>
 #include <stdlib.h>
@@ -88,7 +88,7 @@ int request_make(const struct args *a, json_t **out, struct err *e)
 }
 
 /* The subjects that the figures being read belong to; n = 0: the whole. */
-struct section {
+struct subject_words {
     json_t **set; /* borrowed from params */
     size_t n, cap;
     bool has_figures;
@@ -129,7 +129,7 @@ static int set_once(json_t *set, const char *key, const char *said, json_t *take
 
 static int set_figure(json_t *set, const char *key, const char *value, struct err *e)
 {
-    int f = entry_find_figure(key);
+    int f = figure_find(key);
     double number;
     int rc;
 
@@ -139,17 +139,17 @@ static int set_figure(json_t *set, const char *key, const char *value, struct er
     if (f < 0) {
         return set_once(object_in(set, "amounts"), key, key, json_string(value), e);
     }
-    if (strcmp(entry_figures[f].word, key) == 0) {
+    if (strcmp(figure_defs[f].word, key) == 0) {
         return set_once(set, key, key, json_string(value), e);
     }
     rc = num_parse(value, &number, e); /* "ec_ms_cm=1.4": the key carries the unit */
     return rc < 0 ? err_prefix(e, "%s=: ", key) : set_once(set, key, key, json_real(number), e);
 }
 
-static int read_figure(const char *word, size_t key_len, bool at_large, struct section *now,
+static int read_figure(const char *word, size_t key_len, bool at_large, struct subject_words *now,
                        json_t *params, struct err *e)
 {
-    char key[ROOM_NAME_MAX + 1] = "";
+    char key[NAME_LEN_MAX + 1] = "";
     const char *value = word + key_len + 1;
     int rc = 0;
 
@@ -170,13 +170,13 @@ static int read_figure(const char *word, size_t key_len, bool at_large, struct s
     return rc;
 }
 
-static int open_section(const char *word, struct section *now, json_t *params, struct err *e)
+static int open_section(const char *word, struct subject_words *now, json_t *params, struct err *e)
 {
     json_t *subjects = object_in(params, "subjects");
     struct names names = {0};
     int rc;
 
-    if (entry_find_figure(word) >= 0 || is_what_key(word)) {
+    if (figure_find(word) >= 0 || is_what_key(word)) {
         return err_set(e, ERR_SYNTAX, "'%s' needs its value: %s=…", word, word);
     }
     rc = names_add(&names, word, e);
@@ -185,7 +185,7 @@ static int open_section(const char *word, struct section *now, json_t *params, s
         now->has_figures = false;
     }
     for (size_t i = 0; i < names.n && rc == 0; i++) {
-        if (!room_name_is_valid(names.name[i])) {
+        if (!name_is_valid(names.name[i])) {
             rc = err_set(e, ERR_SYNTAX, "'%.60s' is neither a name nor a figure (ec=1.4mS/cm)",
                          names.name[i]);
         } else if (json_object_get(subjects, names.name[i])) {
@@ -202,7 +202,7 @@ static int open_section(const char *word, struct section *now, json_t *params, s
 
 int request_figures(const char *const *word, size_t n, bool at_large, json_t *params, struct err *e)
 {
-    struct section now = {0};
+    struct subject_words now = {0};
     int rc = 0;
 
     for (size_t i = 0; i < n && rc == 0; i++) {
@@ -304,7 +304,7 @@ int request_mix(const struct args *a, json_t *params, struct err *e)
 
     for (size_t i = 0; i < a->n_words && rc == 0; i++) {
         size_t key_len = strcspn(a->word[i], "=");
-        char key[ROOM_NAME_MAX + 1];
+        char key[NAME_LEN_MAX + 1];
 
         if (a->word[i][key_len] == '\0') {
             rc = set_mix_word(a->word[i], params, e);

@@ -1,7 +1,7 @@
 #include "cli/layout.h"
-#include "cli/names.h"
 #include "cli/screen.h"
 #include "daemon/base/mem.h"
+#include "daemon/base/names.h"
 
 #include <math.h>
 #include <stdio.h>

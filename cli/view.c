@@ -1,9 +1,9 @@
 #include "cli/view.h"
 
 #include "cli/layout.h"
-#include "cli/names.h"
 #include "daemon/base/mem.h"
-#include "daemon/core/day.h"
+#include "daemon/base/names.h"
+#include "daemon/core/units/day.h"
 
 #include <math.h>
 #include <stdio.h>

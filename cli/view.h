@@ -6,7 +6,7 @@
 #define TARN_CLI_VIEW_H
 
 #include "daemon/base/text.h"
-#include "daemon/core/quantity.h"
+#include "daemon/core/units/quantity.h"
 
 #include <jansson.h>
 #include <stdint.h>

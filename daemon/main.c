@@ -1,9 +1,9 @@
 /* tarnd - looks after one room. Options, and the order of things; the work is in serve/. */
-#include "config/room_read.h"
+#include "config/read/fault_print.h"
+#include "config/read/room_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
-#include "daemon/serve/faults_out.h"
-#include "daemon/serve/server.h"
+#include "daemon/serve/live/server.h"
 
 #include <getopt.h>
 #include <signal.h>
@@ -36,7 +36,7 @@ static int check(const struct server_options *o)
     int rc = room_read(o->room_path, o->crops_dir, &room, faults);
 
     if (rc < 0) {
-        faults_print(faults, stdout);
+        fault_print(faults, stdout);
     } else {
         (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault\n", room.name,
                      room.n_containers, room.n_recipes, room.n_products);

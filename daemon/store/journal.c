@@ -2,7 +2,7 @@
 
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 #include "daemon/store/journal_open.h"
 #include "daemon/store/rows.h"
 #include "daemon/store/schema.h"
@@ -676,7 +676,7 @@ static void take_task_row(sqlite3_stmt *stmt, const struct room *room, struct ag
     int64_t id = sqlite3_column_int64(stmt, 0);
     struct task *t = a->n ? &a->task[a->n - 1] : NULL;
     char word[32];
-    char subject[ROOM_NAME_MAX + 1];
+    char subject[NAME_LEN_MAX + 1];
     struct job j = {0};
     int kind;
 
@@ -773,7 +773,7 @@ int journal_backup(struct journal *j, const char *path, struct err *e)
     return rc < 0 ? rc : 0;
 }
 
-int journal_settle(struct journal *j, struct err *e)
+int journal_checkpoint(struct journal *j, struct err *e)
 {
     return sql_run(j->db, "PRAGMA wal_checkpoint(TRUNCATE)", e);
 }

@@ -15,8 +15,8 @@
 #ifndef TARN_STORE_JOURNAL_H
 #define TARN_STORE_JOURNAL_H
 
-#include "daemon/core/entry.h"
-#include "daemon/core/settle.h"
+#include "daemon/core/room/entry.h"
+#include "daemon/core/work/task_numbers.h"
 
 struct journal;
 
@@ -88,7 +88,7 @@ int journal_probe(struct journal *j, struct err *e);
 
 /* Moves what is committed from the write-ahead log into the file: a short log loses less to a bad
  * sector. For when nothing waits. */
-int journal_settle(struct journal *j, struct err *e);
+int journal_checkpoint(struct journal *j, struct err *e);
 
 /* A consistent copy while in use, to a path that must not exist. */
 int journal_backup(struct journal *j, const char *path, struct err *e);

@@ -1,7 +1,7 @@
 #include "daemon/store/rows.h"
 
 #include "daemon/base/err.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 #include "daemon/store/sql.h"
 
 #include <sqlite3.h>
@@ -51,7 +51,7 @@ static int find_kind(sqlite3_stmt *stmt, int at)
 {
     const char *word = (const char *)sqlite3_column_text(stmt, at);
 
-    return word ? entry_find_kind(word) : -1;
+    return word ? entry_kind_find(word) : -1;
 }
 
 int rows_read(sqlite3_stmt *stmt, struct entry *out, struct err *err)

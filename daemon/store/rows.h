@@ -3,7 +3,7 @@
 #ifndef TARN_STORE_ROWS_H
 #define TARN_STORE_ROWS_H
 
-#include "daemon/core/entry.h"
+#include "daemon/core/room/entry.h"
 
 struct sqlite3_stmt;
 

@@ -7,7 +7,7 @@
 #ifndef TARN_TESTS_BENCH_PLAN_INSTANCE_H
 #define TARN_TESTS_BENCH_PLAN_INSTANCE_H
 
-#include "daemon/core/plan.h"
+#include "daemon/core/plan/plan.h"
 
 #include <jansson.h>
 

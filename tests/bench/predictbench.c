@@ -5,12 +5,12 @@
  * sets what the core foretold beside what came: are the true days and strengths inside the 90 %
  * intervals, how far off is the median, are leaks, clogs and wrong refills noticed, and how often is
  * there a false alarm. */
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
-#include "daemon/core/alarm.h"
-#include "daemon/core/day.h"
-#include "daemon/core/predict.h"
+#include "daemon/core/state/alarm.h"
+#include "daemon/core/state/prediction.h"
+#include "daemon/core/units/day.h"
 #include "tests/sim/truth.h"
 
 #include <math.h>

@@ -79,7 +79,7 @@ static void live(struct life *l)
     struct err e = {0};
 
     for (size_t k = 0; k < TOLD && l->acked == k; k++) {
-        int rc = k == SETTLES_AT && is_open(l) ? journal_settle(l->j, &e) : 0;
+        int rc = k == SETTLES_AT && is_open(l) ? journal_checkpoint(l->j, &e) : 0;
 
         if (rc < 0) {
             assert_tells(rc, &e);

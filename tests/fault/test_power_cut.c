@@ -94,12 +94,12 @@ static void live(struct fixture *f)
     struct err e = {0};
 
     tell(f, j, 12);
-    assert_int_equal(journal_settle(j, &e), 0);
+    assert_int_equal(journal_checkpoint(j, &e), 0);
     tell(f, j, 12);
     journal_close(j);
     j = open_it(f->dir, DISK_VFS);
     tell(f, j, 6);
-    assert_int_equal(journal_settle(j, &e), 0);
+    assert_int_equal(journal_checkpoint(j, &e), 0);
     tell(f, j, 2);
     journal_close(j);
 }

@@ -3,9 +3,9 @@
 #include "tests/fuzz/fuzz_target.h"
 
 #include "daemon/base/wire.h"
-#include "daemon/core/deed.h"
-#include "daemon/serve/rpc.h"
-#include "daemon/serve/told_in.h"
+#include "daemon/core/tell/deed.h"
+#include "daemon/serve/api/params.h"
+#include "daemon/serve/net/rpc.h"
 #include "tests/unit/a_room.h"
 
 static const struct param params[] = {
@@ -44,7 +44,7 @@ static void check_refusal(const json_t *id, int code, const struct err *e)
 static int tell(const struct room *room, const struct told_list *told, const char *kind_word,
                 struct err *e)
 {
-    int kind = kind_word ? entry_find_kind(kind_word) : -1;
+    int kind = kind_word ? entry_kind_find(kind_word) : -1;
     struct deed d = {.now_s = at(1, 12),
                      .happened_s = at(1, 12),
                      .who = "fuzz",

@@ -1,7 +1,7 @@
 /* Any bytes as a room file: a whole room or faults, and each fault can be shown. */
 #include "tests/fuzz/fuzz_target.h"
 
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 #include "daemon/base/text.h"
 #include "daemon/base/utf8.h"
 

@@ -15,7 +15,7 @@
 #include "daemon/base/err.h"
 #include "daemon/core/chem/acidity.h"
 #include "daemon/core/chem/standards.h"
-#include "daemon/core/quantity.h"
+#include "daemon/core/units/quantity.h"
 #include "tests/published/check.h"
 
 static double in_unit(enum quantity q, const char *text)

@@ -8,8 +8,8 @@
  * GSL      Our closed forms beside numerical quadrature, root finding and matrices of the GNU Scientific
  *          Library: the use between two ages, the age of a use, what a bound teaches, and what plants
  *          that share a room's factor teach of each other. */
-#include "daemon/core/belief.h"
-#include "daemon/core/curve.h"
+#include "daemon/core/model/belief.h"
+#include "daemon/core/model/curve.h"
 #include "tests/published/check.h"
 
 #include <gsl/gsl_blas.h>

@@ -17,7 +17,7 @@
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/chem/standards.h"
 #include "daemon/core/chem/warmth.h"
-#include "daemon/core/quantity.h"
+#include "daemon/core/units/quantity.h"
 #include "tests/published/check.h"
 
 static void single_salts_conduct_as_measured(void **state)

@@ -1,6 +1,6 @@
 /* The shipped crops beside what was published about them. Where a source was seen only in memory,
  * the crop file says so too. */
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 #include "tests/published/check.h"
 
 #define SOURCE TARN_SOURCE_DIR

@@ -7,8 +7,8 @@
  * ST-ORANGE Girths of five trees, R's data set `Orange` (Draper & Smith 1981), and their
  *           least-squares logistic; parameters recomputed outside of this project.
  * NUM       Our closed forms beside Simpson's rule and the method of Runge and Kutta. */
-#include "daemon/core/curve.h"
-#include "daemon/core/solution.h"
+#include "daemon/core/model/curve.h"
+#include "daemon/core/model/solution.h"
 #include "tests/published/check.h"
 
 static void mass_balance_has_the_published_strengths(void **state)

@@ -10,7 +10,7 @@
  * NU-INJ   N. Mattson, Fertilizer Calculations worksheet: 1:200, 150 ppm N, 20 % N (read). */
 #include "daemon/base/err.h"
 #include "daemon/core/chem/nutrient.h"
-#include "daemon/core/quantity.h"
+#include "daemon/core/units/quantity.h"
 #include "tests/published/check.h"
 
 static struct formula formula_of(const char *text)

@@ -7,8 +7,8 @@
  * That air roots take about a week to form is common practice, no source. */
 
 #include "daemon/base/err.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/rules.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/tell/rules.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

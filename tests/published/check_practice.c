@@ -6,12 +6,12 @@
  *          examples recomputed by hand. */
 #include "daemon/base/err.h"
 #include "daemon/core/chem/acidity.h"
-#include "daemon/core/gravity.h"
-#include "daemon/core/mixing.h"
+#include "daemon/core/chem/gravity.h"
+#include "daemon/core/tell/mix_answer.h"
 #include "tests/published/check.h"
 #include "tests/unit/a_room.h"
 
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 
 #include <stdlib.h>
 
@@ -58,21 +58,21 @@ static void five_gallons_take_five_millilitres_of_each(void **ctx)
     struct room_faults faults = {0};
     struct room room = {0};
     struct state s;
-    struct mixing_answer a;
-    struct mixing_question q = {.recipe = 0,
-                                .crop = -1,
-                                .volume_l = in_unit(QUANTITY_VOLUME, "5 gal"),
-                                .ec_ms_cm = in_unit(QUANTITY_EC, "200 ppm500"),
-                                .from_ms_cm = NAN,
-                                .water_ms_cm = NAN,
-                                .hard_ms_cm = NAN};
+    struct mix_answer a;
+    struct mix_question q = {.recipe = 0,
+                             .crop = -1,
+                             .volume_l = in_unit(QUANTITY_VOLUME, "5 gal"),
+                             .ec_ms_cm = in_unit(QUANTITY_EC, "200 ppm500"),
+                             .from_ms_cm = NAN,
+                             .water_ms_cm = NAN,
+                             .hard_ms_cm = NAN};
 
     (void)ctx;
     assert_int_equal(room_read_text("four.yaml", four_concentrates, strlen(four_concentrates), NULL,
                                     &room, &faults),
                      0);
     state_init(&s, &room);
-    assert_int_equal(mixing_reckon(&room, &s, &q, &a, NULL), 0);
+    assert_int_equal(mix_answer_reckon(&room, &s, &q, &a, NULL), 0);
     assert_int_equal(a.n_portions, 4);
     for (size_t i = 0; i < 4; i++) {
         check_near("CP-4X1", CP ", mL in 5 gal", 5, a.portion[i].product, 1e-9);

@@ -6,8 +6,9 @@
  * BC      When to change: weekly at first, lengthening to every two weeks (UF/IFAS, Grow Your Own
  *         Vegetables Without Soil, as reprinted; a newspaper guide that cites four universities); in
  *         still water every three weeks (H. Imai, AVRDC, 1986-87, a copy read). */
-#include "config/room_read.h"
-#include "daemon/core/source.h"
+#include "config/read/room_read.h"
+#include "daemon/core/chem/membrane.h"
+#include "daemon/core/room/water_source.h"
 #include "tests/published/check.h"
 
 static void a_cold_membrane_makes_less(void **state)
@@ -25,7 +26,7 @@ static void a_cold_membrane_makes_less(void **state)
         char row[48];
 
         (void)snprintf(row, sizeof row, "flow at %g C over that at 25 C", rows[i][0]);
-        check_near("RO-TCF", row, rows[i][1], source_flow_factor(rows[i][0], 25), 0.001);
+        check_near("RO-TCF", row, rows[i][1], membrane_flow_factor(rows[i][0], 25), 0.001);
     }
 }
 
@@ -34,12 +35,12 @@ static void salt_is_neither_made_nor_lost(void **state)
     struct source_water s = {.recovery_frac = 0.25};
 
     (void)state;
-    check_near("RO-MB", "what passes, mg/L", 20, source_permeate(400, 0.95), 1e-9);
-    check_near("RO-MB", "what goes to the drain, mg/L", 526.7, source_concentrate(400, 0.95, 0.25),
-               0.05);
-    check_near("RO-MB", "litres to the drain for each made", 3, source_drain_l(&s, 1), 1e-12);
+    check_near("RO-MB", "what passes, mg/L", 20, membrane_permeate(400, 0.95), 1e-9);
+    check_near("RO-MB", "what goes to the drain, mg/L", 526.7,
+               membrane_concentrate(400, 0.95, 0.25), 0.05);
+    check_near("RO-MB", "litres to the drain for each made", 3, water_source_drain_l(&s, 1), 1e-12);
     check_near("RO-MB", "salt in = salt out", 400,
-               0.25 * source_permeate(400, 0.95) + 0.75 * source_concentrate(400, 0.95, 0.25),
+               0.25 * membrane_permeate(400, 0.95) + 0.75 * membrane_concentrate(400, 0.95, 0.25),
                1e-9);
 }
 

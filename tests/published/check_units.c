@@ -5,7 +5,7 @@
  *           a dS/m goes back to USDA Agriculture Handbook 60 (from memory). Conventions, so exact.
  * AC-EQ     An equivalent of CaCO3 by the atomic weights of IUPAC (from memory). */
 #include "daemon/base/err.h"
-#include "daemon/core/quantity.h"
+#include "daemon/core/units/quantity.h"
 #include "tests/published/check.h"
 
 #define ULP(x) (4e-16 * (x))

@@ -1,7 +1,7 @@
 #include "tests/season/announce.h"
 
 #include "daemon/base/text.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 
 #include <errno.h>
 #include <stdbool.h>

@@ -1,7 +1,7 @@
 #include "tests/season/calendar.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -2,7 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 #include "tests/season/chores.h"
 #include "tests/season/small_disk.h"
 #include "tests/season/watch.h"

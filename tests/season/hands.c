@@ -1,7 +1,7 @@
 #include "tests/season/hands.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/portion.h"
+#include "daemon/core/room/portion.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -4,9 +4,9 @@
  * a grower who follows the list of the real tarnd through its socket, or one of two fixed calendars.
  * The same seed gives the same plants, weather, meters and the same days off for all of them. What it
  * came to is printed; band.h says when a container counts as in band. */
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 #include "daemon/base/num.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 #include "tests/season/announce.h"
 #include "tests/season/calendar.h"
 #include "tests/season/grower.h"

@@ -4,7 +4,7 @@
 #ifndef TARN_TESTS_SEASON_SMALL_DISK_H
 #define TARN_TESTS_SEASON_SMALL_DISK_H
 
-#include "daemon/serve/server.h"
+#include "daemon/serve/live/server.h"
 
 #include <stdbool.h>
 

@@ -1,6 +1,6 @@
 #include "tests/season/temper.h"
 
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 #include "tests/sim/truth.h"
 
 #define DRAW_DAY     200

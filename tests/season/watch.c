@@ -1,6 +1,6 @@
 #include "tests/season/watch.h"
 
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -223,7 +223,7 @@ int watch_trace(struct grower *g, size_t i)
                       : p->ec_ms_cm > band.hi ? " HIGH"
                                               : "",
                       p->ec_ms_cm, band.lo, band.hi, p->ph, p->volume_l, truth_rate_l_day(t, i),
-                      p->take, text_of(c, "condition"), number_of(c, "ec_ms_cm"),
+                      p->appetite, text_of(c, "condition"), number_of(c, "ec_ms_cm"),
                       number_of(c, "volume_l"), number_of(c, "use_l_day"),
                       number_of(c, "strength_ms_cm"), text_of(c, "spent_on"));
         json_array_foreach(json_object_get(shown, "tasks"), k, task)

@@ -17,7 +17,7 @@ const struct truth_spread truth_usual = {
     .plant = 0.29,
     .half_frac = 0.12,
     .spread = 0.15,
-    .take = 0.25,
+    .appetite = 0.25,
     .weather = 0.20,
     .own_weather = 0.10,
 };
@@ -116,7 +116,7 @@ void truth_start(struct truth *t, size_t i, double ec_ms_cm)
         .curve = {prior->most_l_day, prior->half_day * (1 + t->spread.half_frac * dice_normal(d)),
                   prior->spread_day * exp(t->spread.spread * dice_normal(d))},
         .factor = t->room_factor * exp(t->spread.plant * dice_normal(d)),
-        .take = exp(t->spread.take * dice_normal(d)),
+        .appetite = exp(t->spread.appetite * dice_normal(d)),
         .volume_l = c->start_volume_l,
         .ec_ms_cm = ec_ms_cm,
         .float_day = NAN,
@@ -222,7 +222,7 @@ static void drink(struct truth *t, size_t i)
     double use_l =
         fmin(truth_rate_l_day(t, i) * HOUR_DAY * exp(t->weather + p->weather), 0.95 * p->volume_l);
     double left_l = p->volume_l - use_l;
-    double kept = p->volume_l * p->ec_ms_cm - use_l * stage->uptake_ms_cm * p->take;
+    double kept = p->volume_l * p->ec_ms_cm - use_l * stage->uptake_ms_cm * p->appetite;
 
     p->ec_ms_cm = fmax(0, kept / left_l);
     p->volume_l = left_l;

@@ -10,7 +10,7 @@
 #ifndef TARN_TESTS_SIM_TRUTH_H
 #define TARN_TESTS_SIM_TRUTH_H
 
-#include "daemon/core/room.h"
+#include "daemon/core/room/room.h"
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -31,7 +31,7 @@ struct truth_spread {
     double room, plant; /* ln of factors */
     double half_frac;   /* of the curve's half_day */
     double spread;      /* ln of the curve's spread */
-    double take;        /* ln of the uptake concentration */
+    double appetite;    /* ln of the uptake concentration */
     double weather;     /* ln, for a day; a day leans on the day before by half */
     double own_weather; /* ln, for a day and a plant */
 };
@@ -54,7 +54,7 @@ struct truth_plant {
     bool clogged; /* the float lets nothing in */
     bool stuck;   /* it does not shut */
     struct curve curve;
-    double factor, take;
+    double factor, appetite;
     double age_day;
     double volume_l, ec_ms_cm;
     double float_day; /* age at which the line was reached; NaN = not yet */

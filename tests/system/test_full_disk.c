@@ -4,7 +4,7 @@
 #include "tests/system/rig.h"
 
 #include "daemon/base/wire.h"
-#include "daemon/serve/server.h"
+#include "daemon/serve/live/server.h"
 
 #include <poll.h>
 #include <signal.h>

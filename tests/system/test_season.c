@@ -1,8 +1,8 @@
 /* Forty containers, three crops, sixteen weeks: every day's list acknowledged through the socket.
  */
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 #include "daemon/base/mem.h"
-#include "daemon/core/forecast.h"
+#include "daemon/core/state/forecast.h"
 #include "daemon/store/journal.h"
 #include "tests/cmocka_all.h"
 #include "tests/system/rig.h"

@@ -4,9 +4,9 @@
 #define TARN_TESTS_A_ROOM_H
 
 #include "daemon/base/mem.h"
-#include "daemon/core/day.h"
-#include "daemon/core/entry.h"
-#include "daemon/core/room.h"
+#include "daemon/core/room/entry.h"
+#include "daemon/core/room/room.h"
+#include "daemon/core/units/day.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -2,7 +2,7 @@
 #ifndef TARN_TESTS_SAME_ENTRY_H
 #define TARN_TESTS_SAME_ENTRY_H
 
-#include "daemon/core/entry.h"
+#include "daemon/core/room/entry.h"
 #include "tests/cmocka_all.h"
 
 static inline void assert_same(const struct entry *a, const struct entry *b)

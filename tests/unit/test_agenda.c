@@ -1,7 +1,7 @@
 /* Tasks keep their numbers while the plan moves under them, and say how they ended. */
 #include "daemon/base/mem.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/settle.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/work/task_numbers.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
@@ -50,7 +50,7 @@ static void plan(struct fixture *f, int64_t now_s)
 
     task_ends_deinit(&f->ends);
     agenda_derive(&f->room, &f->s, now_s, 28, &f->agenda, f->today_stands, &fresh);
-    agenda_settle(&f->room, &f->s, now_s, &f->agenda, &fresh, &f->ends);
+    task_numbers_carry_over(&f->room, &f->s, now_s, &f->agenda, &fresh, &f->ends);
     agenda_deinit(&f->agenda);
     f->agenda = fresh;
 }

@@ -1,7 +1,7 @@
 /* Alarms open on evidence, stay while it lasts, and shut by themselves. */
-#include "daemon/core/alarm.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/job.h"
+#include "daemon/core/state/alarm.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/work/job.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

@@ -8,10 +8,10 @@
 
 #include <cmocka.h>
 
-#include "cli/names.h"
 #include "cli/request.h"
 #include "cli/verb.h"
 #include "daemon/base/err.h"
+#include "daemon/base/names.h"
 
 #define WORDS_MAX 16
 

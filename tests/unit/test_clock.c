@@ -1,7 +1,7 @@
 /* The simulated clock stands still, the real one wakes when it is due. */
 #include "tests/cmocka_all.h"
 
-#include "daemon/serve/clock.h"
+#include "daemon/serve/live/clock.h"
 
 #include <sys/timerfd.h>
 #include <time.h>

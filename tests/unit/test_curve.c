@@ -2,7 +2,7 @@
  * integration and published fits. */
 #include "tests/cmocka_all.h"
 
-#include "daemon/core/curve.h"
+#include "daemon/core/model/curve.h"
 
 #include <float.h>
 #include <math.h>

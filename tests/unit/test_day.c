@@ -2,7 +2,7 @@
 #include "tests/cmocka_all.h"
 
 #include "daemon/base/err.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 
 static void days_are_counted_from_1970(void **state)
 {

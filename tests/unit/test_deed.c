@@ -2,7 +2,7 @@
  * break. */
 
 #include "daemon/base/err.h"
-#include "daemon/core/deed.h"
+#include "daemon/core/tell/deed.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

@@ -1,7 +1,7 @@
 /* How much of each product makes a strength. */
 #include "tests/cmocka_all.h"
 
-#include "daemon/core/dosing.h"
+#include "daemon/core/state/dosing.h"
 #include "tests/unit/a_room.h"
 
 static void assert_amount(const struct amount *a, const char *product, double amount)

@@ -2,9 +2,9 @@
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
-#include "config/zone_read.h"
-#include "daemon/core/forecast.h"
-#include "daemon/serve/due.h"
+#include "config/read/zone_read.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/serve/live/due.h"
 
 /* Vienna: clocks go forward on 2026-03-29 (02:00 is 03:00), back on 2026-10-25 (03:00 is 02:00). */
 struct fixture {

@@ -35,14 +35,14 @@ static void every_kind_and_figure_is_found_by_its_word(void **ctx)
 {
     (void)ctx;
     for (int k = 0; k < ENTRY_KIND_N; k++) {
-        assert_int_equal(entry_find_kind(entry_kinds[k].word), k);
+        assert_int_equal(entry_kind_find(entry_kinds[k].word), k);
     }
     for (int f = 0; f < FIGURE_N; f++) {
-        assert_int_equal(entry_find_figure(entry_figures[f].word), f);
-        assert_int_equal(entry_find_figure(entry_figures[f].key), f);
+        assert_int_equal(figure_find(figure_defs[f].word), f);
+        assert_int_equal(figure_find(figure_defs[f].key), f);
     }
-    assert_int_equal(entry_find_kind("refiled"), -1);
-    assert_int_equal(entry_find_figure("ec_us_cm"), -1);
+    assert_int_equal(entry_kind_find("refiled"), -1);
+    assert_int_equal(figure_find("ec_us_cm"), -1);
 }
 
 static void a_subject_of_the_wrong_kind_is_named_as_what_it_is(void **ctx)

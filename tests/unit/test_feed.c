@@ -1,7 +1,7 @@
 /* What a container holds of each nutrient: nothing appears, and nothing is lost. */
-#include "daemon/core/dosing.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/state.h"
+#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/state.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

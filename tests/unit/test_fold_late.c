@@ -2,8 +2,8 @@
  * room. */
 
 #include "daemon/base/text.h"
-#include "daemon/core/state.h"
-#include "daemon/core/state_diff.h"
+#include "daemon/core/state/state.h"
+#include "daemon/core/state/state_diff.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

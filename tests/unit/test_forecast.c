@@ -1,6 +1,6 @@
 /* What the room holds at an instant, and when something will be. */
 
-#include "daemon/core/forecast.h"
+#include "daemon/core/state/forecast.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

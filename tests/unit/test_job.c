@@ -1,9 +1,9 @@
 /* What each thing in the room wants, when, and why. Day 0 is 2026-03-01; containers drink after the invented
  * vine of a_room.h. */
 #include "daemon/base/mem.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/job.h"
-#include "daemon/core/predict.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/prediction.h"
+#include "daemon/core/work/job.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

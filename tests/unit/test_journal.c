@@ -1,7 +1,7 @@
 /* The record of what happened: nothing told is lost, changed or told twice. */
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 #include "daemon/store/journal.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"

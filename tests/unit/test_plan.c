@@ -1,6 +1,6 @@
 /* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain cases. */
 #include "daemon/base/mem.h"
-#include "daemon/core/plan.h"
+#include "daemon/core/plan/plan.h"
 #include "tests/cmocka_all.h"
 
 #include <math.h>

@@ -1,7 +1,7 @@
 /* How good plans are: set beside every plan there is, on rooms small enough for that, and beside a
  * published optimum. */
 #include "daemon/base/mem.h"
-#include "daemon/core/plan.h"
+#include "daemon/core/plan/plan.h"
 #include "tests/cmocka_all.h"
 
 #include <math.h>

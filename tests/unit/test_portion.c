@@ -1,5 +1,5 @@
 /* Amounts that a person can measure. */
-#include "daemon/core/portion.h"
+#include "daemon/core/room/portion.h"
 #include "tests/cmocka_all.h"
 
 #include <math.h>

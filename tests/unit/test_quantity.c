@@ -2,7 +2,7 @@
 #include "tests/cmocka_all.h"
 
 #include "daemon/base/err.h"
-#include "daemon/core/quantity.h"
+#include "daemon/core/units/quantity.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -189,10 +189,10 @@ static void a_name_is_a_letter_and_then_letters_digits_and_three_marks(void **st
 
     (void)state;
     for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
-        assert_true(room_name_is_valid(good[i]));
+        assert_true(name_is_valid(good[i]));
     }
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-        assert_false(room_name_is_valid(bad[i]));
+        assert_false(name_is_valid(bad[i]));
     }
 }
 

@@ -4,10 +4,10 @@
  * about it, NAME.expect. */
 #include "tests/cmocka_all.h"
 
-#include "config/room_read.h"
+#include "config/read/room_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/text.h"
-#include "daemon/core/day.h"
+#include "daemon/core/units/day.h"
 
 #include <dirent.h>
 #include <math.h>

@@ -3,8 +3,8 @@
  * With --print the reference is written out, to be put into the page between its two marks. */
 #include "tests/cmocka_all.h"
 
-#include "config/room_read.h"
-#include "config/sections.h"
+#include "config/read/room_read.h"
+#include "config/read/sections.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/text.h"
 
@@ -108,7 +108,7 @@ static char *reference(void)
     struct text out = {0};
 
     for (size_t i = 0; room_sections[i]; i++) {
-        const struct section *s = room_sections[i];
+        const struct key_section *s = room_sections[i];
 
         text_add(&out, ".Ss %c%s\n", i == 0 ? toupper(s->name[0]) : s->name[0], s->name + 1);
         add_sentences(&out, s->help);

@@ -2,7 +2,7 @@
 #include "tests/cmocka_all.h"
 
 #include "daemon/base/wire.h"
-#include "daemon/serve/rpc.h"
+#include "daemon/serve/net/rpc.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 /* What the service manager is told, on a socket of the test's own. */
 #include "tests/cmocka_all.h"
 
-#include "daemon/serve/sd.h"
+#include "daemon/serve/net/sd.h"
 
 #include <stdbool.h>
 #include <stdio.h>

@@ -1,7 +1,7 @@
 /* Strengths: pouring, drinking, topping up. */
 #include "tests/cmocka_all.h"
 
-#include "daemon/core/solution.h"
+#include "daemon/core/model/solution.h"
 
 #include <math.h>
 

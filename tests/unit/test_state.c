@@ -1,9 +1,9 @@
 /* What the fold makes of what was told. Numbers follow from the invented room of a_room.h. */
 
 #include "daemon/base/text.h"
-#include "daemon/core/forecast.h"
-#include "daemon/core/state.h"
-#include "daemon/core/state_diff.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/state.h"
+#include "daemon/core/state/state_diff.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

@@ -1,7 +1,7 @@
 /* Readings are kept, and those of a meter that was not to be trusted are marked. */
 #include "daemon/base/err.h"
-#include "daemon/core/state.h"
-#include "daemon/core/trust.h"
+#include "daemon/core/state/state.h"
+#include "daemon/core/state/trust.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

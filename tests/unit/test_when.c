@@ -3,9 +3,9 @@
 #include "tests/cmocka_all.h"
 
 #include "daemon/base/err.h"
-#include "daemon/core/day.h"
-#include "daemon/core/when.h"
-#include "daemon/core/zone.h"
+#include "daemon/core/units/day.h"
+#include "daemon/core/units/when.h"
+#include "daemon/core/units/zone.h"
 
 #include <string.h>
 

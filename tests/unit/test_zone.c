@@ -2,8 +2,8 @@
  * 02:00 to 03:00 on 29 March and shows 02:00 to 03:00 twice on 25 October, both at 01:00 UTC. */
 #include "tests/cmocka_all.h"
 
-#include "daemon/core/day.h"
-#include "daemon/core/zone.h"
+#include "daemon/core/units/day.h"
+#include "daemon/core/units/zone.h"
 
 #include <stdlib.h>
 

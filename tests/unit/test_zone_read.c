@@ -3,8 +3,8 @@
  * on the first Sundays of April and October; Samoa left out 2011-12-30. */
 #include "tests/cmocka_all.h"
 
-#include "config/zone_read.h"
-#include "daemon/core/day.h"
+#include "config/read/zone_read.h"
+#include "daemon/core/units/day.h"
 
 #include <stdlib.h>
 #include <string.h>

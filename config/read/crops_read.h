@@ -1,0 +1,21 @@
+/* crops_read.h - crops from a map of NAME: {…}: the shipped ones, and what a room file makes of
+ * them. */
+#ifndef TARN_CONFIG_READ_CROPS_READ_H
+#define TARN_CONFIG_READ_CROPS_READ_H
+
+#include "config/read/yaml_tree.h"
+#include "daemon/core/room/room.h"
+
+struct crops {
+    struct crop *crop;
+    size_t n, cap;
+};
+
+/* Adds the crops of a map. One that is there already is changed only in what the map says; a stage
+ * of a known name likewise, and others are added behind. */
+void crops_read(struct faulty *f, const struct node *map, struct crops *crops);
+
+/* Reads every *.yaml in a folder, by name. A folder that cannot be read is a fault at `at`. */
+void crops_read_dir(struct room_faults *faults, const char *dir, struct crops *crops);
+
+#endif

@@ -1,0 +1,12 @@
+/* fault_print.h - what is wrong with a room file, for a person: each fault with its line. */
+#ifndef TARN_CONFIG_READ_FAULT_PRINT_H
+#define TARN_CONFIG_READ_FAULT_PRINT_H
+
+#include <stdio.h>
+
+struct room_faults;
+
+/* Prints every fault as file:line:column: …, then the line of the file that it names and a caret. */
+void fault_print(const struct room_faults *faults, FILE *to);
+
+#endif

@@ -1,0 +1,241 @@
+#include "config/read/keys.h"
+
+#include "daemon/base/suggest.h"
+#include "daemon/core/room/room.h"
+#include "daemon/core/units/day.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define KEYS_MAX 40
+
+static bool want_scalar(struct faulty *f, const struct node *value, const char *name)
+{
+    if (value->kind == NODE_SCALAR) {
+        return true;
+    }
+    fault_at(f, value->at, "'%s' is %s; a single value is wanted", name, node_kind_word(value));
+    return false;
+}
+
+bool quantity_read(struct faulty *f, const struct node *value, const char *name, enum quantity q,
+                   double lo, double hi, bool above_lo, double *out)
+{
+    static const struct units metric = {0};
+    char lo_text[QUANTITY_TEXT_MAX];
+    char hi_text[QUANTITY_TEXT_MAX];
+    struct err e;
+    double v;
+
+    if (!want_scalar(f, value, name)) {
+        return false;
+    }
+    if (quantity_parse(q, value->text, &v, &e) < 0) {
+        fault_at(f, value->at, "%s: %s", name, e.msg);
+        return false;
+    }
+    if (!(v >= lo && v <= hi) || (above_lo && v == lo)) {
+        fault_at(f, value->at,
+                 above_lo ? "%s: '%.40s' cannot be; it is above %s and at most %s"
+                          : "%s: '%.40s' cannot be; it lies between %s and %s",
+                 name, value->text, quantity_format(lo_text, q, lo, &metric),
+                 quantity_format(hi_text, q, hi, &metric));
+        return false;
+    }
+    *out = v;
+    return true;
+}
+
+static bool read_text(struct faulty *f, const struct node *value, const struct key *k, char *out)
+{
+    if (!want_scalar(f, value, k->name)) {
+        return false;
+    }
+    if (k->type == KEY_NAME && !name_is_valid(value->text)) {
+        fault_at(f, value->at,
+                 "%s: '%.40s' is no name; a letter, then letters, digits, - _ or ., at most %d",
+                 k->name, value->text, NAME_LEN_MAX);
+        return false;
+    }
+    if (strlen(value->text) >= k->size || *value->text == '\0') {
+        fault_at(f, value->at, "%s: the text has to have 1 to %zu bytes", k->name, k->size - 1);
+        return false;
+    }
+    memcpy(out, value->text, strlen(value->text) + 1);
+    return true;
+}
+
+static bool read_word(struct faulty *f, const struct node *value, const struct key *k, int *out)
+{
+    const char *near;
+    size_t n = 0;
+    char list[160] = "";
+    size_t len = 0;
+
+    if (!want_scalar(f, value, k->name)) {
+        return false;
+    }
+    for (; k->words[n]; n++) {
+        if (strcmp(k->words[n], value->text) == 0) {
+            *out = (int)n;
+            return true;
+        }
+        len += (size_t)snprintf(list + len, sizeof list - len, "%s%s", n ? ", " : "", k->words[n]);
+    }
+    near = suggest_nearest(value->text, k->words, n);
+    if (near) {
+        fault_at(f, value->at, "%s: '%.40s' is not known; did you mean '%s'?", k->name, value->text,
+                 near);
+    } else {
+        fault_at(f, value->at, "%s: '%.40s' is not known; it is one of %s", k->name, value->text,
+                 list);
+    }
+    return false;
+}
+
+static bool read_bool(struct faulty *f, const struct node *value, const struct key *k, bool *out)
+{
+    if (!want_scalar(f, value, k->name)) {
+        return false;
+    }
+    if (strcmp(value->text, "true") != 0 && strcmp(value->text, "false") != 0) {
+        fault_at(f, value->at, "%s: '%.40s' is neither true nor false", k->name, value->text);
+        return false;
+    }
+    *out = strcmp(value->text, "true") == 0;
+    return true;
+}
+
+static bool read_day(struct faulty *f, const struct node *value, const struct key *k, int32_t *out)
+{
+    struct err e;
+
+    if (!want_scalar(f, value, k->name)) {
+        return false;
+    }
+    if (day_parse(value->text, out, &e) < 0) {
+        fault_at(f, value->at, "%s: %s", k->name, e.msg);
+        return false;
+    }
+    return true;
+}
+
+static bool read_clock(struct faulty *f, const struct node *value, const struct key *k,
+                       int32_t *out)
+{
+    const char *s = value->text;
+    int h = -1;
+    int m = -1;
+
+    if (!want_scalar(f, value, k->name)) {
+        return false;
+    }
+    if (strlen(s) == 5 && s[2] == ':' && strspn(s, "0123456789:") == 5) {
+        h = (s[0] - '0') * 10 + (s[1] - '0');
+        m = (s[3] - '0') * 10 + (s[4] - '0');
+    }
+    if (h < 0 || h > 23 || m < 0 || m > 59) {
+        fault_at(f, value->at, "%s: '%.40s' is no time of day; write it as \"07:00\"", k->name, s);
+        return false;
+    }
+    *out = h * 3600 + m * 60;
+    return true;
+}
+
+bool key_read(struct faulty *f, const struct node *value, const struct key *k, void *base)
+{
+    void *to = (char *)base + k->offset;
+
+    switch (k->type) {
+    case KEY_QUANTITY:
+        return quantity_read(f, value, k->name, k->quantity, k->lo, k->hi, k->above_lo, to);
+    case KEY_TEXT:
+    case KEY_NAME:
+        return read_text(f, value, k, to);
+    case KEY_WORD:
+        return read_word(f, value, k, to);
+    case KEY_BOOL:
+        return read_bool(f, value, k, to);
+    case KEY_DAY:
+        return read_day(f, value, k, to);
+    case KEY_CLOCK:
+        return read_clock(f, value, k, to);
+    case KEY_PART:
+        break;
+    }
+    return true;
+}
+
+static const struct key *find_key(const struct key_section *s, const char *name)
+{
+    for (size_t i = 0; i < s->n; i++) {
+        if (strcmp(s->key[i].name, name) == 0) {
+            return &s->key[i];
+        }
+    }
+    return NULL;
+}
+
+static void unknown_key(struct faulty *f, const struct pair *p, const struct key_section *s,
+                        const char *where)
+{
+    const char *names[KEYS_MAX];
+    const char *near;
+
+    for (size_t i = 0; i < s->n; i++) {
+        names[i] = s->key[i].name;
+    }
+    near = suggest_nearest(p->key, names, s->n);
+    if (near) {
+        fault_at(f, p->at, "unknown key '%.40s' in '%s'; did you mean '%s'?", p->key, where, near);
+    } else {
+        fault_at(f, p->at, "unknown key '%.40s' in '%s'", p->key, where);
+    }
+}
+
+/* Presets are written as a person would write them, and read in the same way. */
+static void apply_presets(const struct key_section *s, void *base)
+{
+    struct room_faults none = {0};
+    struct faulty f = {"", &none};
+
+    for (size_t i = 0; i < s->n; i++) {
+        if (s->key[i].preset) {
+            char text[64];
+            struct node value = {.kind = NODE_SCALAR, .text = text};
+
+            (void)snprintf(text, sizeof text, "%s", s->key[i].preset);
+            (void)key_read(&f, &value, &s->key[i], base);
+        }
+    }
+}
+
+bool keys_read(struct faulty *f, const struct node *map, const struct key_section *s,
+               const char *where, bool override, void *base)
+{
+    size_t before = f->faults->n + f->faults->n_more;
+
+    if (!override) {
+        apply_presets(s, base);
+    }
+    if (map && map->kind != NODE_MAP) {
+        fault_at(f, map->at, "'%s' is %s; a map of keys is wanted", where, node_kind_word(map));
+        return false;
+    }
+    for (size_t i = 0; map && i < map->n; i++) {
+        const struct key *k = find_key(s, map->pair[i].key);
+
+        if (k) {
+            (void)key_read(f, &map->pair[i].value, k, base);
+        } else {
+            unknown_key(f, &map->pair[i], s, where);
+        }
+    }
+    for (size_t i = 0; map && i < s->n && !override; i++) {
+        if (s->key[i].needed && !node_get(map, s->key[i].name)) {
+            fault_at(f, map->named, "'%s' needs the key '%s': %s", where, s->key[i].name,
+                     s->key[i].help);
+        }
+    }
+    return f->faults->n + f->faults->n_more == before;
+}

@@ -1,0 +1,39 @@
+/* names.h - names of things, and lists of them as people write them: "A1..A5" for A1, A2, A3, A4, A5.
+ *
+ * Pure. A name is 1 to 31 bytes: a letter, then letters, digits, '-', '_' or '.'. Reading and writing
+ * agree: what names_fold writes, names_add reads. */
+#ifndef TARN_BASE_NAMES_H
+#define TARN_BASE_NAMES_H
+
+#include "daemon/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct err;
+
+#define NAME_LEN_MAX  31
+#define NAMES_RUN_MAX 2000 /* names that one "A1..A2000" may stand for */
+
+bool name_is_valid(const char *name);
+
+struct names {
+    char **name; /* owned */
+    size_t n, cap;
+};
+
+/* Adds a name, or all that a run stands for. The number's width is kept: "A08..A11" is A08, A09,
+ * A10, A11. ERR_SYNTAX, adding nothing, for a run that cannot be read or goes backwards. */
+int names_add(struct names *ns, const char *word, struct err *e);
+
+/* The same for a list, "A3,A7..A9"; on failure the names before the fault are in. */
+int names_add_list(struct names *ns, const char *list, struct err *e);
+void names_deinit(struct names *ns);
+
+/* Adds "A1..A4, A7, B2": three or more that follow each other become a run. */
+void names_fold(const char *const *name, size_t n, struct text *out);
+
+/* Does b follow a as A8 follows A7, and A10 follows A09? */
+bool names_follow(const char *a, const char *b);
+
+#endif

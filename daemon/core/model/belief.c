@@ -1,0 +1,173 @@
+#include "daemon/core/model/belief.h"
+
+#include <math.h>
+#include <string.h>
+
+#define ROOM_SD        0.20 /* with OWN_SD 0.35 together */
+#define OWN_SD         0.29
+#define ROOM_SD_LEAST  0.11 /* the weather of a week, which all plants had */
+#define SHIFT_FRAC     0.12
+#define SPREAD_SD      0.15
+#define APPETITE_SD    0.25
+#define STEP           1e-4
+#define DRIFT_SD_DAY   0.01
+#define WEATHER_SD_DAY 0.20 /* a bright day against a dull one */
+#define WEATHER_LEANS  3.0  /* (1 + r) / (1 - r) with a correlation of one half from day to day */
+
+struct gauss belief_room(void)
+{
+    return (struct gauss){0, ROOM_SD * ROOM_SD};
+}
+
+struct belief belief_of(const struct curve *prior)
+{
+    double shift_sd = SHIFT_FRAC * prior->half_day;
+
+    return (struct belief){
+        .b = {1                        },
+        .v = {                              {OWN_SD * OWN_SD}, {0, shift_sd * shift_sd}, {0, 0, SPREAD_SD * SPREAD_SD}},
+        .appetite = { 0,                         APPETITE_SD * APPETITE_SD},
+    };
+}
+
+static double mean_of(const struct belief *p, const struct gauss *room, int k)
+{
+    return p->a[k] + p->b[k] * room->mean;
+}
+
+struct curve belief_curve(const struct belief *p, const struct gauss *room,
+                          const struct curve *prior)
+{
+    return (struct curve){prior->most_l_day * exp(mean_of(p, room, BELIEF_LN_THETA)),
+                          prior->half_day + mean_of(p, room, BELIEF_SHIFT),
+                          prior->spread_day * exp(mean_of(p, room, BELIEF_LN_SPREAD))};
+}
+
+struct curve belief_stepped(const struct curve *c, int k, double step)
+{
+    return (struct curve){k == BELIEF_LN_THETA ? c->most_l_day * exp(step) : c->most_l_day,
+                          k == BELIEF_SHIFT ? c->half_day + step : c->half_day,
+                          k == BELIEF_LN_SPREAD ? c->spread_day * exp(step) : c->spread_day};
+}
+
+void belief_moved(const struct curve *from, const struct curve *to, double out[BELIEF_N])
+{
+    out[BELIEF_LN_THETA] = log(to->most_l_day / from->most_l_day);
+    out[BELIEF_SHIFT] = to->half_day - from->half_day;
+    out[BELIEF_LN_SPREAD] = log(to->spread_day / from->spread_day);
+}
+
+struct lean belief_lean(const struct curve *now, double a0_day, double a1_day)
+{
+    double use_l = curve_use_l(now, 1, a0_day, a1_day);
+    struct lean out = {{1}};
+
+    for (int k = 1; k < BELIEF_N; k++) {
+        struct curve other = belief_stepped(now, k, STEP);
+
+        out.h[k] = use_l > 0 ? log(curve_use_l(&other, 1, a0_day, a1_day) / use_l) / STEP : 0;
+    }
+    return out;
+}
+
+double belief_own_var(const struct belief *p, const struct lean *h)
+{
+    double sum = 0;
+
+    for (int i = 0; i < BELIEF_N; i++) {
+        for (int k = 0; k < BELIEF_N; k++) {
+            sum += h->h[i] * p->v[i][k] * h->h[k];
+        }
+    }
+    return sum;
+}
+
+double belief_room_lean(const struct belief *p, const struct lean *h)
+{
+    double sum = 0;
+
+    for (int i = 0; i < BELIEF_N; i++) {
+        sum += h->h[i] * p->b[i];
+    }
+    return sum;
+}
+
+double belief_var(const struct belief *p, const struct gauss *room, const struct lean *h)
+{
+    double c = belief_room_lean(p, h);
+
+    return belief_own_var(p, h) + c * c * room->var;
+}
+
+void belief_share(struct belief *p, const struct lean *h, double litres, double left_l,
+                  double room_lean, double whole_var)
+{
+    double gain[BELIEF_N];
+    double hv[BELIEF_N];
+
+    for (int i = 0; i < BELIEF_N; i++) {
+        hv[i] = 0;
+        for (int k = 0; k < BELIEF_N; k++) {
+            hv[i] += litres * h->h[k] * p->v[k][i];
+        }
+        gain[i] = hv[i] / whole_var;
+    }
+    for (int i = 0; i < BELIEF_N; i++) {
+        p->a[i] += gain[i] * left_l;
+        p->b[i] -= gain[i] * room_lean;
+        for (int k = 0; k < BELIEF_N; k++) {
+            p->v[i][k] -= gain[i] * hv[k];
+        }
+    }
+}
+
+struct gauss belief_room_sees(struct gauss room, double room_lean, double left, double var)
+{
+    struct gauss out = gauss_see(room, room_lean, left, var);
+
+    out.var = fmax(out.var, ROOM_SD_LEAST * ROOM_SD_LEAST);
+    return out;
+}
+
+/* y - h a = off + h b rho: what is left when the plant's own mean is taken off. */
+void belief_see(struct belief *p, struct gauss *room, const struct lean *h, double off,
+                double noise_var)
+{
+    double c = belief_room_lean(p, h);
+    double var = belief_own_var(p, h) + noise_var;
+    double left = off + c * room->mean;
+
+    belief_share(p, h, 1, left, c, var);
+    *room = belief_room_sees(*room, c, left, var);
+}
+
+void belief_bound(struct belief *p, struct gauss *room, const struct lean *h, double off,
+                  double soft_sd, bool above)
+{
+    struct gauss before = {0, belief_var(p, room, h)};
+    struct gauss after = gauss_bound(before, off, soft_sd, above);
+    struct gauss seen = gauss_as_observation(before, after);
+
+    if (isfinite(seen.var)) {
+        belief_see(p, room, h, seen.mean, seen.var);
+    }
+}
+
+void belief_drift(struct belief *p, double days)
+{
+    if (days > 0) {
+        p->v[BELIEF_LN_THETA][BELIEF_LN_THETA] += belief_drift_var(days);
+    }
+}
+
+double belief_drift_var(double days)
+{
+    return DRIFT_SD_DAY * DRIFT_SD_DAY * fmax(days, 0);
+}
+
+double belief_weather_var(double days)
+{
+    double one = WEATHER_SD_DAY * WEATHER_SD_DAY;
+
+    return one * fmin(1, WEATHER_LEANS / (fmax(days, 0) + WEATHER_LEANS - 1));
+}

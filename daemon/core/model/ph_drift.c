@@ -1,0 +1,72 @@
+#include "daemon/core/model/ph_drift.h"
+
+#include <math.h>
+
+#define DAY_S        86400.0
+#define ROOM_PH_DAY  0.02 /* feeds are mostly nitrate: common practice, no source */
+#define ROOM_SD      0.03 /* pH a day */
+#define OWN_SD       0.02
+#define READ_SD      0.05 /* of a meter that is kept calibrated */
+#define WANDER_SD    0.03 /* beside its drift, in a day */
+#define LEAST_DAYS   1.0
+#define GATE_SD      4.0
+#define NEAREST_FRAC 0.25 /* of the band: no pH is set nearer to its end */
+
+struct gauss ph_drift_room(void)
+{
+    return (struct gauss){ROOM_PH_DAY, ROOM_SD * ROOM_SD};
+}
+
+struct ph_drift ph_drift_of_plant(void)
+{
+    return (struct ph_drift){
+        .own = {0, OWN_SD * OWN_SD}
+    };
+}
+
+void ph_drift_set(struct ph_drift *d, double ph, int64_t t_s)
+{
+    d->from_s = t_s;
+    d->from_ph = ph;
+}
+
+void ph_drift_unknown(struct ph_drift *d)
+{
+    d->from_s = 0;
+}
+
+static void learn(struct ph_drift *d, struct gauss *room, double rise, double days)
+{
+    const struct gauss own = d->own;
+    double ph_day = rise / days;
+    double noise_var = (2 * READ_SD * READ_SD + WANDER_SD * WANDER_SD * days) / (days * days);
+    double off = ph_day - ph_drift_ph_day(d, room);
+
+    if (fabs(off) <= GATE_SD * sqrt(own.var + room->var + noise_var)) {
+        d->own = gauss_see(own, 1, ph_day - room->mean, room->var + noise_var);
+        *room = gauss_see(*room, 1, ph_day - own.mean, own.var + noise_var);
+    }
+}
+
+void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_s)
+{
+    double days = (double)(t_s - d->from_s) / DAY_S;
+
+    if (d->from_s && days >= LEAST_DAYS) {
+        learn(d, room, ph - d->from_ph, days);
+    }
+    ph_drift_set(d, ph, t_s);
+}
+
+double ph_drift_ph_day(const struct ph_drift *d, const struct gauss *room)
+{
+    return d->own.mean + room->mean;
+}
+
+double ph_drift_aim(double lo, double hi, double ph_day, double days)
+{
+    double most = (hi - lo) * (0.5 - NEAREST_FRAC);
+    double before = fmax(-most, fmin(most, ph_day * days / 2));
+
+    return round(10 * ((lo + hi) / 2 - before)) / 10;
+}

@@ -1,0 +1,39 @@
+/* ph_drift.h - how fast the pH of a solution drifts, and where in its band it is to be set.
+ *
+ * Pure. Roots that take up nitrate raise the pH of their solution, those that take up ammonium lower
+ * it (Raven & Smith 1976, New Phytologist 76:415; from memory). Which of the two, and how fast, is a
+ * matter of feed, water and plant, and is learned from readings: what all plants of the room have in
+ * common, and what is a plant's own. */
+#ifndef TARN_CORE_MODEL_PH_DRIFT_H
+#define TARN_CORE_MODEL_PH_DRIFT_H
+
+#include "daemon/core/model/gauss.h"
+
+#include <stdint.h>
+
+struct ph_drift {
+    struct gauss own; /* pH a day, over what the room has in common */
+    int64_t from_s;   /* the pH was last known then (0 = it is not known) … */
+    double from_ph;   /* … to be this */
+};
+
+/* What is believed before anything was read. */
+struct gauss ph_drift_room(void);
+struct ph_drift ph_drift_of_plant(void);
+
+/* The pH was set, or that of a new solution is known. */
+void ph_drift_set(struct ph_drift *d, double ph, int64_t t_s);
+void ph_drift_unknown(struct ph_drift *d);
+
+/* The pH was read: what it did since it was last known teaches about both, if a day or more went by
+ * and it is not out of all reason. */
+void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_s);
+
+/* What is expected of it, pH a day; below 0 where it falls. */
+double ph_drift_ph_day(const struct ph_drift *d, const struct gauss *room);
+
+/* The pH to set, to a tenth, so that in `days` it drifts as far beyond the middle of lo to hi as it
+ * was set before it; never nearer to an end than a quarter of the band. */
+double ph_drift_aim(double lo, double hi, double ph_day, double days);
+
+#endif

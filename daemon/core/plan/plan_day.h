@@ -1,0 +1,54 @@
+/* plan_day.h - what the jobs of one day cost together.
+ *
+ * Pure; inside the planner only. In one dimension, strength, loads are groups of neighbours: the jobs
+ * of one recipe, sorted by strength, are cut into groups by dynamic programming, each with the
+ * strength that is the median of its jobs, weighted by what a percent costs them. Of k jobs with g in
+ * reach of one strength it takes O(k g). The cuts are the best when a filling costs what it does
+ * within the day's budget (PLAN_WITHIN) and beyond it (PLAN_BEYOND); a day takes the cheaper. */
+#ifndef TARN_CORE_PLAN_PLAN_DAY_H
+#define TARN_CORE_PLAN_PLAN_DAY_H
+
+#include "daemon/core/plan/plan.h"
+
+/* The days that serve for a job: from first to last, both within the horizon. None when first is
+ * past last. An overdue job serves today. */
+int32_t plan_first_day(const struct plan_job *j);
+int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j);
+
+bool plan_is_off(const struct plan_room *room, int32_t day); /* nobody works then */
+bool plan_is_move(const struct plan_job *j, int32_t day);    /* elsewhere than it was kept */
+
+/* Waiting for or being ahead of its due day, and being moved. */
+double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day);
+
+bool plan_by_hand(const struct plan_room *room, const struct plan_job *j);
+
+/* Fillings that so many litres take. */
+double plan_fillings(const struct plan_room *room, double volume_l);
+
+enum plan_way { PLAN_WITHIN, PLAN_BEYOND, PLAN_WAYS };
+
+/* The loads of jobs of one recipe: fillings, their price and what the jobs deviate. */
+struct plan_loads {
+    double cost[PLAN_WAYS], fillings[PLAN_WAYS];
+};
+
+/* at[0..k) are sorted by strength. */
+struct plan_loads plan_loads_of(const struct plan_room *room, const struct plan_job *job,
+                                const uint32_t *at, size_t k);
+
+/* Writes the strength and the load, from *load on, of each. */
+void plan_write_loads(const struct plan_room *room, const struct plan_job *job, const uint32_t *at,
+                      size_t k, enum plan_way way, struct plan_slot *slots, uint32_t *load);
+
+/* The sums of a day. */
+struct plan_tally {
+    size_t mixed, by_hand; /* jobs */
+    struct plan_loads loads;
+    double apart; /* what each job costs by itself */
+    double minutes, volume_l;
+};
+double plan_tally_cost(const struct plan_room *room, int32_t day, const struct plan_tally *t,
+                       enum plan_way *out_way);
+
+#endif

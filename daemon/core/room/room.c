@@ -1,0 +1,243 @@
+#include "daemon/core/room/room.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/suggest.h"
+#include "daemon/core/units/day.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Open addressing; a slot with kind SUBJECT_NONE is free. The name is read back from the room. */
+struct room_name {
+    struct subject subject;
+};
+
+#define RESERVOIR_NAME "reservoir"
+#define ROOM_NAME      "room"
+
+const char *room_subject_name(const struct room *r, struct subject s)
+{
+    switch (s.kind) {
+    case SUBJECT_ROOM:
+        return ROOM_NAME;
+    case SUBJECT_RESERVOIR:
+        return RESERVOIR_NAME;
+    case SUBJECT_CONTAINER:
+        return r->container[s.at].name;
+    case SUBJECT_PRODUCT:
+        return r->product[s.at].name;
+    case SUBJECT_RECIPE:
+        return r->recipe[s.at].name;
+    case SUBJECT_METER:
+        return r->meter[s.at].name;
+    case SUBJECT_NONE:
+    case SUBJECT_KIND_N:
+        break;
+    }
+    return "";
+}
+
+/* FNV-1a, 64 bit (Fowler, Noll, Vo). */
+static uint64_t hash(const char *s)
+{
+    uint64_t h = 14695981039346656037ULL;
+
+    for (; *s; s++) {
+        h = (h ^ (unsigned char)*s) * 1099511628211ULL;
+    }
+    return h;
+}
+
+static struct room_name *slot_of(const struct room *r, const char *name)
+{
+    size_t mask = r->n_slots - 1;
+    size_t i = (size_t)hash(name) & mask;
+
+    while (r->names[i].subject.kind != SUBJECT_NONE &&
+           strcmp(room_subject_name(r, r->names[i].subject), name) != 0) {
+        i = (i + 1) & mask;
+    }
+    return &r->names[i];
+}
+
+static int enter(struct room *r, enum subject_kind kind, size_t at, struct err *e)
+{
+    struct subject s = {kind, at};
+    const char *name = room_subject_name(r, s);
+    struct room_name *slot = slot_of(r, name);
+
+    if (slot->subject.kind != SUBJECT_NONE) {
+        return err_field(e, ERR_CONFIG, name, "two things in the room are called '%s'", name);
+    }
+    slot->subject = s;
+    return 0;
+}
+
+static int enter_all(struct room *r, enum subject_kind kind, size_t n, struct err *e)
+{
+    int rc = 0;
+
+    for (size_t i = 0; i < n && rc == 0; i++) {
+        rc = enter(r, kind, i, e);
+    }
+    return rc;
+}
+
+/* The room and the reservoir have a name too. */
+static size_t names_in(const struct room *r)
+{
+    return r->n_containers + r->n_products + r->n_recipes + r->n_meters + 2;
+}
+
+int room_index(struct room *r, struct err *e)
+{
+    size_t slots = 16;
+    int rc;
+
+    while (slots < 2 * names_in(r)) {
+        slots *= 2;
+    }
+    free(r->names);
+    r->names = mem_array(slots, sizeof *r->names);
+    r->n_slots = slots;
+    rc = enter_all(r, SUBJECT_ROOM, 1, e);
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_RESERVOIR, 1, e);
+    }
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_PRODUCT, r->n_products, e);
+    }
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_RECIPE, r->n_recipes, e);
+    }
+    if (rc == 0) {
+        rc = enter_all(r, SUBJECT_METER, r->n_meters, e);
+    }
+    return rc < 0 ? rc : enter_all(r, SUBJECT_CONTAINER, r->n_containers, e);
+}
+
+struct subject room_find(const struct room *r, const char *name)
+{
+    return r->n_slots ? slot_of(r, name)->subject : (struct subject){SUBJECT_NONE, 0};
+}
+
+/* All names, in the order of the room: of two that are equally near the first is suggested. */
+static const char **names_in_order(const struct room *r, size_t *out_n)
+{
+    const struct {
+        enum subject_kind kind;
+        size_t n;
+    } kinds[] = {
+        {SUBJECT_CONTAINER, r->n_containers},
+        {SUBJECT_RESERVOIR, 1              },
+        {SUBJECT_ROOM,      1              },
+        {SUBJECT_PRODUCT,   r->n_products  },
+        {SUBJECT_RECIPE,    r->n_recipes   },
+        {SUBJECT_METER,     r->n_meters    },
+    };
+    const char **names = mem_array(names_in(r), sizeof *names);
+    size_t n = 0;
+
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+        for (size_t i = 0; i < kinds[k].n; i++) {
+            names[n++] = room_subject_name(r, (struct subject){kinds[k].kind, i});
+        }
+    }
+    *out_n = n;
+    return names;
+}
+
+int room_lookup(const struct room *r, const char *name, struct subject *out, struct err *e)
+{
+    struct subject s = room_find(r, name);
+    const char **known;
+    const char *near;
+    size_t n;
+
+    if (s.kind != SUBJECT_NONE) {
+        *out = s;
+        return 0;
+    }
+    known = names_in_order(r, &n);
+    near = suggest_nearest(name, known, n);
+    free(known);
+    return err_field(e, ERR_UNKNOWN, "subject", "the room has no '%.40s'%s%s%s", name,
+                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+}
+
+int room_meter_used(const struct room *r, enum meter_kind kind, const char *name)
+{
+    struct subject named = room_find(r, name);
+
+    if (named.kind == SUBJECT_METER && r->meter[named.at].kind == kind) {
+        return (int)named.at;
+    }
+    for (size_t i = 0; i < r->n_meters; i++) {
+        if (r->meter[i].kind == kind) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+struct span crop_feed(const struct crop *c, int stage, enum feed f)
+{
+    struct span own = c->stage[stage].feed[f];
+
+    return own.hi > 0 ? own : c->feed[f];
+}
+
+int room_find_crop(const struct room *r, const char *name)
+{
+    for (size_t i = 0; i < r->n_crops; i++) {
+        if (strcmp(r->crop[i].name, name) == 0) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+int crop_find_stage(const struct crop *c, const char *name)
+{
+    for (size_t i = 0; i < c->n_stages; i++) {
+        if (strcmp(c->stage[i].name, name) == 0) {
+            return (int)i;
+        }
+    }
+    return -1;
+}
+
+double room_budget_min(const struct room *r, int32_t day)
+{
+    for (size_t i = 0; i < r->labour.n_off; i++) {
+        if (day >= r->labour.off[i].from && day <= r->labour.off[i].to) {
+            return 0;
+        }
+    }
+    return r->labour.budget_min[day_weekday(day)];
+}
+
+bool room_is_off(const struct room *r, int32_t day)
+{
+    return !(room_budget_min(r, day) > 0);
+}
+
+void room_deinit(struct room *r)
+{
+    zone_deinit(&r->zone);
+    free(r->product);
+    free(r->recipe);
+    free(r->crop);
+    free(r->container);
+    free(r->meter);
+    free(r->names);
+    free(r->labour.off);
+    if (r->notify) {
+        for (char **word = r->notify; *word; word++) {
+            free(*word);
+        }
+    }
+    free(r->notify);
+    memset(r, 0, sizeof *r);
+}

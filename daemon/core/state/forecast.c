@@ -1,0 +1,296 @@
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+
+#define DAY_S     86400.0
+#define HORIZON_S (366 * 86400LL)
+#define MINUTE_S  60
+
+/* A container carried forward from its anchor. Stages and the float line cut the way into legs on
+ * each of which uptake is constant and the level either falls or stands. */
+struct walk {
+    const struct room *room;
+    const struct container *container;
+    const struct container_state *cs;
+    const struct crop *crop;
+    double top_ec_ms_cm; /* of the water that the float lets in */
+    double age_day;
+    struct liquid body;
+    double drawn_l;
+    double float_age_day; /* age at which the line was met; INFINITY = not on this way */
+};
+
+static double age_at(const struct container_state *cs, int64_t t_s)
+{
+    return (double)(t_s - cs->started_s) / DAY_S;
+}
+
+static int64_t instant_at(const struct container_state *cs, double age_day)
+{
+    double s = age_day * DAY_S;
+
+    return s < (double)(INT64_MAX / 4) ? cs->started_s + (int64_t)ceil(s) : FORECAST_NEVER;
+}
+
+static int stage_at(const struct crop *crop, int seen, double age_day)
+{
+    int at = 0;
+
+    for (size_t k = 1; k < crop->n_stages; k++) {
+        if ((int)k <= seen || (!crop->stage[k].seen_only && age_day >= crop->stage[k].from_day)) {
+            at = (int)k;
+        }
+    }
+    return at;
+}
+
+/* The age at which the next stage begins by itself. */
+static double stage_end(const struct crop *crop, int stage, double age_day)
+{
+    double end = INFINITY;
+
+    for (size_t k = (size_t)stage + 1; k < crop->n_stages; k++) {
+        if (!crop->stage[k].seen_only && crop->stage[k].from_day > age_day) {
+            end = fmin(end, crop->stage[k].from_day);
+        }
+    }
+    return end;
+}
+
+static double top_ec(const struct room *room, const struct state *s)
+{
+    bool water = s->reservoir.at_s && !s->reservoir.holds_mix && s->reservoir.body.volume_l > 0;
+
+    return water ? s->reservoir.body.ec_ms_cm : room->source.ec_ms_cm;
+}
+
+static struct walk walk_of(const struct room *room, const struct state *s, size_t i,
+                           const struct container_state *cs)
+{
+    return (struct walk){
+        .room = room,
+        .container = &room->container[i],
+        .cs = cs,
+        .crop = cs->crop >= 0 ? &room->crop[cs->crop] : NULL,
+        .top_ec_ms_cm = top_ec(room, s),
+        .age_day = age_at(cs, cs->at_s),
+        .body = cs->body,
+        .drawn_l = cs->drawn_l,
+        .float_age_day = INFINITY,
+    };
+}
+
+static struct walk walk_from(const struct room *room, const struct state *s, size_t i)
+{
+    return walk_of(room, s, i, &s->container[i]);
+}
+
+/* At or below the line: the float is open until the level stands at it. */
+static void walk_meet_float(struct walk *w)
+{
+    double short_l = w->container->float_volume_l - w->body.volume_l;
+
+    if (short_l > 0) {
+        w->body = solution_mix(w->body, (struct liquid){short_l, w->top_ec_ms_cm});
+        w->drawn_l += short_l;
+    }
+    w->body.volume_l = w->container->float_volume_l;
+    w->float_age_day = fmin(w->float_age_day, w->age_day);
+}
+
+/* One leg: to `to_day`, the next stage or the float line, whichever comes first. */
+static void walk_leg(struct walk *w, double to_day)
+{
+    int stage = stage_at(w->crop, w->cs->stage, w->age_day);
+    double uptake = w->crop->stage[stage].uptake_ms_cm * w->cs->appetite;
+    double end = fmin(to_day, stage_end(w->crop, stage, w->age_day));
+    double above_l = w->body.volume_l - w->container->float_volume_l;
+    double use_l;
+
+    if (above_l > 0) {
+        double meet = curve_age_day(&w->cs->curve, 1, w->age_day, above_l);
+        double upto = fmin(end, meet);
+
+        use_l = meet <= end ? above_l : curve_use_l(&w->cs->curve, 1, w->age_day, upto);
+        w->body.ec_ms_cm = solution_ec_drawn(w->body, use_l, uptake);
+        w->body.volume_l -= use_l;
+        w->age_day = upto;
+        if (meet <= end) {
+            walk_meet_float(w);
+        }
+        return;
+    }
+    use_l = curve_use_l(&w->cs->curve, 1, w->age_day, end);
+    w->body.ec_ms_cm = solution_ec_topped(w->body, use_l, uptake, w->top_ec_ms_cm);
+    w->drawn_l += use_l;
+    w->age_day = end;
+}
+
+static void walk_to(struct walk *w, double to_day)
+{
+    if (!w->crop || w->cs->drained) {
+        return;
+    }
+    if (w->body.volume_l <= w->container->float_volume_l) {
+        walk_meet_float(w);
+    }
+    while (w->age_day < to_day) {
+        walk_leg(w, to_day);
+    }
+}
+
+struct forecast forecast_container(const struct room *room, const struct state *s, size_t i,
+                                   int64_t t_s)
+{
+    return forecast_as(room, s, i, &s->container[i], t_s);
+}
+
+struct forecast forecast_as(const struct room *room, const struct state *s, size_t i,
+                            const struct container_state *cs, int64_t t_s)
+{
+    struct walk w = walk_of(room, s, i, cs);
+    struct forecast f = {.condition = cs->condition, .stage = -1};
+
+    if (w.crop) {
+        walk_to(&w, age_at(cs, t_s));
+        f.age_day = fmax(w.age_day, age_at(cs, t_s));
+        f.stage = stage_at(w.crop, cs->stage, f.age_day);
+        f.use_l_day = curve_rate_l_day(&cs->curve, 1, f.age_day);
+        if (isfinite(w.float_age_day)) {
+            f.condition = CONDITION_ON_FLOAT;
+        }
+    }
+    f.body = w.body;
+    f.drawn_l = w.drawn_l;
+    return f;
+}
+
+int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i)
+{
+    const struct container_state *cs = &s->container[i];
+    struct walk w = walk_from(room, s, i);
+    double above_l;
+
+    if (!w.crop) {
+        return FORECAST_NEVER;
+    }
+    if (cs->reached_s) {
+        return cs->reached_s;
+    }
+    above_l = w.body.volume_l - w.container->float_volume_l;
+    if (above_l <= 0) {
+        return cs->at_s;
+    }
+    return instant_at(cs, curve_age_day(&cs->curve, 1, w.age_day, above_l));
+}
+
+int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size_t i,
+                            double ec_ms_cm, int64_t from_s)
+{
+    const struct container_state *cs = &s->container[i];
+    struct walk w = walk_from(room, s, i);
+    int64_t float_s = forecast_float_s(room, s, i);
+    double last_day;
+
+    if (!w.crop || float_s == FORECAST_NEVER || cs->drained) {
+        return FORECAST_NEVER;
+    }
+    from_s = from_s > float_s ? from_s : float_s;
+    walk_to(&w, age_at(cs, from_s));
+    last_day = age_at(cs, from_s + HORIZON_S);
+    while (w.age_day < last_day && w.body.ec_ms_cm > ec_ms_cm) {
+        int stage = stage_at(w.crop, cs->stage, w.age_day);
+        double end = fmin(last_day, stage_end(w.crop, stage, w.age_day));
+        double use_l = solution_use_until(
+            w.body, ec_ms_cm, w.crop->stage[stage].uptake_ms_cm * cs->appetite, w.top_ec_ms_cm);
+        double meet = isfinite(use_l) ? curve_age_day(&cs->curve, 1, w.age_day, use_l) : INFINITY;
+
+        if (meet <= end) {
+            return instant_at(cs, meet);
+        }
+        walk_to(&w, end);
+    }
+    return w.body.ec_ms_cm > ec_ms_cm ? FORECAST_NEVER : instant_at(cs, w.age_day);
+}
+
+int64_t forecast_solution_since_s(const struct room *room, const struct state *s, size_t i)
+{
+    int64_t float_s = forecast_float_s(room, s, i);
+    int64_t changed_s = s->container[i].changed_s;
+
+    return float_s > changed_s ? float_s : changed_s;
+}
+
+double forecast_safe_volume_l(const struct room *room, const struct state *s, size_t i, int64_t t_s)
+{
+    const struct container *c = &room->container[i];
+    const struct container_state *cs = &s->container[i];
+    struct forecast f = forecast_container(room, s, i, t_s);
+
+    if (cs->crop < 0) {
+        return c->start_volume_l;
+    }
+    if (cs->reached_s || f.condition == CONDITION_ON_FLOAT) {
+        return c->float_volume_l;
+    }
+    if (f.age_day < FORECAST_AIR_ROOT_DAYS) {
+        return c->start_volume_l;
+    }
+    return fmax(f.body.volume_l, c->float_volume_l);
+}
+
+double forecast_drawn_l(const struct room *room, const struct state *s, int64_t t_s)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        sum += s->container[i].crop < 0 ? s->container[i].drawn_l
+                                        : forecast_container(room, s, i, t_s).drawn_l;
+    }
+    return sum;
+}
+
+double forecast_draw_l(const struct room *room, const struct state *s, int64_t from_s, int64_t to_s)
+{
+    return to_s > from_s ? forecast_drawn_l(room, s, to_s) - forecast_drawn_l(room, s, from_s) : 0;
+}
+
+struct liquid forecast_reservoir(const struct room *room, const struct state *s, int64_t t_s)
+{
+    struct liquid body = s->reservoir.body;
+
+    if (s->reservoir.at_s && !s->reservoir.holds_mix) {
+        double gone_l = forecast_drawn_l(room, s, t_s) - s->reservoir.drawn_l;
+
+        body.volume_l = fmax(0, body.volume_l - gone_l);
+    }
+    return body;
+}
+
+int64_t forecast_reservoir_at_s(const struct room *room, const struct state *s, double volume_l,
+                                int64_t from_s)
+{
+    double spare_l = s->reservoir.body.volume_l - volume_l + s->reservoir.drawn_l;
+    int64_t before = from_s;
+    int64_t after = from_s + HORIZON_S;
+
+    if (!s->reservoir.at_s || s->reservoir.holds_mix) {
+        return FORECAST_NEVER;
+    }
+    if (forecast_drawn_l(room, s, before) >= spare_l) {
+        return from_s;
+    }
+    if (forecast_drawn_l(room, s, after) < spare_l) {
+        return FORECAST_NEVER;
+    }
+    while (after - before > MINUTE_S) {
+        int64_t middle = before + (after - before) / 2;
+
+        if (forecast_drawn_l(room, s, middle) >= spare_l) {
+            after = middle;
+        } else {
+            before = middle;
+        }
+    }
+    return after;
+}

@@ -1,0 +1,62 @@
+/* forecast.h - what the room holds at an instant, and when something will be.
+ *
+ * Pure. Values follow from the anchors in the state by the crop's water-use curve (curve.h) and the
+ * mass balance of solution.h. An instant before an anchor is answered with the anchor. */
+#ifndef TARN_CORE_STATE_FORECAST_H
+#define TARN_CORE_STATE_FORECAST_H
+
+#include "daemon/core/room/room.h"
+#include "daemon/core/state/state.h"
+
+#define FORECAST_NEVER INT64_MAX
+
+struct forecast {
+    enum condition condition; /* on float once the level has reached the line, seen or not */
+    struct liquid body;
+    int stage;        /* index in the crop; -1 when idle */
+    double age_day;   /* since the start; 0 when idle */
+    double drawn_l;   /* taken from the reservoir so far */
+    double use_l_day; /* drinking rate at the instant */
+};
+
+struct forecast forecast_container(const struct room *room, const struct state *s, size_t i,
+                                   int64_t t_s);
+
+/* The same, had the container's state been *cs. */
+struct forecast forecast_as(const struct room *room, const struct state *s, size_t i,
+                            const struct container_state *cs, int64_t t_s);
+
+/* When the float line is (or was) reached: past instants are answered too. FORECAST_NEVER when
+ * idle. */
+int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i);
+
+/* When the EC on float falls below ec_ms_cm; FORECAST_NEVER when it does not within a year. */
+int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size_t i,
+                            double ec_ms_cm, int64_t from_s);
+
+/* Since when the present solution has been diluted by top-up: the later of the change and the
+ * float. */
+int64_t forecast_solution_since_s(const struct room *room, const struct state *s, size_t i);
+
+/* The highest level that does not drown air roots: the start line when idle or in the first
+ * FORECAST_AIR_ROOT_DAYS after the start; then the present level, but at least the float line; the
+ * float line for good once the container has been on float. Kratky 2004 (Acta Hort. 648:83-89):
+ * raising by more than 2 cm may injure; Kratky 2011 (ASHS): the level should not be raised. The
+ * number of days is common practice, no source. */
+#define FORECAST_AIR_ROOT_DAYS 7
+double forecast_safe_volume_l(const struct room *room, const struct state *s, size_t i,
+                              int64_t t_s);
+
+/* Reservoir: what it holds, and the first instant from `from_s` at which it is down to volume_l
+ * (FORECAST_NEVER when not within a year). While it holds a mix nobody draws from it. */
+struct liquid forecast_reservoir(const struct room *room, const struct state *s, int64_t t_s);
+int64_t forecast_reservoir_at_s(const struct room *room, const struct state *s, double volume_l,
+                                int64_t from_s);
+
+/* Litres that all containers together have taken from the reservoir up to t_s, since the journal
+ * began; and between two instants. */
+double forecast_drawn_l(const struct room *room, const struct state *s, int64_t t_s);
+double forecast_draw_l(const struct room *room, const struct state *s, int64_t from_s,
+                       int64_t to_s);
+
+#endif

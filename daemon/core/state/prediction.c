@@ -1,0 +1,243 @@
+#include "daemon/core/state/prediction.h"
+
+#include "daemon/core/state/observation.h"
+
+#include <math.h>
+
+#define DAY_S            86400.0
+#define HORIZON_S        (366 * 86400LL)
+#define STEP             0.05
+#define MODEL_FRAC       0.11 /* what a sum of curves misses; set by predictbench */
+#define RESERVOIR_ROUNDS 3
+#define NEAR_S           600 /* nobody needs it nearer than ten minutes */
+
+static double age_at(const struct container_state *cs, int64_t t_s)
+{
+    return (double)(t_s - cs->started_s) / DAY_S;
+}
+
+double predict_float_p(const struct room *room, const struct state *s, size_t i, int64_t t_s)
+{
+    const struct container *c = &room->container[i];
+    const struct container_state *cs = &s->container[i];
+    double from = age_at(cs, cs->level_s);
+    double to = age_at(cs, t_s);
+    double need_l = cs->level_l - c->float_volume_l;
+    double use_l;
+    double level_frac;
+    struct lean lean;
+
+    if (cs->crop < 0) {
+        return 0;
+    }
+    if (cs->float_s || need_l <= 0 || cs->level_s == 0) {
+        return 1;
+    }
+    use_l = curve_use_l(&cs->curve, 1, from, to);
+    if (!(use_l > 0)) {
+        return 0;
+    }
+    lean = belief_lean(&cs->curve, from, to);
+    level_frac = observe_level_sd(c) / need_l;
+    return normal_below(log(use_l / need_l) /
+                        sqrt(belief_var(&cs->belief, &s->factor, &lean) +
+                             belief_weather_var(to - from) + belief_drift_var(to - from) +
+                             level_frac * level_frac));
+}
+
+/* What has come with a probability that never falls: found by halving. */
+struct question {
+    const struct room *room;
+    const struct state *s;
+    size_t i;
+    double level; /* a strength, or litres */
+    double (*p)(const struct question *q, int64_t t_s);
+};
+
+static int64_t first_with(const struct question *q, double p, int64_t from_s)
+{
+    int64_t before = from_s;
+    int64_t after = from_s + HORIZON_S;
+
+    if (q->p(q, before) >= p) {
+        return before;
+    }
+    if (q->p(q, after) < p) {
+        return FORECAST_NEVER;
+    }
+    while (after - before > NEAR_S) {
+        int64_t middle = before + (after - before) / 2;
+
+        if (q->p(q, middle) >= p) {
+            after = middle;
+        } else {
+            before = middle;
+        }
+    }
+    return after;
+}
+
+static double p_float(const struct question *q, int64_t t_s)
+{
+    return predict_float_p(q->room, q->s, q->i, t_s);
+}
+
+int64_t predict_float_s(const struct room *room, const struct state *s, size_t i, double p)
+{
+    const struct container_state *cs = &s->container[i];
+    struct question q = {.room = room, .s = s, .i = i, .p = p_float};
+    int64_t from_s = cs->level_s > cs->not_float_s ? cs->level_s : cs->not_float_s;
+
+    if (cs->crop < 0) {
+        return FORECAST_NEVER;
+    }
+    return cs->float_s ? cs->reached_s : first_with(&q, p, from_s);
+}
+
+struct gauss predict_ec(const struct room *room, const struct state *s, size_t i, int64_t t_s)
+{
+    const struct container_state *cs = &s->container[i];
+    double by[EC_BY_N];
+    struct lean thirst;
+    double days = (double)(t_s - cs->at_s) / DAY_S;
+
+    if (cs->crop < 0) {
+        return (struct gauss){cs->body.ec_ms_cm, 0};
+    }
+    observe_ec_forecast(room, s, i, t_s, by);
+    thirst = observe_thirst(by);
+    return (struct gauss){forecast_container(room, s, i, t_s).body.ec_ms_cm,
+                          cs->ec_var + belief_var(&cs->belief, &s->factor, &thirst) +
+                              by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
+                              by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
+                                  (belief_weather_var(days) + belief_drift_var(days))};
+}
+
+static double p_ec_below(const struct question *q, int64_t t_s)
+{
+    struct gauss ec = predict_ec(q->room, q->s, q->i, t_s);
+
+    return normal_below((q->level - ec.mean) / sqrt(ec.var));
+}
+
+int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_t i, double ec_low,
+                           double p, int64_t from_s)
+{
+    struct question q = {.room = room, .s = s, .i = i, .level = ec_low, .p = p_ec_below};
+
+    return s->container[i].crop < 0 || s->container[i].drained ? FORECAST_NEVER
+                                                               : first_with(&q, p, from_s);
+}
+
+/* Litres that a container draws between two instants, had it a state of *cs. */
+static double draws_as(const struct room *room, const struct state *s, size_t i,
+                       const struct container_state *cs, int64_t from_s, int64_t to_s)
+{
+    return forecast_as(room, s, i, cs, to_s).drawn_l - forecast_as(room, s, i, cs, from_s).drawn_l;
+}
+
+/* The litres of one container: their mean, their own variance given the room, and how they lean on
+ * the room's factor. One that is not at its float yet draws later when it drinks less, so the whole
+ * way is asked, not just the rate: ln theta at its mean and a standard deviation to either side. */
+struct share {
+    double mean, own_var, room_lean;
+};
+
+static struct share share_of(const struct room *room, const struct state *s, size_t i,
+                             int64_t from_s, int64_t to_s)
+{
+    static const struct lean thirst = {{1}};
+    const struct container_state *cs = &s->container[i];
+    struct container_state other = *cs;
+    double sd = sqrt(belief_var(&cs->belief, &s->factor, &thirst));
+    double middle = draws_as(room, s, i, cs, from_s, to_s);
+    struct lean lean;
+    double more;
+    double less;
+
+    other.curve = belief_stepped(&cs->curve, BELIEF_LN_THETA, sd);
+    more = draws_as(room, s, i, &other, from_s, to_s);
+    other.curve = belief_stepped(&cs->curve, BELIEF_LN_THETA, -sd);
+    less = draws_as(room, s, i, &other, from_s, to_s);
+    lean.h[BELIEF_LN_THETA] = (more - less) / (2 * sd);
+    for (int k = BELIEF_LN_THETA + 1; k < BELIEF_N; k++) {
+        other.curve = belief_stepped(&cs->curve, k, STEP);
+        lean.h[k] = (draws_as(room, s, i, &other, from_s, to_s) - middle) / STEP;
+    }
+    return (struct share){middle + (more + less - 2 * middle) / 2,
+                          belief_own_var(&cs->belief, &lean) +
+                              lean.h[BELIEF_LN_THETA] * lean.h[BELIEF_LN_THETA] *
+                                  belief_drift_var((double)(to_s - from_s) / DAY_S),
+                          belief_room_lean(&cs->belief, &lean)};
+}
+
+struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
+                            int64_t to_s)
+{
+    double days = (double)(to_s - from_s) / DAY_S;
+    double room_lean = 0;
+    struct gauss sum = {0};
+
+    for (size_t i = 0; i < s->n_containers && to_s > from_s; i++) {
+        struct share one;
+
+        if (s->container[i].crop >= 0) {
+            one = share_of(room, s, i, from_s, to_s);
+            sum.mean += one.mean;
+            sum.var += one.own_var;
+            room_lean += one.room_lean;
+        }
+    }
+    sum.var +=
+        room_lean * room_lean * s->factor.var + sum.mean * sum.mean * belief_weather_var(days);
+    return sum;
+}
+
+/* Standard deviation of the log of what is drawn. */
+static double doubt_of(const struct gauss *gone)
+{
+    return gone->mean > 0 ? hypot(sqrt(gone->var) / gone->mean, MODEL_FRAC) : 0;
+}
+
+/* The middle of the draw of which `spare` litres are the p-th part, give or take what the wall's mark
+ * is read with. A sum of thirsts is skewed as they are: its logarithm is taken for normal. */
+static double draw_for(double spare_l, double z, double share, double mark_sd)
+{
+    return spare_l > 0 ? spare_l * exp(z * hypot(share, mark_sd / spare_l)) : 0;
+}
+
+double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    double mark_sd = observe_reservoir_sd(&room->reservoir);
+    double middle;
+    struct gauss gone;
+
+    if (!r->at_s || r->holds_mix) {
+        return 0;
+    }
+    middle = forecast_draw_l(room, s, r->at_s, t_s);
+    gone = predict_draw_l(room, s, r->at_s, t_s);
+    return fmax(0, r->body.volume_l - middle * exp(-normal_quantile(p) * doubt_of(&gone)) +
+                       normal_quantile(p) * mark_sd);
+}
+
+int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
+                            double p, int64_t from_s)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    double mark_sd = observe_reservoir_sd(&room->reservoir);
+    double spare_l = r->body.volume_l - volume_l;
+    double z = normal_quantile(p);
+    int64_t t_s = forecast_reservoir_at_s(room, s, volume_l, from_s);
+
+    /* The doubt is asked for at the day that comes of it; it changes little from day to day. */
+    for (int i = 0; i < RESERVOIR_ROUNDS && r->at_s && t_s != FORECAST_NEVER; i++) {
+        struct gauss gone = predict_draw_l(room, s, r->at_s, t_s > r->at_s ? t_s : r->at_s + 1);
+        double share = doubt_of(&gone);
+
+        t_s = forecast_reservoir_at_s(
+            room, s, r->body.volume_l - draw_for(spare_l, z, share, mark_sd), from_s);
+    }
+    return t_s;
+}

@@ -1,0 +1,39 @@
+/* prediction.h - when, and how much, with how sure.
+ *
+ * Pure. What forecast.h says in one figure, as a distribution: from what is believed of the plants
+ * (belief.h), of the weather to come, and of what things were measured with. A time is asked for by
+ * the probability that it has come by then: 0.05 and 0.95 hold it nine times in ten. */
+#ifndef TARN_CORE_STATE_PREDICTION_H
+#define TARN_CORE_STATE_PREDICTION_H
+
+#include "daemon/core/state/forecast.h"
+
+/* Probability that a container is down to its float line by t_s; 0 when it is idle. */
+double predict_float_p(const struct room *room, const struct state *s, size_t i, int64_t t_s);
+
+/* By when it is with probability p; FORECAST_NEVER when not within a year. What was reached, or
+ * looked for in vain, in the past is not foretold again. */
+int64_t predict_float_s(const struct room *room, const struct state *s, size_t i, double p);
+
+/* The strength of a container at t_s. */
+struct gauss predict_ec(const struct room *room, const struct state *s, size_t i, int64_t t_s);
+
+/* By when it is below ec_low with probability p, from from_s on; FORECAST_NEVER when not within a
+ * year. */
+int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_t i, double ec_low,
+                           double p, int64_t from_s);
+
+/* Litres drawn from the reservoir between two instants. O(containers). */
+struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
+                            int64_t to_s);
+
+/* What the reservoir holds at t_s, if nobody fills it: at most this with probability p. 0 when it is
+ * empty, or holds no water. */
+double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p);
+
+/* By when the reservoir is down to volume_l with probability p, from from_s on; FORECAST_NEVER when
+ * not within a year, or it holds no water. */
+int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
+                            double p, int64_t from_s);
+
+#endif

@@ -1,0 +1,201 @@
+/* state.h - where the room stands: a fold of the journal.
+ *
+ * Pure. state = fold(room, entries), with the entries ordered by (happened_s, seq) and the voided
+ * ones (and their voids) left out; nothing else is truth. Applying an entry costs O(1), or
+ * O(containers) for entries about the reservoir. Looking never changes a state: predictions are
+ * functions of it (forecast.h).
+ *
+ * Invariants
+ *  1. Each container has one anchor: an instant, and what it held then. All later values follow
+ * from it.
+ *  2. Volume on float is the float line; only a reading or an accident makes it otherwise.
+ *  3. drawn_l is what the container has taken from the reservoir up to its anchor; it never falls.
+ *  4. Times never run backwards: latest_s is the largest happened_s applied. */
+#ifndef TARN_CORE_STATE_STATE_H
+#define TARN_CORE_STATE_STATE_H
+
+#include "daemon/core/model/belief.h"
+#include "daemon/core/model/learning.h"
+#include "daemon/core/model/ph_drift.h"
+#include "daemon/core/model/solution.h"
+#include "daemon/core/room/entry.h"
+#include "daemon/core/room/room.h"
+
+enum condition { CONDITION_IDLE, CONDITION_DRAWDOWN, CONDITION_ON_FLOAT };
+extern const char *const condition_words[]; /* "idle", "drawdown", "on float" */
+
+/* Last measured value; at_s = 0: never. */
+struct measured {
+    int64_t at_s;
+    double value;
+    int meter; /* with which; -1 = nobody knows */
+};
+
+/* What may be wrong, the gravest first (alarm.h). */
+enum alarm_kind {
+    ALARM_HIGH,   /* a level above the float line, or risen in drawdown: air roots drown */
+    ALARM_LEAK,   /* the reservoir loses more than the plants drink */
+    ALARM_LOW,    /* a level below the float line, with no water coming */
+    ALARM_SALT,   /* the reservoir should hold plain water, and does not */
+    ALARM_LACK,   /* the reservoir loses less than they drink: air, a clog, a closed valve */
+    ALARM_STRONG, /* EC rises on float */
+    ALARM_PH,     /* pH runs away */
+    ALARM_PACE,   /* a plant drinks out of character */
+    ALARM_METER,  /* a meter cannot be believed */
+    ALARM_KIND_N
+};
+
+struct alarm_state {
+    int64_t since_s; /* 0 = nothing is wrong */
+    double seen, expected, sure_pct;
+};
+
+struct alarm_states {
+    struct alarm_state of[ALARM_KIND_N];
+    int32_t opened; /* alarms so far … */
+    int32_t seen;   /* … and up to which a person has looked */
+};
+
+/* How a forecast EC leans on what is believed of the curve (belief.h), and on ln appetite. */
+enum { EC_BY_APPETITE = BELIEF_N, EC_BY_N };
+
+struct container_state {
+    enum condition condition; /* at the anchor, as told or forecast; time may have moved on */
+    int crop;                 /* index; -1 when idle */
+    int32_t planting;         /* starts so far */
+    int32_t solution;         /* solutions of this planting; 1 = the one it was started with */
+    int32_t bumps;            /* of this solution */
+    int32_t looks;            /* at float or level, of this planting */
+    int32_t readings;         /* of EC or pH, of this planting */
+    bool drained;             /* drained and not refilled yet: shut off, nothing flows */
+    bool needs_cleaning;      /* harvested, not cleaned yet */
+    int64_t started_s;        /* 0 = never */
+    int64_t float_s;          /* first seen working in this planting; 0 = not yet */
+    int64_t reached_s;        /* believed to be on float since: seen, or forecast; 0 = not yet */
+    int64_t looked_s;         /* last look at float or level */
+    int64_t not_float_s;      /* last seen not yet working; 0 = never */
+    int64_t changed_s;        /* present solution put in, by start or change */
+    int64_t bumped_s;
+    int64_t cleaned_s;
+    int64_t harvested_s;
+    int stage;             /* highest stage seen by a person; 0 = the first */
+    int64_t at_s;          /* the anchor … */
+    struct liquid body;    /* … and what it held */
+    struct nutrients feed; /* mg/L in that, if the plant takes of all alike; 0 = nobody knows */
+    double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
+    double strength_ms_cm; /* last strength made for it, before the plant drank of it */
+    struct belief belief;  /* what was learned of its thirst and appetite … */
+    struct curve curve;    /* … as of its last observation: its own water-use curve … */
+    double made_with;      /* … made with this factor of the room … */
+    double appetite;       /* … and the factor on its uptake concentration */
+    int64_t level_s;       /* the level was last known for sure: filled, or read … */
+    double level_l;        /* … at this, what was added by hand since put in */
+    double drawn_seen_l;   /* drawn_l when the reservoir was last read */
+    double ec_var;         /* of the EC at the anchor, for what it was measured with … */
+    double ec_by[EC_BY_N]; /* … and how it leans on what is believed of the plant */
+    int64_t odd_s;         /* a level that cannot be was last told … */
+    double odd_l;          /* … it was this; a second like it is believed */
+    struct alarm_states alarms;
+    int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
+    struct measured ec, ph, temp, volume;
+    struct ph_drift drift; /* of its pH */
+    int64_t care_s[CARE_KIND_N];
+    int32_t cares[CARE_KIND_N];
+};
+
+struct reservoir_state {
+    int64_t at_s; /* anchor; 0 = never filled */
+    struct liquid body;
+    struct nutrients feed; /* mg/L that products brought */
+    bool holds_mix;
+    int recipe;       /* of the mix; -1 = water … */
+    int64_t mix_task; /* … and the task for which it was made; 0 = none */
+    double drawn_l;   /* sum over the containers of what they had drawn at the anchor */
+    int32_t fills;
+    int32_t readings;
+    int64_t rinsed_s; /* last emptied and rinsed; 0 = never … */
+    int64_t filled_s; /* … and filled with plain water */
+    struct measured ec, ph, temp;
+    int64_t seen_s;  /* its level was last seen; 0 = not since it last held a mix … */
+    double seen_l;   /* … it was this … */
+    double let_in_l; /* … and so much was let in since */
+    double excess;   /* evidence that more runs off than the plants drink … */
+    double lost_l_day, expected_l_day; /* between the last two looks */
+    struct alarm_states alarms;
+    double lack; /* … or less: standard deviations, summed up (observation.h) */
+};
+
+/* A reading that was kept and not learned from, and why. */
+struct aside {
+    int64_t seq;
+    char why[160];
+};
+
+struct calibrated {
+    int64_t at_s;
+    double slope_pct, offset_mv; /* NaN = not told */
+};
+
+struct meter_state {
+    int64_t calibrated_s;
+    int32_t calibrations;
+    double slope_pct, offset_mv;   /* NaN = not told */
+    struct calibrated *calibrated; /* all of them, by time: a reading is judged by the one then */
+    size_t n_calibrated, cap_calibrated;
+    int32_t odd; /* readings in a row that were set aside */
+    struct alarm_states alarms;
+};
+
+/* Of an acid or base: mL for each litre and unit of pH, in plain water and in nutrient solution. */
+enum titrated { TITRATED_WATER, TITRATED_SOLUTION, TITRATED_N };
+
+struct product_state {
+    struct learned per_ph[TITRATED_N];
+    double left; /* below 0: more was used than was ever told of */
+    int32_t receipts;
+    bool ordered; /* a reorder was acknowledged, nothing received since */
+};
+
+struct recipe_state {
+    struct learned gain; /* mS/cm that the full dose adds; from the room file at first */
+};
+
+/* A job that a person put off or dropped; rests while its cycle lasts, until the day comes. */
+struct hold {
+    char what[ENTRY_WORD_MAX + 1]; /* the job's word */
+    struct subject subject;
+    int32_t cycle;
+    int32_t until_day;
+    bool dropped;
+};
+
+struct state {
+    int64_t first_s; /* instant of the first entry; 0 = empty journal */
+    int64_t latest_s;
+    int64_t n_entries;
+    int64_t n_skipped;                 /* entries about things that the room file no longer has */
+    struct container_state *container; /* as many as the room has */
+    struct product_state *product;
+    struct meter_state *meter;
+    struct recipe_state *recipe;
+    struct reservoir_state reservoir;
+    struct gauss factor; /* ln of what all plants of the room have in common */
+    struct gauss drift;  /* likewise, of their pH */
+    struct aside *aside; /* by telling */
+    size_t n_asides, cap_asides;
+    int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */
+    int32_t cares[CARE_KIND_N];
+    struct hold *hold;
+    size_t n_holds, cap_holds;
+    size_t n_containers, n_products, n_meters, n_recipes;
+};
+
+void state_init(struct state *s, const struct room *room);
+void state_deinit(struct state *s);
+void state_copy(struct state *to, const struct state *from); /* *to is uninitialised or deinited */
+
+/* Folds one entry in. Total: an entry that names what the room no longer has is counted in
+ * n_skipped and changes nothing else. Voided entries and voids must not be given. */
+void state_apply(struct state *s, const struct room *room, const struct entry *e);
+
+#endif

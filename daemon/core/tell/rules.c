@@ -1,0 +1,279 @@
+#include "daemon/core/tell/rules.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/suggest.h"
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define LEVEL_EPSILON_L   1e-6 /* gallons to litres and back */
+#define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
+#define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
+#define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
+
+struct judged {
+    const struct state *s;
+    const struct room *room;
+    const struct entry *e;
+    size_t at;
+    const struct container_state *pot;
+    const struct container *vessel;
+    bool sure;
+    struct err *err;
+};
+
+static char *litres(char buf[QUANTITY_TEXT_MAX], const struct judged *j, double volume_l)
+{
+    return quantity_format(buf, QUANTITY_VOLUME, volume_l, &j->room->units);
+}
+
+static int rule_planted(const struct judged *j)
+{
+    if (j->pot->crop >= 0) {
+        return 0;
+    }
+    return err_field(j->err, ERR_REFUSED, "subject", "nothing grows in %s: %s", j->e->subject,
+                     j->pot->needs_cleaning ? "it was harvested and waits to be cleaned"
+                                            : "start it first");
+}
+
+/* The rule that must never give way: air roots that are put under water die, and the plant with
+ * them. */
+static int rule_safe_level(const struct judged *j, double after_l)
+{
+    double safe_l = forecast_safe_volume_l(j->room, j->s, j->at, j->e->happened_s);
+    char after[QUANTITY_TEXT_MAX];
+    char safe[QUANTITY_TEXT_MAX];
+    bool floated = j->pot->crop >= 0 && safe_l <= j->vessel->float_volume_l;
+
+    if (after_l <= safe_l + LEVEL_EPSILON_L) {
+        return 0;
+    }
+    litres(after, j, after_l);
+    litres(safe, j, safe_l);
+    if (j->pot->crop < 0) {
+        return err_field(j->err, ERR_REFUSED, "volume", "%s in %s is above its start line of %s",
+                         after, j->e->subject, safe);
+    }
+    return err_field(j->err, ERR_REFUSED, "volume",
+                     "%s in %s would drown its air roots: it must not rise above %s, %s", after,
+                     j->e->subject, safe, floated ? "the float line" : "the level it has now");
+}
+
+static int rule_started(const struct judged *j)
+{
+    double volume_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
+                                                       : j->vessel->start_volume_l;
+    char got[QUANTITY_TEXT_MAX];
+    char line[QUANTITY_TEXT_MAX];
+
+    if (j->pot->crop >= 0) {
+        return err_field(j->err, ERR_REFUSED, "subject",
+                         "%s grows %s already; harvest it before the next start", j->e->subject,
+                         j->room->crop[j->pot->crop].name);
+    }
+    if (j->pot->needs_cleaning) {
+        return err_field(j->err, ERR_REFUSED, "subject", "%s was not cleaned since its harvest",
+                         j->e->subject);
+    }
+    if (volume_l <= j->vessel->float_volume_l) {
+        return err_field(j->err, ERR_REFUSED, "volume",
+                         "%s in %s is not above the float line of %s: there would be no drawdown",
+                         litres(got, j, volume_l), j->e->subject,
+                         litres(line, j, j->vessel->float_volume_l));
+    }
+    return rule_safe_level(j, volume_l);
+}
+
+static int rule_reading(const struct judged *j)
+{
+    double most_l =
+        j->pot ? j->vessel->start_volume_l * OVER_START_FRAC : j->room->reservoir.capacity_l;
+    char got[QUANTITY_TEXT_MAX];
+    char most[QUANTITY_TEXT_MAX];
+
+    if (j->pot && j->pot->crop < 0) {
+        return rule_planted(j);
+    }
+    if (!entry_has(j->e, FIGURE_VOLUME_L) || j->e->figure[FIGURE_VOLUME_L] <= most_l || j->sure) {
+        return 0;
+    }
+    return err_field(j->err, ERR_UNSURE, "volume",
+                     "%s in %s is more than it holds (%s); say so if you are sure",
+                     litres(got, j, j->e->figure[FIGURE_VOLUME_L]), j->e->subject,
+                     litres(most, j, j->pot ? j->vessel->start_volume_l : most_l));
+}
+
+static int rule_refilled(const struct judged *j)
+{
+    int rc = rule_planted(j);
+
+    if (rc < 0) {
+        return rc;
+    }
+    rc = rule_safe_level(j, entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
+                                                             : j->vessel->float_volume_l);
+    if (rc < 0) {
+        return rc;
+    }
+    if (!j->pot->drained) {
+        return err_field(
+            j->err, ERR_REFUSED, "subject",
+            "%s was not drained since its last filling; tell that it was drained first",
+            j->e->subject);
+    }
+    return 0;
+}
+
+static int rule_bumped(const struct judged *j)
+{
+    bool seen = entry_has(j->e, FIGURE_WAS_MS_CM);
+    double before_ms_cm;
+    char got[QUANTITY_TEXT_MAX];
+    char now[QUANTITY_TEXT_MAX];
+    int rc = rule_planted(j);
+
+    if (rc < 0 || j->sure) {
+        return rc;
+    }
+    before_ms_cm = seen ? j->e->figure[FIGURE_WAS_MS_CM]
+                        : forecast_container(j->room, j->s, j->at, j->e->happened_s).body.ec_ms_cm;
+    if (j->e->figure[FIGURE_EC_MS_CM] >= before_ms_cm - BUMP_FALLS_MS_CM) {
+        return 0;
+    }
+    return err_field(
+        j->err, ERR_UNSURE, "ec",
+        "a bump cannot weaken %s: %s after it, %s before%s; say so if you are sure", j->e->subject,
+        quantity_format(got, QUANTITY_EC, j->e->figure[FIGURE_EC_MS_CM], &j->room->units),
+        quantity_format(now, QUANTITY_EC, before_ms_cm, &j->room->units),
+        seen ? "" : " by forecast");
+}
+
+static int rule_topped_up(const struct judged *j)
+{
+    struct forecast f;
+    int rc = rule_planted(j);
+
+    if (rc < 0) {
+        return rc;
+    }
+    f = forecast_container(j->room, j->s, j->at, j->e->happened_s);
+    return rule_safe_level(j, f.body.volume_l + j->e->figure[FIGURE_ADDED_L]);
+}
+
+static int rule_mix_made(const struct judged *j)
+{
+    char got[QUANTITY_TEXT_MAX];
+    char holds[QUANTITY_TEXT_MAX];
+
+    if (j->e->figure[FIGURE_VOLUME_L] <= j->room->reservoir.capacity_l + LEVEL_EPSILON_L) {
+        return 0;
+    }
+    return err_field(j->err, ERR_REFUSED, "volume", "the reservoir holds %s, not %s",
+                     litres(holds, j, j->room->reservoir.capacity_l),
+                     litres(got, j, j->e->figure[FIGURE_VOLUME_L]));
+}
+
+static int rule_reservoir_filled(const struct judged *j)
+{
+    struct liquid now = forecast_reservoir(j->room, j->s, j->e->happened_s);
+    double capacity_l = j->room->reservoir.capacity_l;
+    bool told = entry_has(j->e, FIGURE_VOLUME_L);
+    double put_l = told ? j->e->figure[FIGURE_VOLUME_L] : j->e->figure[FIGURE_ADDED_L];
+    double after_l = told ? put_l : now.volume_l + put_l;
+    char got[QUANTITY_TEXT_MAX];
+    char holds[QUANTITY_TEXT_MAX];
+
+    if (put_l > capacity_l + LEVEL_EPSILON_L) {
+        return err_field(j->err, ERR_REFUSED, told ? "volume" : "added",
+                         "the reservoir holds %s, not %s", litres(holds, j, capacity_l),
+                         litres(got, j, put_l));
+    }
+    if (told && entry_has(j->e, FIGURE_ADDED_L) &&
+        j->e->figure[FIGURE_ADDED_L] > put_l + LEVEL_EPSILON_L) {
+        return err_field(j->err, ERR_REFUSED, "added",
+                         "%s let in is more than the %s that it holds now",
+                         litres(got, j, j->e->figure[FIGURE_ADDED_L]), litres(holds, j, put_l));
+    }
+    if (j->s->reservoir.holds_mix) {
+        return err_field(j->err, ERR_REFUSED, "subject",
+                         "the reservoir holds a mix; tell that it was emptied and rinsed first "
+                         "(reservoir-rinsed)");
+    }
+    if (after_l > capacity_l * FILL_STRANGE_FRAC && !j->sure) {
+        return err_field(j->err, ERR_UNSURE, "added",
+                         "%s more would overflow the reservoir: by forecast it holds %s already; "
+                         "say so if you are sure",
+                         litres(got, j, put_l), litres(holds, j, now.volume_l));
+    }
+    return 0;
+}
+
+static int rule_ph_adjusted(const struct judged *j)
+{
+    return j->pot ? rule_planted(j) : 0;
+}
+
+static int rule_stage_seen(const struct judged *j)
+{
+    const struct crop *crop;
+    const char *names[ROOM_STAGES_MAX];
+    const char *near;
+    int rc = rule_planted(j);
+
+    if (rc < 0) {
+        return rc;
+    }
+    crop = &j->room->crop[j->pot->crop];
+    if (crop_find_stage(crop, j->e->what) >= 0) {
+        return 0;
+    }
+    for (size_t k = 0; k < crop->n_stages; k++) {
+        names[k] = crop->stage[k].name;
+    }
+    near = suggest_nearest(j->e->what, names, crop->n_stages);
+    return err_field(j->err, ERR_UNKNOWN, "stage", "%s has no stage '%s'%s%s%s", crop->name,
+                     j->e->what, near ? "; did you mean '" : "", near ? near : "",
+                     near ? "'?" : "");
+}
+
+static int rule_cleaned(const struct judged *j)
+{
+    if (j->pot->crop < 0) {
+        return 0;
+    }
+    return err_field(j->err, ERR_REFUSED, "subject",
+                     "%s still grows %s; a final harvest comes before the cleaning", j->e->subject,
+                     j->room->crop[j->pot->crop].name);
+}
+
+static int (*const rule_of_kind[ENTRY_KIND_N])(const struct judged *) = {
+    [ENTRY_STARTED] = rule_started,       [ENTRY_READING] = rule_reading,
+    [ENTRY_FLOAT_SEEN] = rule_planted,    [ENTRY_DRAINED] = rule_planted,
+    [ENTRY_REFILLED] = rule_refilled,     [ENTRY_BUMPED] = rule_bumped,
+    [ENTRY_TOPPED_UP] = rule_topped_up,   [ENTRY_RESERVOIR_FILLED] = rule_reservoir_filled,
+    [ENTRY_MIX_MADE] = rule_mix_made,     [ENTRY_PH_ADJUSTED] = rule_ph_adjusted,
+    [ENTRY_STAGE_SEEN] = rule_stage_seen, [ENTRY_HARVESTED] = rule_planted,
+    [ENTRY_CLEANED] = rule_cleaned,
+};
+
+int rules_check(const struct state *s, const struct room *room, const struct entry *e, bool sure,
+                struct err *err)
+{
+    struct subject subject = room_find(room, e->subject);
+    bool pot = subject.kind == SUBJECT_CONTAINER;
+    struct judged j = {
+        .s = s,
+        .room = room,
+        .e = e,
+        .at = subject.at,
+        .pot = pot ? &s->container[subject.at] : NULL,
+        .vessel = pot ? &room->container[subject.at] : NULL,
+        .sure = sure,
+        .err = err,
+    };
+
+    return rule_of_kind[e->kind] ? rule_of_kind[e->kind](&j) : 0;
+}

@@ -1,0 +1,27 @@
+/* day.h - civil days, as a number of days since 1970-01-01 in the proleptic Gregorian calendar.
+ *
+ * Pure. A day here has no hour and no zone; zone.h ties days to instants. */
+#ifndef TARN_CORE_UNITS_DAY_H
+#define TARN_CORE_UNITS_DAY_H
+
+#include <stdint.h>
+
+struct err;
+
+#define DAY_NONE     INT32_MIN
+#define DAY_TEXT_MAX 16
+
+int32_t day_of(int year, int month, int mday);
+void day_split(int32_t day, int *out_year, int *out_month, int *out_mday);
+
+/* 0 = Monday … 6 = Sunday. */
+int day_weekday(int32_t day);
+const char *day_weekday_name(int weekday); /* "Monday" */
+
+/* "2026-03-01", years 1970 to 9999, a day that exists. ERR_SYNTAX or ERR_RANGE. */
+int day_parse(const char *text, int32_t *out, struct err *e);
+
+/* Writes "2026-03-01"; DAY_NONE is written as "". Returns buf. */
+char *day_format(char buf[DAY_TEXT_MAX], int32_t day);
+
+#endif

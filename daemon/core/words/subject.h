@@ -1,0 +1,20 @@
+/* subject.h - the kinds of things that an entry or a task can be about.
+ *
+ * Pure. */
+#ifndef TARN_CORE_WORDS_SUBJECT_H
+#define TARN_CORE_WORDS_SUBJECT_H
+
+enum subject_kind {
+    SUBJECT_NONE, /* nothing has this name */
+    SUBJECT_ROOM,
+    SUBJECT_RESERVOIR,
+    SUBJECT_CONTAINER,
+    SUBJECT_PRODUCT,
+    SUBJECT_RECIPE,
+    SUBJECT_METER,
+    SUBJECT_KIND_N
+};
+
+extern const char *const subject_kind_words[SUBJECT_KIND_N]; /* in a sentence: "a container" */
+
+#endif

@@ -1,0 +1,147 @@
+#include "daemon/core/work/notice.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/state/alarm.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/work/water_need.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void notices_deinit(struct notices *n)
+{
+    free(n->notice);
+    *n = (struct notices){0};
+}
+
+__attribute__((format(printf, 4, 5))) static void add(struct notices *out, const char *matter,
+                                                      const char *subject, const char *fmt, ...)
+{
+    struct notice *n;
+    va_list ap;
+
+    out->notice = mem_grow(out->notice, &out->cap, out->n + 1, sizeof *out->notice);
+    n = &out->notice[out->n++];
+    (void)snprintf(n->key, sizeof n->key, "%s/%s", matter, subject);
+    va_start(ap, fmt);
+    (void)vsnprintf(n->text, sizeof n->text, fmt, ap);
+    va_end(ap);
+}
+
+static void notice_reservoir(const struct room *room, const struct state *s, int64_t now_s,
+                             struct notices *out)
+{
+    const struct reservoir *v = &room->reservoir;
+    double volume_l = forecast_reservoir(room, s, now_s).volume_l;
+    double draw_l = forecast_draw_l(room, s, now_s, now_s + 86400);
+    char is[QUANTITY_TEXT_MAX];
+    char low[QUANTITY_TEXT_MAX];
+    char draw[QUANTITY_TEXT_MAX];
+
+    if (!s->reservoir.at_s || s->reservoir.holds_mix || volume_l > v->low_l || !(draw_l > 0)) {
+        return;
+    }
+    quantity_format(is, QUANTITY_VOLUME, volume_l, &room->units);
+    quantity_format(low, QUANTITY_VOLUME, v->low_l, &room->units);
+    quantity_format(draw, QUANTITY_VOLUME, draw_l, &room->units);
+    if (volume_l <= v->remainder_l) {
+        add(out, "reservoir-empty", "reservoir",
+            "the reservoir should be empty, and the containers draw %s a day: fill it now", draw);
+    } else {
+        add(out, "reservoir-low", "reservoir",
+            "the reservoir should hold %s, below its low mark of %s; the containers draw %s a day",
+            is, low, draw);
+    }
+}
+
+static void notice_alarms(const struct room *room, const struct state *s, struct notices *out)
+{
+    struct alarms alarms;
+
+    alarms_derive(room, s, &alarms);
+    for (size_t i = 0; i < alarms.n; i++) {
+        const struct alarm *a = &alarms.alarm[i];
+
+        add(out, alarm_words[a->kind], room_subject_name(room, a->subject), "%s%s; look first: %s",
+            a->says, a->seen ? " (looked at)" : "", a->look);
+    }
+    alarms_deinit(&alarms);
+}
+
+static void notice_stock(const struct room *room, const struct state *s, struct notices *out)
+{
+    for (size_t i = 0; i < s->n_products; i++) {
+        if (s->product[i].left < 0) {
+            add(out, "stock-below-nothing", room->product[i].name,
+                "more %s was used than was ever there: tell what came (stock-received)",
+                room->product[i].name);
+        }
+    }
+}
+
+/* The source cannot have what the next work takes: it is heard of while there is time. */
+static void notice_source(const struct room *room, const struct state *s, const struct agenda *a,
+                          int64_t now_s, struct notices *out)
+{
+    struct water_need n;
+    char need[QUANTITY_TEXT_MAX];
+    char has[QUANTITY_TEXT_MAX];
+
+    if (!water_need_next(room, s, a, now_s, &n) || n.by_s <= now_s || n.has_l >= n.need_l) {
+        return;
+    }
+    add(out, "source-weak", task_words[n.task->kind],
+        "task %lld (%s) takes %s of plain water, and the source can have %s by then: put it off, "
+        "split it, or get water from elsewhere",
+        (long long)n.task->id, task_words[n.task->kind],
+        quantity_format(need, QUANTITY_VOLUME, n.need_l, &room->units),
+        quantity_format(has, QUANTITY_VOLUME, n.has_l, &room->units));
+}
+
+static bool loses_plants(const struct task *t)
+{
+    return t->kind == TASK_FILL || t->kind == TASK_CHECK || t->kind == TASK_CHANGE;
+}
+
+static void notice_overdue(const struct room *room, const struct agenda *a, int64_t now_s,
+                           struct notices *out)
+{
+    int32_t today = zone_day(&room->zone, now_s);
+    char id[24];
+
+    for (size_t i = 0; i < a->n; i++) {
+        const struct task *t = &a->task[i];
+
+        if (task_is_overdue(t, today) && loses_plants(t)) {
+            (void)snprintf(id, sizeof id, "%lld", (long long)t->id);
+            add(out, "overdue", id, "task %s (%s) is %d days over: %s", id, task_words[t->kind],
+                (int)(today - t->latest), t->job[0].loss);
+        }
+    }
+}
+
+void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,
+                    int64_t now_s, struct notices *out)
+{
+    *out = (struct notices){0};
+    notice_reservoir(room, s, now_s, out);
+    notice_alarms(room, s, out);
+    notice_stock(room, s, out);
+    notice_source(room, s, a, now_s, out);
+    notice_overdue(room, a, now_s, out);
+    if (s->n_skipped) {
+        add(out, "skipped", "room",
+            "%lld entries are about things that the room file no longer has; they are kept",
+            (long long)s->n_skipped);
+    }
+}
+
+int64_t notices_next_s(const struct room *room, const struct state *s, int64_t now_s)
+{
+    int64_t low_s = forecast_reservoir_at_s(room, s, room->reservoir.low_l, now_s);
+    int64_t empty_s = forecast_reservoir_at_s(room, s, room->reservoir.remainder_l, now_s);
+
+    return low_s > now_s ? low_s : empty_s > now_s ? empty_s : FORECAST_NEVER;
+}

@@ -1,0 +1,188 @@
+#include "daemon/core/work/task_numbers.h"
+
+#include "daemon/base/mem.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+const char *const outcome_words[] = {"done", "dropped", "withdrawn", NULL};
+
+void task_ends_deinit(struct task_ends *t)
+{
+    free(t->end);
+    *t = (struct task_ends){0};
+}
+
+/* Two tasks, old and new, with jobs in common. */
+struct bond {
+    size_t fresh, before;
+    size_t shared;
+    int64_t id; /* of the old one */
+};
+
+static int by_tasks(const void *pa, const void *pb)
+{
+    const struct bond *a = pa;
+    const struct bond *b = pb;
+
+    if (a->fresh != b->fresh) {
+        return a->fresh < b->fresh ? -1 : 1;
+    }
+    return a->before < b->before ? -1 : a->before > b->before;
+}
+
+static int by_strength(const void *pa, const void *pb)
+{
+    const struct bond *a = pa;
+    const struct bond *b = pb;
+
+    if (a->shared != b->shared) {
+        return a->shared > b->shared ? -1 : 1;
+    }
+    if (a->id != b->id) {
+        return a->id < b->id ? -1 : 1;
+    }
+    return a->fresh < b->fresh ? -1 : a->fresh > b->fresh;
+}
+
+/* The pairs of tasks that share jobs, each once, with how many. */
+static struct bond *find_bonds(const struct agenda *before, const struct agenda *fresh,
+                               size_t *out_n)
+{
+    size_t n_old;
+    size_t n_new;
+    struct keyed *old = agenda_keys(before, &n_old);
+    struct keyed *new = agenda_keys(fresh, &n_new);
+    struct bond *bond = mem_array(n_new, sizeof *bond);
+    size_t n = 0;
+    size_t merged = 0;
+
+    for (size_t i = 0, k = 0; i < n_new && k < n_old;) {
+        int order = job_compare_keys(new[i].job, old[k].job);
+
+        if (order == 0) {
+            bond[n++] = (struct bond){new[i].task, old[k].task, 1, before->task[old[k].task].id};
+        }
+        i += order <= 0;
+        k += order >= 0;
+    }
+    if (n) {
+        qsort(bond, n, sizeof *bond, by_tasks);
+    }
+    for (size_t i = 0; i < n; i++) {
+        if (merged && by_tasks(&bond[merged - 1], &bond[i]) == 0) {
+            bond[merged - 1].shared++;
+        } else {
+            bond[merged++] = bond[i];
+        }
+    }
+    if (merged) {
+        qsort(bond, merged, sizeof *bond, by_strength);
+    }
+    free(old);
+    free(new);
+    *out_n = merged;
+    return bond;
+}
+
+static void end_task(struct task_ends *ends, int64_t id, enum outcome outcome, const char *reason)
+{
+    struct task_end *end;
+
+    ends->end = mem_grow(ends->end, &ends->cap, ends->n + 1, sizeof *ends->end);
+    end = &ends->end[ends->n++];
+    *end = (struct task_end){.id = id, .outcome = outcome};
+    (void)snprintf(end->reason, sizeof end->reason, "%s", reason);
+}
+
+/* How a task that no longer stands ended: done if any of its jobs was, else dropped, else
+ * withdrawn. */
+static void say_end(const struct room *room, const struct state *s, int64_t now_s,
+                    const struct task *t, int64_t moved_to, struct task_ends *ends)
+{
+    int32_t today = zone_day(&room->zone, now_s);
+    bool dropped = t->n_jobs > 0;
+    char reason[240];
+
+    for (size_t i = 0; i < t->n_jobs; i++) {
+        if (job_is_done(s, &t->job[i])) {
+            end_task(ends, t->id, OUTCOME_DONE, "");
+            return;
+        }
+        dropped = dropped && job_is_dropped(s, &t->job[i], today);
+    }
+    if (dropped) {
+        end_task(ends, t->id, OUTCOME_DROPPED, "");
+    } else if (t->n_jobs == 0) {
+        end_task(ends, t->id, OUTCOME_WITHDRAWN, "the room file no longer has what it was about");
+    } else if (moved_to) {
+        (void)snprintf(reason, sizeof reason, "its work is now in task %lld", (long long)moved_to);
+        end_task(ends, t->id, OUTCOME_WITHDRAWN, reason);
+    } else {
+        job_gone_reason(room, s, &t->job[0], now_s, reason, sizeof reason);
+        end_task(ends, t->id, OUTCOME_WITHDRAWN, reason);
+    }
+}
+
+/* A mix of the same recipe on the same day, stronger than the one before, is made from what is left
+ * of that one; what the reservoir holds of an earlier one serves as well. */
+static void chain_mixes(const struct state *s, int32_t today, struct agenda *a)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    struct task *last = NULL;
+
+    for (size_t i = 0; i < a->n; i++) {
+        struct task *t = &a->task[i];
+        bool at_hand = r->holds_mix && t->on <= today && r->recipe == (int)t->recipe &&
+                       r->body.ec_ms_cm <= t->mix_ec_ms_cm && r->body.volume_l < t->mix_l &&
+                       !task_mix_is_there(s, t, task_jobs_l(t));
+
+        if (t->kind != TASK_CHANGE || t->by_hand) {
+            continue;
+        }
+        if (last && last->on == t->on && last->recipe == t->recipe) {
+            last->leaves_rest = true;
+            t->rest = (struct liquid){last->mix_l - task_jobs_l(last), last->mix_ec_ms_cm};
+        } else if (at_hand) {
+            t->rest = r->body;
+        }
+        last = t;
+    }
+}
+
+void task_numbers_carry_over(const struct room *room, const struct state *s, int64_t now_s,
+                             const struct agenda *before, struct agenda *fresh,
+                             struct task_ends *ends)
+{
+    size_t n_bonds;
+    struct bond *bond = find_bonds(before, fresh, &n_bonds);
+    bool *kept = mem_array(before->n, sizeof *kept);
+    int64_t *moved_to = mem_array(before->n, sizeof *moved_to);
+
+    fresh->next_id = before->next_id > 1 ? before->next_id : 1;
+    for (size_t i = 0; i < n_bonds; i++) {
+        if (!kept[bond[i].before] && fresh->task[bond[i].fresh].id == 0) {
+            kept[bond[i].before] = true;
+            fresh->task[bond[i].fresh].id = bond[i].id;
+        }
+    }
+    for (size_t i = 0; i < fresh->n; i++) {
+        if (fresh->task[i].id == 0) {
+            fresh->task[i].id = fresh->next_id++;
+        }
+    }
+    for (size_t i = 0; i < n_bonds; i++) {
+        if (!moved_to[bond[i].before]) {
+            moved_to[bond[i].before] = fresh->task[bond[i].fresh].id;
+        }
+    }
+    for (size_t i = 0; i < before->n; i++) {
+        if (!kept[i]) {
+            say_end(room, s, now_s, &before->task[i], moved_to[i], ends);
+        }
+    }
+    chain_mixes(s, zone_day(&room->zone, now_s), fresh);
+    free(bond);
+    free(kept);
+    free(moved_to);
+}

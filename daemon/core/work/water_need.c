@@ -1,0 +1,47 @@
+#include "daemon/core/work/water_need.h"
+
+#include "daemon/core/room/water_source.h"
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+
+/* A change takes its mix, and a reservoir of plain water when it is over. */
+static double need_of(const struct room *room, const struct state *s, const struct task *t,
+                      int64_t by_s)
+{
+    switch (t->kind) {
+    case TASK_FILL:
+        return t->job[0].volume_l;
+    case TASK_START:
+        return t->job[0].volume_l * (double)t->n_jobs;
+    case TASK_CHANGE:
+        if (t->by_hand || t->leaves_rest) {
+            return t->mix_l;
+        }
+        return fmax(0, t->mix_l - forecast_reservoir(room, s, by_s).volume_l) +
+               room->reservoir.capacity_l;
+    default:
+        return 0;
+    }
+}
+
+bool water_need_next(const struct room *room, const struct state *s, const struct agenda *a,
+                     int64_t now_s, struct water_need *out)
+{
+    int32_t today = zone_day(&room->zone, now_s);
+
+    for (size_t i = 0; i < a->n; i++) {
+        const struct task *t = &a->task[i];
+        int64_t by_s =
+            zone_instant_s(&room->zone, t->on > today ? t->on : today, room->day_start_s);
+        double need_l = need_of(room, s, t, by_s);
+
+        if (need_l > 0) {
+            *out =
+                (struct water_need){t, need_l, water_source_has_l(&room->source, now_s, by_s), by_s,
+                                    water_source_start_s(&room->source, need_l, by_s, now_s)};
+            return true;
+        }
+    }
+    return false;
+}

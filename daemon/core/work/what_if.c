@@ -1,0 +1,153 @@
+#include "daemon/core/work/what_if.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/num.h"
+#include "daemon/core/units/quantity.h"
+#include "daemon/core/units/when.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define WORD_MAX_LEN 64
+
+void what_if_init(struct what_if *w, const struct room *room, const struct state *s)
+{
+    w->room = *room;
+    w->room.labour.off = mem_copy(room->labour.off, room->labour.n_off, sizeof *room->labour.off);
+    w->room.container = mem_copy(room->container, room->n_containers, sizeof *room->container);
+    state_copy(&w->s, s);
+}
+
+void what_if_deinit(struct what_if *w)
+{
+    free(w->room.labour.off);
+    free(w->room.container);
+    state_deinit(&w->s);
+}
+
+/* "2026-04-03" or "2026-04-03..2026-04-05" */
+static int suppose_off(struct what_if *w, const char *text, int32_t today, struct err *e)
+{
+    struct labour *l = &w->room.labour;
+    const char *dots = strstr(text, "..");
+    char first[WORD_MAX_LEN];
+    struct days days;
+    size_t cap = l->n_off;
+
+    (void)snprintf(first, sizeof first, "%.*s", dots ? (int)(dots - text) : WORD_MAX_LEN, text);
+    if (when_parse_day(first, today, &days.from, e) < 0 ||
+        when_parse_day(dots ? dots + 2 : first, today, &days.to, e) < 0) {
+        return e->code;
+    }
+    if (days.to < days.from) {
+        return err_set(e, ERR_RANGE, "off: the last day comes before the first");
+    }
+    l->off = mem_grow(l->off, &cap, l->n_off + 1, sizeof *l->off);
+    l->off[l->n_off++] = days;
+    return 0;
+}
+
+static int suppose_reservoir(struct what_if *w, const char *text, struct err *e)
+{
+    struct reservoir *v = &w->room.reservoir;
+    double capacity_l;
+    int rc = quantity_parse(QUANTITY_VOLUME, text, &capacity_l, e);
+
+    if (rc < 0) {
+        return rc;
+    }
+    if (!(capacity_l > v->low_l && capacity_l > v->remainder_l + v->line_loss_l)) {
+        return err_set(
+            e, ERR_RANGE,
+            "reservoir: it has to hold more than its low mark, what stays in it and what "
+            "stays in the lines");
+    }
+    v->capacity_l = capacity_l;
+    return 0;
+}
+
+static int suppose_tolerance(struct what_if *w, const char *text, struct err *e)
+{
+    double pct;
+    int rc = quantity_parse(QUANTITY_PERCENT, text, &pct, e);
+
+    if (rc == 0 && !(pct >= 0 && pct <= 50)) {
+        rc = err_set(e, ERR_RANGE, "tolerance: from 0 %% to 50 %%");
+    }
+    if (rc == 0) {
+        w->room.tolerance_pct = pct;
+    }
+    return rc;
+}
+
+static void add_twin(struct what_if *w, size_t of)
+{
+    size_t cap = w->room.n_containers;
+    size_t cap_states = w->s.n_containers;
+    struct container twin = w->room.container[of];
+
+    (void)snprintf(twin.name, sizeof twin.name, "%.*s+%zu", NAME_LEN_MAX - 8,
+                   w->room.container[of].name, w->room.n_containers);
+    w->room.container = mem_grow(w->room.container, &cap, w->room.n_containers + 1, sizeof twin);
+    w->room.container[w->room.n_containers++] = twin;
+    w->s.container =
+        mem_grow(w->s.container, &cap_states, w->s.n_containers + 1, sizeof *w->s.container);
+    w->s.container[w->s.n_containers++] = w->s.container[of];
+}
+
+static int suppose_more(struct what_if *w, const char *text, struct err *e)
+{
+    char count[WORD_MAX_LEN];
+    char name[WORD_MAX_LEN];
+    struct subject like;
+    int64_t n;
+
+    if (sscanf(text, "%63s like %63s", count, name) != 2) {
+        return err_set(e, ERR_SYNTAX,
+                       "more: how many like which container, as in 'more 4 like A1'");
+    }
+    if (num_parse_int(count, 1, WHAT_IF_MORE_MAX, &n, NULL) < 0) {
+        return err_set(e, ERR_RANGE, "more: 1 to %d containers can be supposed", WHAT_IF_MORE_MAX);
+    }
+    if (room_lookup(&w->room, name, &like, e) < 0) {
+        return e->code;
+    }
+    if (like.kind != SUBJECT_CONTAINER) {
+        return err_set(e, ERR_UNKNOWN, "more: '%s' is no container", name);
+    }
+    for (int64_t i = 0; i < n; i++) {
+        add_twin(w, like.at);
+    }
+    return 0;
+}
+
+int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct err *e)
+{
+    char word[WORD_MAX_LEN];
+    int len = 0;
+    const char *rest;
+
+    if (sscanf(text, "%63s %n", word, &len) != 1 || len == 0) {
+        word[0] = '\0';
+    }
+    rest = text + len;
+    if (strcmp(word, "off") == 0) {
+        return suppose_off(w, rest, today, e);
+    }
+    if (strcmp(word, "reservoir") == 0) {
+        return suppose_reservoir(w, rest, e);
+    }
+    if (strcmp(word, "tolerance") == 0) {
+        return suppose_tolerance(w, rest, e);
+    }
+    if (strcmp(word, "more") == 0) {
+        return suppose_more(w, rest, e);
+    }
+    return err_set(
+        e, ERR_SYNTAX,
+        "'%.40s' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance "
+        "PERCENT, more NUMBER like CONTAINER",
+        text);
+}

@@ -1,0 +1,202 @@
+#include "daemon/serve/api/methods.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/base/suggest.h"
+#include "daemon/base/wire.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const struct param hello_params[] = {
+    {"protocol", PARAM_INT, true},
+};
+static const struct param today_params[] = {
+    {"on",   PARAM_TEXT, false},
+    {"full", PARAM_BOOL, false},
+};
+static const struct param show_params[] = {
+    {"what", PARAM_TEXT, true},
+};
+static const struct param ack_params[] = {
+    {"task",     PARAM_TEXT, true },
+    {"figures",  PARAM_MAP,  false},
+    {"subjects", PARAM_MAP,  false},
+    {"only",     PARAM_LIST, false},
+    {"at",       PARAM_TEXT, false},
+    {"note",     PARAM_TEXT, false},
+    {"sure",     PARAM_BOOL, false},
+    {"key",      PARAM_TEXT, false},
+};
+static const struct param defer_params[] = {
+    {"task", PARAM_TEXT, true },
+    {"to",   PARAM_TEXT, true },
+    {"why",  PARAM_TEXT, false},
+    {"only", PARAM_LIST, false},
+    {"key",  PARAM_TEXT, false},
+};
+static const struct param drop_params[] = {
+    {"task", PARAM_TEXT, true },
+    {"why",  PARAM_TEXT, true },
+    {"only", PARAM_LIST, false},
+    {"key",  PARAM_TEXT, false},
+};
+static const struct param record_params[] = {
+    {"kind",     PARAM_TEXT, true },
+    {"subjects", PARAM_MAP,  true },
+    {"at",       PARAM_TEXT, false},
+    {"note",     PARAM_TEXT, false},
+    {"sure",     PARAM_BOOL, false},
+    {"key",      PARAM_TEXT, false},
+};
+static const struct param readings_params[] = {
+    {"readings", PARAM_LIST, true },
+    {"sure",     PARAM_BOOL, false},
+};
+static const struct param void_params[] = {
+    {"entry", PARAM_TEXT, true },
+    {"why",   PARAM_TEXT, true },
+    {"key",   PARAM_TEXT, false},
+};
+static const struct param log_params[] = {
+    {"of",    PARAM_TEXT, false},
+    {"since", PARAM_TEXT, false},
+    {"until", PARAM_TEXT, false},
+    {"limit", PARAM_INT,  false},
+    {"after", PARAM_INT,  false},
+};
+static const struct param outlook_params[] = {
+    {"days", PARAM_INT,  false},
+    {"if",   PARAM_TEXT, false},
+};
+static const struct param mix_params[] = {
+    {"recipe", PARAM_TEXT, false},
+    {"crop",   PARAM_TEXT, false},
+    {"volume", PARAM_TEXT, false},
+    {"ec",     PARAM_TEXT, false},
+    {"from",   PARAM_TEXT, false},
+    {"water",  PARAM_TEXT, false},
+    {"hard",   PARAM_TEXT, false},
+    {"pour",   PARAM_LIST, false},
+};
+static const struct param clock_params[] = {
+    {"advance", PARAM_TEXT, false},
+    {"to",      PARAM_TEXT, false},
+};
+
+#define TAKES(params) params, sizeof(params) / sizeof *(params)
+#define TAKES_NOTHING NULL, 0
+
+static const struct method methods[] = {
+    {"hello",    ask_hello,   NULL,           false, TAKES(hello_params)   },
+    {"status",   ask_status,  NULL,           false, TAKES_NOTHING         },
+    {"today",    ask_today,   NULL,           false, TAKES(today_params)   },
+    {"show",     NULL,        begin_show,     false, TAKES(show_params)    },
+    {"ack",      NULL,        begin_ack,      true,  TAKES(ack_params)     },
+    {"defer",    NULL,        begin_defer,    true,  TAKES(defer_params)   },
+    {"drop",     NULL,        begin_drop,     true,  TAKES(drop_params)    },
+    {"record",   NULL,        begin_record,   true,  TAKES(record_params)  },
+    {"readings", NULL,        begin_readings, true,  TAKES(readings_params)},
+    {"void",     NULL,        begin_void,     true,  TAKES(void_params)    },
+    {"log",      NULL,        begin_log,      false, TAKES(log_params)     },
+    {"outlook",  ask_outlook, NULL,           false, TAKES(outlook_params) },
+    {"stock",    ask_stock,   NULL,           false, TAKES_NOTHING         },
+    {"mix",      ask_mix,     NULL,           false, TAKES(mix_params)     },
+    {"clock",    ask_clock,   NULL,           false, TAKES(clock_params)   },
+    {"kinds",    ask_kinds,   NULL,           false, TAKES_NOTHING         },
+};
+
+#define N_METHODS (sizeof methods / sizeof *methods)
+
+static const struct method *find_method(const char *name, struct err *e)
+{
+    const char *names[N_METHODS];
+    const char *near;
+
+    for (size_t i = 0; i < N_METHODS; i++) {
+        if (strcmp(methods[i].name, name) == 0) {
+            return &methods[i];
+        }
+        names[i] = methods[i].name;
+    }
+    near = suggest_nearest(name, names, N_METHODS);
+    (void)err_set(e, WIRE_METHOD, "there is no method '%.40s'%s%s%s", name,
+                  near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return NULL;
+}
+
+static void call_free(struct call *c)
+{
+    conn_unref(c->conn);
+    request_deinit(&c->req);
+    free(c);
+}
+
+static void answer(struct call *c, json_t *result, const struct err *e)
+{
+    if (result) {
+        server_answer(c->s, c->conn, c->req.id, result);
+    } else {
+        server_refuse(c->s, c->conn, c->req.id, e);
+    }
+    call_free(c);
+}
+
+void call_end(struct call *c, json_t *result, const struct err *e)
+{
+    struct server *s = c->s;
+    struct conn *conn = c->conn;
+
+    conn_ref(conn);
+    conn->busy = false;
+    conn->key[0] = '\0';
+    answer(c, result, e);
+    conn_rest(conn);
+    conn_unref(conn);
+    server_pump(s);
+}
+
+/* The disk was full, and may have room by now: it is tried once for each request that needs it. */
+static bool has_to_wait(struct server *s, struct conn *conn, const struct method *m)
+{
+    if (!m->tells || !s->full.code || conn->tried) {
+        conn->tried = false;
+        return false;
+    }
+    conn->tried = true;
+    server_retry(s);
+    return true;
+}
+
+bool methods_call(struct server *s, struct conn *conn, const char *line, size_t len)
+{
+    struct call *c = mem_array(1, sizeof *c);
+    const struct method *m = NULL;
+    json_t *result = NULL;
+    struct err e = {0};
+    int rc;
+
+    c->s = s;
+    c->conn = conn;
+    conn_ref(conn);
+    rc = rpc_read(line, len, &c->req, &e);
+    if (rc == 0) {
+        m = find_method(c->req.method, &e);
+        rc = m ? rpc_check_params(&c->req, m->param, m->n_params, &e) : e.code;
+    }
+    if (rc == 0 && m && has_to_wait(s, conn, m)) {
+        call_free(c);
+        return false;
+    }
+    if (rc == 0 && m && m->begin) {
+        conn->busy = true;
+        rc = m->begin(c, &e);
+        if (rc == 0) {
+            return true;
+        }
+        conn->busy = false;
+    } else if (rc == 0 && m) {
+        result = m->ask(c, &e);
+    }
+    answer(c, result, &e);
+    return true;
+}

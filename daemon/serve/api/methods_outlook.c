@@ -1,0 +1,332 @@
+/* What is coming, and how sure. Nothing here changes the room. */
+#include "daemon/serve/api/methods.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/room/water_source.h"
+#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/prediction.h"
+#include "daemon/core/units/day.h"
+#include "daemon/core/work/plan_costs.h"
+#include "daemon/core/work/water_need.h"
+#include "daemon/core/work/what_if.h"
+#include "daemon/serve/api/shapes.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#define OUTLOOK_DAYS 14
+#define LO           0.05 /* nine times in ten it lies between these */
+#define HI           0.95
+#define NINE_IN_TEN  1.645
+#define SPENT_DAYS   60 /* a solution that lasts longer is not said to be spent */
+
+/* What is asked for: the days from now on, in the room as it is or as it is supposed to be. */
+struct outlook {
+    const struct live_room *k;
+    const struct room *room;
+    const struct state *state;
+    int64_t now_s;
+    int32_t today;
+    int days;
+};
+
+static int64_t day_starts_s(const struct outlook *o, int32_t day)
+{
+    return zone_instant_s(&o->room->zone, day, o->room->day_start_s);
+}
+
+static json_t *out_span(double lo, double mid, double hi)
+{
+    return json_pack("{s:o,s:o,s:o}", "lo", out_number(lo), "mid", out_number(mid), "hi",
+                     out_number(hi));
+}
+
+static json_t *out_gauss(struct gauss g)
+{
+    double off = NINE_IN_TEN * sqrt(g.var);
+
+    return out_span(fmax(0, g.mean - off), g.mean, g.mean + off);
+}
+
+static json_t *out_days(const struct outlook *o, int64_t lo_s, int64_t mid_s, int64_t hi_s)
+{
+    return json_pack("{s:o,s:o,s:o}", "from", out_day_of(o->room, lo_s), "on",
+                     out_day_of(o->room, mid_s), "to", out_day_of(o->room, hi_s));
+}
+
+/* What the planned starts, changes and bumps take of each product. */
+static void need_products(const struct live_room *k, int32_t end_day, double *need,
+                          double *out_mix_l)
+{
+    struct amount amount[ROOM_DOSES_MAX];
+
+    for (size_t i = 0; i < k->agenda.n; i++) {
+        const struct task *t = &k->agenda.task[i];
+        bool change = t->kind == TASK_CHANGE;
+        double volume_l = change ? t->mix_l : 0;
+        size_t n;
+
+        if (t->on >= end_day || (!change && t->kind != TASK_START)) {
+            continue;
+        }
+        for (size_t j = 0; j < t->n_jobs && !change; j++) {
+            volume_l += t->job[j].volume_l;
+        }
+        *out_mix_l += change ? volume_l : 0;
+        n = dosing_amounts(&k->room, &k->state, t->recipe, volume_l,
+                           t->mix_ec_ms_cm - k->room.source.ec_ms_cm, amount);
+        for (size_t j = 0; j < n; j++) {
+            need[room_find(&k->room, amount[j].product).at] += amount[j].amount;
+        }
+    }
+}
+
+static json_t *list_needs(const struct live_room *k, int32_t end_day, double *out_mix_l)
+{
+    double *need = mem_array(k->room.n_products, sizeof *need);
+    json_t *list = json_array();
+
+    need_products(k, end_day, need, out_mix_l);
+    for (size_t i = 0; i < k->room.n_products; i++) {
+        const struct product *p = &k->room.product[i];
+
+        json_array_append_new(list, json_pack("{s:s,s:o,s:o,s:s}", "name", p->name, "need",
+                                              out_number(need[i]), "left",
+                                              out_number(k->state.product[i].left), "unit",
+                                              p->kind == PRODUCT_DRY ? "g" : "mL"));
+    }
+    free(need);
+    return list;
+}
+
+static json_t *list_floats(const struct outlook *o)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < o->room->n_containers; i++) {
+        int64_t float_s = predict_float_s(o->room, o->state, i, 0.5);
+        json_t *one;
+
+        if (float_s == FORECAST_NEVER || o->state->container[i].float_s ||
+            zone_day(&o->room->zone, float_s) >= o->today + o->days) {
+            continue;
+        }
+        one = out_days(o, predict_float_s(o->room, o->state, i, LO), float_s,
+                       predict_float_s(o->room, o->state, i, HI));
+        json_object_set_new(one, "name", json_string(o->room->container[i].name));
+        json_object_set_new(one, "seen", json_false());
+        json_array_append_new(list, one);
+    }
+    return list;
+}
+
+static json_t *list_days(const struct outlook *o)
+{
+    int64_t from_s = o->now_s;
+    json_t *list = json_array();
+
+    for (int32_t day = o->today; day < o->today + o->days; day++) {
+        int64_t to_s = zone_instant_s(&o->room->zone, day + 1, 0);
+        json_t *one = methods_day(o->k, o->now_s, day);
+
+        json_object_set_new(one, "draw_l",
+                            out_number(forecast_draw_l(o->room, o->state, from_s, to_s)));
+        json_object_set_new(one, "reservoir_l",
+                            out_span(predict_reservoir_l(o->room, o->state, to_s, LO),
+                                     forecast_reservoir(o->room, o->state, to_s).volume_l,
+                                     predict_reservoir_l(o->room, o->state, to_s, HI)));
+        json_array_append_new(list, one);
+        from_s = to_s;
+    }
+    return list;
+}
+
+static json_t *out_by_when(const struct outlook *o, double volume_l)
+{
+    return out_days(o, predict_reservoir_s(o->room, o->state, volume_l, LO, o->now_s),
+                    predict_reservoir_s(o->room, o->state, volume_l, 0.5, o->now_s),
+                    predict_reservoir_s(o->room, o->state, volume_l, HI, o->now_s));
+}
+
+static const struct task *change_of(const struct live_room *k, size_t container)
+{
+    for (size_t i = 0; i < k->agenda.n; i++) {
+        const struct task *t = &k->agenda.task[i];
+
+        for (size_t j = 0; t->kind == TASK_CHANGE && j < t->n_jobs; j++) {
+            if (t->job[j].subject.at == container) {
+                return t;
+            }
+        }
+    }
+    return NULL;
+}
+
+/* When its present solution is spent: the share of its strength that the stage bears is gone. */
+static json_t *out_spent(const struct outlook *o, size_t i)
+{
+    const struct container_state *cs = &o->state->container[i];
+    struct forecast now = forecast_container(o->room, o->state, i, o->now_s);
+    const struct stage *stage = &o->room->crop[cs->crop].stage[now.stage];
+    double spent = stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm);
+    int64_t mid_s = predict_ec_below_s(o->room, o->state, i, spent, 0.5, o->now_s);
+
+    if (mid_s == FORECAST_NEVER || mid_s > o->now_s + SPENT_DAYS * 86400LL) {
+        return json_null();
+    }
+    return out_days(o, predict_ec_below_s(o->room, o->state, i, spent, LO, o->now_s), mid_s,
+                    predict_ec_below_s(o->room, o->state, i, spent, HI, o->now_s));
+}
+
+static json_t *list_containers(const struct outlook *o)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < o->room->n_containers; i++) {
+        const struct task *change = change_of(o->k, i);
+        int32_t on = change ? change->on : DAY_NONE;
+
+        if (o->state->container[i].crop < 0) {
+            continue;
+        }
+        json_array_append_new(
+            list,
+            json_pack("{s:s,s:o,s:o,s:o,s:o}", "name", o->room->container[i].name, "ec_tomorrow",
+                      out_gauss(predict_ec(o->room, o->state, i, o->now_s + 86400)), "spent",
+                      out_spent(o, i), "change_on", out_day(on), "ec_then",
+                      change ? out_gauss(predict_ec(o->room, o->state, i, day_starts_s(o, on)))
+                             : json_null()));
+    }
+    return list;
+}
+
+/* The next work that needs plain water: how much, and when the source has to begin. */
+static json_t *out_source(const struct outlook *o)
+{
+    struct water_need n;
+
+    if (!water_need_next(o->room, o->state, &o->k->agenda, o->now_s, &n)) {
+        return json_null();
+    }
+    return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "task", out_id(n.task->id), "on",
+                     out_day(n.task->on), "need_l", out_number(n.need_l), "has_l",
+                     out_number(n.has_l), "start", out_instant(o->room, n.start_s), "drain_l",
+                     out_number(water_source_drain_l(&o->room->source, n.need_l)));
+}
+
+static json_t *out_water(const struct outlook *o, double mix_l)
+{
+    int64_t end_s = zone_instant_s(&o->room->zone, o->today + o->days, 0);
+    struct gauss draw = predict_draw_l(o->room, o->state, o->now_s, end_s);
+    double off = NINE_IN_TEN * sqrt(draw.var);
+
+    return json_pack("{s:o,s:o,s:o,s:o,s:o}", "draw_l",
+                     out_number(forecast_draw_l(o->room, o->state, o->now_s, end_s)), "draw_lo_l",
+                     out_number(fmax(0, draw.mean - off)), "draw_hi_l", out_number(draw.mean + off),
+                     "mix_l", out_number(mix_l), "source", out_source(o));
+}
+
+/* The changes to come, by day: what is mixed, for whom. */
+static json_t *list_mixes(const struct outlook *o)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < o->k->agenda.n; i++) {
+        const struct task *t = &o->k->agenda.task[i];
+
+        if (t->kind == TASK_CHANGE && t->on < o->today + o->days) {
+            json_array_append_new(list, out_task(o->k, t, o->today));
+        }
+    }
+    return list;
+}
+
+static json_t *out_plan(const struct outlook *o)
+{
+    struct plan_amounts sum = plan_costs_now(o->room, o->state, o->now_s, &o->k->agenda);
+    json_t *plan = out_plan_amounts(&sum);
+
+    json_object_set_new(plan, "gap_pct",
+                        out_number(plan_costs_gap_pct(o->room, o->state, o->now_s, &o->k->agenda)));
+    return plan;
+}
+
+static json_t *answer_outlook(const struct outlook *o)
+{
+    const struct reservoir *v = &o->room->reservoir;
+    json_t *answer = json_object();
+    double mix_l = 0;
+
+    json_object_set_new(answer, "from", out_day(o->today));
+    json_object_set_new(answer, "days", list_days(o));
+    json_object_set_new(answer, "mixes", list_mixes(o));
+    json_object_set_new(answer, "plan", out_plan(o));
+    json_object_set_new(answer, "reservoir",
+                        json_pack("{s:o,s:o,s:o,s:o}", "capacity_l", out_number(v->capacity_l),
+                                  "low_l", out_number(v->low_l), "low", out_by_when(o, v->low_l),
+                                  "empty", out_by_when(o, v->remainder_l)));
+    json_object_set_new(answer, "products", list_needs(o->k, o->today + o->days, &mix_l));
+    json_object_set_new(answer, "water", out_water(o, mix_l));
+    json_object_set_new(answer, "floats", list_floats(o));
+    json_object_set_new(answer, "containers", list_containers(o));
+    return answer;
+}
+
+/* The plan of a room that is not, and how it differs from that of the room that is. */
+static json_t *answer_supposed(const struct outlook *o, const char *text, struct err *e)
+{
+    struct live_room k = {0};
+    struct plan_amounts is = plan_costs_now(o->room, o->state, o->now_s, &o->k->agenda);
+    struct plan_amounts then;
+    struct task_ends ends = {0};
+    struct outlook supposed = *o;
+    struct what_if w;
+    json_t *answer = NULL;
+
+    what_if_init(&w, o->room, o->state);
+    if (what_if_suppose(&w, text, o->today, e) == 0) {
+        k.room = w.room;
+        k.state = w.s;
+        agenda_derive(&k.room, &k.state, o->now_s, LIVE_ROOM_PLAN_DAYS, &o->k->agenda, false,
+                      &k.agenda);
+        task_numbers_carry_over(&k.room, &k.state, o->now_s, &o->k->agenda, &k.agenda, &ends);
+        supposed.k = &k;
+        supposed.room = &k.room;
+        supposed.state = &k.state;
+        then = plan_costs_now(&k.room, &k.state, o->now_s, &k.agenda);
+        answer = answer_outlook(&supposed);
+        json_object_set_new(answer, "if", json_string(text));
+        json_object_set_new(answer, "differs", out_difference(&is, &then));
+        task_ends_deinit(&ends);
+        agenda_deinit(&k.agenda);
+    }
+    what_if_deinit(&w);
+    return answer;
+}
+
+json_t *ask_outlook(struct call *c, struct err *e)
+{
+    struct server *s = c->s;
+    const struct live_room *k = &s->live;
+    const char *supposed = rpc_text(&c->req, "if");
+    json_int_t days = rpc_int(&c->req, "days", OUTLOOK_DAYS);
+    struct outlook o = {.k = k, .room = &k->room, .state = &k->state, .now_s = server_now_s(s)};
+    json_t *answer;
+
+    if (days < 1 || days > LIVE_ROOM_PLAN_DAYS) {
+        (void)err_field(e, ERR_RANGE, "days", "an outlook has 1 to %d days", LIVE_ROOM_PLAN_DAYS);
+        return NULL;
+    }
+    server_plan(s);
+    o.today = zone_day(&k->room.zone, o.now_s);
+    o.days = (int)days;
+    if (!supposed) {
+        return answer_outlook(&o);
+    }
+    answer = answer_supposed(&o, supposed, e);
+    if (!answer) {
+        (void)snprintf(e->field, sizeof e->field, "if");
+    }
+    return answer;
+}

@@ -1,0 +1,177 @@
+#include "daemon/serve/api/params.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/suggest.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool is_dry(const struct room *room, const char *product)
+{
+    struct subject s = room_find(room, product);
+
+    return s.kind == SUBJECT_PRODUCT && room->product[s.at].kind == PRODUCT_DRY;
+}
+
+/* Text with a unit under the figure's word, a number in the unit inside under its key. */
+static int read_figure(const struct room *room, const char *name, const json_t *value, int f,
+                       struct told *t, struct err *e)
+{
+    const struct figure_def *d = &figure_defs[f];
+    enum quantity q = f == FIGURE_AMOUNT && is_dry(room, t->subject) ? QUANTITY_DRY : d->quantity;
+    double v = 0;
+    int rc = 0;
+
+    if (json_is_string(value) && strcmp(name, d->word) == 0) {
+        rc = quantity_parse(q, json_string_value(value), &v, e);
+    } else if (json_is_number(value) && strcmp(name, d->key) == 0) {
+        v = json_number_value(value);
+    } else {
+        rc = err_set(e, ERR_SYNTAX, "give '%s' as text with its unit, or '%s' as a number", d->word,
+                     d->key);
+    }
+    if (rc < 0) {
+        (void)snprintf(e->field, sizeof e->field, "%s", d->word);
+        return rc;
+    }
+    if (t->has & FIGURE_BIT(f)) {
+        return err_field(e, ERR_SYNTAX, d->word, "'%s' is told twice", d->word);
+    }
+    t->has |= FIGURE_BIT(f);
+    t->figure[f] = v;
+    return 0;
+}
+
+static int read_amount(const struct room *room, const char *product, const json_t *value,
+                       struct told *t, struct err *e)
+{
+    struct amount *a = &t->amount[t->n_amounts];
+    struct subject s;
+    int rc = room_lookup(room, product, &s, e);
+
+    if (rc == 0 && s.kind != SUBJECT_PRODUCT) {
+        rc = err_set(e, ERR_UNKNOWN, "'%s' is not a product", product);
+    }
+    if (rc == 0 && t->n_amounts == ROOM_DOSES_MAX) {
+        rc = err_set(e, ERR_RANGE, "at most %d products are told at once", ROOM_DOSES_MAX);
+    }
+    if (rc == 0 && json_is_string(value)) {
+        rc = quantity_parse(is_dry(room, product) ? QUANTITY_DRY : QUANTITY_LIQUID,
+                            json_string_value(value), &a->amount, e);
+    } else if (rc == 0 && json_is_number(value)) {
+        a->amount = json_number_value(value);
+    } else if (rc == 0) {
+        rc = err_set(e, ERR_SYNTAX, "the amount of %s is text with its unit, or a number", product);
+    }
+    if (rc < 0) {
+        (void)snprintf(e->field, sizeof e->field, "%.47s", product);
+        return rc;
+    }
+    (void)snprintf(a->product, sizeof a->product, "%s", product);
+    t->n_amounts++;
+    return 0;
+}
+
+static int unknown_figure(const char *name, struct err *e)
+{
+    const char *known[FIGURE_N + 2] = {"what", "amounts"};
+    const char *near;
+
+    for (int f = 0; f < FIGURE_N; f++) {
+        known[f + 2] = figure_defs[f].word;
+    }
+    near = suggest_nearest(name, known, FIGURE_N + 2);
+    return err_field(e, ERR_UNKNOWN, "figures", "there is no figure '%.40s'%s%s%s", name,
+                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+}
+
+static int read_word(const json_t *value, struct told *t, struct err *e)
+{
+    if (!json_is_string(value) || strlen(json_string_value(value)) > ENTRY_WORD_MAX) {
+        return err_field(e, ERR_SYNTAX, "what", "'what' is a word of at most %d bytes",
+                         ENTRY_WORD_MAX);
+    }
+    (void)snprintf(t->what, sizeof t->what, "%s", json_string_value(value));
+    return 0;
+}
+
+static int read_amounts(const struct room *room, json_t *value, struct told *t, struct err *e)
+{
+    const char *product;
+    json_t *amount;
+    int rc = json_is_object(value)
+                 ? 0
+                 : err_field(e, ERR_SYNTAX, "amounts", "'amounts' is an object of product: amount");
+
+    if (rc == 0) {
+        json_object_foreach(value, product, amount)
+        {
+            rc = read_amount(room, product, amount, t, e);
+            if (rc < 0) {
+                break;
+            }
+        }
+    }
+    return rc;
+}
+
+int told_read(const struct room *room, const char *subject, const json_t *figures,
+              struct told_list *out, struct err *e)
+{
+    struct told t = {0};
+    const char *name;
+    json_t *value;
+    int rc = 0;
+
+    if (strlen(subject) > NAME_LEN_MAX) {
+        return err_field(e, ERR_UNKNOWN, "subjects", "the room has no '%.40s…'", subject);
+    }
+    (void)snprintf(t.subject, sizeof t.subject, "%s", subject);
+    json_object_foreach((json_t *)(uintptr_t)figures, name, value)
+    {
+        int f = figure_find(name);
+
+        if (strcmp(name, "what") == 0) {
+            rc = read_word(value, &t, e);
+        } else if (strcmp(name, "amounts") == 0) {
+            rc = read_amounts(room, value, &t, e);
+        } else if (f >= 0) {
+            rc = read_figure(room, name, value, f, &t, e);
+        } else {
+            rc = unknown_figure(name, e);
+        }
+        if (rc < 0) {
+            return rc;
+        }
+    }
+    out->told = mem_grow(out->told, &out->cap, out->n + 1, sizeof *out->told);
+    out->told[out->n++] = t;
+    return 0;
+}
+
+int told_read_subjects(const struct room *room, const json_t *subjects, struct told_list *out,
+                       struct err *e)
+{
+    const char *name;
+    json_t *figures;
+    int rc = 0;
+
+    json_object_foreach((json_t *)(uintptr_t)subjects, name, figures)
+    {
+        rc = json_is_object(figures) ? told_read(room, name, figures, out, e)
+                                     : err_field(e, ERR_SYNTAX, "subjects",
+                                                 "the figures of '%.40s' are an object", name);
+        if (rc < 0) {
+            return rc;
+        }
+    }
+    return 0;
+}
+
+void told_list_deinit(struct told_list *l)
+{
+    free(l->told);
+    *l = (struct told_list){0};
+}

@@ -1,0 +1,431 @@
+#include "daemon/serve/api/shapes.h"
+
+#include "daemon/base/text.h"
+#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/trust.h"
+#include "daemon/core/units/day.h"
+
+#include <math.h>
+#include <stdio.h>
+
+json_t *out_number(double v)
+{
+    return isfinite(v) ? json_real(round(v * 1e6) / 1e6) : json_null();
+}
+
+json_t *out_day(int32_t day)
+{
+    char buf[DAY_TEXT_MAX];
+
+    return day == DAY_NONE ? json_null() : json_string(day_format(buf, day));
+}
+
+json_t *out_day_of(const struct room *room, int64_t t_s)
+{
+    return t_s == 0 || t_s == FORECAST_NEVER ? json_null() : out_day(zone_day(&room->zone, t_s));
+}
+
+json_t *out_instant(const struct room *room, int64_t t_s)
+{
+    int32_t second = zone_second_of_day(&room->zone, t_s);
+    int32_t offset = zone_offset_s(&room->zone, t_s) / 60;
+    char day[DAY_TEXT_MAX];
+    char buf[48];
+
+    day_format(day, zone_day(&room->zone, t_s));
+    (void)snprintf(buf, sizeof buf, "%.10sT%02d:%02d:%02d%c%02d:%02d", day, second / 3600 % 24,
+                   second / 60 % 60, second % 60, offset < 0 ? '-' : '+', abs(offset) / 60 % 24,
+                   abs(offset) % 60);
+    return json_string(buf);
+}
+
+json_t *out_word(const char *word)
+{
+    return word && *word ? json_string(word) : json_null();
+}
+
+json_t *out_id(int64_t id)
+{
+    char buf[24];
+
+    (void)snprintf(buf, sizeof buf, "%lld", (long long)id);
+    return id ? json_string(buf) : json_null();
+}
+
+json_t *out_units(const struct units *u)
+{
+    return json_pack("{s:s,s:s,s:s}", "volume", quantity_volume_words[u->volume], "ec",
+                     quantity_ec_words[u->ec], "temp", quantity_temp_words[u->temp]);
+}
+
+static json_t *out_subjects(const struct live_room *k, const struct task *t)
+{
+    json_t *names = json_array();
+
+    for (size_t i = 0; i < t->n_jobs; i++) {
+        json_array_append_new(names, json_string(room_subject_name(&k->room, t->job[i].subject)));
+    }
+    return names;
+}
+
+/* What the task's litres are: the mix of a change, what a fill lets in, what is in the others. */
+static double task_volume(const struct task *t)
+{
+    switch (t->kind) {
+    case TASK_CHANGE:
+        return t->mix_l;
+    case TASK_START:
+    case TASK_BUMP:
+    case TASK_PH:
+    case TASK_FILL:
+        return t->job[0].volume_l;
+    default:
+        return NAN;
+    }
+}
+
+json_t *out_task(const struct live_room *k, const struct task *t, int32_t today)
+{
+    bool solution = t->kind == TASK_START || t->kind == TASK_CHANGE || t->kind == TASK_BUMP;
+    char word[ENTRY_WORD_MAX + 1];
+    json_t *o = json_object();
+
+    json_object_set_new(o, "id", out_id(t->id));
+    json_object_set_new(o, "kind", json_string(task_words[t->kind]));
+    json_object_set_new(o, "what", json_string(job_word(word, &t->job[0])));
+    json_object_set_new(o, "subjects", out_subjects(k, t));
+    json_object_set_new(o, "earliest", out_day(t->earliest));
+    json_object_set_new(o, "due", out_day(t->due));
+    json_object_set_new(o, "latest", out_day(t->latest));
+    json_object_set_new(o, "on", out_day(t->on));
+    json_object_set_new(o, "minutes", out_number(t->minutes));
+    json_object_set_new(o, "why", json_string(t->why));
+    json_object_set_new(o, "loss", json_string(t->job[0].loss));
+    json_object_set_new(o, "overdue", json_boolean(task_is_overdue(t, today)));
+    json_object_set_new(o, "recipe",
+                        solution ? json_string(k->room.recipe[t->recipe].name) : json_null());
+    json_object_set_new(o, "ec_ms_cm", out_number(solution ? t->mix_ec_ms_cm : NAN));
+    json_object_set_new(o, "volume_l", out_number(task_volume(t)));
+    json_object_set_new(o, "by_hand", json_boolean(t->by_hand));
+    json_object_set_new(o, "leaves_rest", json_boolean(t->leaves_rest));
+    return o;
+}
+
+json_t *out_plan_amounts(const struct plan_amounts *a)
+{
+    return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "changeovers",
+                     out_number(a->open_days), "mixes", out_number(a->fillings), "jugs",
+                     out_number((double)a->by_hand), "mixed_l", out_number(a->mixed_l), "minutes",
+                     out_number(a->minutes), "overtime_min", out_number(a->overtime_min),
+                     "early_days", out_number(a->early_days), "late_days", out_number(a->late_days),
+                     "plain_l", out_number(a->plain_l));
+}
+
+json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts *then)
+{
+    struct plan_amounts by = {.open_days = then->open_days - is->open_days,
+                              .fillings = then->fillings - is->fillings,
+                              .mixed_l = then->mixed_l - is->mixed_l,
+                              .minutes = then->minutes - is->minutes,
+                              .overtime_min = then->overtime_min - is->overtime_min,
+                              .early_days = then->early_days - is->early_days,
+                              .late_days = then->late_days - is->late_days,
+                              .plain_l = then->plain_l - is->plain_l};
+    json_t *o = out_plan_amounts(&by);
+
+    json_object_set_new(o, "jugs", out_number((double)then->by_hand - (double)is->by_hand));
+    return o;
+}
+
+json_t *out_worksheet(const struct live_room *k, const struct task *t, int64_t now_s)
+{
+    struct worksheet w;
+    json_t *steps = json_array();
+
+    worksheet_make(&k->room, &k->state, t, now_s, &w);
+    for (size_t i = 0; i < w.n; i++) {
+        json_array_append_new(
+            steps, json_pack("{s:s,s:s?}", "text", w.step[i].text, "caution", w.step[i].caution));
+    }
+    worksheet_deinit(&w);
+    return steps;
+}
+
+static const char *product_unit(const struct room *room, const char *product)
+{
+    struct subject s = room_find(room, product);
+
+    return s.kind == SUBJECT_PRODUCT && room->product[s.at].kind == PRODUCT_DRY ? "g" : "mL";
+}
+
+static json_t *out_figures(const struct entry *e)
+{
+    json_t *o = json_object();
+
+    for (unsigned f = 0; f < FIGURE_N; f++) {
+        if (entry_has(e, f)) {
+            json_object_set_new(o, figure_defs[f].key, out_number(e->figure[f]));
+        }
+    }
+    return o;
+}
+
+static json_t *out_amounts(const struct room *room, const struct entry *e)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < e->n_amounts; i++) {
+        const struct amount *a = &e->amount[i];
+
+        json_array_append_new(list, json_pack("{s:s,s:o,s:s}", "product", a->product, "amount",
+                                              out_number(a->amount), "unit",
+                                              product_unit(room, a->product)));
+    }
+    return list;
+}
+
+json_t *out_entry(const struct live_room *k, const struct entry *e, bool voided)
+{
+    const struct room *room = &k->room;
+    char doubt[TRUST_WHY_MAX];
+    struct text line = {0};
+    json_t *o = json_object();
+
+    entry_describe(room, e, &line);
+    (void)trust_of_entry(room, &k->state, e, doubt);
+    json_object_set_new(o, "seq", out_id(e->seq));
+    json_object_set_new(o, "happened", out_instant(room, e->happened_s));
+    json_object_set_new(o, "told", out_instant(room, e->told_s));
+    json_object_set_new(o, "kind", json_string(entry_kinds[e->kind].word));
+    json_object_set_new(o, "subject", json_string(e->subject));
+    json_object_set_new(o, "what", out_word(e->what));
+    json_object_set_new(o, "figures", out_figures(e));
+    json_object_set_new(o, "amounts", out_amounts(room, e));
+    json_object_set_new(o, "until", out_day(e->until_day));
+    json_object_set_new(o, "task", out_id(e->task));
+    json_object_set_new(o, "voids", out_id(e->voids));
+    json_object_set_new(o, "voided", json_boolean(voided));
+    json_object_set_new(o, "uid", json_integer(e->uid));
+    json_object_set_new(o, "who", json_string(e->who));
+    json_object_set_new(o, "note", out_word(e->note));
+    json_object_set_new(o, "doubt", out_word(doubt));
+    json_object_set_new(o, "text", json_string(text_str(&line)));
+    text_deinit(&line);
+    return o;
+}
+
+json_t *out_entries(const struct live_room *k, const struct entry *e, size_t n)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < n; i++) {
+        json_array_append_new(list, out_entry(k, &e[i], false));
+    }
+    return list;
+}
+
+static json_t *out_measured(const struct live_room *k, const struct measured *m)
+{
+    char doubt[TRUST_WHY_MAX] = "";
+
+    if (!m->at_s) {
+        return json_null();
+    }
+    if (m->meter >= 0) {
+        (void)trust_of_meter(&k->room, &k->state, (size_t)m->meter, m->at_s, doubt);
+    }
+    return json_pack("{s:o,s:o,s:o}", "value", out_number(m->value), "at",
+                     out_instant(&k->room, m->at_s), "doubt", out_word(doubt));
+}
+
+static json_t *out_all_measured(const struct live_room *k, const struct container_state *cs)
+{
+    return json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_measured(k, &cs->ec), "ph",
+                     out_measured(k, &cs->ph), "volume_l", out_measured(k, &cs->volume));
+}
+
+json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage)
+{
+    json_t *list = json_array();
+
+    for (int f = 0; f < FEED_COUNT && !nutrients_none(mg_l); f++) {
+        double mg = nutrients_feed_mg(mg_l, (enum feed)f);
+        struct span span = crop ? crop_feed(crop, stage, (enum feed)f) : (struct span){0};
+
+        if (mg > 0 || span.hi > 0) {
+            json_array_append_new(list, json_pack("{s:s,s:o,s:o,s:o}", "of", feed_words[f], "mg_l",
+                                                  out_number(mg), "lo",
+                                                  out_number(span.hi > 0 ? span.lo : NAN), "hi",
+                                                  out_number(span.hi > 0 ? span.hi : NAN)));
+        }
+    }
+    return list;
+}
+
+json_t *out_learned(const struct learned *l)
+{
+    return l->n_used + l->n_aside > 0
+               ? json_pack("{s:o,s:o,s:i,s:i}", "value", out_number(l->value), "sd",
+                           out_number(learned_sd(l)), "used", (int)l->n_used, "aside",
+                           (int)l->n_aside)
+               : json_null();
+}
+
+json_t *out_gives(const struct live_room *k, const struct task *t)
+{
+    bool mixed = t->kind == TASK_START || t->kind == TASK_CHANGE;
+    const struct job *j = &t->job[0];
+    const struct container_state *cs;
+    const struct crop *crop;
+    struct nutrients feed;
+    int stage = 0;
+
+    if (!mixed) {
+        return json_null();
+    }
+    cs = &k->state.container[j->subject.at];
+    crop = &k->room.crop[cs->crop >= 0 ? (size_t)cs->crop : k->room.container[j->subject.at].crop];
+    if (cs->crop >= 0) {
+        stage = forecast_container(&k->room, &k->state, j->subject.at,
+                                   zone_instant_s(&k->room.zone, t->on, 0))
+                    .stage;
+    }
+    feed = dosing_feed(&k->room, &k->state, t->recipe,
+                       t->mix_ec_ms_cm - dosing_base_ec(&k->room, &k->state));
+    if (nutrients_none(&feed)) {
+        return json_null();
+    }
+    return json_pack("{s:s,s:s,s:o}", "crop", crop->name, "stage", crop->stage[stage].name, "feed",
+                     out_feed(&feed, crop, stage));
+}
+
+/* What a container holds of each nutrient now: they follow the EC since the anchor. */
+static json_t *out_held(const struct live_room *k, size_t i, const struct forecast *now)
+{
+    const struct container_state *cs = &k->state.container[i];
+    struct nutrients feed = cs->feed;
+
+    if (cs->crop < 0) {
+        return json_array();
+    }
+    nutrients_scale(&feed, cs->body.ec_ms_cm > 0 ? now->body.ec_ms_cm / cs->body.ec_ms_cm : 1);
+    return out_feed(&feed, &k->room.crop[cs->crop], now->stage);
+}
+
+json_t *out_container(const struct live_room *k, size_t i, int64_t now_s)
+{
+    const struct container_state *cs = &k->state.container[i];
+    struct forecast f = forecast_container(&k->room, &k->state, i, now_s);
+    bool planted = cs->crop >= 0;
+    const struct crop *crop = planted ? &k->room.crop[cs->crop] : NULL;
+    int64_t float_s = forecast_float_s(&k->room, &k->state, i);
+    json_t *o = json_object();
+
+    json_object_set_new(o, "name", json_string(k->room.container[i].name));
+    json_object_set_new(o, "condition", json_string(condition_words[f.condition]));
+    json_object_set_new(o, "crop", planted ? json_string(crop->name) : json_null());
+    json_object_set_new(o, "stage", planted ? json_string(crop->stage[f.stage].name) : json_null());
+    json_object_set_new(o, "day",
+                        planted ? json_integer((json_int_t)floor(f.age_day)) : json_null());
+    json_object_set_new(o, "volume_l", out_number(f.body.volume_l));
+    json_object_set_new(o, "ec_ms_cm", out_number(planted ? f.body.ec_ms_cm : NAN));
+    json_object_set_new(o, "float_on", out_day_of(&k->room, float_s));
+    json_object_set_new(o, "float_seen", json_boolean(cs->float_s != 0));
+    json_object_set_new(o, "solution_days",
+                        planted ? json_integer((json_int_t)((now_s - cs->changed_s) / 86400))
+                                : json_null());
+    json_object_set_new(o, "measured", out_all_measured(k, cs));
+    return o;
+}
+
+static void set_wants(json_t *o, const struct live_room *k, size_t i, int64_t now_s)
+{
+    const struct container_state *cs = &k->state.container[i];
+    struct forecast f = forecast_container(&k->room, &k->state, i, now_s);
+    const struct stage *stage = cs->crop >= 0 ? &k->room.crop[cs->crop].stage[f.stage] : NULL;
+    double spent_ec = stage ? stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm) : 0;
+    int64_t spent_s =
+        stage ? forecast_ec_below_s(&k->room, &k->state, i, spent_ec, cs->at_s) : FORECAST_NEVER;
+    int64_t harvest_s =
+        stage ? cs->started_s + (int64_t)(k->room.crop[cs->crop].harvest_day * 86400) : 0;
+
+    json_object_set_new(o, "strength_ms_cm", out_number(stage ? cs->strength_ms_cm : NAN));
+    json_object_set_new(o, "target_ec_ms_cm", out_number(stage ? stage->ec_ms_cm : NAN));
+    json_object_set_new(o, "ph_min", out_number(stage ? stage->ph_min : NAN));
+    json_object_set_new(o, "ph_max", out_number(stage ? stage->ph_max : NAN));
+    json_object_set_new(o, "ph_drift_day",
+                        out_number(stage ? ph_drift_ph_day(&cs->drift, &k->state.drift) : NAN));
+    json_object_set_new(o, "use_l_day", out_number(stage ? f.use_l_day : NAN));
+    json_object_set_new(o, "spent_on", out_day_of(&k->room, spent_s));
+    json_object_set_new(o, "harvest_on", out_day_of(&k->room, harvest_s));
+}
+
+json_t *out_container_whole(const struct live_room *k, size_t i, int64_t now_s)
+{
+    const struct container *c = &k->room.container[i];
+    const struct container_state *cs = &k->state.container[i];
+    struct forecast now = forecast_container(&k->room, &k->state, i, now_s);
+    json_t *o = out_container(k, i, now_s);
+
+    json_object_set_new(o, "start_volume_l", out_number(c->start_volume_l));
+    json_object_set_new(o, "float_volume_l", out_number(c->float_volume_l));
+    json_object_set_new(o, "remainder_l", out_number(c->remainder_l));
+    json_object_set_new(o, "safe_volume_l",
+                        out_number(forecast_safe_volume_l(&k->room, &k->state, i, now_s)));
+    json_object_set_new(o, "solution", json_integer(cs->solution));
+    json_object_set_new(o, "planting", json_integer(cs->planting));
+    json_object_set_new(o, "feed", out_held(k, i, &now));
+    set_wants(o, k, i, now_s);
+    return o;
+}
+
+json_t *out_reservoir(const struct live_room *k, int64_t now_s)
+{
+    const struct reservoir *v = &k->room.reservoir;
+    const struct reservoir_state *r = &k->state.reservoir;
+    struct liquid body = forecast_reservoir(&k->room, &k->state, now_s);
+    int64_t low_s = forecast_reservoir_at_s(&k->room, &k->state, v->low_l, now_s);
+    int64_t empty_s = forecast_reservoir_at_s(&k->room, &k->state, v->remainder_l, now_s);
+    json_t *o = json_object();
+
+    json_object_set_new(o, "volume_l", out_number(body.volume_l));
+    json_object_set_new(o, "capacity_l", out_number(v->capacity_l));
+    json_object_set_new(o, "low_l", out_number(v->low_l));
+    json_object_set_new(o, "remainder_l", out_number(v->remainder_l));
+    json_object_set_new(o, "ec_ms_cm", out_number(r->at_s ? body.ec_ms_cm : NAN));
+    json_object_set_new(o, "holds", json_string(r->holds_mix ? "mix" : "water"));
+    json_object_set_new(o, "recipe",
+                        r->holds_mix && r->recipe >= 0 ? json_string(k->room.recipe[r->recipe].name)
+                                                       : json_null());
+    json_object_set_new(o, "low_on", out_day_of(&k->room, low_s));
+    json_object_set_new(o, "empty_on", out_day_of(&k->room, empty_s));
+    return o;
+}
+
+json_t *out_meter(const struct live_room *k, size_t i, int64_t now_s)
+{
+    const struct meter *m = &k->room.meter[i];
+    const struct meter_state *ms = &k->state.meter[i];
+    int64_t due_s =
+        ms->calibrated_s ? ms->calibrated_s + (int64_t)(m->calibrate_every_day * 86400) : 0;
+    char doubt[TRUST_WHY_MAX];
+
+    (void)trust_of_meter(&k->room, &k->state, i, now_s, doubt);
+    return json_pack("{s:s,s:s,s:o,s:o,s:o,s:o,s:o}", "name", m->name, "kind",
+                     m->kind == METER_PH ? "ph" : "ec", "calibrated_on",
+                     out_day_of(&k->room, ms->calibrated_s), "slope_pct", out_number(ms->slope_pct),
+                     "offset_mv", out_number(ms->offset_mv), "due_on", out_day_of(&k->room, due_s),
+                     "doubt", out_word(doubt));
+}
+
+json_t *out_product(const struct live_room *k, size_t i)
+{
+    static const char *const kinds[] = {"liquid", "dry", "acid", "base"};
+    const struct product *p = &k->room.product[i];
+    const struct product_state *ps = &k->state.product[i];
+
+    return json_pack("{s:s,s:s,s:o,s:s,s:o,s:b}", "name", p->name, "kind", kinds[p->kind], "left",
+                     out_number(ps->left), "unit", product_unit(&k->room, p->name), "reorder_at",
+                     out_number(p->reorder_at), "ordered", (int)ps->ordered);
+}

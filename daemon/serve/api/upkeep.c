@@ -1,0 +1,148 @@
+#include "daemon/serve/api/upkeep.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/serve/api/methods.h"
+#include "daemon/serve/live/due.h"
+#include "daemon/serve/live/server.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void add_notice(struct notices *all, const char *key, const char *text)
+{
+    struct notice *n;
+
+    all->notice = mem_grow(all->notice, &all->cap, all->n + 1, sizeof *all->notice);
+    n = &all->notice[all->n++];
+    (void)snprintf(n->key, sizeof n->key, "%s", key);
+    (void)snprintf(n->text, sizeof n->text, "%s", text);
+}
+
+static void add_clock_notice(const struct server *s, struct notices *out)
+{
+    const struct live_room *k = &s->live;
+    int64_t back_s = due_back_s(&k->room, &k->state, k->day_started, server_now_s(s));
+    char text[120];
+
+    if (back_s) {
+        (void)snprintf(text, sizeof text,
+                       "the clock is %lld min behind what was told last; set it right",
+                       (long long)back_s / 60);
+        add_notice(out, "clock-back", text);
+    }
+}
+
+void upkeep_notices(const struct server *s, struct notices *out)
+{
+    const struct live_room *k = &s->live;
+
+    notices_derive(&k->room, &k->state, &k->agenda, server_now_s(s), out);
+    if (*s->notify.fault) {
+        add_notice(out, "notify", s->notify.fault);
+    }
+    if (s->full.code) {
+        add_notice(out, "disk-full", "the disk is full: nothing can be told until there is room");
+    }
+    add_clock_notice(s, out);
+}
+
+static bool has_notice(const struct notices *all, const char *key)
+{
+    for (size_t i = 0; i < all->n; i++) {
+        if (strcmp(all->notice[i].key, key) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Tells the notify command of what is new since the last look. */
+static void look_at_notices(struct server *s)
+{
+    struct notices now;
+    json_t *fresh = json_array();
+
+    upkeep_notices(s, &now);
+    for (size_t i = 0; i < now.n; i++) {
+        if (!has_notice(&s->notices, now.notice[i].key)) {
+            json_array_append_new(fresh, json_pack("{s:s,s:s}", "key", now.notice[i].key, "text",
+                                                   now.notice[i].text));
+        }
+    }
+    notices_deinit(&s->notices);
+    s->notices = now;
+    if (json_array_size(fresh) && s->live.room.notify) {
+        json_t *told = json_pack("{s:s,s:O}", "event", "notices", "notices", fresh);
+
+        notify_run(&s->notify, s->live.room.notify, json_dumps(told, JSON_COMPACT));
+        json_decref(told);
+    }
+    json_decref(fresh);
+}
+
+static void tell_the_day(struct server *s, int32_t day)
+{
+    json_t *list;
+
+    if (!s->live.room.notify) {
+        return;
+    }
+    list = methods_today(s, day, false);
+    json_object_set_new(list, "event", json_string("day"));
+    notify_run(&s->notify, s->live.room.notify,
+               json_dumps(list, JSON_COMPACT | JSON_REAL_PRECISION(15)));
+    json_decref(list);
+}
+
+static void do_what_is_due(struct server *s)
+{
+    struct live_room *k = &s->live;
+    int64_t now_s = server_now_s(s);
+    int32_t day;
+    bool starts = due_day(&k->room, k->day_started, now_s, &day);
+    struct unwritten b;
+
+    unwritten_init(&b);
+    live_room_plan(k, now_s, &b);
+    if (starts) {
+        live_room_start_day(k, day, &b);
+    }
+    server_submit(s, &b);
+    if (starts) {
+        tell_the_day(s, day);
+    }
+    look_at_notices(s);
+}
+
+static int64_t next_s(const struct server *s)
+{
+    const struct live_room *k = &s->live;
+
+    return due_next_s(&k->room, &k->state, server_now_s(s));
+}
+
+void upkeep_run(struct server *s)
+{
+    struct err e;
+
+    if (s->folding || s->stopping) {
+        return;
+    }
+    do_what_is_due(s);
+    if (clock_wake_at(&s->clock, next_s(s), &e) < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", e.msg);
+    }
+}
+
+void upkeep_until(struct server *s, int64_t to_s)
+{
+    int64_t at_s;
+
+    while ((at_s = next_s(s)) <= to_s) {
+        s->clock.simulated_s = at_s;
+        do_what_is_due(s);
+    }
+    s->clock.simulated_s = to_s;
+    do_what_is_due(s);
+}

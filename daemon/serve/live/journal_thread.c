@@ -1,0 +1,331 @@
+#include "daemon/serve/live/journal_thread.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/units/day.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
+                                    void *owner)
+{
+    struct journal_job *job = mem_array(1, sizeof *job);
+
+    job->kind = kind;
+    job->done = done;
+    job->owner = owner;
+    unwritten_init(&job->batch);
+    return job;
+}
+
+void journal_job_free(struct journal_job *job)
+{
+    if (job) {
+        unwritten_deinit(&job->batch);
+        free(job->row);
+        free(job);
+    }
+}
+
+/* The writes at the head of the list, as one batch. Task jobs stay where they are: the copies are
+ * shallow. */
+struct gathered {
+    struct journal_batch batch;
+    struct entry *entry;
+    struct task *task;
+    struct task_end *end;
+    size_t cap_entries, cap_tasks, cap_ends;
+};
+
+static void gather(struct gathered *g, const struct journal_job *job)
+{
+    const struct unwritten *b = &job->batch;
+
+    g->entry =
+        mem_grow(g->entry, &g->cap_entries, g->batch.n_entries + b->entries.n, sizeof *g->entry);
+    g->task = mem_grow(g->task, &g->cap_tasks, g->batch.n_tasks + b->n_tasks, sizeof *g->task);
+    g->end = mem_grow(g->end, &g->cap_ends, g->batch.n_ends + b->ends.n, sizeof *g->end);
+    if (b->entries.n) {
+        memcpy(g->entry + g->batch.n_entries, b->entries.entry, b->entries.n * sizeof *g->entry);
+    }
+    if (b->n_tasks) {
+        memcpy(g->task + g->batch.n_tasks, b->task, b->n_tasks * sizeof *g->task);
+    }
+    if (b->ends.n) {
+        memcpy(g->end + g->batch.n_ends, b->ends.end, b->ends.n * sizeof *g->end);
+    }
+    g->batch.n_entries += b->entries.n;
+    g->batch.n_tasks += b->n_tasks;
+    g->batch.n_ends += b->ends.n;
+    g->batch.room = job->room;
+    if (b->day_started != DAY_NONE) {
+        g->batch.day_started = b->day_started;
+    }
+}
+
+/* Writes `first` and all writes right behind it. Returns the job after them. */
+static struct journal_job *write_all(struct journal_thread *c, struct journal_job *first)
+{
+    struct gathered g = {.batch = {.day_started = DAY_NONE}};
+    struct journal_job *end = first;
+    struct err e = {0};
+    int rc;
+
+    for (; end && end->kind == JOURNAL_JOB_WRITE; end = end->next) {
+        gather(&g, end);
+    }
+    g.batch.entry = g.entry;
+    g.batch.task = g.task;
+    g.batch.end = g.end;
+    rc = c->full.code;
+    e = c->full;
+    if (rc == 0) {
+        rc = journal_write(c->journal, &g.batch, &e);
+    }
+    if (rc == ERR_FULL) {
+        c->full = e;
+    }
+    for (struct journal_job *job = first; job != end; job = job->next) {
+        job->rc = rc;
+        job->err = e;
+    }
+    free(g.entry);
+    free(g.task);
+    free(g.end);
+    return end;
+}
+
+struct folding {
+    struct state *state;
+    const struct room *room;
+};
+
+static bool fold_one(void *ctx, const struct entry *e)
+{
+    struct folding *r = ctx;
+
+    state_apply(r->state, r->room, e);
+    return true;
+}
+
+static void refold(struct journal_thread *c, struct journal_job *job)
+{
+    struct folding r = {&job->state, job->room};
+
+    state_init(&job->state, job->room);
+    job->rc = journal_fold(c->journal, fold_one, &r, &job->err);
+    if (job->rc < 0) {
+        state_deinit(&job->state);
+    }
+}
+
+static void reload(struct journal_thread *c, struct journal_job *job)
+{
+    c->full.code = 0;
+    job->probed = journal_probe(c->journal, &job->probed_err);
+    if (job->probed < 0 && job->probed != ERR_FULL) {
+        job->rc = job->probed;
+        job->err = job->probed_err;
+        return;
+    }
+    refold(c, job);
+    if (job->rc == 0) {
+        job->rc = journal_load_agenda(c->journal, job->room, &job->agenda, &job->err);
+        if (job->rc < 0) {
+            state_deinit(&job->state);
+        }
+    }
+    job->seq = journal_last_seq(c->journal);
+    job->day_started = journal_day_started(c->journal);
+}
+
+static void find_key(struct journal_thread *c, struct journal_job *job)
+{
+    int64_t first = 0;
+    int64_t last = 0;
+    int told = *job->key ? journal_find_key(c->journal, job->key, &first, &last, &job->err) : 0;
+
+    job->rc = told < 0 ? told : 0;
+    if (told != 1) {
+        return;
+    }
+    job->row = mem_array((size_t)(last - first + 1), sizeof *job->row);
+    for (int64_t seq = first; seq <= last && job->rc == 0; seq++) {
+        job->rc = journal_get(c->journal, seq, &job->row[job->n_rows++], &job->err);
+    }
+}
+
+/* An acknowledgement stands first, and what it told follows it: same task, told at the same
+ * instant. */
+static bool belongs_to(const struct entry *e, const struct entry *ack)
+{
+    return e->task == ack->task && e->told_s == ack->told_s && e->uid == ack->uid &&
+           e->kind != ENTRY_ACKNOWLEDGED && e->kind != ENTRY_VOIDED;
+}
+
+static void find_deed(struct journal_thread *c, struct journal_job *job)
+{
+    size_t cap = 0;
+    int64_t seq = job->seq;
+    struct journal_row row;
+
+    find_key(c, job);
+    job->told = job->n_rows > 0;
+    if (job->rc < 0 || job->told) {
+        return;
+    }
+    job->rc = journal_get(c->journal, seq, &row, &job->err);
+    while (job->rc == 0 && (job->n_rows == 0 || belongs_to(&row.entry, &job->row[0].entry))) {
+        job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
+        job->row[job->n_rows++] = row;
+        if (job->row[0].entry.kind != ENTRY_ACKNOWLEDGED || seq == journal_last_seq(c->journal)) {
+            return;
+        }
+        job->rc = journal_get(c->journal, ++seq, &row, &job->err);
+    }
+}
+
+static struct journal_job *do_job(struct journal_thread *c, struct journal_job *job)
+{
+    switch (job->kind) {
+    case JOURNAL_JOB_WRITE:
+        return write_all(c, job);
+    case JOURNAL_JOB_LIST:
+        job->query.of = *job->of ? job->of : NULL;
+        job->rc = journal_list(c->journal, &job->query, &job->row, &job->n_rows, &job->err);
+        break;
+    case JOURNAL_JOB_GET:
+        job->rc = journal_get(c->journal, job->seq, &job->found, &job->err);
+        break;
+    case JOURNAL_JOB_DEED:
+        find_deed(c, job);
+        break;
+    case JOURNAL_JOB_KEY:
+        find_key(c, job);
+        break;
+    case JOURNAL_JOB_REFOLD:
+        refold(c, job);
+        break;
+    case JOURNAL_JOB_RESTORE:
+        reload(c, job);
+        break;
+    case JOURNAL_JOB_CHECKPOINT:
+        job->rc = journal_checkpoint(c->journal, &job->err);
+        break;
+    }
+    return job->next;
+}
+
+static void hand_back(struct journal_thread *c, struct journal_job *first)
+{
+    struct journal_job *last = first;
+
+    while (last->next) {
+        last = last->next;
+    }
+    uv_mutex_lock(&c->mutex);
+    if (c->done_last) {
+        c->done_last->next = first;
+    } else {
+        c->done_first = first;
+    }
+    c->done_last = last;
+    uv_mutex_unlock(&c->mutex);
+    (void)uv_async_send(&c->async);
+}
+
+static void work(void *arg)
+{
+    struct journal_thread *c = arg;
+
+    for (;;) {
+        struct journal_job *all;
+
+        uv_mutex_lock(&c->mutex);
+        while (!c->first && !c->stopping) {
+            uv_cond_wait(&c->wake, &c->mutex);
+        }
+        all = c->first;
+        c->first = NULL;
+        c->last = NULL;
+        uv_mutex_unlock(&c->mutex);
+        if (!all) {
+            return;
+        }
+        for (struct journal_job *job = all; job;) {
+            job = do_job(c, job);
+        }
+        hand_back(c, all);
+    }
+}
+
+static void call_done(struct journal_thread *c)
+{
+    struct journal_job *job;
+
+    uv_mutex_lock(&c->mutex);
+    job = c->done_first;
+    c->done_first = NULL;
+    c->done_last = NULL;
+    uv_mutex_unlock(&c->mutex);
+    while (job) {
+        struct journal_job *next = job->next;
+
+        job->next = NULL;
+        job->done(job);
+        job = next;
+    }
+}
+
+static void on_async(uv_async_t *async)
+{
+    call_done(async->data);
+}
+
+int journal_thread_start(struct journal_thread *c, uv_loop_t *loop, struct journal *journal,
+                         struct err *e)
+{
+    int rc;
+
+    memset(c, 0, sizeof *c);
+    c->journal = journal;
+    rc = uv_async_init(loop, &c->async, on_async);
+    if (rc < 0) {
+        return err_set(e, rc, "cannot start the journal's thread: %s", uv_strerror(rc));
+    }
+    c->async.data = c;
+    if (uv_mutex_init(&c->mutex) < 0 || uv_cond_init(&c->wake) < 0 ||
+        uv_thread_create(&c->thread, work, c) < 0) {
+        return err_set(e, ERR_STORE, "cannot start the journal's thread");
+    }
+    return 0;
+}
+
+void journal_thread_submit(struct journal_thread *c, struct journal_job *job)
+{
+    job->next = NULL;
+    uv_mutex_lock(&c->mutex);
+    if (c->last) {
+        c->last->next = job;
+    } else {
+        c->first = job;
+    }
+    c->last = job;
+    uv_cond_signal(&c->wake);
+    uv_mutex_unlock(&c->mutex);
+}
+
+void journal_thread_stop(struct journal_thread *c)
+{
+    uv_mutex_lock(&c->mutex);
+    c->stopping = true;
+    uv_cond_signal(&c->wake);
+    uv_mutex_unlock(&c->mutex);
+    (void)uv_thread_join(&c->thread);
+    call_done(c);
+    uv_close((uv_handle_t *)&c->async, NULL);
+    uv_cond_destroy(&c->wake);
+    uv_mutex_destroy(&c->mutex);
+    journal_close(c->journal);
+    c->journal = NULL;
+}

@@ -1,0 +1,201 @@
+#include "daemon/serve/live/live_room.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/units/day.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void unwritten_init(struct unwritten *b)
+{
+    *b = (struct unwritten){.day_started = DAY_NONE};
+}
+
+void unwritten_deinit(struct unwritten *b)
+{
+    entries_deinit(&b->entries);
+    for (size_t i = 0; i < b->n_tasks; i++) {
+        free(b->task[i].job);
+    }
+    free(b->task);
+    task_ends_deinit(&b->ends);
+    unwritten_init(b);
+}
+
+bool unwritten_is_empty(const struct unwritten *b)
+{
+    return b->entries.n == 0 && b->n_tasks == 0 && b->ends.n == 0 && b->day_started == DAY_NONE;
+}
+
+void live_room_init(struct live_room *k, struct room room, struct state state, struct agenda agenda,
+                    int64_t last_seq, int32_t day_started)
+{
+    *k = (struct live_room){.room = room,
+                            .state = state,
+                            .agenda = agenda,
+                            .next_seq = last_seq + 1,
+                            .day_started = day_started,
+                            .day_written = day_started,
+                            .dirty = true};
+}
+
+void live_room_deinit(struct live_room *k)
+{
+    agenda_deinit(&k->agenda);
+    state_deinit(&k->state);
+    room_deinit(&k->room);
+}
+
+void live_room_tell(struct live_room *k, struct entries *es, struct unwritten *b,
+                    int64_t *out_first)
+{
+    *out_first = k->next_seq;
+    for (size_t i = 0; i < es->n; i++) {
+        struct entry *e = &es->entry[i];
+
+        e->seq = k->next_seq++;
+        if (e->kind == ENTRY_VOIDED || e->happened_s < k->state.latest_s) {
+            k->stale = true;
+        }
+        if (!k->stale) {
+            state_apply(&k->state, &k->room, e);
+        }
+    }
+    entries_deinit(&b->entries);
+    b->entries = *es;
+    *es = (struct entries){0};
+    k->dirty = true;
+}
+
+static int by_id(const void *pa, const void *pb)
+{
+    const struct task *const *a = pa;
+    const struct task *const *b = pb;
+
+    return (*a)->id < (*b)->id ? -1 : (*a)->id > (*b)->id;
+}
+
+static const struct task **sorted_tasks(const struct agenda *a)
+{
+    const struct task **t = mem_array(a->n, sizeof *t);
+
+    for (size_t i = 0; i < a->n; i++) {
+        t[i] = &a->task[i];
+    }
+    if (a->n) {
+        qsort(t, a->n, sizeof(*t), by_id);
+    }
+    return t;
+}
+
+/* The same to the journal: window, day and the keys of the jobs. */
+static bool is_as_written(const struct task *a, const struct task *b)
+{
+    bool same = a->earliest == b->earliest && a->due == b->due && a->latest == b->latest &&
+                a->on == b->on && a->n_jobs == b->n_jobs;
+
+    for (size_t i = 0; same && i < a->n_jobs; i++) {
+        same = job_compare_keys(&a->job[i], &b->job[i]) == 0;
+    }
+    return same;
+}
+
+static void put_task(struct unwritten *b, const struct task *t)
+{
+    b->task = mem_grow(b->task, &b->cap_tasks, b->n_tasks + 1, sizeof *b->task);
+    b->task[b->n_tasks] = *t;
+    b->task[b->n_tasks++].job = mem_copy(t->job, t->n_jobs, sizeof *t->job);
+}
+
+static void collect_changes(const struct agenda *before, const struct agenda *fresh,
+                            struct unwritten *b)
+{
+    const struct task **old = sorted_tasks(before);
+
+    for (size_t i = 0; i < fresh->n; i++) {
+        const struct task *t = &fresh->task[i];
+        const struct task *const *found =
+            before->n ? bsearch(&t, old, before->n, sizeof *old, by_id) : NULL;
+
+        if (!found || !is_as_written(*found, t)) {
+            put_task(b, t);
+        }
+    }
+    free(old);
+}
+
+void live_room_plan(struct live_room *k, int64_t now_s, struct unwritten *b)
+{
+    int32_t today = zone_day(&k->room.zone, now_s);
+    struct agenda fresh;
+
+    if (!k->dirty && k->planned_s && zone_day(&k->room.zone, k->planned_s) == today) {
+        return;
+    }
+    agenda_derive(&k->room, &k->state, now_s, LIVE_ROOM_PLAN_DAYS, &k->agenda,
+                  k->day_started == today, &fresh);
+    task_numbers_carry_over(&k->room, &k->state, now_s, &k->agenda, &fresh, &b->ends);
+    collect_changes(&k->agenda, &fresh, b);
+    agenda_deinit(&k->agenda);
+    k->agenda = fresh;
+    k->planned_s = now_s;
+    k->dirty = false;
+    if (k->day_written != k->day_started) {
+        k->day_written = k->day_started;
+        b->day_started = k->day_started;
+    }
+}
+
+void live_room_start_day(struct live_room *k, int32_t day, struct unwritten *b)
+{
+    k->day_started = day;
+    k->day_written = day;
+    b->day_started = day;
+}
+
+/* Jobs of the open tasks point at things by index: a new room may have them elsewhere, or not at
+ * all. */
+static void rename_jobs(struct agenda *a, const struct room *from, const struct room *to)
+{
+    for (size_t i = 0; i < a->n; i++) {
+        struct task *t = &a->task[i];
+        size_t kept = 0;
+
+        for (size_t j = 0; j < t->n_jobs; j++) {
+            struct subject s = room_find(to, room_subject_name(from, t->job[j].subject));
+
+            if (s.kind == t->job[j].subject.kind) {
+                t->job[kept] = t->job[j];
+                t->job[kept++].subject = s;
+            }
+        }
+        t->n_jobs = kept;
+    }
+}
+
+void live_room_restored(struct live_room *k, struct state state, struct agenda agenda,
+                        int64_t last_seq, int32_t day_started)
+{
+    state_deinit(&k->state);
+    agenda_deinit(&k->agenda);
+    k->state = state;
+    k->agenda = agenda;
+    k->next_seq = last_seq + 1;
+    k->day_written = day_started;
+    k->stale = false;
+    k->dirty = true;
+}
+
+void live_room_refolded(struct live_room *k, struct state fresh, struct room *new_room)
+{
+    state_deinit(&k->state);
+    k->state = fresh;
+    if (new_room) {
+        rename_jobs(&k->agenda, &k->room, new_room);
+        room_deinit(&k->room);
+        k->room = *new_room;
+        *new_room = (struct room){0};
+    }
+    k->stale = false;
+    k->dirty = true;
+}

@@ -1,0 +1,489 @@
+#include "daemon/serve/net/conn.h"
+
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/wire.h"
+#include "daemon/serve/live/server.h"
+#include "daemon/serve/net/rpc.h"
+#include "daemon/serve/net/sd.h"
+
+#include <errno.h>
+#include <pwd.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
+#include <unistd.h>
+
+static void free_lines(struct conn *c)
+{
+    struct line *line;
+
+    while ((line = c->first)) {
+        c->first = line->next;
+        free(line->text);
+        free(line);
+    }
+}
+
+void conn_ref(struct conn *c)
+{
+    c->n_refs++;
+}
+
+void conn_unref(struct conn *c)
+{
+    if (--c->n_refs == 0) {
+        free_lines(c);
+        text_deinit(&c->in);
+        free(c);
+    }
+}
+
+static void on_handle_closed(uv_handle_t *handle)
+{
+    struct conn *c = handle->data;
+
+    if (--c->n_handles == 0) {
+        conn_unref(c);
+    }
+}
+
+static void unlink_conn(struct conn *c)
+{
+    struct conns *all = &c->server->conns;
+
+    if (c->prev) {
+        c->prev->next = c->next;
+    } else {
+        all->first = c->next;
+    }
+    if (c->next) {
+        c->next->prev = c->prev;
+    }
+    all->n--;
+}
+
+void conn_close(struct conn *c)
+{
+    if (c->closing) {
+        return;
+    }
+    c->closing = true;
+    unlink_conn(c);
+    uv_close((uv_handle_t *)&c->pipe, on_handle_closed);
+    uv_close((uv_handle_t *)&c->line_timer, on_handle_closed);
+    uv_close((uv_handle_t *)&c->stall_timer, on_handle_closed);
+}
+
+static size_t queued_len(const struct conn *c)
+{
+    return uv_stream_get_write_queue_size((const uv_stream_t *)&c->pipe);
+}
+
+static bool is_behind(const struct conn *c)
+{
+    return queued_len(c) + c->held_len > CONN_OUT_STOP;
+}
+
+struct line *conn_take_line(struct conn *c)
+{
+    struct line *line = is_behind(c) ? NULL : c->first;
+
+    if (line) {
+        c->first = line->next;
+        c->last = c->first ? c->last : NULL;
+        c->n_lines--;
+    }
+    return line;
+}
+
+void conn_put_back(struct conn *c, struct line *line)
+{
+    line->next = c->first;
+    c->first = line;
+    c->last = c->last ? c->last : line;
+    c->n_lines++;
+}
+
+struct sending {
+    uv_write_t req;
+    struct conn *conn;
+    char *text;
+};
+
+static void on_stall(uv_timer_t *timer)
+{
+    struct conn *c = timer->data;
+    size_t len = queued_len(c);
+
+    if (len >= c->stalled_len) {
+        conn_close(c);
+        return;
+    }
+    c->stalled_len = len;
+    (void)uv_timer_start(timer, on_stall, CONN_STALL_MS, 0);
+}
+
+/* `added` bytes were handed over to be sent. */
+static void watch_stall(struct conn *c, size_t added)
+{
+    if (queued_len(c) == 0) {
+        (void)uv_timer_stop(&c->stall_timer);
+    } else if (uv_is_active((uv_handle_t *)&c->stall_timer)) {
+        c->stalled_len += added;
+    } else {
+        c->stalled_len = queued_len(c);
+        (void)uv_timer_start(&c->stall_timer, on_stall, CONN_STALL_MS, 0);
+    }
+}
+
+static void on_sent(uv_write_t *req, int status)
+{
+    struct sending *w = (struct sending *)req;
+    struct conn *c = w->conn;
+
+    c->n_owed--;
+    if (status < 0) {
+        conn_close(c);
+    } else if (!c->closing) {
+        (void)uv_timer_stop(&c->stall_timer);
+        watch_stall(c, 0);
+        server_pump(c->server);
+        conn_rest(c);
+    }
+    free(w->text);
+    free(w);
+    conn_unref(c);
+}
+
+void conn_send(struct conn *c, char *line)
+{
+    struct sending *w;
+    uv_buf_t buf;
+
+    if (c->closing) {
+        c->n_owed--;
+        free(line);
+        return;
+    }
+    w = mem_array(1, sizeof *w);
+    w->conn = c;
+    w->text = line;
+    buf = uv_buf_init(line, (unsigned)strlen(line));
+    if (uv_write(&w->req, (uv_stream_t *)&c->pipe, &buf, 1, on_sent) < 0) {
+        c->n_owed--;
+        free(line);
+        free(w);
+        conn_close(c);
+        return;
+    }
+    conn_ref(c);
+    watch_stall(c, buf.len);
+}
+
+/* An error that belongs to no request, after which the client is let go. */
+static void send_last(struct conn *c, int wire_code, const char *message)
+{
+    struct err e;
+
+    (void)err_set(&e, wire_code, "%s", message);
+    c->no_more = true;
+    server_reply(c->server, c, NULL, rpc_error(NULL, wire_code, &e));
+}
+
+static void start_reading(struct conn *c);
+
+void conn_rest(struct conn *c)
+{
+    if (c->closing) {
+        return;
+    }
+    if (c->no_more && !c->first && !c->busy && c->n_owed == 0) {
+        conn_close(c);
+        return;
+    }
+    if (!c->no_more && c->n_lines < CONN_LINES_MAX && !is_behind(c)) {
+        start_reading(c);
+    }
+}
+
+static void add_line(struct conn *c)
+{
+    struct line *line = mem_array(1, sizeof *line);
+
+    line->len = c->in.len;
+    line->text = text_take(&c->in);
+    if (c->last) {
+        c->last->next = line;
+    } else {
+        c->first = line;
+    }
+    c->last = line;
+    c->n_lines++;
+}
+
+/* Cuts what was read into lines. The rest of an over-long line is not kept. */
+static void take_bytes(struct conn *c, const char *p, size_t len)
+{
+    while (len > 0) {
+        const char *end = memchr(p, '\n', len);
+        size_t n = end ? (size_t)(end - p) : len;
+
+        if (c->in.len + n + 1 > WIRE_LINE_MAX) {
+            c->in_too_long = true;
+            return;
+        }
+        text_add_bytes(&c->in, p, n);
+        if (end) {
+            add_line(c);
+            (void)uv_timer_stop(&c->line_timer); /* the next one has its own time */
+            n++;
+        }
+        p += n;
+        len -= n;
+    }
+}
+
+static void on_line_timeout(uv_timer_t *timer)
+{
+    struct conn *c = timer->data;
+
+    (void)uv_read_stop((uv_stream_t *)&c->pipe);
+    send_last(c, WIRE_REQUEST, "the line was not finished in 30 s");
+}
+
+static void time_the_line(struct conn *c)
+{
+    if (c->in.len == 0) {
+        (void)uv_timer_stop(&c->line_timer);
+    } else if (!uv_is_active((uv_handle_t *)&c->line_timer)) {
+        (void)uv_timer_start(&c->line_timer, on_line_timeout, CONN_LINE_MS, 0);
+    }
+}
+
+static void on_alloc(uv_handle_t *handle, size_t suggested, uv_buf_t *buf)
+{
+    struct conn *c = handle->data;
+    struct conns *all = &c->server->conns;
+
+    (void)suggested;
+    *buf = uv_buf_init(all->read_buf, sizeof all->read_buf);
+}
+
+static void stop_reading(struct conn *c)
+{
+    (void)uv_read_stop((uv_stream_t *)&c->pipe);
+    c->reading = false;
+}
+
+static void on_end(struct conn *c)
+{
+    stop_reading(c);
+    (void)uv_timer_stop(&c->line_timer);
+    if (c->in.len) { /* a last line may do without its newline */
+        add_line(c);
+    }
+    c->no_more = true;
+    server_pump(c->server);
+    conn_rest(c);
+}
+
+static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
+{
+    struct conn *c = stream->data;
+    struct server *s = c->server;
+
+    if (n == 0) {
+        return;
+    }
+    conn_ref(c);
+    if (n == UV_EOF) {
+        on_end(c);
+    } else if (n < 0) {
+        conn_close(c);
+    } else {
+        take_bytes(c, buf->base, (size_t)n);
+        time_the_line(c);
+        if (c->n_lines >= CONN_LINES_MAX || is_behind(c) || c->in_too_long) {
+            stop_reading(c);
+        }
+        server_pump(s);
+        if (c->in_too_long && !c->no_more) {
+            (void)uv_timer_stop(&c->line_timer);
+            send_last(c, WIRE_REQUEST, "the line is longer than 65536 bytes");
+        }
+    }
+    conn_unref(c);
+}
+
+static void start_reading(struct conn *c)
+{
+    if (!c->reading && !c->in_too_long && !c->closing) {
+        c->reading = uv_read_start((uv_stream_t *)&c->pipe, on_alloc, on_read) == 0;
+    }
+}
+
+static void name_peer(struct conn *c)
+{
+    struct ucred peer = {.uid = (uid_t)-1};
+    socklen_t len = sizeof peer;
+    uv_os_fd_t fd = -1;
+    struct passwd pw;
+    struct passwd *found = NULL;
+    char buf[2048];
+
+    if (uv_fileno((uv_handle_t *)&c->pipe, &fd) == 0) {
+        (void)getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &peer, &len);
+    }
+    c->uid = peer.uid;
+    if (getpwuid_r(peer.uid, &pw, buf, sizeof buf, &found) == 0 && found) {
+        (void)snprintf(c->who, sizeof c->who, "%s", found->pw_name);
+    } else {
+        (void)snprintf(c->who, sizeof c->who, "uid %u", (unsigned)peer.uid);
+    }
+}
+
+static unsigned count_of_uid(const struct conns *all, uint32_t uid)
+{
+    unsigned n = 0;
+
+    for (const struct conn *c = all->first; c; c = c->next) {
+        n += c->uid == uid;
+    }
+    return n;
+}
+
+static struct conn *conn_new(struct server *s)
+{
+    struct conn *c = mem_array(1, sizeof *c);
+
+    c->server = s;
+    c->n_refs = 1;
+    c->n_handles = 3;
+    (void)uv_pipe_init(&s->loop, &c->pipe, 0); /* cannot fail: it only fills the struct in */
+    (void)uv_timer_init(&s->loop, &c->line_timer);
+    (void)uv_timer_init(&s->loop, &c->stall_timer);
+    c->pipe.data = c;
+    c->line_timer.data = c;
+    c->stall_timer.data = c;
+    c->next = s->conns.first;
+    if (c->next) {
+        c->next->prev = c;
+    }
+    s->conns.first = c;
+    s->conns.n++;
+    return c;
+}
+
+static void on_connection(uv_stream_t *listener, int status)
+{
+    struct server *s = listener->data;
+    struct conn *c;
+
+    if (status < 0) {
+        return;
+    }
+    c = conn_new(s);
+    if (uv_accept(listener, (uv_stream_t *)&c->pipe) < 0) {
+        conn_close(c);
+        return;
+    }
+    name_peer(c);
+    if (s->conns.n > CONN_MAX || count_of_uid(&s->conns, c->uid) > CONN_MAX_PER_UID ||
+        s->stopping) {
+        send_last(c, WIRE_BUSY, s->stopping ? "tarnd is ending" : "too many clients; try again");
+        return;
+    }
+    start_reading(c);
+}
+
+/* Is somebody there? A socket file whose connection is refused is left over from a crash. */
+static bool somebody_listens(const struct sockaddr_un *addr)
+{
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    bool there = fd < 0 || connect(fd, (const struct sockaddr *)addr, sizeof *addr) == 0 ||
+                 errno != ECONNREFUSED;
+
+    if (fd >= 0) {
+        (void)close(fd);
+    }
+    return there;
+}
+
+static int bind_socket(const char *path, int *out_fd, struct err *e)
+{
+    struct sockaddr_un addr = {.sun_family = AF_UNIX};
+    struct stat st;
+    mode_t before;
+    int fd;
+    int rc;
+
+    if (strlen(path) >=
+        sizeof addr.sun_path) { /* the kernel and libuv would cut it, and say nothing */
+        return err_set(e, ERR_RANGE, "the socket's path has %zu bytes; at most %zu serve",
+                       strlen(path), sizeof addr.sun_path - 1);
+    }
+    memcpy(addr.sun_path, path, strlen(path) + 1);
+    if (lstat(path, &st) == 0) {
+        if (!S_ISSOCK(st.st_mode)) {
+            return err_set(e, ERR_REFUSED, "%s is there and is no socket; name another", path);
+        }
+        if (somebody_listens(&addr)) {
+            return err_set(e, ERR_BUSY, "another tarnd listens on %s", path);
+        }
+        (void)unlink(path);
+    }
+    fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    before = umask(0117);
+    rc = fd < 0 ? -1 : bind(fd, (const struct sockaddr *)&addr, sizeof addr);
+    (void)umask(before);
+    if (rc < 0) {
+        rc = err_set(e, -errno, "cannot bind %s: %s", path, strerror(errno));
+        if (fd >= 0) {
+            (void)close(fd);
+        }
+        return rc;
+    }
+    *out_fd = fd;
+    return 0;
+}
+
+int conns_listen(struct server *s, const char *path, struct err *e)
+{
+    int fd = sd_listen_fd();
+    int rc = 0;
+
+    if (fd < 0) {
+        rc = bind_socket(path, &fd, e);
+        if (rc < 0) {
+            return rc;
+        }
+        (void)snprintf(s->conns.path, sizeof s->conns.path, "%s", path);
+    }
+    (void)uv_pipe_init(&s->loop, &s->conns.listener, 0);
+    s->conns.listener.data = s;
+    rc = uv_pipe_open(&s->conns.listener, fd);
+    if (rc == 0) {
+        rc = uv_listen((uv_stream_t *)&s->conns.listener, CONN_MAX, on_connection);
+    }
+    return rc < 0 ? err_set(e, rc, "cannot listen on %s: %s", path, uv_strerror(rc)) : 0;
+}
+
+void conns_close(struct server *s)
+{
+    if (s->conns.listener.data && !uv_is_closing((uv_handle_t *)&s->conns.listener)) {
+        uv_close((uv_handle_t *)&s->conns.listener, NULL);
+        if (*s->conns.path) {
+            (void)unlink(s->conns.path);
+        }
+    }
+    for (struct conn *c = s->conns.first; c;) {
+        struct conn *next = c->next;
+
+        conn_close(c);
+        c = next;
+    }
+}
