@@ -9,6 +9,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/units/day.h"
 #include "tests/sim/truth.h"
@@ -125,7 +126,7 @@ static int64_t now_of(const struct trial *r)
 static void tell(struct trial *r, struct entry *e)
 {
     e->seq = ++r->seq;
-    state_apply(&r->s, &r->b->room, e);
+    fold_entry(&r->s, &r->b->room, e);
 }
 
 static struct entry entry_now(const struct trial *r, enum entry_kind kind, const char *subject,

@@ -3,6 +3,7 @@
 #include "tests/fuzz/fuzz_target.h"
 
 #include "daemon/base/wire.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/tell/deed.h"
 #include "daemon/serve/api/params.h"
 #include "daemon/serve/net/rpc.h"
@@ -64,7 +65,7 @@ static int tell(const struct room *room, const struct told_list *told, const cha
     for (size_t i = 0; i < entries.n; i++) {
         FUZZ_HOLDS(rc == 0);
         FUZZ_HOLDS(entry_check_form(room, &entries.entry[i], true, NULL) == 0);
-        state_apply(&state, room, &entries.entry[i]);
+        fold_entry(&state, room, &entries.entry[i]);
     }
     entries_deinit(&entries);
     state_deinit(&state);

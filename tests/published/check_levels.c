@@ -7,6 +7,7 @@
  * That air roots take about a week to form is common practice, no source. */
 
 #include "daemon/base/err.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/rules.h"
 #include "tests/cmocka_all.h"
@@ -24,7 +25,7 @@ static void nobody_gets_a_level_raised_over_air_roots(void **ctx)
 
     (void)ctx;
     state_init(&s, &room);
-    state_apply(&s, &room, &start);
+    fold_entry(&s, &room, &start);
     for (int day = FORECAST_AIR_ROOT_DAYS; day < 110; day++) {
         double level_l = forecast_container(&room, &s, A1, at(day, 0)).body.volume_l;
         struct entry drained = told_at(ENTRY_DRAINED, "A1", "", at(day, 0));
@@ -36,7 +37,7 @@ static void nobody_gets_a_level_raised_over_air_roots(void **ctx)
 
         assert_int_equal(rules_check(&s, &room, &top, true, NULL), ERR_REFUSED);
         state_copy(&empty, &s);
-        state_apply(&empty, &room, &drained);
+        fold_entry(&empty, &room, &drained);
         for (int tenths = 81; tenths < 180; tenths += 7) {
             double to_l = tenths / 10.0;
 
@@ -69,12 +70,12 @@ static void a_new_start_waits_for_the_cleaning_after_a_harvest(void **ctx)
 
     (void)ctx;
     state_init(&s, &room);
-    state_apply(&s, &room, &start);
-    state_apply(&s, &room, &harvest);
+    fold_entry(&s, &room, &start);
+    fold_entry(&s, &room, &harvest);
     start.happened_s = at(121, 0);
     assert_int_equal(rules_check(&s, &room, &start, true, &err), ERR_REFUSED);
     assert_string_equal(err.msg, "A1 was not cleaned since its harvest");
-    state_apply(&s, &room, &clean);
+    fold_entry(&s, &room, &clean);
     assert_int_equal(rules_check(&s, &room, &start, false, NULL), 0);
     print_message("KR-END2  Kratky 2010: clean, then fill afresh\n");
     state_deinit(&s);

@@ -2,6 +2,7 @@
  */
 #include "config/read/room_read.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/store/journal.h"
 #include "tests/cmocka_all.h"
@@ -309,7 +310,7 @@ static bool fold_one(void *ctx, const struct entry *e)
 {
     struct folded *f = ctx;
 
-    state_apply(&f->state, &f->room, e);
+    fold_entry(&f->state, &f->room, e);
     return true;
 }
 

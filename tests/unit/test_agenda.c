@@ -1,5 +1,6 @@
 /* Tasks keep their numbers while the plan moves under them, and say how they ended. */
 #include "daemon/base/mem.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/work/task_numbers.h"
 #include "tests/cmocka_all.h"
@@ -41,7 +42,7 @@ static int tear_down(void **ctx)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void plan(struct fixture *f, int64_t now_s)

@@ -1,5 +1,6 @@
 /* Alarms open on evidence, stay while it lasts, and shut by themselves. */
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/work/job.h"
 #include "tests/cmocka_all.h"
@@ -36,7 +37,7 @@ static int tear_down(void **ctx)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void on_float(struct fixture *f, const char *name)

@@ -2,6 +2,7 @@
  * break. */
 
 #include "daemon/base/err.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/tell/deed.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
@@ -21,7 +22,7 @@ struct fixture {
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static int set_up(void **ctx)

@@ -3,6 +3,7 @@
 #include "tests/unit/a_room.h"
 
 #include "config/read/zone_read.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/serve/live/due.h"
 
@@ -182,10 +183,10 @@ static void the_reservoirs_low_mark_is_looked_at_when_it_is_reached(void **ctx)
     make(&f, 7 * 3600);
     start_s = local(&f, 3, 1, 12, 0);
     e = with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", start_s), FIGURE_VOLUME_L, 26);
-    state_apply(&f.state, &f.room, &e);
+    fold_entry(&f.state, &f.room, &e);
     e = with(with(told_at(ENTRY_STARTED, "A1", "vine", start_s), FIGURE_VOLUME_L, 18),
              FIGURE_EC_MS_CM, 0.7);
-    state_apply(&f.state, &f.room, &e);
+    fold_entry(&f.state, &f.room, &e);
     next_s = start_s;
     do {
         next_s = due_next_s(&f.room, &f.state, next_s);
@@ -205,7 +206,7 @@ static void a_clock_behind_what_was_told_is_noticed(void **ctx)
     (void)ctx;
     make(&f, 7 * 3600);
     e = told_at(ENTRY_NOTE, "room", "", local(&f, 3, 1, 12, 0));
-    state_apply(&f.state, &f.room, &e);
+    fold_entry(&f.state, &f.room, &e);
     assert_int_equal(due_back_s(&f.room, &f.state, DAY_NONE, local(&f, 3, 1, 12, 0)), 0);
     assert_int_equal(due_back_s(&f.room, &f.state, DAY_NONE, local(&f, 3, 1, 11, 59)), 0);
     assert_int_equal(due_back_s(&f.room, &f.state, DAY_NONE, local(&f, 3, 1, 11, 0)), 3600);

@@ -1,5 +1,6 @@
 /* What a container holds of each nutrient: nothing appears, and nothing is lost. */
 #include "daemon/core/state/dosing.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/state.h"
 #include "tests/cmocka_all.h"
@@ -44,7 +45,7 @@ static struct entry amount(struct entry e, const char *product, double ml)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void start(struct fixture *f)

@@ -2,6 +2,7 @@
  * room. */
 
 #include "daemon/base/text.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/state.h"
 #include "daemon/core/state/state_diff.h"
 #include "tests/cmocka_all.h"
@@ -49,11 +50,11 @@ static void the_same_story_gives_the_same_room_to_the_last_bit(void **ctx)
     for (size_t i = 0; i < N_TOLD; i++) {
         struct state copy;
 
-        state_apply(&a, &room, &e[i]);
+        fold_entry(&a, &room, &e[i]);
         state_copy(&copy, &b); /* b lives through copies, as the daemon's does */
         state_deinit(&b);
         b = copy;
-        state_apply(&b, &room, &e[i]);
+        fold_entry(&b, &room, &e[i]);
         assert_true(state_equal(&a, &b, &room, &why));
     }
     assert_int_equal(a.n_entries, N_TOLD);
@@ -78,17 +79,17 @@ static void leaving_out_a_voided_entry_is_as_if_it_was_never_told(void **ctx)
     state_init(&without, &room);
     for (size_t i = 0; i < N_TOLD; i++) {
         if (e[i].happened_s > at(35, 9) && with_mistake.n_entries == without.n_entries) {
-            state_apply(&with_mistake, &room, &mistake);
+            fold_entry(&with_mistake, &room, &mistake);
         }
-        state_apply(&with_mistake, &room, &e[i]);
-        state_apply(&without, &room, &e[i]);
+        fold_entry(&with_mistake, &room, &e[i]);
+        fold_entry(&without, &room, &e[i]);
     }
     assert_false(state_equal(&with_mistake, &without, &room, NULL));
     state_deinit(&with_mistake);
 
     state_init(&with_mistake, &room); /* the refold without it */
     for (size_t i = 0; i < N_TOLD; i++) {
-        state_apply(&with_mistake, &room, &e[i]);
+        fold_entry(&with_mistake, &room, &e[i]);
     }
     assert_true(state_equal(&with_mistake, &without, &room, NULL));
     state_deinit(&with_mistake);

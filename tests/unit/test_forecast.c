@@ -1,5 +1,6 @@
 /* What the room holds at an instant, and when something will be. */
 
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
@@ -18,7 +19,7 @@ static int set_up(void **ctx)
 
     f->room = a_room();
     state_init(&f->s, &f->room);
-    state_apply(&f->s, &f->room, &start);
+    fold_entry(&f->s, &f->room, &start);
     *ctx = f;
     return 0;
 }
@@ -35,7 +36,7 @@ static int tear_down(void **ctx)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void the_float_line_is_reached_when_the_curve_has_drunk_the_difference(void **ctx)

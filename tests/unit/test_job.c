@@ -1,6 +1,7 @@
 /* What each thing in the room wants, when, and why. Day 0 is 2026-03-01; containers drink after the invented
  * vine of a_room.h. */
 #include "daemon/base/mem.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/work/job.h"
@@ -46,7 +47,7 @@ static int32_t day(int n)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void start(struct fixture *f, const char *name, int on)

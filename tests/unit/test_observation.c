@@ -1,5 +1,6 @@
 /* Readings teach, slips do not, and nothing is lost of either. */
 #include "daemon/base/text.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/observation.h"
 #include "daemon/core/state/prediction.h"
@@ -38,7 +39,7 @@ static int tear_down(void **ctx)
 static int64_t tell(struct fixture *f, struct entry e)
 {
     e.seq = ++f->seq;
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
     return e.seq;
 }
 
@@ -294,8 +295,8 @@ static void a_fold_without_the_voided_is_the_same(void **ctx)
     state_init(&other, &f->room);
     for (size_t i = 0; i < sizeof kept / sizeof *kept; i++) {
         kept[i].seq = (int64_t)i + 1;
-        state_apply(&f->s, &f->room, &kept[i]);
-        state_apply(&other, &f->room, &kept[i]);
+        fold_entry(&f->s, &f->room, &kept[i]);
+        fold_entry(&other, &f->room, &kept[i]);
     }
     assert_true(state_equal(&f->s, &other, &f->room, &why));
     text_deinit(&why);

@@ -1,6 +1,7 @@
 /* What the plan comes to, what another day would cost, and rooms that are supposed. */
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/work/plan_costs.h"
 #include "daemon/core/work/task_numbers.h"
@@ -19,7 +20,7 @@ struct fixture {
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void on_float(struct fixture *f, const char *name, int day)

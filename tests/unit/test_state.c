@@ -1,6 +1,7 @@
 /* What the fold makes of what was told. Numbers follow from the invented room of a_room.h. */
 
 #include "daemon/base/text.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/state.h"
 #include "daemon/core/state/state_diff.h"
@@ -36,7 +37,7 @@ static int tear_down(void **ctx)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void start(struct fixture *f, const char *name, const char *crop, int64_t t_s)

@@ -1,5 +1,6 @@
 /* Readings are kept, and those of a meter that was not to be trusted are marked. */
 #include "daemon/base/err.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/state.h"
 #include "daemon/core/state/trust.h"
 #include "tests/cmocka_all.h"
@@ -40,7 +41,7 @@ static void calibrate(struct fixture *f, const char *meter, int day, double slop
     struct entry e =
         with(told_at(ENTRY_CALIBRATED, meter, "", at(day, 9)), FIGURE_SLOPE_PCT, slope_pct);
 
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static enum trust of_reading(struct fixture *f, int day)
@@ -108,8 +109,8 @@ static void a_bare_reading_is_brought_to_25_degrees(void **ctx)
     struct err e;
 
     f->room.meter[EC_PEN].warmth = (struct warmth){WARMTH_BARE, 0, 25};
-    state_apply(&f->s, &f->room, &started);
-    state_apply(&f->s, &f->room, &cold);
+    fold_entry(&f->s, &f->room, &started);
+    fold_entry(&f->s, &f->room, &cold);
     assert_true(fabs(f->s.container[A1].ec.value - 1.428) < 1e-9); /* ISO 7888 at 10 C */
     cold.has &= ~FIGURE_BIT(FIGURE_TEMP_C);
     assert_int_equal(entry_check_form(&f->room, &cold, false, &e), ERR_MISSING);

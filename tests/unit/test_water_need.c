@@ -1,5 +1,6 @@
 /* Plain water: enough, in time, or heard of while there is time. */
 #include "daemon/core/room/water_source.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/work/notice.h"
 #include "daemon/core/work/water_need.h"
 #include "tests/cmocka_all.h"
@@ -48,12 +49,12 @@ static void a_source_that_is_too_weak_is_told_of(void **state)
         room.container[i].start_on = i <= A3 ? 20513 + 2 : DAY_NONE;
     }
     state_init(&s, &room);
-    state_apply(&s, &room,
-                &(struct entry){.kind = ENTRY_RESERVOIR_FILLED,
-                                .happened_s = at(0, 7),
-                                .subject = "reservoir",
-                                .has = FIGURE_BIT(FIGURE_VOLUME_L),
-                                .figure = {[FIGURE_VOLUME_L] = 100}});
+    fold_entry(&s, &room,
+               &(struct entry){.kind = ENTRY_RESERVOIR_FILLED,
+                               .happened_s = at(0, 7),
+                               .subject = "reservoir",
+                               .has = FIGURE_BIT(FIGURE_VOLUME_L),
+                               .figure = {[FIGURE_VOLUME_L] = 100}});
     room.source.stored_l = 5;
     for (int weak = 0; weak < 2; weak++) {
         room.source.rate_l_h = weak ? 0.5 : 8;

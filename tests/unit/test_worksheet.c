@@ -2,6 +2,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/sheet/worksheet.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/deed.h"
 #include "tests/cmocka_all.h"
@@ -40,7 +41,7 @@ static int tear_down(void **ctx)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static const struct task *sheet_of(struct fixture *f, int64_t now_s, enum task_kind kind)

@@ -1,8 +1,9 @@
 #include "daemon/core/state/alarm.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/model/cusum.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/state/observation.h"
+#include "daemon/core/state/reading_error.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -72,7 +73,7 @@ static void weigh(struct alarm_states *m, enum alarm_kind kind, bool opens, bool
 static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
 {
     const struct reservoir *v = &room->reservoir;
-    double least_l = v->remainder_l + observe_reservoir_sd(v);
+    double least_l = v->remainder_l + reading_reservoir_sd_l(v);
 
     return !s->reservoir.at_s ||
            (!s->reservoir.holds_mix && forecast_reservoir(room, s, t_s).volume_l > least_l);
@@ -87,7 +88,7 @@ static void weigh_rise(const struct room *room, struct container_state *cs, size
     const struct alarm_state *open = &cs->alarms.of[ALARM_HIGH];
     double told_l = e->figure[FIGURE_VOLUME_L];
     double was_l = open->since_s ? open->expected : cs->level_l;
-    double sd = M_SQRT2 * observe_level_sd(c);
+    double sd = M_SQRT2 * reading_level_sd_l(c);
     struct alarm_state evidence = {
         .seen = told_l, .expected = was_l, .sure_pct = 100 * (1 - chance((told_l - was_l) / sd))};
 
@@ -102,7 +103,7 @@ static void weigh_level(const struct room *room, struct state *s, size_t i, cons
     struct container_state *cs = &s->container[i];
     double told_l = e->figure[FIGURE_VOLUME_L];
     double off_l = told_l - c->float_volume_l;
-    double sd = observe_level_sd(c);
+    double sd = reading_level_sd_l(c);
     struct alarm_state evidence = {
         .seen = told_l, .expected = c->float_volume_l, .sure_pct = 100 * (1 - chance(off_l / sd))};
 
@@ -232,14 +233,13 @@ void alarm_new_plant(struct state *s, size_t i)
 
 static void weigh_draw(struct reservoir_state *r, int64_t t_s)
 {
-    double sure_leak = 100 * (1 - exp(-r->excess)); /* Siegmund 1985: of a cusum by chance */
-    double sure_lack = 100 * (1 - exp(-r->lack));
+    double sure_leak = cusum_sure_pct(r->excess);
+    double sure_lack = cusum_sure_pct(r->lack);
 
-    weigh(&r->alarms, ALARM_LEAK, r->excess >= OBSERVE_CUSUM_OPEN, r->excess <= OBSERVE_CUSUM_SHUT,
-          t_s,
+    weigh(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN, r->excess <= CUSUM_SHUT, t_s,
           (struct alarm_state){
               .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
-    weigh(&r->alarms, ALARM_LACK, r->lack >= OBSERVE_CUSUM_OPEN, r->lack <= OBSERVE_CUSUM_SHUT, t_s,
+    weigh(&r->alarms, ALARM_LACK, r->lack >= CUSUM_OPEN, r->lack <= CUSUM_SHUT, t_s,
           (struct alarm_state){
               .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_lack});
 }

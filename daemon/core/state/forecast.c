@@ -1,10 +1,12 @@
 #include "daemon/core/state/forecast.h"
 
 #include <math.h>
+#include <string.h>
 
 #define DAY_S     86400.0
 #define HORIZON_S (366 * 86400LL)
 #define MINUTE_S  60
+#define EC_STEP   1e-4 /* for a derivative: small beside any doubt, large beside rounding */
 
 /* A container carried forward from its anchor. Stages and the float line cut the way into legs on
  * each of which uptake is constant and the level either falls or stands. */
@@ -163,6 +165,38 @@ struct forecast forecast_as(const struct room *room, const struct state *s, size
     f.body = w.body;
     f.drawn_l = w.drawn_l;
     return f;
+}
+
+/* What the EC at t_s becomes when one of the beliefs is a little more, the anchor's EC moved along. */
+static double ec_when(const struct room *room, const struct state *s, size_t i, int64_t t_s, int by)
+{
+    struct container_state cs = s->container[i];
+
+    cs.body.ec_ms_cm = fmax(0, cs.body.ec_ms_cm + EC_STEP * cs.ec_by[by]);
+    if (by == EC_BY_APPETITE) {
+        cs.appetite *= exp(EC_STEP);
+    } else {
+        cs.curve = belief_stepped(&cs.curve, by, EC_STEP);
+    }
+    return forecast_as(room, s, i, &cs, t_s).body.ec_ms_cm;
+}
+
+void forecast_ec_by(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                    double out_by[EC_BY_N])
+{
+    double ec = forecast_container(room, s, i, t_s).body.ec_ms_cm;
+
+    for (int k = 0; k < EC_BY_N; k++) {
+        out_by[k] = (ec_when(room, s, i, t_s, k) - ec) / EC_STEP;
+    }
+}
+
+struct lean forecast_ec_thirst(const double by[EC_BY_N])
+{
+    struct lean out;
+
+    memcpy(out.h, by, sizeof out.h);
+    return out;
 }
 
 int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i)

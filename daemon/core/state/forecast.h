@@ -26,6 +26,14 @@ struct forecast forecast_container(const struct room *room, const struct state *
 struct forecast forecast_as(const struct room *room, const struct state *s, size_t i,
                             const struct container_state *cs, int64_t t_s);
 
+/* How the EC forecast for t_s leans on what is believed of the plant: mS/cm for a unit of each of
+ * belief.h's x, and of ln appetite. How the anchor's own EC leans on them is carried along. */
+void forecast_ec_by(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                    double out_by[EC_BY_N]);
+
+/* Of that, what leans on the plant's thirst, as belief.h takes it. */
+struct lean forecast_ec_thirst(const double by[EC_BY_N]);
+
 /* When the float line is (or was) reached: past instants are answered too. FORECAST_NEVER when
  * idle. */
 int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i);

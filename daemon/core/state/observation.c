@@ -1,8 +1,9 @@
 #include "daemon/core/state/observation.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/state/alarm.h"
+#include "daemon/core/model/cusum.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/reading_error.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -10,11 +11,6 @@
 #include <string.h>
 
 #define DAY_S          86400.0
-#define LEVEL_SD_FRAC  0.006
-#define LEVEL_SD_L     0.03
-#define RESERVOIR_FRAC 0.010
-#define EC_SD_MS_CM    0.02
-#define EC_SD_FRAC     0.02
 #define ASIDES_MAX     2000
 #define GATE_SD        4.0
 #define RISE_SD        4.0
@@ -23,25 +19,8 @@
 #define UNSEEN_SD      3.0  /* a use smaller than this many sd of the level teaches nothing */
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
 #define RESERVOIR_GATE 3.5
-#define CUSUM_MOST     (OBSERVE_CUSUM_OPEN + 1.5) /* so that it comes down again when it is mended */
 #define LEARN_CUSUM    3.0 /* while there is so much evidence of a leak nothing is learned of it */
 #define ROUNDS         3
-#define STEP           1e-4
-
-double observe_level_sd(const struct container *c)
-{
-    return LEVEL_SD_L + LEVEL_SD_FRAC * c->start_volume_l;
-}
-
-double observe_reservoir_sd(const struct reservoir *v)
-{
-    return RESERVOIR_FRAC * v->capacity_l;
-}
-
-double observe_ec_sd(double ec_ms_cm)
-{
-    return EC_SD_MS_CM + EC_SD_FRAC * ec_ms_cm;
-}
 
 __attribute__((format(printf, 3, 4))) static void set_aside(struct state *s, const struct entry *e,
                                                             const char *fmt, ...)
@@ -131,7 +110,7 @@ static bool agrees_with_odd(const struct container_state *cs, const struct conta
         cs->odd_s ? curve_use_l(&cs->curve, 1, age_at(cs, cs->odd_s), age_at(cs, t_s)) : 0;
 
     return cs->odd_s && t_s > cs->odd_s &&
-           fabs(told_l - (cs->odd_l - use_l)) < AGREE_SD * observe_level_sd(c) + use_l / 2;
+           fabs(told_l - (cs->odd_l - use_l)) < AGREE_SD * reading_level_sd_l(c) + use_l / 2;
 }
 
 static bool level_is_odd(const struct room *room, struct state *s, size_t i, const struct entry *e,
@@ -147,14 +126,14 @@ static bool level_is_odd(const struct room *room, struct state *s, size_t i, con
 
     quantity_format(told, QUANTITY_VOLUME, told_l, &room->units);
     quantity_format(was, QUANTITY_VOLUME, cs->level_l, &room->units);
-    if (seen_l < -RISE_SD * observe_level_sd(c)) {
+    if (seen_l < -RISE_SD * reading_level_sd_l(c)) {
         set_aside(s, e,
                   "set aside: a level does not rise by itself, and %s were left %.0f days before",
                   was, use->days);
         return true;
     }
     off = use->expected_l > 0 ? log_off(seen_l, use->expected_l) : 0;
-    if (seen_l > UNSEEN_SD * observe_level_sd(c) &&
+    if (seen_l > UNSEEN_SD * reading_level_sd_l(c) &&
         fabs(off) > GATE_SD * sqrt(belief_var(&cs->belief, &s->factor, &use->lean) + noise_var)) {
         quantity_format(was, QUANTITY_VOLUME, cs->level_l - use->expected_l, &room->units);
         set_aside(s, e, "set aside: %s is out of character, about %s was expected", told, was);
@@ -196,7 +175,7 @@ bool observe_level(const struct room *room, struct state *s, size_t i, const str
     struct container_state *cs = &s->container[i];
     double told_l = e->figure[FIGURE_VOLUME_L];
     double seen_l = cs->level_l - told_l;
-    double sd = observe_level_sd(c);
+    double sd = reading_level_sd_l(c);
     double seen_frac;
     double noise_var;
     struct use use;
@@ -228,7 +207,7 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
     const struct container *c = &room->container[i];
     struct container_state *cs = &s->container[i];
     double need_l = cs->level_l - c->float_volume_l;
-    double level_frac = observe_level_sd(c) * M_SQRT2 / need_l;
+    double level_frac = reading_level_sd_l(c) * M_SQRT2 / need_l;
     double soft_sd;
     double off;
     double wide;
@@ -254,44 +233,12 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
 
 void observe_ec_known(struct container_state *cs)
 {
-    double sd = observe_ec_sd(cs->body.ec_ms_cm);
+    double sd = reading_ec_sd_ms_cm(cs->body.ec_ms_cm);
 
     cs->ec_var = sd * sd;
     for (int k = 0; k < EC_BY_N; k++) {
         cs->ec_by[k] = 0;
     }
-}
-
-/* What the EC at t_s becomes when one of the beliefs is a little more, the anchor's EC moved along. */
-static double ec_when(const struct room *room, const struct state *s, size_t i, int64_t t_s, int by)
-{
-    struct container_state cs = s->container[i];
-
-    cs.body.ec_ms_cm = fmax(0, cs.body.ec_ms_cm + STEP * cs.ec_by[by]);
-    if (by == EC_BY_APPETITE) {
-        cs.appetite *= exp(STEP);
-    } else {
-        cs.curve = belief_stepped(&cs.curve, by, STEP);
-    }
-    return forecast_as(room, s, i, &cs, t_s).body.ec_ms_cm;
-}
-
-void observe_ec_forecast(const struct room *room, const struct state *s, size_t i, int64_t t_s,
-                         double out_by[EC_BY_N])
-{
-    double ec = forecast_container(room, s, i, t_s).body.ec_ms_cm;
-
-    for (int k = 0; k < EC_BY_N; k++) {
-        out_by[k] = (ec_when(room, s, i, t_s, k) - ec) / STEP;
-    }
-}
-
-struct lean observe_thirst(const double by[EC_BY_N])
-{
-    struct lean out;
-
-    memcpy(out.h, by, sizeof out.h);
-    return out;
 }
 
 /* A strength beside the anchor's forecast. */
@@ -308,7 +255,7 @@ static struct beside set_beside(const struct state *s, size_t i, int64_t t_s, do
                                 double sd)
 {
     const struct container_state *cs = &s->container[i];
-    struct lean thirst = observe_thirst(cs->ec_by);
+    struct lean thirst = forecast_ec_thirst(cs->ec_by);
     double days = (double)(t_s - (cs->ec.at_s ? cs->ec.at_s : cs->changed_s)) / DAY_S;
     double weather = (belief_weather_var(days) + belief_drift_var(days)) *
                      cs->ec_by[BELIEF_LN_THETA] * cs->ec_by[BELIEF_LN_THETA];
@@ -338,23 +285,22 @@ static void learn_fall(const struct room *room, struct state *s, size_t i, const
     }
 }
 
-void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
-                enum figure figure)
+bool observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                enum figure figure, double *out_z)
 {
     struct container_state *cs = &s->container[i];
     double told = e->figure[figure];
-    struct beside b = set_beside(s, i, e->happened_s, told, observe_ec_sd(told));
-    double z = b.z;
+    struct beside b = set_beside(s, i, e->happened_s, told, reading_ec_sd_ms_cm(told));
     char was[QUANTITY_TEXT_MAX];
 
-    alarm_strength(s, i, told, z, e->happened_s);
-    alarm_meter(s, room_meter_used(room, METER_EC, e->what), fabs(z) > GATE_SD, e->happened_s);
-    if (fabs(z) > GATE_SD) {
+    *out_z = b.z;
+    if (fabs(b.z) > GATE_SD) {
         set_aside(s, e, "nothing learned: about %s was expected",
                   quantity_format(was, QUANTITY_EC, cs->body.ec_ms_cm, &room->units));
-        return;
+        return false;
     }
     learn_fall(room, s, i, &b);
+    return true;
 }
 
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
@@ -429,8 +375,8 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
 
 static void sum_up(struct reservoir_state *r, double z)
 {
-    r->excess = fmin(fmax(0, r->excess + z - OBSERVE_CUSUM_SLACK), CUSUM_MOST);
-    r->lack = fmin(fmax(0, r->lack - z - OBSERVE_CUSUM_SLACK), CUSUM_MOST);
+    r->excess = cusum_add(r->excess, z);
+    r->lack = cusum_add(r->lack, -z);
 }
 
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e)
@@ -438,7 +384,7 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
     struct reservoir_state *r = &s->reservoir;
     double told_l = e->figure[FIGURE_VOLUME_L];
     double days = (double)(e->happened_s - r->seen_s) / DAY_S;
-    double sd = observe_reservoir_sd(&room->reservoir);
+    double sd = reading_reservoir_sd_l(&room->reservoir);
     struct draw d;
     double noise_var;
     double off_l;

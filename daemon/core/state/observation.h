@@ -1,25 +1,13 @@
-/* observation.h - what a reading teaches.
+/* observation.h - learns from readings: levels, floats, strengths and the reservoir move the beliefs.
  *
- * Pure; called by the fold (state.c) and by nobody else, before the entry changes anything but the
- * anchors: each takes the state as forecast for the entry's instant. A reading that cannot be is set
- * aside: it is kept, explained in state.aside, and teaches nothing; a second one like it is
- * believed. All but observe_reservoir cost O(1).
- *
- * Evidence for a leak or a clog is summed up as a cusum (Page 1954, Biometrika 41:100) of what the
- * reservoir lost over what the plants drink, in standard deviations. */
+ * Pure; called by the fold and by nobody else, before the entry changes anything but the anchors:
+ * each takes the state as forecast for the entry's instant. A reading that cannot be is set aside:
+ * it is kept, explained in state.aside, and teaches nothing; a second one like it is believed. All
+ * but observe_reservoir cost O(1). */
 #ifndef TARN_CORE_STATE_OBSERVATION_H
 #define TARN_CORE_STATE_OBSERVATION_H
 
 #include "daemon/core/state/state.h"
-
-#define OBSERVE_CUSUM_SLACK 0.5
-#define OBSERVE_CUSUM_OPEN  4.4
-#define OBSERVE_CUSUM_SHUT  1.0
-
-/* Standard deviations of what a person reads. */
-double observe_level_sd(const struct container *c);     /* a ruler in a bucket, litres */
-double observe_reservoir_sd(const struct reservoir *v); /* a mark on the wall, litres */
-double observe_ec_sd(double ec_ms_cm);
 
 /* A planting begins: what is believed of it before it drank. */
 void observe_start(const struct room *room, struct state *s, size_t i);
@@ -31,18 +19,14 @@ bool observe_level(const struct room *room, struct state *s, size_t i, const str
 void observe_float(const struct room *room, struct state *s, size_t i, const struct entry *e,
                    bool works);
 
-/* A figure that is an EC (of a reading; before a bump or a draining), and the anchor's forecast beside
- * it. */
-void observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
-                enum figure figure);
+/* A figure that is an EC (of a reading; before a bump or a draining), beside the anchor's forecast.
+ * False when it was too far off to learn from. *out_z is by how many standard deviations it lay
+ * above what was expected, learned from or not. */
+bool observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
+                enum figure figure, double *out_z);
 
-/* The anchor's EC is known by measurement, or moved by the forecast to t_s: keeps its doubt. */
+/* The anchor's EC is known by measurement: keeps its doubt. */
 void observe_ec_known(struct container_state *cs);
-void observe_ec_forecast(const struct room *room, const struct state *s, size_t i, int64_t t_s,
-                         double out_by[EC_BY_N]);
-
-/* Its part that leans on the curve. */
-struct lean observe_thirst(const double by[EC_BY_N]);
 
 /* The reservoir's level, all containers anchored at the entry's instant. O(containers). */
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e);
@@ -51,7 +35,7 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
  * a mark. All containers are anchored at t_s. */
 void observe_reservoir_known(struct state *s, double volume_l, int64_t t_s);
 
-/* Why an entry was set aside; NULL when it was not. */
+/* Why an entry was set aside, borrowed until the state changes; NULL when it was not. */
 const char *observe_aside(const struct state *s, int64_t seq);
 
 #endif

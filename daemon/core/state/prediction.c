@@ -1,6 +1,6 @@
 #include "daemon/core/state/prediction.h"
 
-#include "daemon/core/state/observation.h"
+#include "daemon/core/state/reading_error.h"
 
 #include <math.h>
 
@@ -38,7 +38,7 @@ double predict_float_p(const struct room *room, const struct state *s, size_t i,
         return 0;
     }
     lean = belief_lean(&cs->curve, from, to);
-    level_frac = observe_level_sd(c) / need_l;
+    level_frac = reading_level_sd_l(c) / need_l;
     return normal_below(log(use_l / need_l) /
                         sqrt(belief_var(&cs->belief, &s->factor, &lean) +
                              belief_weather_var(to - from) + belief_drift_var(to - from) +
@@ -104,8 +104,8 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
     if (cs->crop < 0) {
         return (struct gauss){cs->body.ec_ms_cm, 0};
     }
-    observe_ec_forecast(room, s, i, t_s, by);
-    thirst = observe_thirst(by);
+    forecast_ec_by(room, s, i, t_s, by);
+    thirst = forecast_ec_thirst(by);
     return (struct gauss){forecast_container(room, s, i, t_s).body.ec_ms_cm,
                           cs->ec_var + belief_var(&cs->belief, &s->factor, &thirst) +
                               by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
@@ -209,7 +209,7 @@ static double draw_for(double spare_l, double z, double share, double mark_sd)
 double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)
 {
     const struct reservoir_state *r = &s->reservoir;
-    double mark_sd = observe_reservoir_sd(&room->reservoir);
+    double mark_sd = reading_reservoir_sd_l(&room->reservoir);
     double middle;
     struct gauss gone;
 
@@ -226,7 +226,7 @@ int64_t predict_reservoir_s(const struct room *room, const struct state *s, doub
                             double p, int64_t from_s)
 {
     const struct reservoir_state *r = &s->reservoir;
-    double mark_sd = observe_reservoir_sd(&room->reservoir);
+    double mark_sd = reading_reservoir_sd_l(&room->reservoir);
     double spare_l = r->body.volume_l - volume_l;
     double z = normal_quantile(p);
     int64_t t_s = forecast_reservoir_at_s(room, s, volume_l, from_s);

@@ -1,6 +1,7 @@
-/* prediction.h - when, and how much, with how sure.
+/* prediction.h - forecasts with their doubt: by when with which probability, and how much give or take.
  *
- * Pure. What forecast.h says in one figure, as a distribution: from what is believed of the plants
+ * Pure. What forecast.h says in one figure is here a distribution, so that a task can be given days on
+ * which it will do: from what is believed of the plants
  * (belief.h), of the weather to come, and of what things were measured with. A time is asked for by
  * the probability that it has come by then: 0.05 and 0.95 hold it nine times in ten. */
 #ifndef TARN_CORE_STATE_PREDICTION_H

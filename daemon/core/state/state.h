@@ -1,9 +1,7 @@
-/* state.h - where the room stands: a fold of the journal.
+/* state.h - where the room stands: all that the journal has made of it, as one value.
  *
- * Pure. state = fold(room, entries), with the entries ordered by (happened_s, seq) and the voided
- * ones (and their voids) left out; nothing else is truth. Applying an entry costs O(1), or
- * O(containers) for entries about the reservoir. Looking never changes a state: predictions are
- * functions of it (forecast.h).
+ * Pure, and only the value: fold.h makes it of the journal's entries, forecast.h and prediction.h say
+ * what follows from it for any instant. Looking never changes a state.
  *
  * Invariants
  *  1. Each container has one anchor: an instant, and what it held then. All later values follow
@@ -193,9 +191,5 @@ struct state {
 void state_init(struct state *s, const struct room *room);
 void state_deinit(struct state *s);
 void state_copy(struct state *to, const struct state *from); /* *to is uninitialised or deinited */
-
-/* Folds one entry in. Total: an entry that names what the room no longer has is counted in
- * n_skipped and changes nothing else. Voided entries and voids must not be given. */
-void state_apply(struct state *s, const struct room *room, const struct entry *e);
 
 #endif

@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/state/dosing.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/rules.h"
 #include "daemon/core/units/day.h"
@@ -88,7 +89,7 @@ static int making_tell(struct making *m, const struct entry *e)
     m->es.entry = mem_grow(m->es.entry, &m->es.cap, m->es.n + 1, sizeof *m->es.entry);
     m->es.entry[m->es.n++] = *e;
     if (m->copied) {
-        state_apply(&m->scratch, m->room, e);
+        fold_entry(&m->scratch, m->room, e);
     }
     return 0;
 }

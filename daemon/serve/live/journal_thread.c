@@ -1,6 +1,7 @@
 #include "daemon/serve/live/journal_thread.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/units/day.h"
 
 #include <stdlib.h>
@@ -104,7 +105,7 @@ static bool fold_one(void *ctx, const struct entry *e)
 {
     struct folding *r = ctx;
 
-    state_apply(r->state, r->room, e);
+    fold_entry(r->state, r->room, e);
     return true;
 }
 

@@ -1,6 +1,7 @@
 #include "daemon/serve/live/live_room.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/units/day.h"
 
 #include <stdlib.h>
@@ -58,7 +59,7 @@ void live_room_tell(struct live_room *k, struct entries *es, struct unwritten *b
             k->stale = true;
         }
         if (!k->stale) {
-            state_apply(&k->state, &k->room, e);
+            fold_entry(&k->state, &k->room, e);
         }
     }
     entries_deinit(&b->entries);

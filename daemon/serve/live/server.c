@@ -4,6 +4,7 @@
 #include "config/read/room_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/units/when.h"
 #include "daemon/serve/api/methods.h"
 #include "daemon/serve/api/upkeep.h"
@@ -395,7 +396,7 @@ static bool fold_one(void *ctx, const struct entry *e)
 {
     struct folding *f = ctx;
 
-    state_apply(f->state, f->room, e);
+    fold_entry(f->state, f->room, e);
     return true;
 }
 

@@ -1,0 +1,126 @@
+#include "daemon/core/state/fold_rules.h"
+
+#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+#include <string.h>
+
+double fold_figure_or(const struct entry *e, enum figure f, double otherwise)
+{
+    return entry_has(e, f) ? e->figure[f] : otherwise;
+}
+
+void fold_measure(const struct fold *f, struct measured *m, enum figure figure)
+{
+    const struct entry *e = f->e;
+
+    if (entry_has(e, figure) && e->happened_s >= m->at_s) {
+        m->at_s = e->happened_s;
+        m->value = e->figure[figure];
+        m->meter = figure == FIGURE_EC_MS_CM ? room_meter_used(f->room, METER_EC, e->what)
+                   : figure == FIGURE_PH     ? room_meter_used(f->room, METER_PH, e->what)
+                                             : -1;
+    }
+}
+
+void fold_measure_container(const struct fold *f, struct container_state *cs)
+{
+    const struct entry *e = f->e;
+
+    fold_measure(f, &cs->ec, FIGURE_EC_MS_CM);
+    fold_measure(f, &cs->ph, FIGURE_PH);
+    fold_measure(f, &cs->temp, FIGURE_TEMP_C);
+    fold_measure(f, &cs->volume, FIGURE_VOLUME_L);
+    if (entry_has(e, FIGURE_EC_MS_CM) || entry_has(e, FIGURE_PH)) {
+        cs->readings++;
+    }
+}
+
+/* A strength that changed by what the plant took: of all nutrients alike, so they follow the EC. */
+void fold_ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_cm)
+{
+    if (body->ec_ms_cm > 0) {
+        nutrients_scale(feed, ec_ms_cm / body->ec_ms_cm);
+    }
+    body->ec_ms_cm = ec_ms_cm;
+}
+
+/* The pH of a solution that was made or set; where it was not told it is unknown. */
+void fold_ph_is_set(const struct fold *f)
+{
+    if (entry_has(f->e, FIGURE_PH)) {
+        ph_drift_set(&f->pot->drift, f->e->figure[FIGURE_PH], f->e->happened_s);
+    } else {
+        ph_drift_unknown(&f->pot->drift);
+    }
+}
+
+/* Adds what the entry's amounts brought to volume_l. */
+void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_l)
+{
+    struct nutrients mg = dosing_brings(f->room, f->e->amount, f->e->n_amounts);
+
+    if (volume_l > 0) {
+        nutrients_add(feed, &mg, 1 / volume_l);
+    }
+}
+
+void fold_use_amounts(const struct fold *f)
+{
+    for (size_t i = 0; i < f->e->n_amounts; i++) {
+        struct subject p = room_find(f->room, f->e->amount[i].product);
+
+        if (p.kind == SUBJECT_PRODUCT) {
+            f->s->product[p.at].left -= f->e->amount[i].amount;
+        }
+    }
+}
+
+/* Moves the container's anchor to the entry's instant, with what the forecast says it holds then.
+ */
+void fold_anchor_container(const struct fold *f)
+{
+    struct container_state *cs = f->pot;
+    struct forecast now = forecast_container(f->room, f->s, f->at, f->e->happened_s);
+    double ec_by[EC_BY_N] = {0};
+
+    if (cs->crop >= 0) {
+        forecast_ec_by(f->room, f->s, f->at, f->e->happened_s, ec_by);
+        memcpy(cs->ec_by, ec_by, sizeof ec_by);
+    }
+    if (now.condition == CONDITION_ON_FLOAT && !cs->reached_s) {
+        cs->reached_s = forecast_float_s(f->room, f->s, f->at);
+    }
+    cs->condition = now.condition;
+    fold_ec_becomes(&cs->body, &cs->feed, now.body.ec_ms_cm);
+    cs->body.volume_l = now.body.volume_l;
+    cs->drawn_l = now.drawn_l;
+    if (f->e->happened_s > cs->at_s) {
+        cs->at_s = f->e->happened_s;
+    }
+}
+
+/* All containers at the entry's instant: what the reservoir shows is about all of them. */
+void fold_anchor_all(const struct fold *f)
+{
+    for (size_t i = 0; i < f->s->n_containers; i++) {
+        struct fold one = *f;
+
+        one.at = i;
+        one.pot = &f->s->container[i];
+        one.vessel = &f->room->container[i];
+        if (one.pot->crop >= 0 && one.pot->at_s <= f->e->happened_s) {
+            fold_anchor_container(&one);
+        }
+    }
+}
+
+void fold_anchor_reservoir(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+
+    r->body = forecast_reservoir(f->room, f->s, f->e->happened_s);
+    r->drawn_l = forecast_drawn_l(f->room, f->s, f->e->happened_s);
+    r->at_s = f->e->happened_s;
+}

@@ -1,0 +1,315 @@
+#include "daemon/core/state/fold_rules.h"
+
+#include "daemon/core/state/alarm.h"
+#include "daemon/core/state/observation.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Level readings this much above the line still count as at the line: what a ruler in a bucket
+ * shows. */
+#define LEVEL_SLACK 0.02
+
+/* After "not yet" where the forecast said "by now": it will be looked at again in this many days.
+ */
+#define LOOK_AGAIN_DAY 2.0
+
+/* A new planting counts its cycles from the start: what was put off in the last one is forgotten.
+ */
+static void forget_holds(const struct fold *f)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < f->s->n_holds; i++) {
+        const struct hold *h = &f->s->hold[i];
+
+        if (h->subject.kind != SUBJECT_CONTAINER || h->subject.at != f->at) {
+            f->s->hold[kept++] = *h;
+        }
+    }
+    f->s->n_holds = kept;
+}
+
+bool fold_started(const struct fold *f)
+{
+    struct container_state *cs = f->pot;
+    int crop = room_find_crop(f->room, f->e->what);
+
+    if (crop < 0) {
+        return false;
+    }
+    forget_holds(f);
+    *cs = (struct container_state){
+        .condition = CONDITION_DRAWDOWN,
+        .crop = crop,
+        .planting = cs->planting + 1,
+        .solution = 1,
+        .started_s = f->e->happened_s,
+        .changed_s = f->e->happened_s,
+        .at_s = f->e->happened_s,
+        .body = {fold_figure_or(f->e,           FIGURE_VOLUME_L, f->vessel->start_volume_l),
+                 f->e->figure[FIGURE_EC_MS_CM]},
+        .drawn_l = cs->drawn_l,
+        .strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM],
+        .appetite = 1,
+        .drawn_seen_l = cs->drawn_seen_l,
+        .drift = ph_drift_of_plant(),
+        .alarms = {.opened = cs->alarms.opened, .seen = cs->alarms.seen               },
+        .cleaned_s = cs->cleaned_s,
+        .harvested_s = cs->harvested_s,
+    };
+    observe_start(f->room, f->s, f->at);
+    fold_dose_feed(f, &cs->feed, cs->body.volume_l);
+    fold_learn_gain(f, f->room->crop[crop].stage[0].recipe_at, cs->body.volume_l,
+                    f->room->source.ec_ms_cm);
+    fold_measure_container(f, cs);
+    fold_ph_is_set(f);
+    fold_use_amounts(f);
+    return true;
+}
+
+/* A level that was seen. Above the line before the float was ever seen working, it is still
+ * drawdown. */
+static void take_level(const struct fold *f)
+{
+    struct container_state *cs = f->pot;
+    double line_l = f->vessel->float_volume_l;
+    bool drawdown = cs->crop >= 0 && !cs->float_s && !cs->drained && cs->level_s;
+
+    if (drawdown && f->e->figure[FIGURE_VOLUME_L] <= line_l * (1 + LEVEL_SLACK)) {
+        observe_float(f->room, f->s, f->at, f->e, true);
+    } else if (drawdown && !observe_level(f->room, f->s, f->at, f->e)) {
+        return;
+    }
+    cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
+    cs->looks++;
+    cs->looked_s = f->e->happened_s;
+    if (cs->float_s) {
+        return;
+    }
+    if (cs->body.volume_l > line_l * (1 + LEVEL_SLACK)) {
+        cs->condition = CONDITION_DRAWDOWN;
+        cs->reached_s = 0;
+    } else if (!cs->reached_s) {
+        cs->condition = CONDITION_ON_FLOAT;
+        cs->reached_s = f->e->happened_s;
+    }
+}
+
+/* The anchor's strength as a meter showed it. */
+static void see_strength(const struct fold *f, enum figure figure)
+{
+    if (f->pot->crop >= 0) {
+        double told = f->e->figure[figure];
+        double z;
+        bool believed = observe_ec(f->room, f->s, f->at, f->e, figure, &z);
+
+        alarm_strength(f->s, f->at, told, z, f->e->happened_s);
+        alarm_meter(f->s, room_meter_used(f->room, METER_EC, f->e->what), !believed,
+                    f->e->happened_s);
+    }
+    fold_ec_becomes(&f->pot->body, &f->pot->feed, f->e->figure[figure]);
+    observe_ec_known(f->pot);
+}
+
+bool fold_container_reading(const struct fold *f)
+{
+    if (f->pot->crop >= 0) {
+        fold_anchor_container(f);
+        alarm_container_reading(f->room, f->s, f->at, f->e);
+    }
+    if (entry_has(f->e, FIGURE_EC_MS_CM)) {
+        see_strength(f, FIGURE_EC_MS_CM);
+    }
+    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+        take_level(f);
+    }
+    if (entry_has(f->e, FIGURE_PH)) {
+        ph_drift_read(&f->pot->drift, &f->s->drift, f->e->figure[FIGURE_PH], f->e->happened_s);
+    }
+    fold_measure_container(f, f->pot);
+    return true;
+}
+
+static void float_is_working(const struct fold *f)
+{
+    struct container_state *cs = f->pot;
+
+    cs->condition = CONDITION_ON_FLOAT;
+    cs->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
+    if (!cs->reached_s) {
+        cs->reached_s = f->e->happened_s;
+    }
+    if (!cs->float_s) {
+        cs->float_s = f->e->happened_s;
+    }
+}
+
+/* Not yet, although the forecast had it there: the level is taken to lie a few days' use above. */
+static void float_is_not_working(const struct fold *f)
+{
+    struct container_state *cs = f->pot;
+    double line_l = f->vessel->float_volume_l;
+    double age_day = (double)(f->e->happened_s - cs->started_s) / 86400.0;
+    double again_l = curve_use_l(&cs->curve, 1, age_day, age_day + LOOK_AGAIN_DAY);
+
+    cs->not_float_s = f->e->happened_s;
+    if (cs->float_s) {
+        return;
+    }
+    cs->condition = CONDITION_DRAWDOWN;
+    cs->reached_s = 0;
+    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+        cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
+    } else if (cs->level_s) { /* by what is believed of it now */
+        double from_day = (double)(cs->level_s - cs->started_s) / 86400.0;
+
+        cs->body.volume_l = cs->level_l - curve_use_l(&cs->curve, 1, from_day, age_day);
+    }
+    cs->body.volume_l = fmax(cs->body.volume_l, line_l + again_l);
+}
+
+bool fold_float_seen(const struct fold *f)
+{
+    if (f->pot->crop < 0) {
+        return false;
+    }
+    fold_anchor_container(f);
+    alarm_float_seen(f->room, f->s, f->at, f->e);
+    f->pot->looks++;
+    f->pot->looked_s = f->e->happened_s;
+    fold_measure(f, &f->pot->volume, FIGURE_VOLUME_L);
+    if (!f->pot->float_s && f->pot->level_s) {
+        observe_float(f->room, f->s, f->at, f->e, strcmp(f->e->what, "no") != 0);
+    }
+    if (strcmp(f->e->what, "no") == 0) {
+        float_is_not_working(f);
+    } else {
+        float_is_working(f);
+    }
+    return true;
+}
+
+bool fold_drained(const struct fold *f)
+{
+    fold_anchor_container(f);
+    if (entry_has(f->e, FIGURE_WAS_MS_CM)) {
+        see_strength(f, FIGURE_WAS_MS_CM);
+    }
+    f->pot->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->remainder_l);
+    f->pot->drained = true;
+    f->pot->level_s = 0;
+    return true;
+}
+
+bool fold_refilled(const struct fold *f)
+{
+    struct container_state *cs = f->pot;
+    struct reservoir_state *r = &f->s->reservoir;
+    double before_l;
+
+    if (cs->crop < 0) {
+        return false;
+    }
+    fold_anchor_container(f);
+    before_l = cs->body.volume_l;
+    cs->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
+    cs->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
+    cs->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
+    cs->changed_s = f->e->happened_s;
+    cs->drained = false;
+    cs->solution++;
+    alarm_new_solution(f->s, f->at);
+    cs->bumps = 0;
+    cs->step_mood = 0;
+    observe_ec_known(cs);
+    fold_measure_container(f, cs);
+    fold_ph_is_set(f);
+    if (r->holds_mix) {
+        double poured_l = fmax(0, cs->body.volume_l - before_l);
+
+        fold_anchor_reservoir(f);
+        if (!cs->drift.from_s && r->ph.at_s) {
+            ph_drift_set(&cs->drift, r->ph.value, f->e->happened_s);
+        }
+        nutrients_pour(&cs->feed, before_l, &r->feed, poured_l);
+        r->body.volume_l = fmax(0, r->body.volume_l - poured_l);
+    } else {
+        nutrients_pour(&cs->feed, before_l, NULL, fmax(0, cs->body.volume_l - before_l));
+    }
+    fold_dose_feed(f, &cs->feed, cs->body.volume_l);
+    fold_use_amounts(f);
+    return true;
+}
+
+bool fold_bumped(const struct fold *f)
+{
+    fold_anchor_container(f);
+    if (entry_has(f->e, FIGURE_WAS_MS_CM)) {
+        see_strength(f, FIGURE_WAS_MS_CM);
+    }
+    f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
+    f->pot->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
+    f->pot->bumps++;
+    alarm_new_solution(f->s, f->at);
+    observe_ec_known(f->pot);
+    f->pot->bumped_s = f->e->happened_s;
+    f->pot->step_mood = 0;
+    fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
+    fold_measure_container(f, f->pot);
+    fold_ph_is_set(f);
+    fold_use_amounts(f);
+    return true;
+}
+
+bool fold_topped_up(const struct fold *f)
+{
+    double ec = fold_figure_or(f->e, FIGURE_EC_MS_CM, f->room->source.ec_ms_cm);
+
+    fold_anchor_container(f);
+    nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
+    f->pot->body = solution_mix(f->pot->body, (struct liquid){f->e->figure[FIGURE_ADDED_L], ec});
+    f->pot->level_l += f->e->figure[FIGURE_ADDED_L];
+    return true;
+}
+
+bool fold_stage_seen(const struct fold *f)
+{
+    int stage = f->pot->crop < 0 ? -1 : crop_find_stage(&f->room->crop[f->pot->crop], f->e->what);
+
+    if (stage < 0) {
+        return false;
+    }
+    fold_anchor_container(f);
+    if (stage > f->pot->stage) {
+        f->pot->stage = stage;
+    }
+    return true;
+}
+
+bool fold_harvested(const struct fold *f)
+{
+    if (strcmp(f->e->what, "part") == 0) {
+        return true;
+    }
+    fold_anchor_container(f);
+    f->pot->condition = CONDITION_IDLE;
+    f->pot->crop = -1;
+    f->pot->needs_cleaning = true;
+    alarm_new_plant(f->s, f->at);
+    f->pot->harvested_s = f->e->happened_s;
+    return true;
+}
+
+bool fold_cleaned(const struct fold *f)
+{
+    f->pot->needs_cleaning = false;
+    f->pot->drained = false;
+    f->pot->cleaned_s = f->e->happened_s;
+    if (f->pot->crop < 0) {
+        f->pot->body = (struct liquid){0};
+        f->pot->feed = (struct nutrients){0};
+        f->pot->at_s = f->e->happened_s;
+    }
+    return true;
+}

@@ -1,0 +1,132 @@
+#include "daemon/core/state/fold_rules.h"
+
+#include "daemon/core/state/alarm.h"
+#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/observation.h"
+
+#include <math.h>
+
+bool fold_reservoir_reading(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+
+    if (entry_has(f->e, FIGURE_VOLUME_L) && !r->holds_mix) {
+        fold_anchor_all(f);
+        observe_reservoir(f->room, f->s, f->e);
+    }
+    alarm_reservoir_reading(f->room, f->s, f->e);
+    fold_anchor_reservoir(f);
+    r->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
+    fold_ec_becomes(&r->body, &r->feed, fold_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
+    fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
+    fold_measure(f, &r->ph, FIGURE_PH);
+    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    if (entry_has(f->e, FIGURE_EC_MS_CM) || entry_has(f->e, FIGURE_PH)) {
+        r->readings++;
+    }
+    return true;
+}
+
+/* Up to a mark: its level is known. So many litres: they add to what it was last seen to hold. */
+static void fill_is_seen(const struct fold *f, double added_l)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+
+    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+        observe_reservoir_known(f->s, r->body.volume_l, f->e->happened_s);
+    } else if (r->seen_s) {
+        r->let_in_l += added_l;
+    } else {
+        fold_anchor_all(f);
+        observe_reservoir_known(f->s, r->body.volume_l, f->e->happened_s);
+    }
+}
+
+/* How much it holds and how much was let in say what it held before: as good as a reading. */
+static void see_before_fill(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+    struct entry before = *f->e;
+
+    before.has = FIGURE_BIT(FIGURE_VOLUME_L);
+    before.figure[FIGURE_VOLUME_L] =
+        fmax(0, f->e->figure[FIGURE_VOLUME_L] - f->e->figure[FIGURE_ADDED_L]);
+    observe_reservoir(f->room, f->s, &before);
+    alarm_reservoir_reading(f->room, f->s, &before);
+    r->body.volume_l = before.figure[FIGURE_VOLUME_L];
+}
+
+bool fold_reservoir_filled(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+    bool mark = entry_has(f->e, FIGURE_VOLUME_L);
+    double added_l;
+
+    if (mark) {
+        fold_anchor_all(f);
+    }
+    fold_anchor_reservoir(f);
+    if (mark && entry_has(f->e, FIGURE_ADDED_L)) {
+        see_before_fill(f);
+    }
+    added_l =
+        mark ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l : f->e->figure[FIGURE_ADDED_L];
+    nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
+    r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
+    r->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
+    r->body.ec_ms_cm = fold_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
+    fill_is_seen(f, fmax(0, added_l));
+    fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
+    fold_measure(f, &r->ph, FIGURE_PH);
+    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    r->fills++;
+    r->filled_s = f->e->happened_s;
+    return true;
+}
+
+bool fold_mix_made(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+    struct subject recipe = room_find(f->room, f->e->what);
+
+    fold_anchor_reservoir(f);
+    if (recipe.kind == SUBJECT_RECIPE) {
+        fold_learn_gain(
+            f, recipe.at, f->e->figure[FIGURE_VOLUME_L],
+            dosing_mix_base_ec(f->room, f->s, recipe.at, f->e->figure[FIGURE_VOLUME_L]));
+    }
+    if (r->body.volume_l > f->e->figure[FIGURE_VOLUME_L]) { /* drawn off before it was mixed */
+        r->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
+    }
+    nutrients_pour(&r->feed, r->body.volume_l, NULL,
+                   f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l);
+    fold_dose_feed(f, &r->feed, f->e->figure[FIGURE_VOLUME_L]);
+    r->body = (struct liquid){f->e->figure[FIGURE_VOLUME_L], f->e->figure[FIGURE_EC_MS_CM]};
+    r->holds_mix = true;
+    r->seen_s = 0;
+    r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;
+    r->mix_task = f->e->task;
+    r->ec = r->ph = r->temp = (struct measured){0};
+    fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
+    fold_measure(f, &r->ph, FIGURE_PH);
+    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_use_amounts(f);
+    return true;
+}
+
+bool fold_reservoir_rinsed(const struct fold *f)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+
+    fold_anchor_reservoir(f);
+    r->body = (struct liquid){0, f->room->source.ec_ms_cm};
+    r->rinsed_s = f->e->happened_s;
+    r->feed = (struct nutrients){0};
+    r->seen_s = 0;
+    r->alarms.of[ALARM_SALT] = (struct alarm_state){0};
+    r->holds_mix = false;
+    r->recipe = -1;
+    r->ph = (struct measured){0};
+    r->ec = (struct measured){0};
+    return true;
+}

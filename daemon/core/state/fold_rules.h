@@ -1,0 +1,84 @@
+/* fold_rules.h - the rules of the fold, one for each kind of entry, and what they have in common.
+ *
+ * Private to fold*.c. A rule changes f->s as its entry says; it returns false, and must have changed
+ * nothing, where the entry has no place in the room (a crop that the room file no longer has). The
+ * entry's figures are at 25 C, and its kind fits its subject: fold.c has seen to both. */
+#ifndef TARN_CORE_STATE_FOLD_RULES_H
+#define TARN_CORE_STATE_FOLD_RULES_H
+
+#include "daemon/core/state/state.h"
+
+/* What an entry is folded with: the state, the room, and what the entry's subject is. */
+struct fold {
+    struct state *s;
+    const struct room *room;
+    const struct entry *e;
+    size_t at;                      /* index of the subject */
+    struct container_state *pot;    /* where the subject is a container, else NULL */
+    const struct container *vessel; /* likewise */
+};
+
+/* fold_container.c: f->pot is there. */
+bool fold_started(const struct fold *f);
+bool fold_container_reading(const struct fold *f);
+bool fold_float_seen(const struct fold *f);
+bool fold_drained(const struct fold *f);
+bool fold_refilled(const struct fold *f);
+bool fold_bumped(const struct fold *f);
+bool fold_topped_up(const struct fold *f);
+bool fold_stage_seen(const struct fold *f);
+bool fold_harvested(const struct fold *f);
+bool fold_cleaned(const struct fold *f);
+
+/* fold_reservoir.c */
+bool fold_reservoir_reading(const struct fold *f);
+bool fold_reservoir_filled(const struct fold *f);
+bool fold_mix_made(const struct fold *f);
+bool fold_reservoir_rinsed(const struct fold *f);
+
+/* fold_dose.c: of a container, or of the reservoir where f->pot is NULL. */
+bool fold_ph_adjusted(const struct fold *f);
+bool fold_stock_received(const struct fold *f);
+
+/* fold_upkeep.c: of anything. */
+bool fold_observation(const struct fold *f);
+bool fold_calibrated(const struct fold *f);
+bool fold_cared_for(const struct fold *f);
+bool fold_deferred(const struct fold *f);
+bool fold_dropped(const struct fold *f);
+bool fold_acknowledged(const struct fold *f);
+
+/* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec and
+ * measured. Takes nothing from an entry whose amounts are not that recipe's. */
+void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
+
+/* ---- fold_common.c */
+
+/* A figure of the entry, or another where it was not told. */
+double fold_figure_or(const struct entry *e, enum figure f, double otherwise);
+
+/* Keeps a figure as the last one measured, with its meter; nothing where it was not told. */
+void fold_measure(const struct fold *f, struct measured *m, enum figure figure);
+
+/* All that a container's reading may have, and the count of its readings. */
+void fold_measure_container(const struct fold *f, struct container_state *cs);
+
+/* A strength that changed by what a plant took: of all nutrients alike, so *feed follows the EC. */
+void fold_ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_cm);
+
+/* The pH of a container's solution that was made or set; unknown where it was not told. */
+void fold_ph_is_set(const struct fold *f);
+
+/* Adds what the entry's amounts brought to a feed in volume_l. */
+void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_l);
+
+/* Takes the entry's amounts from the stock. */
+void fold_use_amounts(const struct fold *f);
+
+/* Moves an anchor to the entry's instant, with what the forecast says is held then: of f->pot, of all
+ * containers (what the reservoir shows is about all of them), or of the reservoir. */
+void fold_anchor_container(const struct fold *f);
+void fold_anchor_all(const struct fold *f);
+void fold_anchor_reservoir(const struct fold *f);
+
+#endif
