@@ -118,9 +118,9 @@ struct reservoir_state {
     double seen_l;   /* … it was this … */
     double let_in_l; /* … and so much was let in since */
     double excess;   /* evidence that more runs off than the plants drink … */
+    double lack;     /* … or less: cusums of what was lost (cusum.h) */
     double lost_l_day, expected_l_day; /* between the last two looks */
     struct alarm_states alarms;
-    double lack; /* … or less: standard deviations, summed up (observation.h) */
 };
 
 /* A reading that was kept and not learned from, and why. */
@@ -172,10 +172,14 @@ struct state {
     int64_t latest_s;
     int64_t n_entries;
     int64_t n_skipped;                 /* entries about things that the room file no longer has */
-    struct container_state *container; /* as many as the room has */
+    struct container_state *container; /* as many as the room has; likewise the others */
+    size_t n_containers;
     struct product_state *product;
+    size_t n_products;
     struct meter_state *meter;
+    size_t n_meters;
     struct recipe_state *recipe;
+    size_t n_recipes;
     struct reservoir_state reservoir;
     struct gauss factor; /* ln of what all plants of the room have in common */
     struct gauss drift;  /* likewise, of their pH */
@@ -185,11 +189,19 @@ struct state {
     int32_t cares[CARE_KIND_N];
     struct hold *hold;
     size_t n_holds, cap_holds;
-    size_t n_containers, n_products, n_meters, n_recipes;
 };
 
+/* An empty journal's state. The caller ends it with state_deinit; {0} may be ended too. */
 void state_init(struct state *s, const struct room *room);
 void state_deinit(struct state *s);
-void state_copy(struct state *to, const struct state *from); /* *to is uninitialised or deinited */
+
+/* A copy that shares no memory with *from. *to must be uninitialised or deinited. */
+void state_copy(struct state *to, const struct state *from);
+
+/* Are they the same in every field, to the last bit (NaN is NaN)? What the daemon keeps by folding
+ * entries in as they come must equal a fold of the whole journal. On false the first difference is
+ * said in *why (NULL = not wanted): "container[2].body.volume_l: 8.3 and 8.1". */
+struct text;
+bool state_equal(const struct state *a, const struct state *b, struct text *why);
 
 #endif

@@ -1,0 +1,251 @@
+/* No field of the state is forgotten where states are copied and compared. The test goes by the same
+ * lists as state.c; that they are whole is the compiler's business (state_shape.c). */
+#include "daemon/base/text.h"
+#include "daemon/core/state/state_shape.h"
+#include "tests/unit/a_story.h"
+
+/* A state in which nothing that it can own is missing. */
+static void fill(struct story *f)
+{
+    struct state *s = &f->s;
+
+    start(f, "A1");
+    tell(f, with(told_at(ENTRY_CALIBRATED, "ph-pen", "", at(1, 9)), FIGURE_SLOPE_PCT, 97));
+    tell(f, with(told_at(ENTRY_CALIBRATED, "ec-pen", "", at(1, 9)), FIGURE_SLOPE_PCT, 99));
+    tell(f, told_at(ENTRY_DEFERRED, "A1", "change", at(2, 9)));
+    tell(f, told_at(ENTRY_DROPPED, "A2", "change", at(2, 9)));
+    reads(f, "A1", 20, FIGURE_VOLUME_L, 4);
+    reads(f, "A1", 21, FIGURE_EC_MS_CM, 5);
+    assert_true(s->n_asides == 1 && s->n_holds == 2 && s->meter[1].n_calibrated == 1);
+}
+
+struct walk_of_fields {
+    struct state *s;
+    const struct state *other; /* is the same, but for what the walk changes in *s */
+    size_t n;                  /* changed so far */
+};
+
+static void change(void *p, enum field_type type)
+{
+    switch (type) {
+    case FIELD_BOOL:
+        *(bool *)p = !*(bool *)p;
+        return;
+    case FIELD_INT:
+    case FIELD_ENUM:
+        *(unsigned *)p ^= 1;
+        return;
+    case FIELD_INT64:
+        *(int64_t *)p ^= 1;
+        return;
+    case FIELD_SIZE:
+        *(size_t *)p ^= 1;
+        return;
+    case FIELD_DOUBLE: /* by its last bit */
+        *(double *)p = isnan(*(double *)p) ? 1 : nextafter(*(double *)p, 1e6);
+        return;
+    case FIELD_TEXT:
+        *(char *)p ^= 1;
+        return;
+    case FIELD_PART:
+    case FIELD_OWNED:
+        break;
+    }
+    fail_msg("a kind of field that this test does not know");
+}
+
+static void notices(struct walk_of_fields *w, const struct field *field)
+{
+    struct text why = {0};
+
+    if (state_equal(w->s, w->other, &why)) {
+        fail_msg("%s can change and nobody sees it", field->name);
+    }
+    if (!strstr(text_str(&why), field->name)) {
+        fail_msg("'%s' does not say that %s differs", text_str(&why), field->name);
+    }
+    text_deinit(&why);
+    w->n++;
+}
+
+static void change_each(struct walk_of_fields *w, char *in, const struct shape *shape)
+{
+    for (size_t i = 0; i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+        char *part = in + f->at;
+        size_t n = f->n;
+
+        if (f->type == FIELD_OWNED) {
+            size_t *count = (size_t *)(void *)(in + f->count_at);
+
+            memcpy(&part, in + f->at, sizeof part);
+            n = *count;
+            --*count;
+            notices(w, f);
+            ++*count;
+        }
+        for (size_t k = 0; k < n; k++) {
+            if (f->of) {
+                change_each(w, part + k * f->of->size, f->of);
+            } else {
+                char before[512];
+
+                assert_true(f->size <= sizeof before);
+                memcpy(before, part + k * f->size, f->size);
+                change(part + k * f->size, f->type);
+                notices(w, f);
+                memcpy(part + k * f->size, before, f->size);
+            }
+        }
+    }
+}
+
+static void every_field_that_changes_is_noticed(void **ctx)
+{
+    struct story *f = *ctx;
+    struct state copy;
+    struct walk_of_fields w = {.s = &f->s, .other = &copy};
+
+    fill(f);
+    state_copy(&copy, &f->s);
+    change_each(&w, (char *)&f->s, &state_shape);
+    assert_true(w.n > 500); /* four containers of a hundred fields are among them */
+    assert_true(state_equal(&f->s, &copy, NULL));
+    state_deinit(&copy);
+}
+
+/* What the copy owns is its own: whatever is changed in it stands as it was in the other. */
+static void a_copy_shares_nothing_with_its_original(void **ctx)
+{
+    struct story *f = *ctx;
+    struct state copy;
+    struct state second;
+
+    fill(f);
+    state_copy(&copy, &f->s);
+    state_copy(&second, &f->s);
+    copy.container[A1].crop = LEAF;
+    copy.product[SALT].left = 0;
+    copy.meter[0].calibrated[0].slope_pct = 50;
+    copy.recipe[GROW].gain.value = 9;
+    copy.aside[0].why[0] = '\0';
+    copy.hold[0].cycle = 77;
+    assert_true(state_equal(&f->s, &second, NULL));
+    fold_entry(&copy, &f->room, &(struct entry){.kind = ENTRY_CALIBRATED, .subject = "ph-pen"});
+    assert_int_equal(copy.meter[0].n_calibrated, 2);
+    assert_int_equal(f->s.meter[0].n_calibrated, 1);
+    state_deinit(&copy);
+    assert_true(state_equal(&f->s, &second, NULL));
+    state_deinit(&second);
+}
+
+/* Named one by one, and not by the list: what an earlier comparison left out. */
+static void what_is_believed_and_what_is_wrong_is_compared(void **ctx)
+{
+    struct story *f = *ctx;
+    struct state o;
+    struct container_state *a1;
+    struct text why = {0};
+
+    fill(f);
+    state_copy(&o, &f->s);
+    a1 = &o.container[A1];
+#define DIFFERS(place, value)                                                                      \
+    do {                                                                                           \
+        __typeof__(place) was = (place);                                                           \
+        (place) = (value);                                                                         \
+        assert_false(state_equal(&f->s, &o, NULL));                                                \
+        (place) = was;                                                                             \
+    } while (0)
+    DIFFERS(a1->alarms.of[ALARM_PACE].since_s, 5);
+    DIFFERS(a1->alarms.of[ALARM_HIGH].seen, 5);
+    DIFFERS(a1->alarms.opened, 5);
+    DIFFERS(a1->belief.b[1], 5);
+    DIFFERS(a1->belief.v[0][2], 5);
+    DIFFERS(a1->curve.spread_day, 5);
+    DIFFERS(a1->made_with, 5);
+    DIFFERS(a1->odd_l, 5);
+    DIFFERS(a1->ec_by[BELIEF_SHIFT], 5);
+    DIFFERS(a1->ec.meter, 5);
+    DIFFERS(o.reservoir.alarms.of[ALARM_LEAK].sure_pct, 5);
+    DIFFERS(o.reservoir.lost_l_day, 5);
+    DIFFERS(o.meter[1].odd, 5);
+    DIFFERS(o.meter[1].alarms.of[ALARM_METER].since_s, 5);
+    DIFFERS(o.meter[1].calibrated[0].slope_pct, 5);
+    DIFFERS(o.meter[1].n_calibrated, 0);
+    DIFFERS(o.recipe[GROW].gain.drift_frac, 5);
+    DIFFERS(o.aside[0].seq, 5);
+    DIFFERS(o.aside[0].why[0], '!');
+    DIFFERS(o.hold[1].dropped, false);
+#undef DIFFERS
+    assert_true(state_equal(&f->s, &o, &why));
+    assert_string_equal(text_str(&why), "");
+    text_deinit(&why);
+    state_deinit(&o);
+}
+
+static void a_difference_is_said_with_its_place(void **ctx)
+{
+    struct story *f = *ctx;
+    struct state o;
+    struct text why = {0};
+
+    fill(f);
+    state_copy(&o, &f->s);
+    o.container[A2].alarms.of[ALARM_LOW].since_s = 7;
+    assert_false(state_equal(&f->s, &o, &why));
+    assert_string_equal(text_str(&why), "container[1].alarms.of[2].since_s: 0 and 7");
+    o.container[A2].alarms.of[ALARM_LOW].since_s = 0;
+    text_clear(&why);
+    o.meter[0].n_calibrated = 0;
+    assert_false(state_equal(&f->s, &o, &why));
+    assert_string_equal(text_str(&why), "meter[0].calibrated: 1 and 0 of them");
+    o.meter[0].n_calibrated = 1;
+    text_clear(&why);
+    name_it(o.hold[0].what, sizeof o.hold[0].what, "bump");
+    assert_false(state_equal(&f->s, &o, &why));
+    assert_string_equal(text_str(&why), "hold[0].what: 'change' and 'bump'");
+    text_deinit(&why);
+    state_deinit(&o);
+}
+
+static void follows_its_struct(const struct shape *shape)
+{
+    size_t end = 0;
+
+    for (size_t i = 0; i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+
+        if (f->at < end) {
+            fail_msg("%s stands out of order in its list", f->name);
+        }
+        end = f->at + f->n * f->size;
+        if (f->type == FIELD_OWNED) {
+            assert_true(f->count_at == end && (!f->cap_at || f->cap_at == end + sizeof(size_t)));
+            end = f->count_at + sizeof(size_t);
+        }
+        if (f->of) {
+            follows_its_struct(f->of);
+        }
+    }
+    assert_true(end <= shape->size);
+}
+
+static void each_list_has_the_order_of_its_struct(void **ctx)
+{
+    (void)ctx;
+    follows_its_struct(&state_shape);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        STORY(every_field_that_changes_is_noticed),
+        STORY(a_copy_shares_nothing_with_its_original),
+        STORY(what_is_believed_and_what_is_wrong_is_compared),
+        STORY(a_difference_is_said_with_its_place),
+        cmocka_unit_test(each_list_has_the_order_of_its_struct),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
