@@ -4,7 +4,8 @@
  *          N(900, 20^2) and N(800, 80^2), a reading of 850 with 40 (from memory).
  * ST-NILE  Durbin & Koopman, local level on the flow of the Nile 1871-1970 (R's `Nile`, read), variances
  *          15099 and 1469.1, diffuse start; filtered values recomputed outside of this project.
- * ST-Z     Normal quantiles, standard tables.
+ * ST-Z     Normal quantiles, standard tables; to sixteen digits the three that Wichura prints to try an
+ *          implementation by (1988, Applied Statistics 37:477, AS 241, PPND16; from memory).
  * GSL      Our closed forms beside numerical quadrature, root finding and matrices of the GNU Scientific
  *          Library: the use between two ages, the age of a use, what a bound teaches, and what plants
  *          that share a room's factor teach of each other. */
@@ -85,8 +86,33 @@ static void quantiles_are_those_of_the_tables(void **state)
         (void)snprintf(row, sizeof row, "normal quantile of %g", rows[i][0]);
         check_near("ST-Z", row, rows[i][1], normal_quantile(rows[i][0]), 1e-4);
     }
+    check_near("ST-Z", "normal quantile of 0.25, AS 241", -0.6744897501960817,
+               normal_quantile(0.25), 1e-15);
+    check_near("ST-Z", "normal quantile of 0.001, AS 241", -3.090232306167814,
+               normal_quantile(0.001), 4e-15);
+    check_near("ST-Z", "normal quantile of 1e-20, AS 241", -9.262340089798408,
+               normal_quantile(1e-20), 1e-14);
     check_near("GSL", "P(Z < -3.7)", gsl_cdf_ugaussian_P(-3.7), normal_below(-3.7), 1e-15);
     check_near("GSL", "P(Z < 1.1)", gsl_cdf_ugaussian_P(1.1), normal_below(1.1), 1e-14);
+}
+
+/* GSL's own quantile is of the same paper, so its distribution function is asked the way back too. */
+static void quantiles_are_the_way_back_of_the_distribution(void **state)
+{
+    double worst = 0;
+    double round_trip = 0;
+
+    (void)state;
+    for (int i = 1; i < 4000; i++) {
+        /* Near 0 and 1, across both joints (0.075 and e^-25), and all between. */
+        double p = i < 3000 ? i / 3000.0 : pow(10, -(i - 2999) / 4.0);
+        double z = normal_quantile(p);
+
+        worst = fmax(worst, fabs(z - gsl_cdf_ugaussian_Pinv(p)) / fmax(1, fabs(z)));
+        round_trip = fmax(round_trip, fabs(gsl_cdf_ugaussian_P(z) / p - 1) / fmax(1, z * z));
+    }
+    check_near("GSL", "quantiles of 4000 p, off by at most", 0, worst, 2e-15);
+    check_near("GSL", "  and P of them, as a share of p", 0, round_trip, 2e-15);
 }
 
 /* ---- integrals and roots */
@@ -300,6 +326,7 @@ int main(void)
         cmocka_unit_test(two_physicists_are_brought_together),
         cmocka_unit_test(the_nile_is_filtered_as_published),
         cmocka_unit_test(quantiles_are_those_of_the_tables),
+        cmocka_unit_test(quantiles_are_the_way_back_of_the_distribution),
         cmocka_unit_test(use_is_the_integral_and_its_age_the_root),
         cmocka_unit_test(a_bound_teaches_what_its_moments_say),
         cmocka_unit_test(plants_teach_of_each_other_what_the_whole_matrix_says),

@@ -22,7 +22,8 @@ struct gauss gauss_bound(struct gauss x, double bound, double soft_sd, bool abov
  * when nothing was learned. */
 struct gauss gauss_as_observation(struct gauss from, struct gauss to);
 
-/* Standard normal distribution: P(Z <= z), and z of a probability in (0, 1). */
+/* Standard normal distribution: P(Z <= z), and the z of a probability, which must lie between 0 and 1
+ * and be neither (Wichura 1988, AS 241). */
 double normal_below(double z);
 double normal_quantile(double p);
 

@@ -6,51 +6,48 @@
 #include "daemon/core/state/reading_error.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
-#define HIGH_FRAC 0.05 /* over the float line: not a ruler's error */
-#define LOW_FRAC  0.10 /* below it, with the valve open */
-#define OPEN_SD   4.0
-#define SHUT_SD   2.0
-#define PACE_OPEN                                                                                  \
-    0.9 /* ln of a factor: two and a half times as thirsty as its crop, or as little */
-#define PACE_SHUT     0.7
-#define PACE_KNOWN_SD 0.25
-#define PH_OUT        0.3           /* outside of the band by this */
-#define PH_JUMP       0.7           /* from one reading to the next … */
-#define PH_JUMP_S     (5 * 86400LL) /* … within so long */
-#define SALT_MS_CM    0.10 /* plain water over the source's EC by this and a quarter of it */
-#define SALT_FRAC     0.25
-#define SALT_SHUT     0.6
-#define METER_ODD     3 /* readings that cannot be, one after another */
+/* Where no other source is named these are common practice, no source; the false alarms that come of
+ * them are counted by tests/bench/predictbench. */
+/* clang-format off */
+#define OPEN_SD   4.0  /* standard deviations of a reading: one in sixteen thousand by chance … */
+#define SHUT_SD   2.0  /* … and one in twenty-two */
+#define HIGH_FRAC 0.05 /* of the float line, over it; in small tubs OPEN_SD is the wider */
+#define LOW_FRAC  0.10 /* of it, below: floats have that much play */
 
-const char *const alarm_words[] = {"level-high", "leak",       "level-low", "reservoir-salt",
-                                   "air-lock",   "too-strong", "ph-drift",  "pace",
-                                   "meter",      NULL};
+#define PACE_OPEN     0.9  /* ln of a factor: two and a half times as thirsty as its crop … */
+#define PACE_SHUT     0.7  /* … and twice */
+#define PACE_KNOWN_SD 0.25 /* of that ln: a plant of which less is known has no character yet */
 
-static const char *const looks[ALARM_KIND_N] = {
-    [ALARM_HIGH] = "does its float stick open? Shut its valve, and drain what is too much",
-    [ALARM_LEAK] = "a float that sticks open, then the line, its fittings and the tank",
-    [ALARM_LOW] = "is its shut-off open, the float free and its inlet clear?",
-    [ALARM_SALT] =
-        "solution was left in it: rinse it and fill it anew; then the filter of the source",
-    [ALARM_LACK] = "a shut-off left closed, air in the line, a clogged filter",
-    [ALARM_STRONG] =
-        "solution left in the reservoir, a wrong refill, or an open lid; measure again",
-    [ALARM_PH] = "measure again with a calibrated meter; then the roots",
-    [ALARM_PACE] = "the plant's health and its light; is the crop of the room file right?",
-    [ALARM_METER] = "clean it, calibrate it, and measure something you know",
-};
+#define PH_OUT      0.3           /* outside of the band by this, and outside before; or … */
+#define PH_JUMP     0.7           /* … out of it by a leap that no healthy plant makes … */
+#define PH_JUMP_S   (5 * 86400LL) /* … within so long */
+#define PH_METER_SD 0.1           /* of a kept meter */
 
+#define SALT_MS_CM 0.10 /* plain water over its source by this … */
+#define SALT_FRAC  0.25 /* … and a quarter of the source: taps differ from week to week */
+#define SALT_SHUT  0.6  /* of the two together */
+
+#define METER_ODD 3 /* readings in a row that cannot be: two may be the solution's doing */
+/* clang-format on */
+
+/* What is not reckoned has a certainty all the same. */
+#define PACE_SURE_PCT  95
+#define FLOAT_SURE_PCT 95 /* a person looked */
+#define METER_SURE_PCT 99
+#define MOST_SURE_PCT  99.9 /* nothing is surer */
+
+/* How often chance alone lies so many standard deviations away, to either side. */
 static double chance(double z)
 {
     return 2 * normal_below(-fabs(z));
 }
 
 /* Opens and shuts by two thresholds; in between it stays as it is. */
-static void weigh(struct alarm_states *m, enum alarm_kind kind, bool opens, bool shuts, int64_t t_s,
-                  struct alarm_state evidence)
+static void open_or_shut(struct alarm_states *m, enum alarm_kind kind, bool opens, bool shuts,
+                         int64_t t_s, struct alarm_state evidence)
 {
     struct alarm_state *mark = &m->of[kind];
 
@@ -81,7 +78,7 @@ static bool reservoir_feeds(const struct room *room, const struct state *s, int6
 
 /* In drawdown a level only falls: it rises where a float sticks open, or water was let in unsaid. It has
  * to come down again to where it was. */
-static void weigh_rise(const struct room *room, struct container_state *cs, size_t i,
+static void judge_rise(const struct room *room, struct container_state *cs, size_t i,
                        const struct entry *e)
 {
     const struct container *c = &room->container[i];
@@ -92,12 +89,12 @@ static void weigh_rise(const struct room *room, struct container_state *cs, size
     struct alarm_state evidence = {
         .seen = told_l, .expected = was_l, .sure_pct = 100 * (1 - chance((told_l - was_l) / sd))};
 
-    weigh(&cs->alarms, ALARM_HIGH,
-          told_l - was_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
-          told_l - was_l <= SHUT_SD * sd, e->happened_s, evidence);
+    open_or_shut(&cs->alarms, ALARM_HIGH,
+                 told_l - was_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
+                 told_l - was_l <= SHUT_SD * sd, e->happened_s, evidence);
 }
 
-static void weigh_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
+static void judge_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     const struct container *c = &room->container[i];
     struct container_state *cs = &s->container[i];
@@ -112,16 +109,16 @@ static void weigh_level(const struct room *room, struct state *s, size_t i, cons
     }
     if (!cs->float_s) {
         if (cs->level_s) {
-            weigh_rise(room, cs, i, e);
+            judge_rise(room, cs, i, e);
         }
         return;
     }
-    weigh(&cs->alarms, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
-          off_l <= SHUT_SD * sd, e->happened_s, evidence);
-    weigh(&cs->alarms, ALARM_LOW,
-          -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
-              reservoir_feeds(room, s, e->happened_s),
-          -off_l <= SHUT_SD * sd, e->happened_s, evidence);
+    open_or_shut(&cs->alarms, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
+                 off_l <= SHUT_SD * sd, e->happened_s, evidence);
+    open_or_shut(&cs->alarms, ALARM_LOW,
+                 -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
+                     reservoir_feeds(room, s, e->happened_s),
+                 -off_l <= SHUT_SD * sd, e->happened_s, evidence);
 }
 
 /* On float nothing but concentrate and evaporation makes a solution stronger. */
@@ -132,7 +129,7 @@ void alarm_strength(struct state *s, size_t i, double ec_ms_cm, double z, int64_
         .seen = ec_ms_cm, .expected = cs->body.ec_ms_cm, .sure_pct = 100 * (1 - chance(z))};
 
     if (cs->reached_s && !cs->drained) {
-        weigh(&cs->alarms, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, t_s, evidence);
+        open_or_shut(&cs->alarms, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, t_s, evidence);
     }
 }
 
@@ -142,7 +139,7 @@ static double ph_outside(double ph, double lo, double hi)
     return ph < lo ? ph - lo : ph > hi ? ph - hi : 0;
 }
 
-static void weigh_ph(struct alarm_states *m, const struct measured *last, double lo, double hi,
+static void judge_ph(struct alarm_states *m, const struct measured *last, double lo, double hi,
                      const struct entry *e)
 {
     double told = e->figure[FIGURE_PH];
@@ -151,23 +148,24 @@ static void weigh_ph(struct alarm_states *m, const struct measured *last, double
     bool again = out * before > 0 && fabs(out) >= PH_OUT;
     bool jumped = last->at_s && e->happened_s - last->at_s <= PH_JUMP_S &&
                   fabs(told - last->value) >= PH_JUMP && out != 0;
-    struct alarm_state evidence = {
-        .seen = told, .expected = told < lo ? lo : hi, .sure_pct = 100 * (1 - chance(out / 0.1))};
+    struct alarm_state evidence = {.seen = told,
+                                   .expected = told < lo ? lo : hi,
+                                   .sure_pct = 100 * (1 - chance(out / PH_METER_SD))};
 
-    weigh(m, ALARM_PH, again || jumped, out == 0, e->happened_s, evidence);
+    open_or_shut(m, ALARM_PH, again || jumped, out == 0, e->happened_s, evidence);
 }
 
-static void weigh_pace(const struct room *room, struct state *s, size_t i, int64_t t_s)
+static void judge_pace(const struct room *room, struct state *s, size_t i, int64_t t_s)
 {
     static const struct lean whole = {{1}};
     struct container_state *cs = &s->container[i];
     const struct curve *prior = &room->crop[cs->crop].use;
     double ln = log(cs->curve.most_l_day / prior->most_l_day);
     bool known = sqrt(belief_var(&cs->belief, &s->factor, &whole)) < PACE_KNOWN_SD;
-    struct alarm_state evidence = {.seen = exp(ln), .expected = 1, .sure_pct = 95};
+    struct alarm_state evidence = {.seen = exp(ln), .expected = 1, .sure_pct = PACE_SURE_PCT};
 
-    weigh(&cs->alarms, ALARM_PACE, known && fabs(ln) > PACE_OPEN, fabs(ln) < PACE_SHUT, t_s,
-          evidence);
+    open_or_shut(&cs->alarms, ALARM_PACE, known && fabs(ln) > PACE_OPEN, fabs(ln) < PACE_SHUT, t_s,
+                 evidence);
 }
 
 void alarm_container_reading(const struct room *room, struct state *s, size_t i,
@@ -181,11 +179,11 @@ void alarm_container_reading(const struct room *room, struct state *s, size_t i,
     }
     stage = &room->crop[cs->crop].stage[forecast_container(room, s, i, e->happened_s).stage];
     if (entry_has(e, FIGURE_VOLUME_L)) {
-        weigh_level(room, s, i, e);
-        weigh_pace(room, s, i, e->happened_s);
+        judge_level(room, s, i, e);
+        judge_pace(room, s, i, e->happened_s);
     }
     if (entry_has(e, FIGURE_PH)) {
-        weigh_ph(&cs->alarms, &cs->ph, stage->ph_min, stage->ph_max, e);
+        judge_ph(&cs->alarms, &cs->ph, stage->ph_min, stage->ph_max, e);
     }
 }
 
@@ -193,17 +191,18 @@ void alarm_container_reading(const struct room *room, struct state *s, size_t i,
 void alarm_float_seen(const struct room *room, struct state *s, size_t i, const struct entry *e)
 {
     struct container_state *cs = &s->container[i];
-    bool no = e->what[0] == 'n';
+    bool no = strcmp(e->what, "no") == 0;
     struct alarm_state evidence = {
-        .seen = NAN, .expected = room->container[i].float_volume_l, .sure_pct = 95};
+        .seen = NAN, .expected = room->container[i].float_volume_l, .sure_pct = FLOAT_SURE_PCT};
 
     if (cs->crop >= 0) {
         if (entry_has(e, FIGURE_VOLUME_L) && !cs->float_s) {
-            weigh_level(room, s, i, e);
+            judge_level(room, s, i, e);
         }
-        weigh(&cs->alarms, ALARM_LOW, no && cs->float_s && reservoir_feeds(room, s, e->happened_s),
-              !no, e->happened_s, evidence);
-        weigh_pace(room, s, i, e->happened_s);
+        open_or_shut(&cs->alarms, ALARM_LOW,
+                     no && cs->float_s && reservoir_feeds(room, s, e->happened_s), !no,
+                     e->happened_s, evidence);
+        judge_pace(room, s, i, e->happened_s);
     }
 }
 
@@ -231,17 +230,17 @@ void alarm_new_plant(struct state *s, size_t i)
     }
 }
 
-static void weigh_draw(struct reservoir_state *r, int64_t t_s)
+static void judge_draw(struct reservoir_state *r, int64_t t_s)
 {
     double sure_leak = cusum_sure_pct(r->excess);
     double sure_lack = cusum_sure_pct(r->lack);
 
-    weigh(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN, r->excess <= CUSUM_SHUT, t_s,
-          (struct alarm_state){
-              .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
-    weigh(&r->alarms, ALARM_LACK, r->lack >= CUSUM_OPEN, r->lack <= CUSUM_SHUT, t_s,
-          (struct alarm_state){
-              .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_lack});
+    open_or_shut(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN, r->excess <= CUSUM_SHUT, t_s,
+                 (struct alarm_state){
+                     .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
+    open_or_shut(&r->alarms, ALARM_LACK, r->lack >= CUSUM_OPEN, r->lack <= CUSUM_SHUT, t_s,
+                 (struct alarm_state){
+                     .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_lack});
 }
 
 void alarm_reservoir_reading(const struct room *room, struct state *s, const struct entry *e)
@@ -255,17 +254,17 @@ void alarm_reservoir_reading(const struct room *room, struct state *s, const str
         return;
     }
     if (entry_has(e, FIGURE_VOLUME_L)) {
-        weigh_draw(r, e->happened_s);
+        judge_draw(r, e->happened_s);
     }
     if (entry_has(e, FIGURE_EC_MS_CM)) {
         over = (e->figure[FIGURE_EC_MS_CM] - source) / (SALT_MS_CM + SALT_FRAC * source);
-        weigh(&r->alarms, ALARM_SALT, over > 1, over < SALT_SHUT, e->happened_s,
-              (struct alarm_state){.seen = e->figure[FIGURE_EC_MS_CM],
-                                   .expected = source,
-                                   .sure_pct = 100 * (1 - chance(OPEN_SD * over))});
+        open_or_shut(&r->alarms, ALARM_SALT, over > 1, over < SALT_SHUT, e->happened_s,
+                     (struct alarm_state){.seen = e->figure[FIGURE_EC_MS_CM],
+                                          .expected = source,
+                                          .sure_pct = 100 * (1 - chance(OPEN_SD * over))});
     }
     if (entry_has(e, FIGURE_PH)) {
-        weigh_ph(&r->alarms, &r->ph, v->ph_target - v->ph_tolerance, v->ph_target + v->ph_tolerance,
+        judge_ph(&r->alarms, &r->ph, v->ph_target - v->ph_tolerance, v->ph_target + v->ph_tolerance,
                  e);
     }
 }
@@ -279,91 +278,14 @@ void alarm_meter(struct state *s, int meter, bool odd, int64_t t_s)
     }
     m = &s->meter[meter];
     m->odd = odd ? m->odd + 1 : 0;
-    weigh(&m->alarms, ALARM_METER, m->odd >= METER_ODD, m->odd == 0, t_s,
-          (struct alarm_state){.seen = m->odd, .expected = 0, .sure_pct = 99});
+    open_or_shut(&m->alarms, ALARM_METER, m->odd >= METER_ODD, m->odd == 0, t_s,
+                 (struct alarm_state){.seen = m->odd, .expected = 0, .sure_pct = METER_SURE_PCT});
 }
 
 void alarms_deinit(struct alarms *a)
 {
     free(a->alarm);
     *a = (struct alarms){0};
-}
-
-static void say_level(const struct room *room, struct subject subject, const struct alarm_state *m,
-                      char says[200])
-{
-    char seen[QUANTITY_TEXT_MAX];
-    char line[QUANTITY_TEXT_MAX];
-    bool high = m->seen > m->expected;
-
-    quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units);
-    quantity_format(line, QUANTITY_VOLUME, m->expected, &room->units);
-    if (isnan(m->seen)) {
-        (void)snprintf(says, 200, "the float of %s lets in no water, below its line of %s",
-                       room->container[subject.at].name, line);
-    } else if (high && m->expected != room->container[subject.at].float_volume_l) {
-        (void)snprintf(says, 200, "%s was read at %s, and held %s before: its air roots drown",
-                       room->container[subject.at].name, seen, line);
-    } else {
-        (void)snprintf(says, 200, "%s was read at %s, %s its float line of %s%s",
-                       room->container[subject.at].name, seen, high ? "above" : "below", line,
-                       high ? ": its air roots drown" : ": nothing lets water in");
-    }
-}
-
-static void say_draw(const struct room *room, const struct alarm_state *m, char says[200])
-{
-    char seen[QUANTITY_TEXT_MAX];
-    char expected[QUANTITY_TEXT_MAX];
-
-    (void)snprintf(says, 200, "the reservoir lost %s a day, and the plants were to drink %s",
-                   quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units),
-                   quantity_format(expected, QUANTITY_VOLUME, m->expected, &room->units));
-}
-
-static void say_ec(const struct room *room, const char *name, const char *of,
-                   const struct alarm_state *m, char says[200])
-{
-    char seen[QUANTITY_TEXT_MAX];
-    char expected[QUANTITY_TEXT_MAX];
-
-    (void)snprintf(says, 200, "%s reads %s; %s is %s", name,
-                   quantity_format(seen, QUANTITY_EC, m->seen, &room->units), of,
-                   quantity_format(expected, QUANTITY_EC, m->expected, &room->units));
-}
-
-static void say(const struct room *room, enum alarm_kind kind, struct subject subject,
-                const struct alarm_state *m, char says[200])
-{
-    const char *name = room_subject_name(room, subject);
-
-    switch (kind) {
-    case ALARM_HIGH:
-    case ALARM_LOW:
-        say_level(room, subject, m, says);
-        break;
-    case ALARM_LEAK:
-    case ALARM_LACK:
-        say_draw(room, m, says);
-        break;
-    case ALARM_SALT:
-        say_ec(room, "the reservoir", "the plain water", m, says);
-        break;
-    case ALARM_STRONG:
-        say_ec(room, name, "on float it only falls: expected", m, says);
-        break;
-    case ALARM_PH:
-        (void)snprintf(says, 200, "pH of %s drifts: %.1f was read, and its band ends at %.1f", name,
-                       m->seen, m->expected);
-        break;
-    case ALARM_PACE:
-        (void)snprintf(says, 200, "%s drinks %.1f times what its crop does", name, m->seen);
-        break;
-    case ALARM_METER:
-    case ALARM_KIND_N:
-        (void)snprintf(says, 200, "the last %.0f readings with %s cannot be", m->seen, name);
-        break;
-    }
 }
 
 static void add_marks(const struct room *room, struct subject subject,
@@ -382,9 +304,9 @@ static void add_marks(const struct room *room, struct subject subject,
                             .subject = subject,
                             .since_s = m->since_s,
                             .seen = marks->seen == marks->opened,
-                            .sure_pct = fmin(m->sure_pct, 99.9),
-                            .look = looks[k]};
-        say(room, a->kind, subject, m, a->says);
+                            .sure_pct = fmin(m->sure_pct, MOST_SURE_PCT),
+                            .look = alarm_looks[k]};
+        alarm_say(room, a->kind, subject, m, a->says);
     }
 }
 
@@ -414,20 +336,6 @@ void alarms_derive(const struct room *room, const struct state *s, struct alarms
     }
 }
 
-static struct alarm_states *marks_of(struct state *s, struct subject subject)
-{
-    switch (subject.kind) {
-    case SUBJECT_CONTAINER:
-        return &s->container[subject.at].alarms;
-    case SUBJECT_RESERVOIR:
-        return &s->reservoir.alarms;
-    case SUBJECT_METER:
-        return &s->meter[subject.at].alarms;
-    default:
-        return NULL;
-    }
-}
-
 const struct alarm_states *alarm_states_of(const struct state *s, struct subject subject)
 {
     switch (subject.kind) {
@@ -437,16 +345,23 @@ const struct alarm_states *alarm_states_of(const struct state *s, struct subject
         return &s->reservoir.alarms;
     case SUBJECT_METER:
         return &s->meter[subject.at].alarms;
-    default:
-        return NULL;
+    case SUBJECT_NONE:
+    case SUBJECT_ROOM:
+    case SUBJECT_PRODUCT:
+    case SUBJECT_RECIPE:
+    case SUBJECT_KIND_N:
+        break;
     }
+    return NULL;
 }
 
 void alarm_acknowledge(struct state *s, struct subject subject)
 {
-    struct alarm_states *m = marks_of(s, subject);
-
-    if (m) {
-        m->seen = m->opened;
+    if (subject.kind == SUBJECT_CONTAINER) {
+        s->container[subject.at].alarms.seen = s->container[subject.at].alarms.opened;
+    } else if (subject.kind == SUBJECT_RESERVOIR) {
+        s->reservoir.alarms.seen = s->reservoir.alarms.opened;
+    } else if (subject.kind == SUBJECT_METER) {
+        s->meter[subject.at].alarms.seen = s->meter[subject.at].alarms.opened;
     }
 }

@@ -4,11 +4,13 @@
 #include "daemon/base/text.h"
 #include "daemon/core/state/state_shape.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-const char *const condition_words[] = {"idle", "drawdown", "on float", NULL};
+const char *const condition_words[] = {"idle", "drawdown", "on float"};
+static_assert(sizeof condition_words / sizeof *condition_words == CONDITION_N, "a word each");
 
 /* What is believed of a recipe before any mix was measured, and of an acid before any dose. */
 #define GAIN_SD_FRAC      0.10

@@ -1,0 +1,117 @@
+#include "daemon/core/state/alarm_says.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdio.h>
+
+/* In the order of enum alarm_kind; a kind that is added without its word or look does not compile. */
+/* clang-format off */
+const char *const alarm_words[] = {
+    "level-high",     /* ALARM_HIGH */
+    "leak",           /* ALARM_LEAK */
+    "level-low",      /* ALARM_LOW */
+    "reservoir-salt", /* ALARM_SALT */
+    "air-lock",       /* ALARM_LACK */
+    "too-strong",     /* ALARM_STRONG */
+    "ph-drift",       /* ALARM_PH */
+    "pace",           /* ALARM_PACE */
+    "meter",          /* ALARM_METER */
+};
+
+const char *const alarm_looks[] = {
+    /* high */   "does its float stick open? Shut its valve, and drain what is too much",
+    /* leak */   "a float that sticks open, then the line, its fittings and the tank",
+    /* low */    "is its shut-off open, the float free and its inlet clear?",
+    /* salt */   "solution was left in it: rinse it and fill it anew; then the filter of the source",
+    /* lack */   "a shut-off left closed, air in the line, a clogged filter",
+    /* strong */ "solution left in the reservoir, a wrong refill, or an open lid; measure again",
+    /* ph */     "measure again with a calibrated meter; then the roots",
+    /* pace */   "the plant's health and its light; is the crop of the room file right?",
+    /* meter */  "clean it, calibrate it, and measure something you know",
+};
+/* clang-format on */
+static_assert(sizeof alarm_words / sizeof *alarm_words == ALARM_KIND_N, "a word a kind");
+static_assert(sizeof alarm_looks / sizeof *alarm_looks == ALARM_KIND_N, "a look a kind");
+
+static void say_level(const struct room *room, struct subject subject, const struct alarm_state *m,
+                      char out[ALARM_SAYS_MAX])
+{
+    char seen[QUANTITY_TEXT_MAX];
+    char line[QUANTITY_TEXT_MAX];
+    bool high = m->seen > m->expected;
+
+    quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units);
+    quantity_format(line, QUANTITY_VOLUME, m->expected, &room->units);
+    if (isnan(m->seen)) {
+        (void)snprintf(out, ALARM_SAYS_MAX,
+                       "the float of %s lets in no water, below its line of %s",
+                       room->container[subject.at].name, line);
+    } else if (high && m->expected != room->container[subject.at].float_volume_l) {
+        (void)snprintf(out, ALARM_SAYS_MAX,
+                       "%s was read at %s, and held %s before: its air roots drown",
+                       room->container[subject.at].name, seen, line);
+    } else {
+        (void)snprintf(out, ALARM_SAYS_MAX, "%s was read at %s, %s its float line of %s%s",
+                       room->container[subject.at].name, seen, high ? "above" : "below", line,
+                       high ? ": its air roots drown" : ": nothing lets water in");
+    }
+}
+
+static void say_draw(const struct room *room, const struct alarm_state *m, char out[ALARM_SAYS_MAX])
+{
+    char seen[QUANTITY_TEXT_MAX];
+    char expected[QUANTITY_TEXT_MAX];
+
+    (void)snprintf(out, ALARM_SAYS_MAX,
+                   "the reservoir lost %s a day, and the plants were to drink %s",
+                   quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units),
+                   quantity_format(expected, QUANTITY_VOLUME, m->expected, &room->units));
+}
+
+static void say_ec(const struct room *room, const char *name, const char *of,
+                   const struct alarm_state *m, char out[ALARM_SAYS_MAX])
+{
+    char seen[QUANTITY_TEXT_MAX];
+    char expected[QUANTITY_TEXT_MAX];
+
+    (void)snprintf(out, ALARM_SAYS_MAX, "%s reads %s; %s is %s", name,
+                   quantity_format(seen, QUANTITY_EC, m->seen, &room->units), of,
+                   quantity_format(expected, QUANTITY_EC, m->expected, &room->units));
+}
+
+void alarm_say(const struct room *room, enum alarm_kind kind, struct subject subject,
+               const struct alarm_state *m, char out[ALARM_SAYS_MAX])
+{
+    const char *name = room_subject_name(room, subject);
+
+    switch (kind) {
+    case ALARM_HIGH:
+    case ALARM_LOW:
+        say_level(room, subject, m, out);
+        break;
+    case ALARM_LEAK:
+    case ALARM_LACK:
+        say_draw(room, m, out);
+        break;
+    case ALARM_SALT:
+        say_ec(room, "the reservoir", "the plain water", m, out);
+        break;
+    case ALARM_STRONG:
+        say_ec(room, name, "on float it only falls: expected", m, out);
+        break;
+    case ALARM_PH:
+        (void)snprintf(out, ALARM_SAYS_MAX,
+                       "pH of %s drifts: %.1f was read, and its band ends at %.1f", name, m->seen,
+                       m->expected);
+        break;
+    case ALARM_PACE:
+        (void)snprintf(out, ALARM_SAYS_MAX, "%s drinks %.1f times what its crop does", name,
+                       m->seen);
+        break;
+    case ALARM_METER:
+    case ALARM_KIND_N:
+        (void)snprintf(out, ALARM_SAYS_MAX, "the last %.0f readings with %s cannot be", m->seen,
+                       name);
+        break;
+    }
+}
