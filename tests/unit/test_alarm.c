@@ -1,63 +1,31 @@
 /* Alarms open on evidence, stay while it lasts, and shut by themselves. */
 #include "daemon/core/state/alarm.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/work/job.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
+#include "tests/unit/a_story.h"
 
-#include <stdlib.h>
+/* Borrowed until the next call. */
+static struct alarms alarms;
 
-struct fixture {
-    struct room room;
-    struct state s;
-    struct alarms alarms;
-};
-
-static int set_up(void **ctx)
+static int alarm_begin(void **ctx)
 {
-    struct fixture *f = mem_array(1, sizeof *f);
-
-    f->room = a_room();
-    state_init(&f->s, &f->room);
-    *ctx = f;
-    return 0;
+    alarms = (struct alarms){0};
+    return story_begin(ctx);
 }
 
-static int tear_down(void **ctx)
+static int alarm_end(void **ctx)
 {
-    struct fixture *f = *ctx;
-
-    alarms_deinit(&f->alarms);
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
+    alarms_deinit(&alarms);
+    return story_end(ctx);
 }
 
-static void tell(struct fixture *f, struct entry e)
+static const struct alarm *alarm_of(struct story *f, enum alarm_kind kind)
 {
-    fold_entry(&f->s, &f->room, &e);
-}
-
-static void on_float(struct fixture *f, const char *name)
-{
-    tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
-    tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(31, 9)));
-}
-
-static void reads(struct fixture *f, const char *name, int day, enum figure figure, double v)
-{
-    tell(f, with(told_at(ENTRY_READING, name, "", at(day, 9)), figure, v));
-}
-
-static const struct alarm *alarm_of(struct fixture *f, enum alarm_kind kind)
-{
-    alarms_deinit(&f->alarms);
-    alarms_derive(&f->room, &f->s, &f->alarms);
-    for (size_t i = 0; i < f->alarms.n; i++) {
-        if (f->alarms.alarm[i].kind == kind) {
-            return &f->alarms.alarm[i];
+    alarms_deinit(&alarms);
+    alarms_derive(&f->room, &f->s, &alarms);
+    for (size_t i = 0; i < alarms.n; i++) {
+        if (alarms.alarm[i].kind == kind) {
+            return &alarms.alarm[i];
         }
     }
     return NULL;
@@ -65,7 +33,7 @@ static const struct alarm *alarm_of(struct fixture *f, enum alarm_kind kind)
 
 static void a_level_above_the_line_drowns_roots(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     const struct alarm *a;
 
     on_float(f, "A1");
@@ -84,7 +52,7 @@ static void a_level_above_the_line_drowns_roots(void **ctx)
 /* A float that sticks open while the level is still to fall fills the air space. */
 static void a_level_that_rises_in_drawdown_drowns_roots(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry look = told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(27, 9));
 
     tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
@@ -102,7 +70,7 @@ static void a_level_that_rises_in_drawdown_drowns_roots(void **ctx)
 
 static void what_was_added_by_hand_is_no_rise(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry can = told_at(ENTRY_TOPPED_UP, "A1", "", at(24, 9));
 
     tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
@@ -114,7 +82,7 @@ static void what_was_added_by_hand_is_no_rise(void **ctx)
 
 static void between_open_and_shut_it_stays_as_it_is(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_VOLUME_L, 8.35);
@@ -127,7 +95,7 @@ static void between_open_and_shut_it_stays_as_it_is(void **ctx)
 
 static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     on_float(f, "A1");
     on_float(f, "A2");
@@ -142,7 +110,7 @@ static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
 
 static void where_the_reservoir_gives_nothing_no_float_is_to_blame(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry fill = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(30, 9));
 
     on_float(f, "A1");
@@ -160,7 +128,7 @@ static void where_the_reservoir_gives_nothing_no_float_is_to_blame(void **ctx)
 
 static void strength_that_rises_on_float_is_told_of(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_EC_MS_CM, 0.5);
@@ -174,7 +142,7 @@ static void strength_that_rises_on_float_is_told_of(void **ctx)
 
 static void solution_left_in_the_reservoir_is_told_of(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(1, 8)), FIGURE_VOLUME_L, 90));
     reads(f, "reservoir", 2, FIGURE_EC_MS_CM, 0.35);
@@ -185,7 +153,7 @@ static void solution_left_in_the_reservoir_is_told_of(void **ctx)
 }
 
 /* The reservoir loses by so much more, or less, than the plants were to drink, every day. */
-static void live(struct fixture *f, int from, int days, double times)
+static void live(struct story *f, int from, int days, double times)
 {
     for (int day = from; day < from + days; day++) {
         struct liquid then = forecast_reservoir(&f->room, &f->s, at(day, 9));
@@ -197,7 +165,7 @@ static void live(struct fixture *f, int from, int days, double times)
     }
 }
 
-static void a_room_on_float(struct fixture *f)
+static void a_room_on_float(struct story *f)
 {
     on_float(f, "A1");
     on_float(f, "A2");
@@ -207,7 +175,7 @@ static void a_room_on_float(struct fixture *f)
 
 static void a_stuck_float_is_heard_of_in_days(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     a_room_on_float(f);
     live(f, 41, 6, 1.0);
@@ -221,7 +189,7 @@ static void a_stuck_float_is_heard_of_in_days(void **ctx)
 
 static void a_closed_line_is_heard_of_too(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     a_room_on_float(f);
     live(f, 41, 6, 1.0);
@@ -229,7 +197,7 @@ static void a_closed_line_is_heard_of_too(void **ctx)
     assert_non_null(alarm_of(f, ALARM_LACK));
 }
 
-static bool is_asked_to_look(struct fixture *f, int day)
+static bool is_asked_to_look(struct story *f, int day)
 {
     struct jobs jobs = {0};
     bool found = false;
@@ -244,7 +212,7 @@ static bool is_asked_to_look(struct fixture *f, int day)
 
 static void an_alarm_asks_for_a_look_until_somebody_has_looked(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 34, FIGURE_VOLUME_L, 9.4);
@@ -260,7 +228,7 @@ static void an_alarm_asks_for_a_look_until_somebody_has_looked(void **ctx)
 
 static void a_ph_that_stays_outside_or_jumps_is_told_of(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_PH, 6.9);
@@ -273,7 +241,7 @@ static void a_ph_that_stays_outside_or_jumps_is_told_of(void **ctx)
     assert_non_null(alarm_of(f, ALARM_PH));
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, alarm_begin, alarm_end)
 
 int main(void)
 {

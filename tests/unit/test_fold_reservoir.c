@@ -1,0 +1,246 @@
+/* What each entry about the reservoir does to it, and what care, stock and calibration leave behind. */
+#include "daemon/core/state/forecast.h"
+#include "tests/unit/a_story.h"
+
+static struct reservoir_state *tank(struct story *f)
+{
+    return &f->s.reservoir;
+}
+
+static struct entry fill_at(int day)
+{
+    return told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(day, 9));
+}
+
+static struct entry mix_at(int day, double volume_l, double ec)
+{
+    return with(
+        with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(day, 9)), FIGURE_VOLUME_L, volume_l),
+        FIGURE_EC_MS_CM, ec);
+}
+
+static void a_fill_up_to_a_mark_is_known_to_the_mark(void **ctx)
+{
+    struct story *f = *ctx;
+
+    tell(f, with(with(with(fill_at(1), FIGURE_VOLUME_L, 80), FIGURE_PH, 7), FIGURE_TEMP_C, 18));
+    assert_near(tank(f)->body.volume_l, 80, 0);
+    assert_near(tank(f)->body.ec_ms_cm, 0.05, 1e-12); /* the source's */
+    assert_int_equal(tank(f)->fills, 1);
+    assert_int_equal(tank(f)->filled_s, at(1, 9));
+    assert_int_equal(tank(f)->at_s, at(1, 9));
+    assert_int_equal(tank(f)->seen_s, at(1, 9));
+    assert_near(tank(f)->seen_l, 80, 0);
+    assert_near(tank(f)->ph.value, 7, 0);
+    assert_near(tank(f)->temp.value, 18, 0);
+    assert_int_equal(tank(f)->ec.at_s, 0);
+    assert_int_equal(tank(f)->readings, 0); /* the plain water is as it came */
+}
+
+static void so_many_litres_add_to_what_was_seen(void **ctx)
+{
+    struct story *f = *ctx;
+
+    f->room.source.ec_ms_cm = 0.25;
+    tell(f, with(fill_at(1), FIGURE_ADDED_L, 30)); /* into an empty one: 30 L and no mark */
+    assert_near(tank(f)->body.volume_l, 30, 0);
+    assert_near(tank(f)->seen_l, 30, 0);
+    assert_int_equal(tank(f)->seen_s, at(1, 9));
+    f->room.source.ec_ms_cm = 0.05;
+    tell(f, with(fill_at(2), FIGURE_ADDED_L, 20));
+    assert_near(tank(f)->body.volume_l, 50, 0);
+    assert_near(tank(f)->body.ec_ms_cm, (30 * 0.25 + 20 * 0.05) / 50, 1e-12);
+    assert_near(tank(f)->let_in_l, 20, 0);
+    assert_int_equal(tank(f)->seen_s, at(1, 9)); /* it was not looked at */
+    tell(f, with(with(fill_at(3), FIGURE_ADDED_L, 10), FIGURE_EC_MS_CM, 0.12));
+    assert_near(tank(f)->body.ec_ms_cm, 0.12, 0);
+    assert_near(tank(f)->ec.value, 0.12, 0);
+    assert_near(tank(f)->let_in_l, 30, 0);
+    reads(f, "reservoir", 4, FIGURE_VOLUME_L, 59);
+    assert_near(tank(f)->let_in_l, 0, 0);
+    assert_near(tank(f)->seen_l, 59, 0);
+    assert_near(tank(f)->lost_l_day, 1.0 / 3, 1e-9); /* 60 L were let in, 59 are left, in 3 days */
+}
+
+/* Filled up from what the forecast left: what was poured in is the difference. */
+static void a_fill_thins_the_products_that_were_in_it(void **ctx)
+{
+    struct story *f = *ctx;
+
+    fills(f, 1, 40);
+    tank(f)->feed.mg[NUTRIENT_K] = 10;
+    fills(f, 1, 80);
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 5, 1e-9);
+    fills(f, 1, 60); /* a mark below: something was let out, nothing was thinned */
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 5, 1e-9);
+    assert_near(tank(f)->body.volume_l, 60, 0);
+}
+
+static void a_mix_takes_the_place_of_the_water(void **ctx)
+{
+    struct story *f = *ctx;
+    struct entry mix = mix_at(3, 40, 1.25);
+
+    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 40;
+    fills(f, 1, 40);
+    tank(f)->feed.mg[NUTRIENT_K] = 10;
+    reads(f, "reservoir", 2, FIGURE_PH, 7);
+    reads(f, "reservoir", 2, FIGURE_TEMP_C, 18);
+    mix.task = 7;
+    tell(f, amount(mix, "grow-a", 30));
+    assert_near(tank(f)->body.volume_l, 40, 0);
+    assert_near(tank(f)->body.ec_ms_cm, 1.25, 0);
+    assert_true(tank(f)->holds_mix);
+    assert_int_equal(tank(f)->recipe, GROW);
+    assert_int_equal(tank(f)->mix_task, 7);
+    assert_int_equal(tank(f)->seen_s, 0);
+    assert_int_equal(tank(f)->at_s, at(3, 9));
+    assert_int_equal(tank(f)->ph.at_s, 0); /* the water's is not the mix's */
+    assert_int_equal(tank(f)->temp.at_s, 0);
+    assert_near(tank(f)->ec.value, 1.25, 0);
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 10 + 30 * 40 / 40.0, 1e-9);
+    assert_near(f->s.product[GROW_A].left, 4970, 0);
+    tell(f, with(with(mix_at(4, 40, 1.25), FIGURE_PH, 5.9), FIGURE_TEMP_C, 20));
+    assert_near(tank(f)->ph.value, 5.9, 0);
+    assert_near(tank(f)->temp.value, 20, 0);
+    mix = mix_at(5, 40, 1);
+    name_it(mix.what, sizeof mix.what, "tea"); /* of a recipe that the room file no longer has */
+    tell(f, mix);
+    assert_int_equal(tank(f)->recipe, -1);
+}
+
+/* 60 L drawn off to 20 before it was mixed, or 20 L filled up to 40: what products were in it. */
+static void what_is_left_of_the_last_mix_counts(void **ctx)
+{
+    struct story *f = *ctx;
+
+    fills(f, 1, 60);
+    tank(f)->feed.mg[NUTRIENT_K] = 10;
+    tell(f, mix_at(1, 20, 1.25));
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 10, 1e-9);
+    tell(f, mix_at(1, 40, 1.25));
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 5, 1e-9);
+}
+
+/* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of water
+ * of 0.05, to 1.525: the rise that teaches is that over 0.525. */
+static void a_mix_onto_the_rest_of_one_teaches_what_it_added(void **ctx)
+{
+    struct story *f = *ctx;
+
+    tell(f, mix_at(1, 10, 1.0));
+    tell(f, amount(amount(mix_at(1, 20, 1.525), "grow-a", 40), "grow-b", 20)); /* half a dose */
+    assert_int_equal(f->s.recipe[GROW].gain.n_used, 1);
+    assert_near(f->s.recipe[GROW].gain.value, 2.0, 1e-9);
+}
+
+static void rinsing_leaves_plain_emptiness(void **ctx)
+{
+    struct story *f = *ctx;
+
+    fills(f, 1, 40);
+    tell(f, with(mix_at(2, 40, 1.25), FIGURE_PH, 5.9));
+    tank(f)->feed.mg[NUTRIENT_K] = 10;
+    tank(f)->seen_s = 5;
+    tank(f)->alarms.of[ALARM_SALT].since_s = 5;
+    tank(f)->alarms.of[ALARM_LEAK].since_s = 5;
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(3, 9)));
+    assert_near(tank(f)->body.volume_l, 0, 0);
+    assert_near(tank(f)->body.ec_ms_cm, 0.05, 0);
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 0, 0);
+    assert_int_equal(tank(f)->rinsed_s, at(3, 9));
+    assert_int_equal(tank(f)->at_s, at(3, 9));
+    assert_int_equal(tank(f)->seen_s, 0);
+    assert_false(tank(f)->holds_mix);
+    assert_int_equal(tank(f)->recipe, -1);
+    assert_true(tank(f)->ph.at_s == 0 && tank(f)->ec.at_s == 0);
+    assert_int_equal(tank(f)->alarms.of[ALARM_SALT].since_s, 0);
+    assert_int_equal(tank(f)->alarms.of[ALARM_LEAK].since_s,
+                     5); /* a leak it may have all the same */
+}
+
+static void a_reading_of_the_reservoir_is_believed(void **ctx)
+{
+    struct story *f = *ctx;
+
+    fills(f, 1, 40);
+    tank(f)->feed.mg[NUTRIENT_K] = 10;
+    reads(f, "reservoir", 2, FIGURE_VOLUME_L, 39);
+    assert_near(tank(f)->body.volume_l, 39, 0);
+    assert_int_equal(tank(f)->readings, 0);
+    reads(f, "reservoir", 3, FIGURE_EC_MS_CM, 0.1);
+    assert_near(tank(f)->body.ec_ms_cm, 0.1, 0);
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 20, 1e-9); /* twice the strength, twice of each */
+    assert_int_equal(tank(f)->readings, 1);
+    reads(f, "reservoir", 4, FIGURE_PH, 6.9);
+    assert_int_equal(tank(f)->readings, 2);
+    reads(f, "reservoir", 4, FIGURE_TEMP_C, 17);
+    assert_int_equal(tank(f)->readings, 2);
+    assert_near(tank(f)->ph.value, 6.9, 0);
+    assert_near(tank(f)->temp.value, 17, 0);
+    assert_int_equal(tank(f)->at_s, at(4, 9));
+    tell(f, mix_at(5, 30, 1.2));
+    reads(f, "reservoir", 5, FIGURE_VOLUME_L, 28); /* of a mix it teaches nothing of thirst */
+    assert_near(tank(f)->body.volume_l, 28, 0);
+    assert_int_equal(tank(f)->seen_s, 0);
+}
+
+/* What it loses until it is read, the containers took: each is counted up to that instant. */
+static void a_reading_counts_the_draw_anew_from_there(void **ctx)
+{
+    struct story *f = *ctx;
+    double drawn;
+
+    on_float(f, "A1");
+    fills(f, 32, 80);
+    drawn = forecast_draw_l(&f->room, &f->s, at(32, 9), at(40, 9));
+    assert_near(forecast_reservoir(&f->room, &f->s, at(40, 9)).volume_l, 80 - drawn, 1e-9);
+    reads(f, "reservoir", 40, FIGURE_VOLUME_L, 70);
+    assert_near(forecast_reservoir(&f->room, &f->s, at(40, 9)).volume_l, 70, 1e-9);
+    assert_int_equal(f->s.container[A1].at_s, at(40, 9));
+    assert_near(f->s.container[A1].drawn_seen_l, f->s.container[A1].drawn_l, 0);
+    assert_near(f->s.reservoir.drawn_l, f->s.container[A1].drawn_l, 1e-9);
+}
+
+static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
+{
+    struct story *f = *ctx;
+    const struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_WATER];
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(2, 10));
+
+    f->room.product[PH_DOWN].contents.mg[NUTRIENT_P] = 100;
+    fills(f, 2, 40);
+    reads(f, "reservoir", 2, FIGURE_PH, 6.8);
+    tell(f, amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
+    assert_near(l->value, 0.4, 1e-9); /* 16 mL in 40 L by 1.0 */
+    assert_near(tank(f)->ph.value, 5.8, 0);
+    assert_int_equal(tank(f)->readings, 2);
+    assert_near(tank(f)->feed.mg[NUTRIENT_P], 16 * 100 / 40.0, 1e-9);
+    assert_near(f->s.product[PH_DOWN].left, 984, 0);
+    assert_int_equal(f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used, 0);
+    tell(f, mix_at(3, 40, 1.2));
+    reads(f, "reservoir", 3, FIGURE_PH, 6.8);
+    e.happened_s = at(3, 10);
+    tell(f, amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
+    assert_int_equal(f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used,
+                     1); /* a mix is another */
+    assert_int_equal(l->n_used, 1);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        STORY(a_fill_up_to_a_mark_is_known_to_the_mark),
+        STORY(so_many_litres_add_to_what_was_seen),
+        STORY(a_fill_thins_the_products_that_were_in_it),
+        STORY(a_mix_takes_the_place_of_the_water),
+        STORY(what_is_left_of_the_last_mix_counts),
+        STORY(a_mix_onto_the_rest_of_one_teaches_what_it_added),
+        STORY(rinsing_leaves_plain_emptiness),
+        STORY(a_reading_of_the_reservoir_is_believed),
+        STORY(a_reading_counts_the_draw_anew_from_there),
+        STORY(acid_in_the_reservoir_sets_its_ph_and_teaches),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
