@@ -1,0 +1,339 @@
+/* What is believed of a reading and what is set aside, on both sides of each gate; and what is learned
+ * of it, beside the closed forms of the normal distribution.
+ *
+ * A ruler in the invented room's tubs is right to 0.138 L (reading_error.h). */
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/observation.h"
+#include "daemon/core/state/prediction.h"
+#include "tests/unit/a_prior.h"
+#include "tests/unit/a_story.h"
+
+#define RULER_L 0.138
+
+static int64_t level_at(struct story *f, int64_t t_s, double volume_l)
+{
+    return tell(f, with(told_at(ENTRY_READING, "A1", "", t_s), FIGURE_VOLUME_L, volume_l));
+}
+
+static struct container_state *a1(struct story *f)
+{
+    return &f->s.container[A1];
+}
+
+static void a_level_rises_no_more_than_four_rulers(void **ctx)
+{
+    struct story *f = *ctx;
+
+    start(f, "A1");
+    assert_null(observe_aside(&f->s, level_at(f, at(1, 9), 18 + 4 * RULER_L - 0.01)));
+    story_again(f);
+    start(f, "A1");
+    assert_non_null(observe_aside(&f->s, level_at(f, at(1, 9), 18 + 4 * RULER_L + 0.01)));
+}
+
+/* A plant that is known well: ln theta to 5 %, and nothing else in doubt. */
+static void known_well(struct story *f)
+{
+    story_again(f);
+    start(f, "A1");
+    memset(&a1(f)->belief, 0, sizeof a1(f)->belief);
+    a1(f)->belief.v[BELIEF_LN_THETA][BELIEF_LN_THETA] = sq(0.05);
+}
+
+/* A level on day 30 that shows a use `sds` standard deviations over what was expected. */
+static double level_off_by(const struct story *f, double sds)
+{
+    double expected = curve_use_l(&f->room.crop[VINE].use, 1, 0, 30);
+    double seen = expected;
+
+    for (int i = 0; i < 100; i++) {
+        double ruler = RULER_L * M_SQRT2 / seen;
+
+        seen = expected * exp(sds * sqrt(sq(0.05) + weather_var(30) + sq(ruler)));
+    }
+    return 18 - seen;
+}
+
+static void a_use_out_of_character_is_set_aside_from_four_sd(void **ctx)
+{
+    static const double inside[] = {3.97, -3.97};
+    static const double outside[] = {4.03, -4.03};
+    struct story *f = *ctx;
+
+    for (int i = 0; i < 2; i++) {
+        int64_t seq;
+
+        known_well(f);
+        assert_null(observe_aside(&f->s, level_at(f, at(30, 9), level_off_by(f, inside[i]))));
+        assert_int_equal(a1(f)->level_s, at(30, 9));
+        assert_int_equal(a1(f)->odd_s, 0);
+        known_well(f);
+        seq = level_at(f, at(30, 9), level_off_by(f, outside[i]));
+        assert_non_null(strstr(observe_aside(&f->s, seq), "is out of character, about 15.0 L was"));
+        assert_int_equal(a1(f)->level_s, at(0, 9));
+        assert_int_equal(a1(f)->odd_s, at(30, 9));
+        assert_near(a1(f)->odd_l, level_off_by(f, outside[i]), 1e-9);
+        assert_near(a1(f)->curve.most_l_day, 2, 1e-12);
+    }
+}
+
+/* Within three rulers, and half of what was drunk in between, of the one that was set aside. */
+static void a_second_reading_vouches_for_one_that_was_set_aside(void **ctx)
+{
+    struct story *f = *ctx;
+    double use_l = curve_use_l(&f->room.crop[VINE].use, 1, 30, 31);
+    double near_l = 3 * RULER_L + use_l / 2;
+
+    for (int side = -1; side <= 1; side += 2) {
+        known_well(f);
+        level_at(f, at(30, 9), 10.5);
+        assert_null(
+            observe_aside(&f->s, level_at(f, at(31, 9), 10.5 - use_l + side * (near_l - 0.005))));
+        assert_int_equal(a1(f)->odd_s, 0);
+        assert_int_equal(a1(f)->level_s, at(31, 9));
+        known_well(f);
+        level_at(f, at(30, 9), 10.5);
+        assert_non_null(
+            observe_aside(&f->s, level_at(f, at(31, 9), 10.5 - use_l + side * (near_l + 0.005))));
+        assert_int_equal(a1(f)->odd_s, at(31, 9)); /* the newest one waits for its like */
+    }
+    known_well(f);
+    level_at(f, at(30, 9), 10.5);
+    assert_non_null(observe_aside(&f->s, level_at(f, at(30, 9), 10.5))); /* the same one twice */
+}
+
+/* While less than three rulers' worth was to be drunk a level is believed, and teaches nothing. */
+static void a_level_that_shows_too_little_teaches_nothing(void **ctx)
+{
+    struct story *f = *ctx;
+    double age = curve_age_day(&f->room.crop[VINE].use, 1, 0, 3 * RULER_L);
+    int64_t t_s = at(0, 9) + (int64_t)(age * DAY_S);
+
+    start(f, "A1");
+    level_at(f, t_s - 3600, 17.4);
+    assert_int_equal(a1(f)->level_s, at(0, 9));
+    assert_near(a1(f)->curve.most_l_day, 2, 1e-12);
+    assert_near(a1(f)->body.volume_l, 17.4, 0);
+    story_again(f);
+    start(f, "A1");
+    level_at(f, t_s + 3600, 17.4);
+    assert_int_equal(a1(f)->level_s, t_s + 3600);
+    assert_near(a1(f)->level_l, 17.4, 0);
+    assert_true(a1(f)->curve.most_l_day > 2.01);
+}
+
+/* What is believed afterwards is the most probable plant: at it the pull of the reading and that of
+ * what was believed before are the same, V^-1 (x - before) = h (y - g(x)) / noise. */
+static void a_level_makes_the_most_probable_plant_of_it(void **ctx)
+{
+    static const double before_var[] = {0.29 * 0.29 + 0.20 * 0.20, 4.8 * 4.8, 0.15 * 0.15};
+    struct story *f = *ctx;
+    const struct curve *prior = &f->room.crop[VINE].use;
+    const struct curve *c;
+    double seen = 1.5 * curve_use_l(prior, 1, 0, 30);
+    double moved[BELIEF_N];
+    double h[3];
+    double off;
+    double noise;
+
+    start(f, "A1");
+    level_at(f, at(30, 9), 18 - seen);
+    c = &a1(f)->curve;
+    moved[0] = log(c->most_l_day / prior->most_l_day);
+    moved[1] = c->half_day - prior->half_day;
+    moved[2] = log(c->spread_day / prior->spread_day);
+    lean_of(c, 0, 30, h);
+    off = log(seen / curve_use_l(c, 1, 0, 30));
+    noise = sq(RULER_L * M_SQRT2 / seen) + weather_var(30);
+    for (int k = 0; k < 3; k++) {
+        assert_near(moved[k] / (before_var[k] * h[k] * off / noise), 1, 0.03);
+    }
+    /* Two thirds of the room's share of ln theta is the plant's own: 0.29^2 of 0.29^2 + 0.2^2. */
+    assert_near(f->s.factor.mean / moved[0], sq(0.20) / before_var[0], 0.01);
+    assert_near(a1(f)->made_with, f->s.factor.mean, 0);
+}
+
+/* A plant wanders from its factor by 1 % a day between two levels. */
+static void after_a_level_a_plant_wanders_on(void **ctx)
+{
+    struct story *f = *ctx;
+    double var;
+
+    known_well(f);
+    level_at(f, at(30, 9), level_off_by(f, 0));
+    var = sq(0.05) * (1 - sq(0.05) / (sq(0.05) + weather_var(30) +
+                                      sq(RULER_L * M_SQRT2 / (18 - level_off_by(f, 0)))));
+    assert_near(a1(f)->belief.v[0][0], var + wander_var(30), 1e-9);
+}
+
+/* When the use leaves it the float by this probability, by what is believed at first. */
+static int64_t float_at_z(const struct story *f, double z)
+{
+    const struct curve *c = &f->room.crop[VINE].use;
+    double lo = 1;
+    double hi = 300;
+
+    for (int i = 0; i < 60; i++) {
+        double day = (lo + hi) / 2;
+        double wide = sqrt(use_var(c, 0, day) + weather_var(day) + sq(RULER_L * M_SQRT2 / 10));
+
+        *(log(curve_use_l(c, 1, 0, day) / 10) / wide < z ? &lo : &hi) = day;
+    }
+    return at(0, 9) + (int64_t)(lo * DAY_S);
+}
+
+/* One in ten thousand: 3.719 standard deviations, from tables. */
+static void a_float_that_cannot_be_teaches_nothing(void **ctx)
+{
+    static const struct {
+        double z;
+        const char *seen;
+        bool learns;
+    } rows[] = {
+        {-3.74, "yes", false},
+        {-3.70, "yes", true },
+        {3.74,  "no",  false},
+        {3.70,  "no",  true },
+        {-3.74, "no",  true }, /* a matter of course teaches next to nothing, and is no slip */
+    };
+    struct story *f = *ctx;
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        int64_t seq;
+
+        story_again(f);
+        start(f, "A1");
+        seq = tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", rows[i].seen, float_at_z(f, rows[i].z)));
+        assert_int_equal(observe_aside(&f->s, seq) == NULL, rows[i].learns);
+        if (!rows[i].learns) {
+            assert_non_null(strstr(observe_aside(&f->s, seq), rows[i].z < 0 ? "hardly" : "by now"));
+            assert_near(a1(f)->curve.most_l_day, 2, 1e-12);
+        } else if (i < 4) {
+            assert_true(fabs(a1(f)->curve.most_l_day - 2) > 0.1);
+        }
+    }
+}
+
+static void what_is_set_aside_does_not_fill_the_memory(void **ctx)
+{
+    struct story *f = *ctx;
+    int64_t first;
+    int64_t last = 0;
+
+    start(f, "A1");
+    first = level_at(f, at(1, 9), 19);
+    for (int i = 1; i < 2000; i++) { /* each of them higher, so that none vouches for another */
+        last = level_at(f, at(1, 9) + i, 19 + i);
+    }
+    assert_int_equal(f->s.n_asides, 2000);
+    assert_non_null(observe_aside(&f->s, first));
+    last = level_at(f, at(2, 9), 9000);
+    assert_int_equal(f->s.n_asides, 1001); /* the older half is forgotten */
+    assert_null(observe_aside(&f->s, first));
+    assert_null(observe_aside(&f->s, first + 999));
+    assert_non_null(observe_aside(&f->s, first + 1000));
+    assert_non_null(observe_aside(&f->s, last));
+}
+
+static void refilled(struct story *f)
+{
+    story_again(f);
+    on_float(f, "A1");
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
+}
+
+/* Tells on day 41 of a strength so many standard deviations over what was expected. */
+static int64_t strength_over(struct story *f, double z, double *out_off, double *out_var)
+{
+    struct gauss ec = predict_ec(&f->room, &f->s, A1, at(41, 9));
+    double told = ec.mean;
+
+    for (int i = 0; i < 50; i++) {
+        *out_var = ec.var + sq(0.02 + 0.02 * told);
+        told = ec.mean + z * sqrt(*out_var);
+    }
+    *out_off = told - ec.mean;
+    return reads(f, "A1", 41, FIGURE_EC_MS_CM, told);
+}
+
+static void a_strength_is_set_aside_from_four_sd(void **ctx)
+{
+    static const struct {
+        double z;
+        bool learns;
+    } rows[] = {
+        {3.97,  true },
+        {4.03,  false},
+        {-3.97, true },
+        {-4.03, false}
+    };
+    struct story *f = *ctx;
+    double off;
+    double var;
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const char *why;
+        char want[80];
+        double foretold;
+
+        refilled(f);
+        foretold = forecast_container(&f->room, &f->s, A1, at(41, 9)).body.ec_ms_cm;
+        why = observe_aside(&f->s, strength_over(f, rows[i].z, &off, &var));
+        assert_int_equal(why == NULL, rows[i].learns);
+        assert_int_equal(a1(f)->appetite != 1, rows[i].learns);
+        assert_int_equal(f->s.meter[1].odd, !rows[i].learns);
+        if (why) {
+            (void)snprintf(want, sizeof want, "nothing learned: about %.2f mS/cm was expected",
+                           foretold);
+            assert_string_equal(why, want);
+        }
+        assert_true(a1(f)->body.ec_ms_cm == a1(f)->ec.value); /* a meter is believed all the same */
+    }
+}
+
+/* One observation of two unknowns: of the fall each is taken to have made its share, by its variance
+ * in that of the whole (conditioning a normal distribution). */
+static void a_fall_is_shared_by_appetite_and_thirst(void **ctx)
+{
+    struct story *f = *ctx;
+    struct container_state more;
+    struct gauss before;
+    double h;
+    double off;
+    double var;
+    double ln_theta;
+
+    refilled(f);
+    more = *a1(f);
+    more.appetite *= exp(1e-3);
+    h = (forecast_as(&f->room, &f->s, A1, &more, at(41, 9)).body.ec_ms_cm -
+         forecast_container(&f->room, &f->s, A1, at(41, 9)).body.ec_ms_cm) /
+        1e-3;
+    before = a1(f)->belief.appetite;
+    assert_near(before.var, sq(0.25), 1e-12);
+    ln_theta = log(a1(f)->curve.most_l_day);
+    strength_over(f, -2, &off, &var);
+    assert_near(a1(f)->belief.appetite.mean, before.var * h * off / var, 1e-3);
+    assert_near(a1(f)->belief.appetite.var, before.var - sq(before.var * h) / var, 1e-4);
+    assert_near(a1(f)->appetite, exp(a1(f)->belief.appetite.mean), 1e-12);
+    assert_true(a1(f)->appetite > 1.05); /* it fell by more than was expected */
+    assert_true(log(a1(f)->curve.most_l_day) > ln_theta + 0.03);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        STORY(a_level_rises_no_more_than_four_rulers),
+        STORY(a_use_out_of_character_is_set_aside_from_four_sd),
+        STORY(a_second_reading_vouches_for_one_that_was_set_aside),
+        STORY(a_level_that_shows_too_little_teaches_nothing),
+        STORY(a_level_makes_the_most_probable_plant_of_it),
+        STORY(after_a_level_a_plant_wanders_on),
+        STORY(a_float_that_cannot_be_teaches_nothing),
+        STORY(what_is_set_aside_does_not_fill_the_memory),
+        STORY(a_strength_is_set_aside_from_four_sd),
+        STORY(a_fall_is_shared_by_appetite_and_thirst),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
