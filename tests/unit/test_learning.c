@@ -74,6 +74,70 @@ static void nothing_believed_takes_the_first_as_it_is(void **state)
     assert_true(learned_sd(&l) == 0.05);
 }
 
+/* The scalar Kalman filter with a random walk, by hand: y = x value, x = 0.5, and the figure may have
+ * wandered by 5 % of 2 since the last time. */
+static void it_may_have_wandered_since_the_last_time(void **state)
+{
+    struct learned l = learned_from(2, 0.1, 0.05);
+    double prior = 0.1 * 0.1 + 0.1 * 0.1;
+    double s = 0.25 * prior + 0.05 * 0.05;
+
+    (void)state;
+    assert_true(learned_take(&l, 0.5, 1.1, 0.05));
+    assert_true(fabs(l.value - (2 + prior * 0.5 / s * 0.1)) < 1e-12);
+    assert_true(fabs(l.var - (prior - 0.25 * prior * prior / s)) < 1e-12);
+}
+
+/* sqrt(0.05^2 + 0.12^2) = 0.13: three of them are 0.39. */
+static void it_is_set_aside_from_three_standard_deviations(void **state)
+{
+    static const double sides[] = {1, -1};
+
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        struct learned l = learned_from(1.6, 0.05, 0);
+
+        assert_true(learned_take(&l, 1, 1.6 + sides[i] * 0.389, 0.12));
+        l = learned_from(1.6, 0.05, 0);
+        assert_false(learned_take(&l, 1, 1.6 + sides[i] * 0.391, 0.12));
+        assert_int_equal(l.in_a_row, sides[i]);
+        assert_int_equal(l.n_used, 0);
+        assert_true(l.value == 1.6);
+    }
+}
+
+static void one_that_is_taken_breaks_the_row(void **state)
+{
+    struct learned l = learned_from(1.6, 0.05, 0);
+
+    (void)state;
+    assert_false(learned_take(&l, 1, 2.4, 0.05));
+    assert_false(learned_take(&l, 1, 2.4, 0.05));
+    assert_int_equal(l.in_a_row, 2);
+    assert_true(learned_take(&l, 1, 1.6, 0.05));
+    assert_int_equal(l.in_a_row, 0);
+    assert_false(learned_take(&l, 1, 2.4, 0.05));
+    assert_false(learned_take(&l, 1, 0.8, 0.05)); /* on the other side a row of its own */
+    assert_int_equal(l.in_a_row, -1);
+    assert_false(learned_take(&l, 1, 0.8, 0.05));
+    assert_true(learned_take(&l, 1, 0.8, 0.05));
+    assert_true(fabs(l.value - 0.8) < 0.01);
+}
+
+/* It has moved by as much as it was off, 0.8 for x = 2 being 0.4, and is known by the last alone. */
+static void what_has_moved_is_as_sure_as_its_last_observation(void **state)
+{
+    struct learned l = learned_from(1.6, 0.05, 0);
+
+    (void)state;
+    (void)learned_take(&l, 2, 4.0, 0.1);
+    (void)learned_take(&l, 2, 4.0, 0.1);
+    assert_true(learned_take(&l, 2, 4.0, 0.1));
+    assert_true(fabs(l.value - (1.6 + 0.4 * 0.64 / (0.64 + 0.01))) < 1e-12);
+    assert_true(fabs(l.var - 0.16 * 0.01 / (0.64 + 0.01)) < 1e-12);
+    assert_int_equal(l.n_used, 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -83,6 +147,10 @@ int main(void)
         cmocka_unit_test(three_in_a_row_are_believed),
         cmocka_unit_test(three_that_disagree_are_not),
         cmocka_unit_test(nothing_believed_takes_the_first_as_it_is),
+        cmocka_unit_test(it_may_have_wandered_since_the_last_time),
+        cmocka_unit_test(it_is_set_aside_from_three_standard_deviations),
+        cmocka_unit_test(one_that_is_taken_breaks_the_row),
+        cmocka_unit_test(what_has_moved_is_as_sure_as_its_last_observation),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

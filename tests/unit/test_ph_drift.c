@@ -131,6 +131,60 @@ static void it_is_never_set_near_an_end_of_its_band(void **state)
     assert_near(ph_drift_aim(5.4, 6.6, -1, 14), 6.3, 1e-9);
 }
 
+/* Feeds are mostly nitrate: 0.02 a day, give or take 0.03, is believed of a room at first, and 0.02 of
+ * what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in a day. */
+static void a_week_teaches_the_plant_and_the_room_their_share(void **state)
+{
+    struct gauss room = ph_drift_room();
+    struct ph_drift d = ph_drift_of_plant();
+    double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / 49;
+    double whole = 0.03 * 0.03 + 0.02 * 0.02 + noise;
+
+    (void)state;
+    assert_near(ph_drift_ph_day(&d, &room), 0.02, 1e-12);
+    ph_drift_set(&d, 5.8, day(0));
+    ph_drift_read(&d, &room, 5.8 + 7 * 0.05, day(7));
+    assert_near(d.own.mean, 0.02 * 0.02 / whole * 0.03,
+                1e-9); /* 0.03 a day over what was expected */
+    assert_near(d.own.var, 0.02 * 0.02 * (1 - 0.02 * 0.02 / whole), 1e-9);
+    assert_near(room.mean, 0.02 + 0.03 * 0.03 / whole * 0.03, 1e-9);
+    assert_near(room.var, 0.03 * 0.03 * (1 - 0.03 * 0.03 / whole), 1e-9);
+    assert_near(d.from_ph, 6.15, 1e-12);
+    assert_true(d.from_s == day(7));
+}
+
+static void what_is_off_by_four_sd_teaches_nothing(void **state)
+{
+    double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / 49;
+    double four = 4 * sqrt(0.03 * 0.03 + 0.02 * 0.02 + noise);
+
+    (void)state;
+    for (int side = -1; side <= 1; side += 2) {
+        for (int over = 0; over < 2; over++) {
+            struct gauss room = ph_drift_room();
+            struct ph_drift d = ph_drift_of_plant();
+
+            ph_drift_set(&d, 5.8, day(0));
+            ph_drift_read(&d, &room, 5.8 + 7 * (0.02 + side * four * (over ? 1.01 : 0.99)), day(7));
+            assert_true((room.mean != 0.02) == !over);
+        }
+    }
+}
+
+static void a_day_is_the_least_that_shows_anything(void **state)
+{
+    (void)state;
+    for (int less = 0; less < 2; less++) {
+        struct gauss room = ph_drift_room();
+        struct ph_drift d = ph_drift_of_plant();
+
+        ph_drift_set(&d, 5.8, day(0));
+        ph_drift_read(&d, &room, 5.9, day(1) - less);
+        assert_true((room.mean != 0.02) == !less);
+        assert_true(d.from_s == day(1) - less);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -142,6 +196,9 @@ int main(void)
         cmocka_unit_test(from_a_ph_that_nobody_knows_nothing_follows),
         cmocka_unit_test(it_is_set_as_far_before_the_middle_as_it_will_drift_beyond),
         cmocka_unit_test(it_is_never_set_near_an_end_of_its_band),
+        cmocka_unit_test(a_week_teaches_the_plant_and_the_room_their_share),
+        cmocka_unit_test(what_is_off_by_four_sd_teaches_nothing),
+        cmocka_unit_test(a_day_is_the_least_that_shows_anything),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

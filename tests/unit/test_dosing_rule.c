@@ -1,0 +1,189 @@
+/* From which water a dose starts, how exact it can be measured out, and which acid is reached for. */
+#include "daemon/core/state/dosing.h"
+#include "tests/unit/a_story.h"
+
+static void tells_mix(struct story *f, double volume_l, double ec)
+{
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(3, 9)), FIGURE_VOLUME_L,
+                      volume_l),
+                 FIGURE_EC_MS_CM, ec));
+}
+
+static void a_mix_starts_from_the_water_that_is_there(void **ctx)
+{
+    struct story *f = *ctx;
+
+    assert_near(dosing_base_ec(&f->room, &f->s), 0.05, 0); /* the source's while nothing was told */
+    fills(f, 1, 60);
+    reads(f, "reservoir", 2, FIGURE_EC_MS_CM, 0.11);
+    assert_near(dosing_base_ec(&f->room, &f->s), 0.11, 0);
+    assert_near(dosing_mix_base_ec(&f->room, &f->s, GROW, 40), 0.11, 0);
+    tells_mix(f, 10, 1.0); /* then the next water is the source's again */
+    assert_near(dosing_base_ec(&f->room, &f->s), 0.05, 0);
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(4, 9)));
+    f->s.reservoir.body.ec_ms_cm = 0.3; /* nothing is in it */
+    assert_near(dosing_base_ec(&f->room, &f->s), 0.05, 0);
+}
+
+/* 10 L of 1.0 left of that recipe and 30 L of water of 0.05. */
+static void what_is_left_of_a_mix_of_the_recipe_counts(void **ctx)
+{
+    struct story *f = *ctx;
+
+    tells_mix(f, 10, 1.0);
+    assert_near(dosing_mix_base_ec(&f->room, &f->s, GROW, 40), (10 * 1.0 + 30 * 0.05) / 40, 1e-12);
+    assert_near(dosing_mix_base_ec(&f->room, &f->s, FRUIT, 40), 0.05, 0); /* poured away first */
+    assert_near(dosing_mix_base_ec(&f->room, &f->s, GROW, 10), 0.05, 0);
+    assert_near(dosing_mix_base_ec(&f->room, &f->s, GROW, 8), 0.05, 0);
+}
+
+/* 0.4 of the dose of 4 and 2 mL/L in 9 L is 14.4 and 7.2 mL: a syringe of 20 mL shows 0.2. */
+static void portions_are_what_the_measures_can_show(void **ctx)
+{
+    struct story *f = *ctx;
+    struct portion out[ROOM_DOSES_MAX];
+    struct amount amounts[ROOM_DOSES_MAX];
+    struct portion rough[3] = {{.off_frac = 0.01}, {.off_frac = -0.04}, {.off_frac = 0.03}};
+
+    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, 9, 0.8, out), 2);
+    assert_near(out[0].product, 14.4, 1e-9);
+    assert_near(out[1].product, 7.2, 1e-9);
+    assert_near(dosing_off_frac(out, 2), 0, 1e-9);
+    assert_int_equal(dosing_as_amounts(&f->room, GROW, out, 2, amounts), 2);
+    assert_string_equal(amounts[0].product, "grow-a");
+    assert_near(amounts[0].amount, out[0].product, 0);
+    assert_string_equal(amounts[1].product, "grow-b");
+    assert_near(amounts[1].amount, out[1].product, 0);
+    assert_near(dosing_off_frac(rough, 3), 0.04, 0);         /* the worst of them, to either side */
+    f->room.recipe[GROW].dose[1] = (struct dose){SALT, 0.2}; /* 0.72 g on scales of 0.1 g */
+    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, 9, 0.8, out), 2);
+    assert_int_equal(out[1].tool, TOOL_SCALE); /* ten times as much, dissolved, a tenth of it */
+    assert_near(out[1].amount, 7.2, 1e-9);
+}
+
+static void a_strength_brings_its_nutrients(void **ctx)
+{
+    struct story *f = *ctx;
+    struct amount told[3] = {
+        {"grow-a", 10 },
+        {"grow-b", 4  },
+        {"tea",    100}
+    };
+    struct nutrients feed;
+    struct nutrients mg;
+
+    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 50;
+    f->room.product[GROW_B].contents.mg[NUTRIENT_K] = 5;
+    f->room.product[GROW_B].contents.mg[NUTRIENT_P] = 20;
+    feed = dosing_feed(&f->room, &f->s, GROW, 0.5); /* a quarter: 1 and 0.5 mL/L */
+    assert_near(feed.mg[NUTRIENT_K], 52.5, 1e-9);
+    assert_near(feed.mg[NUTRIENT_P], 10, 1e-9);
+    mg = dosing_brings(&f->room, told, 3);
+    assert_near(mg.mg[NUTRIENT_K], 520, 1e-9);
+    assert_near(mg.mg[NUTRIENT_P], 80, 1e-9);
+}
+
+static void the_ph_of_a_mix_is_foretold_where_buffers_are_known(void **ctx)
+{
+    struct story *f = *ctx;
+    struct nutrients feed = {0};
+    struct water w = {.phosphate_mmol_l = 1, .temp_c = 25};
+
+    feed.mg[NUTRIENT_P] = 30.974; /* of one mmol; IUPAC 2021 */
+    assert_true(isnan(dosing_expected_ph(&f->room, 6.8, &feed)));
+    f->room.source.alkalinity_mg_l = 50;
+    w.carbonate_mmol_l = carbonate_of_alkalinity(50 / ACIDITY_MG_PER_MEQ, 6.8, 25);
+    assert_near(dosing_expected_ph(&f->room, 6.8, &feed), acidity_ph_with_phosphate(&w, 6.8), 1e-4);
+    feed.mg[NUTRIENT_P] = 0;
+    assert_true(isnan(dosing_expected_ph(&f->room, 6.8, &feed)));
+}
+
+/* What was learned of it goes before what its label says, and both before what is known of neither. */
+static void the_acid_that_is_known_best_is_reached_for(void **ctx)
+{
+    struct story *f = *ctx;
+    struct nutrients none = {0};
+    struct product *p = f->room.product;
+
+    p[GROW_B].kind = PRODUCT_ACID;
+    p[SALT].kind = PRODUCT_ACID;
+    p[SALT].reagent = REAGENT_NITRIC;
+    p[SALT].mol_ml = 0.005;
+    f->room.source.alkalinity_mg_l = 50;
+    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none).product, SALT);
+    f->s.product[PH_DOWN].per_ph[TITRATED_WATER] = learned_from(0.2, 0.02, 0);
+    f->s.product[PH_DOWN].per_ph[TITRATED_WATER].n_used = 1;
+    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none).product,
+                     PH_DOWN);
+    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &none).product,
+                     SALT); /* in solution nothing was learned of it */
+    p[SALT].reagent = REAGENT_NONE;
+    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &none).product,
+                     GROW_B); /* the first of the room file */
+    assert_true(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 5.8, 6.8, &none).product ==
+                SIZE_MAX); /* no base */
+    assert_true(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 5.8, 5.8, &none).product ==
+                SIZE_MAX);
+}
+
+/* 0.2 mL/L and unit, give or take 0.02: nine times in ten within 1.645 standard deviations. */
+static void a_learned_dose_says_how_sure_it_is(void **ctx)
+{
+    struct story *f = *ctx;
+    struct nutrients none = {0};
+    struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_WATER];
+    struct ph_dose dose;
+
+    *l = learned_from(0.2, 0.02, 0);
+    l->n_used = 1;
+    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 6.3, &none);
+    assert_int_equal(dose.by, TITRATION_LEARNED);
+    assert_near(dose.amount_ml, 4, 1e-12);
+    assert_near(dose.lo_ml, (0.2 - 1.645 * 0.02) * 20, 1e-9);
+    assert_near(dose.hi_ml, (0.2 + 1.645 * 0.02) * 20, 1e-9);
+    *l = learned_from(0.2, 0.2, 0);
+    l->n_used = 1;
+    assert_near(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 6.3, &none).lo_ml, 0, 0);
+}
+
+static void a_reckoned_dose_is_right_to_a_quarter(void **ctx)
+{
+    struct story *f = *ctx;
+    struct nutrients feed = {0};
+    struct product *p = &f->room.product[PH_DOWN];
+    struct water w = {.phosphate_mmol_l = 1, .temp_c = 25};
+    struct ph_dose dose;
+    double mmol_l;
+
+    feed.mg[NUTRIENT_P] = 30.974;
+    p->reagent = REAGENT_NITRIC;
+    p->mol_ml = 0.005;
+    p->contents.mg[NUTRIENT_NO3_N] = 70;
+    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &feed).by,
+                     TITRATION_BY_HAND); /* nobody knows the alkalinity */
+    f->room.source.alkalinity_mg_l = 50;
+    w.carbonate_mmol_l = carbonate_of_alkalinity(50 / ACIDITY_MG_PER_MEQ, 6.8, 25);
+    assert_int_equal(acidity_dose_mmol_l(&w, REAGENT_NITRIC, 6.8, 5.8, &mmol_l, NULL), 0);
+    dose = dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &feed);
+    assert_int_equal(dose.by, TITRATION_BALANCE);
+    assert_near(dose.amount_ml, mmol_l * 40 / 1000 / 0.005, 1e-4);
+    assert_near(dose.lo_ml, 0.75 * dose.amount_ml, 1e-9);
+    assert_near(dose.hi_ml, 1.25 * dose.amount_ml, 1e-9);
+    assert_near(dose.adds_mg_l.mg[NUTRIENT_NO3_N], dose.amount_ml * 70 / 40, 1e-9);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        STORY(a_mix_starts_from_the_water_that_is_there),
+        STORY(what_is_left_of_a_mix_of_the_recipe_counts),
+        STORY(portions_are_what_the_measures_can_show),
+        STORY(a_strength_brings_its_nutrients),
+        STORY(the_ph_of_a_mix_is_foretold_where_buffers_are_known),
+        STORY(the_acid_that_is_known_best_is_reached_for),
+        STORY(a_learned_dose_says_how_sure_it_is),
+        STORY(a_reckoned_dose_is_right_to_a_quarter),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
