@@ -3,7 +3,7 @@
 #include "config/read/room_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
-#include "daemon/serve/live/server.h"
+#include "daemon/serve/serve.h"
 
 #include <getopt.h>
 #include <signal.h>
@@ -29,7 +29,7 @@ static const char usage[] =
     "  --check           print every fault of the room file, and end\n"
     "  --version, --help\n";
 
-static int check(const struct server_options *o)
+static int check(const struct serve_options *o)
 {
     struct room_faults *faults = mem_array(1, sizeof *faults);
     struct room room = {0};
@@ -65,7 +65,7 @@ int main(int argc, char **argv)
         {"help",     no_argument,       NULL, 'h'},
         {NULL,       0,                 NULL, 0  },
     };
-    struct server_options o = {.socket_path = WIRE_SOCKET_DEFAULT, .crops_dir = TARN_CROPS_DIR};
+    struct serve_options o = {.socket_path = WIRE_SOCKET_DEFAULT, .crops_dir = TARN_CROPS_DIR};
     bool only_check = false;
     struct err e = {0};
     int c;
@@ -114,7 +114,7 @@ int main(int argc, char **argv)
     }
     (void)signal(SIGPIPE, SIG_IGN);
     (void)signal(SIGXFSZ, SIG_IGN); /* a full quota is an error of the write then, not the end */
-    if (server_run(&o, &e) < 0) {
+    if (serve_run(&o, &e) < 0) {
         (void)fprintf(stderr, "tarnd: %s\n", e.msg);
         return EXIT_FAILURE;
     }

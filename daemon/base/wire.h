@@ -30,13 +30,16 @@
  *   today   {"on":DAY-WORDS?,"full":bool?}
  *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
  *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",
- *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l"}
+ *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
+ *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
  *           worksheet = [{"text","caution":TEXT|null}…]
  *   show    {"what":NAME or task id}
- *           -> {"type":"task","task":TASK,"worksheet":[…],"gives":{"crop","stage","feed":FEED}|null}
+ *           -> {"type":"task","task":TASK,"worksheet":[…],"gives":{"crop","stage","feed":FEED}|null,
+ *               "wants":[{"name","ec_ms_cm","earliest","due","latest"}…, of a change],
+ *               "other_days":[{"on","dearer", and as AMOUNTS: by how much more}…, of a change]}
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min","ph_max",
- *                "use_l_day","solution","planting","spent_on","harvest_on","feed":FEED},
+ *                "ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on","feed":FEED},
  *               "tasks":[TASK…],"entries":[ENTRY…, newest first, at most 10]}
  *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph"},"tasks","entries"}
  *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at","ordered",
@@ -52,9 +55,11 @@
  *            "note":TEXT?,"sure":bool?,"key":TEXT?}
  *           FIGURES = {"ec":"1.4 mS/cm" | "ec_ms_cm":1.4, …, "what":WORD?,
  *                      "amounts":{PRODUCT:"45 mL"|number…}?}
+ *           the keys: volume_l added_l ec_ms_cm ph temp_c slope_pct offset_mv amount yield_g was_ms_cm
  *           -> {"task":"41","done":bool (false: part of it is still open),"entries":[ENTRY…],
  *               "left":[NAME…]}
- *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?} -> {"task","entries"}
+ *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?}
+ *           -> {"task","entries","differs":AMOUNTS? (of a change: by how much more it comes to)}
  *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
  *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?}
@@ -67,16 +72,20 @@
  *                    "figures":{KEY:number…},"amounts":[{"product","amount","unit"}],
  *                    "until":DAY|null,"task":"41"|null,"voids":"9"|null,"voided":bool,"uid","who",
  *                    "note":TEXT|null,"doubt":TEXT|null,"text": one line for a person}
- *   outlook {"days":N? (14)}
+ *   outlook {"days":N? (14),"if":WHAT? ("off +1 days..+3 days": in a room that is supposed)}
  *           -> {"from","days":[{"date","tasks":[TASK…],"minutes","budget_min","draw_l",
  *                               "reservoir_l":SPAN (if nobody fills it)}…],
+ *               "mixes":[TASK…, the changes],"plan":{AMOUNTS,"gap_pct"},
  *               "reservoir":{"capacity_l","low_l","low":BY-WHEN,"empty":BY-WHEN},
  *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l",
  *                        "source":{"task","on","need_l","has_l","start":INSTANT,"drain_l"}|null},
  *               "products":[{"name","need","left","unit"}],
  *               "floats":[{"name","from","on","to","seen":bool}…],
  *               "containers":[{"name","ec_tomorrow":SPAN,"spent":BY-WHEN|null,"change_on":DAY|null,
- *                              "ec_then":SPAN|null}…]}
+ *                              "ec_then":SPAN|null}…],
+ *               "if":WHAT?,"differs":AMOUNTS? (by how much more it comes to than the room as it is)}
+ *           AMOUNTS = {"changeovers","mixes","jugs","mixed_l","minutes","overtime_min","early_days",
+ *                      "late_days","plain_l"}: what the changes come to
  *           SPAN = {"lo","mid","hi"}, BY-WHEN = {"from":DAY,"on":DAY,"to":DAY}: nine times in ten
  *   stock   {} -> {"products":[{"name","kind","left","unit","reorder_at","ordered"}]}
  *   mix     {"recipe":NAME?,"crop":NAME?,"volume":TEXT?,"ec":TEXT?,"from":TEXT?,"water":TEXT?,

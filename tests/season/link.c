@@ -7,6 +7,7 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <signal.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -54,11 +55,11 @@ int link_init(struct link *l, const char *room, const char *tarnd, const char *c
 /* In the child: becomes the daemon. */
 static void become_daemon(const struct link *l, const char *at)
 {
-    struct server_options o = {.room_path = l->room,
-                               .crops_dir = l->crops,
-                               .state_dir = l->state,
-                               .socket_path = l->socket,
-                               .simulate = at};
+    struct serve_options o = {.room_path = l->room,
+                              .crops_dir = l->crops,
+                              .state_dir = l->state,
+                              .socket_path = l->socket,
+                              .simulate = at};
     const char *argv[] = {l->tarnd,  "--room",  l->room,  "--state",    l->state, "--socket",
                           l->socket, "--crops", l->crops, "--simulate", at,       NULL};
     int log = open(l->log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);

@@ -48,7 +48,7 @@ static int open_file(sqlite3_vfs *self, const char *name, sqlite3_file *file, in
     return rc;
 }
 
-int small_disk_run(const struct server_options *o)
+int small_disk_run(const struct serve_options *o)
 {
     struct err e = {0};
     int rc;
@@ -58,7 +58,7 @@ int small_disk_run(const struct server_options *o)
     vfs.zName = "small";
     vfs.xOpen = open_file;
     (void)sqlite3_vfs_register(&vfs, 1);
-    rc = server_run(o, &e);
+    rc = serve_run(o, &e);
     (void)fprintf(stderr, "%s\n", rc < 0 ? e.msg : "");
     return rc < 0;
 }

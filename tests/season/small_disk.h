@@ -4,7 +4,7 @@
 #ifndef TARN_TESTS_SEASON_SMALL_DISK_H
 #define TARN_TESTS_SEASON_SMALL_DISK_H
 
-#include "daemon/serve/live/server.h"
+#include "daemon/serve/serve.h"
 
 #include <stdbool.h>
 
@@ -12,7 +12,7 @@
 bool small_disk_init(void);
 
 /* In the child: runs the daemon to its end. Gives the exit status. */
-int small_disk_run(const struct server_options *o);
+int small_disk_run(const struct serve_options *o);
 
 /* In the parent. */
 void small_disk_fill(bool full);

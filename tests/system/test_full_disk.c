@@ -4,7 +4,7 @@
 #include "tests/system/rig.h"
 
 #include "daemon/base/wire.h"
-#include "daemon/serve/live/server.h"
+#include "daemon/serve/serve.h"
 
 #include <poll.h>
 #include <signal.h>
@@ -46,11 +46,11 @@ static int open_file(sqlite3_vfs *vfs, const char *name, sqlite3_file *file, int
 
 static void become_daemon(const struct rig *r)
 {
-    struct server_options o = {.room_path = r->room,
-                               .crops_dir = TARN_SOURCE_DIR "/config/crops",
-                               .state_dir = r->state,
-                               .socket_path = r->socket,
-                               .simulate = r->simulate};
+    struct serve_options o = {.room_path = r->room,
+                              .crops_dir = TARN_SOURCE_DIR "/config/crops",
+                              .state_dir = r->state,
+                              .socket_path = r->socket,
+                              .simulate = r->simulate};
     struct err e = {0};
     sqlite3_vfs vfs;
     int rc;
@@ -62,7 +62,7 @@ static void become_daemon(const struct rig *r)
     (void)sqlite3_vfs_register(&vfs, 1);
     (void)setenv("NOTIFY_SOCKET", r->notify, 1);
     (void)freopen(r->log, "ae", stderr);
-    rc = server_run(&o, &e);
+    rc = serve_run(&o, &e);
     (void)fprintf(stderr, "%s", rc < 0 ? e.msg : "");
     _exit(rc < 0);
 }

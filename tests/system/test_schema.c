@@ -162,6 +162,9 @@ static void every_answer_has_its_promised_shape(void **ctx)
     json_decref(
         ask(&f, "record", "record",
             json_pack("{s:s,s:{s:{}},s:s}", "kind", "note", "subjects", "T1", "note", "x")));
+    json_decref(ask(&f, "readings", "readings",
+                    json_pack("{s:[{s:s,s:s},{s:s,s:s}]}", "readings", "subject", "T1", "ec",
+                              "1.1 mS/cm", "subject", "nobody", "ec", "1.1 mS/cm")));
     json_decref(ask(&f, "void", "void", json_pack("{s:s,s:s}", "entry", "2", "why", "x")));
     ask_all(&f);
     assert_int_equal(fclose(f.out), 0);

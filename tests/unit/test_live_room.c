@@ -11,13 +11,21 @@ struct fixture {
     struct unwritten batch;
 };
 
+/* What a journal has in which nothing was told. */
+static struct restored nothing_told(const struct room *room)
+{
+    struct restored r = {.agenda = {.next_id = 1}, .day_started = DAY_NONE};
+
+    state_init(&r.state, room);
+    return r;
+}
+
 static void make(struct fixture *f)
 {
     struct room room = a_room();
-    struct state state;
+    struct restored restored = nothing_told(&room);
 
-    state_init(&state, &room);
-    live_room_init(&f->live, room, state, (struct agenda){.next_id = 1}, 0, DAY_NONE);
+    live_room_init(&f->live, room, &restored);
     unwritten_init(&f->batch);
 }
 
@@ -144,18 +152,18 @@ static void a_days_start_is_written_with_its_batch(void **ctx)
 }
 
 /* The full disk: what was told in vain is forgotten, but no morning comes twice. */
-static void after_a_reload_the_journal_is_right_and_the_day_is_written_later(void **ctx)
+static void after_a_restore_the_room_is_the_journals_and_the_day_is_written_later(void **ctx)
 {
     struct fixture f;
-    struct state state;
+    struct restored restored;
 
     (void)ctx;
     make(&f);
     (void)tell(
         &f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8)), FIGURE_VOLUME_L, 60));
     live_room_start_day(&f.live, 20513, &f.batch);
-    state_init(&state, &f.live.room);
-    live_room_restored(&f.live, state, (struct agenda){.next_id = 1}, 0, DAY_NONE);
+    restored = nothing_told(&f.live.room);
+    live_room_restored(&f.live, &restored);
     assert_int_equal(f.live.state.reservoir.at_s, 0);
     assert_int_equal(f.live.day_started, 20513);
     plan(&f, at(0, 9));
@@ -199,7 +207,7 @@ int main(void)
         cmocka_unit_test(a_plan_is_written_once_and_then_only_what_changed),
         cmocka_unit_test(a_task_that_was_done_is_ended),
         cmocka_unit_test(a_days_start_is_written_with_its_batch),
-        cmocka_unit_test(after_a_reload_the_journal_is_right_and_the_day_is_written_later),
+        cmocka_unit_test(after_a_restore_the_room_is_the_journals_and_the_day_is_written_later),
         cmocka_unit_test(a_new_room_finds_its_tasks_by_name),
     };
 

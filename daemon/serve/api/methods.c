@@ -1,10 +1,9 @@
 #include "daemon/serve/api/methods.h"
 
-#include "daemon/base/mem.h"
 #include "daemon/base/suggest.h"
 #include "daemon/base/wire.h"
+#include "daemon/serve/api/verbs.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 static const struct param hello_params[] = {
@@ -86,7 +85,8 @@ static const struct param clock_params[] = {
 #define TAKES(params) params, sizeof(params) / sizeof *(params)
 #define TAKES_NOTHING NULL, 0
 
-static const struct method methods[] = {
+/* clang-format off */
+const struct method methods[] = {
     {"hello",    ask_hello,   NULL,           false, TAKES(hello_params)   },
     {"status",   ask_status,  NULL,           false, TAKES_NOTHING         },
     {"today",    ask_today,   NULL,           false, TAKES(today_params)   },
@@ -104,8 +104,11 @@ static const struct method methods[] = {
     {"clock",    ask_clock,   NULL,           false, TAKES(clock_params)   },
     {"kinds",    ask_kinds,   NULL,           false, TAKES_NOTHING         },
 };
+/* clang-format on */
 
 #define N_METHODS (sizeof methods / sizeof *methods)
+
+const size_t methods_n = N_METHODS;
 
 static const struct method *find_method(const char *name, struct err *e)
 {
@@ -124,37 +127,6 @@ static const struct method *find_method(const char *name, struct err *e)
     return NULL;
 }
 
-static void call_free(struct call *c)
-{
-    conn_unref(c->conn);
-    request_deinit(&c->req);
-    free(c);
-}
-
-static void answer(struct call *c, json_t *result, const struct err *e)
-{
-    if (result) {
-        server_answer(c->s, c->conn, c->req.id, result);
-    } else {
-        server_refuse(c->s, c->conn, c->req.id, e);
-    }
-    call_free(c);
-}
-
-void call_end(struct call *c, json_t *result, const struct err *e)
-{
-    struct server *s = c->s;
-    struct conn *conn = c->conn;
-
-    conn_ref(conn);
-    conn->busy = false;
-    conn->key[0] = '\0';
-    answer(c, result, e);
-    conn_rest(conn);
-    conn_unref(conn);
-    server_pump(s);
-}
-
 /* The disk was full, and may have room by now: it is tried once for each request that needs it. */
 static bool has_to_wait(struct server *s, struct conn *conn, const struct method *m)
 {
@@ -169,15 +141,12 @@ static bool has_to_wait(struct server *s, struct conn *conn, const struct method
 
 bool methods_call(struct server *s, struct conn *conn, const char *line, size_t len)
 {
-    struct call *c = mem_array(1, sizeof *c);
+    struct call *c = call_new(s, conn);
     const struct method *m = NULL;
     json_t *result = NULL;
     struct err e = {0};
     int rc;
 
-    c->s = s;
-    c->conn = conn;
-    conn_ref(conn);
     rc = rpc_read(line, len, &c->req, &e);
     if (rc == 0) {
         m = find_method(c->req.method, &e);
@@ -197,6 +166,6 @@ bool methods_call(struct server *s, struct conn *conn, const char *line, size_t 
     } else if (rc == 0 && m) {
         result = m->ask(c, &e);
     }
-    answer(c, result, &e);
+    call_answer(c, result, &e);
     return true;
 }

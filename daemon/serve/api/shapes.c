@@ -59,12 +59,13 @@ json_t *out_units(const struct units *u)
                      quantity_ec_words[u->ec], "temp", quantity_temp_words[u->temp]);
 }
 
-static json_t *out_subjects(const struct live_room *k, const struct task *t)
+static json_t *out_subjects(const struct live_room *live, const struct task *t)
 {
     json_t *names = json_array();
 
     for (size_t i = 0; i < t->n_jobs; i++) {
-        json_array_append_new(names, json_string(room_subject_name(&k->room, t->job[i].subject)));
+        json_array_append_new(names,
+                              json_string(room_subject_name(&live->room, t->job[i].subject)));
     }
     return names;
 }
@@ -85,7 +86,7 @@ static double task_volume(const struct task *t)
     }
 }
 
-json_t *out_task(const struct live_room *k, const struct task *t, int32_t today)
+json_t *out_task(const struct live_room *live, const struct task *t, int32_t today)
 {
     bool solution = t->kind == TASK_START || t->kind == TASK_CHANGE || t->kind == TASK_BUMP;
     char word[ENTRY_WORD_MAX + 1];
@@ -94,7 +95,7 @@ json_t *out_task(const struct live_room *k, const struct task *t, int32_t today)
     json_object_set_new(o, "id", out_id(t->id));
     json_object_set_new(o, "kind", json_string(task_words[t->kind]));
     json_object_set_new(o, "what", json_string(job_word(word, &t->job[0])));
-    json_object_set_new(o, "subjects", out_subjects(k, t));
+    json_object_set_new(o, "subjects", out_subjects(live, t));
     json_object_set_new(o, "earliest", out_day(t->earliest));
     json_object_set_new(o, "due", out_day(t->due));
     json_object_set_new(o, "latest", out_day(t->latest));
@@ -104,7 +105,7 @@ json_t *out_task(const struct live_room *k, const struct task *t, int32_t today)
     json_object_set_new(o, "loss", json_string(t->job[0].loss));
     json_object_set_new(o, "overdue", json_boolean(task_is_overdue(t, today)));
     json_object_set_new(o, "recipe",
-                        solution ? json_string(k->room.recipe[t->recipe].name) : json_null());
+                        solution ? json_string(live->room.recipe[t->recipe].name) : json_null());
     json_object_set_new(o, "ec_ms_cm", out_number(solution ? t->mix_ec_ms_cm : NAN));
     json_object_set_new(o, "volume_l", out_number(task_volume(t)));
     json_object_set_new(o, "by_hand", json_boolean(t->by_hand));
@@ -138,12 +139,12 @@ json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts 
     return o;
 }
 
-json_t *out_worksheet(const struct live_room *k, const struct task *t, int64_t now_s)
+json_t *out_worksheet(const struct live_room *live, const struct task *t, int64_t now_s)
 {
     struct worksheet w;
     json_t *steps = json_array();
 
-    worksheet_make(&k->room, &k->state, t, now_s, &w);
+    worksheet_make(&live->room, &live->state, t, now_s, &w);
     for (size_t i = 0; i < w.n; i++) {
         json_array_append_new(
             steps, json_pack("{s:s,s:s?}", "text", w.step[i].text, "caution", w.step[i].caution));
@@ -185,15 +186,15 @@ static json_t *out_amounts(const struct room *room, const struct entry *e)
     return list;
 }
 
-json_t *out_entry(const struct live_room *k, const struct entry *e, bool voided)
+json_t *out_entry(const struct live_room *live, const struct entry *e, bool voided)
 {
-    const struct room *room = &k->room;
+    const struct room *room = &live->room;
     char doubt[TRUST_WHY_MAX];
     struct text line = {0};
     json_t *o = json_object();
 
     entry_describe(room, e, &line);
-    (void)trust_of_entry(room, &k->state, e, doubt);
+    (void)trust_of_entry(room, &live->state, e, doubt);
     json_object_set_new(o, "seq", out_id(e->seq));
     json_object_set_new(o, "happened", out_instant(room, e->happened_s));
     json_object_set_new(o, "told", out_instant(room, e->told_s));
@@ -215,17 +216,27 @@ json_t *out_entry(const struct live_room *k, const struct entry *e, bool voided)
     return o;
 }
 
-json_t *out_entries(const struct live_room *k, const struct entry *e, size_t n)
+json_t *out_entries(const struct live_room *live, const struct entry *e, size_t n)
 {
     json_t *list = json_array();
 
     for (size_t i = 0; i < n; i++) {
-        json_array_append_new(list, out_entry(k, &e[i], false));
+        json_array_append_new(list, out_entry(live, &e[i], false));
     }
     return list;
 }
 
-static json_t *out_measured(const struct live_room *k, const struct measured *m)
+json_t *out_rows(const struct live_room *live, const struct journal_row *row, size_t n)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < n; i++) {
+        json_array_append_new(list, out_entry(live, &row[i].entry, row[i].voided));
+    }
+    return list;
+}
+
+static json_t *out_measured(const struct live_room *live, const struct measured *m)
 {
     char doubt[TRUST_WHY_MAX] = "";
 
@@ -233,16 +244,16 @@ static json_t *out_measured(const struct live_room *k, const struct measured *m)
         return json_null();
     }
     if (m->meter >= 0) {
-        (void)trust_of_meter(&k->room, &k->state, (size_t)m->meter, m->at_s, doubt);
+        (void)trust_of_meter(&live->room, &live->state, (size_t)m->meter, m->at_s, doubt);
     }
     return json_pack("{s:o,s:o,s:o}", "value", out_number(m->value), "at",
-                     out_instant(&k->room, m->at_s), "doubt", out_word(doubt));
+                     out_instant(&live->room, m->at_s), "doubt", out_word(doubt));
 }
 
-static json_t *out_all_measured(const struct live_room *k, const struct container_state *cs)
+static json_t *out_all_measured(const struct live_room *live, const struct container_state *cs)
 {
-    return json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_measured(k, &cs->ec), "ph",
-                     out_measured(k, &cs->ph), "volume_l", out_measured(k, &cs->volume));
+    return json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_measured(live, &cs->ec), "ph",
+                     out_measured(live, &cs->ph), "volume_l", out_measured(live, &cs->volume));
 }
 
 json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage)
@@ -272,7 +283,7 @@ json_t *out_learned(const struct learned *l)
                : json_null();
 }
 
-json_t *out_gives(const struct live_room *k, const struct task *t)
+json_t *out_gives(const struct live_room *live, const struct task *t)
 {
     bool mixed = t->kind == TASK_START || t->kind == TASK_CHANGE;
     const struct job *j = &t->job[0];
@@ -284,15 +295,16 @@ json_t *out_gives(const struct live_room *k, const struct task *t)
     if (!mixed) {
         return json_null();
     }
-    cs = &k->state.container[j->subject.at];
-    crop = &k->room.crop[cs->crop >= 0 ? (size_t)cs->crop : k->room.container[j->subject.at].crop];
+    cs = &live->state.container[j->subject.at];
+    crop = &live->room
+                .crop[cs->crop >= 0 ? (size_t)cs->crop : live->room.container[j->subject.at].crop];
     if (cs->crop >= 0) {
-        stage = forecast_container(&k->room, &k->state, j->subject.at,
-                                   zone_instant_s(&k->room.zone, t->on, 0))
+        stage = forecast_container(&live->room, &live->state, j->subject.at,
+                                   zone_instant_s(&live->room.zone, t->on, 0))
                     .stage;
     }
-    feed = dosing_feed(&k->room, &k->state, t->recipe,
-                       t->mix_ec_ms_cm - dosing_base_ec(&k->room, &k->state));
+    feed = dosing_feed(&live->room, &live->state, t->recipe,
+                       t->mix_ec_ms_cm - dosing_base_ec(&live->room, &live->state));
     if (nutrients_none(&feed)) {
         return json_null();
     }
@@ -301,28 +313,28 @@ json_t *out_gives(const struct live_room *k, const struct task *t)
 }
 
 /* What a container holds of each nutrient now: they follow the EC since the anchor. */
-static json_t *out_held(const struct live_room *k, size_t i, const struct forecast *now)
+static json_t *out_held(const struct live_room *live, size_t i, const struct forecast *now)
 {
-    const struct container_state *cs = &k->state.container[i];
+    const struct container_state *cs = &live->state.container[i];
     struct nutrients feed = cs->feed;
 
     if (cs->crop < 0) {
         return json_array();
     }
     nutrients_scale(&feed, cs->body.ec_ms_cm > 0 ? now->body.ec_ms_cm / cs->body.ec_ms_cm : 1);
-    return out_feed(&feed, &k->room.crop[cs->crop], now->stage);
+    return out_feed(&feed, &live->room.crop[cs->crop], now->stage);
 }
 
-json_t *out_container(const struct live_room *k, size_t i, int64_t now_s)
+json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
 {
-    const struct container_state *cs = &k->state.container[i];
-    struct forecast f = forecast_container(&k->room, &k->state, i, now_s);
+    const struct container_state *cs = &live->state.container[i];
+    struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
     bool planted = cs->crop >= 0;
-    const struct crop *crop = planted ? &k->room.crop[cs->crop] : NULL;
-    int64_t float_s = forecast_float_s(&k->room, &k->state, i);
+    const struct crop *crop = planted ? &live->room.crop[cs->crop] : NULL;
+    int64_t float_s = forecast_float_s(&live->room, &live->state, i);
     json_t *o = json_object();
 
-    json_object_set_new(o, "name", json_string(k->room.container[i].name));
+    json_object_set_new(o, "name", json_string(live->room.container[i].name));
     json_object_set_new(o, "condition", json_string(condition_words[f.condition]));
     json_object_set_new(o, "crop", planted ? json_string(crop->name) : json_null());
     json_object_set_new(o, "stage", planted ? json_string(crop->stage[f.stage].name) : json_null());
@@ -330,63 +342,63 @@ json_t *out_container(const struct live_room *k, size_t i, int64_t now_s)
                         planted ? json_integer((json_int_t)floor(f.age_day)) : json_null());
     json_object_set_new(o, "volume_l", out_number(f.body.volume_l));
     json_object_set_new(o, "ec_ms_cm", out_number(planted ? f.body.ec_ms_cm : NAN));
-    json_object_set_new(o, "float_on", out_day_of(&k->room, float_s));
+    json_object_set_new(o, "float_on", out_day_of(&live->room, float_s));
     json_object_set_new(o, "float_seen", json_boolean(cs->float_s != 0));
     json_object_set_new(o, "solution_days",
                         planted ? json_integer((json_int_t)((now_s - cs->changed_s) / 86400))
                                 : json_null());
-    json_object_set_new(o, "measured", out_all_measured(k, cs));
+    json_object_set_new(o, "measured", out_all_measured(live, cs));
     return o;
 }
 
-static void set_wants(json_t *o, const struct live_room *k, size_t i, int64_t now_s)
+static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t now_s)
 {
-    const struct container_state *cs = &k->state.container[i];
-    struct forecast f = forecast_container(&k->room, &k->state, i, now_s);
-    const struct stage *stage = cs->crop >= 0 ? &k->room.crop[cs->crop].stage[f.stage] : NULL;
+    const struct container_state *cs = &live->state.container[i];
+    struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
+    const struct stage *stage = cs->crop >= 0 ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
     double spent_ec = stage ? stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm) : 0;
-    int64_t spent_s =
-        stage ? forecast_ec_below_s(&k->room, &k->state, i, spent_ec, cs->at_s) : FORECAST_NEVER;
+    int64_t spent_s = stage ? forecast_ec_below_s(&live->room, &live->state, i, spent_ec, cs->at_s)
+                            : FORECAST_NEVER;
     int64_t harvest_s =
-        stage ? cs->started_s + (int64_t)(k->room.crop[cs->crop].harvest_day * 86400) : 0;
+        stage ? cs->started_s + (int64_t)(live->room.crop[cs->crop].harvest_day * 86400) : 0;
 
     json_object_set_new(o, "strength_ms_cm", out_number(stage ? cs->strength_ms_cm : NAN));
     json_object_set_new(o, "target_ec_ms_cm", out_number(stage ? stage->ec_ms_cm : NAN));
     json_object_set_new(o, "ph_min", out_number(stage ? stage->ph_min : NAN));
     json_object_set_new(o, "ph_max", out_number(stage ? stage->ph_max : NAN));
     json_object_set_new(o, "ph_drift_day",
-                        out_number(stage ? ph_drift_ph_day(&cs->drift, &k->state.drift) : NAN));
+                        out_number(stage ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
     json_object_set_new(o, "use_l_day", out_number(stage ? f.use_l_day : NAN));
-    json_object_set_new(o, "spent_on", out_day_of(&k->room, spent_s));
-    json_object_set_new(o, "harvest_on", out_day_of(&k->room, harvest_s));
+    json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
+    json_object_set_new(o, "harvest_on", out_day_of(&live->room, harvest_s));
 }
 
-json_t *out_container_whole(const struct live_room *k, size_t i, int64_t now_s)
+json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_s)
 {
-    const struct container *c = &k->room.container[i];
-    const struct container_state *cs = &k->state.container[i];
-    struct forecast now = forecast_container(&k->room, &k->state, i, now_s);
-    json_t *o = out_container(k, i, now_s);
+    const struct container *c = &live->room.container[i];
+    const struct container_state *cs = &live->state.container[i];
+    struct forecast now = forecast_container(&live->room, &live->state, i, now_s);
+    json_t *o = out_container(live, i, now_s);
 
     json_object_set_new(o, "start_volume_l", out_number(c->start_volume_l));
     json_object_set_new(o, "float_volume_l", out_number(c->float_volume_l));
     json_object_set_new(o, "remainder_l", out_number(c->remainder_l));
     json_object_set_new(o, "safe_volume_l",
-                        out_number(forecast_safe_volume_l(&k->room, &k->state, i, now_s)));
+                        out_number(forecast_safe_volume_l(&live->room, &live->state, i, now_s)));
     json_object_set_new(o, "solution", json_integer(cs->solution));
     json_object_set_new(o, "planting", json_integer(cs->planting));
-    json_object_set_new(o, "feed", out_held(k, i, &now));
-    set_wants(o, k, i, now_s);
+    json_object_set_new(o, "feed", out_held(live, i, &now));
+    set_wants(o, live, i, now_s);
     return o;
 }
 
-json_t *out_reservoir(const struct live_room *k, int64_t now_s)
+json_t *out_reservoir(const struct live_room *live, int64_t now_s)
 {
-    const struct reservoir *v = &k->room.reservoir;
-    const struct reservoir_state *r = &k->state.reservoir;
-    struct liquid body = forecast_reservoir(&k->room, &k->state, now_s);
-    int64_t low_s = forecast_reservoir_at_s(&k->room, &k->state, v->low_l, now_s);
-    int64_t empty_s = forecast_reservoir_at_s(&k->room, &k->state, v->remainder_l, now_s);
+    const struct reservoir *v = &live->room.reservoir;
+    const struct reservoir_state *r = &live->state.reservoir;
+    struct liquid body = forecast_reservoir(&live->room, &live->state, now_s);
+    int64_t low_s = forecast_reservoir_at_s(&live->room, &live->state, v->low_l, now_s);
+    int64_t empty_s = forecast_reservoir_at_s(&live->room, &live->state, v->remainder_l, now_s);
     json_t *o = json_object();
 
     json_object_set_new(o, "volume_l", out_number(body.volume_l));
@@ -396,36 +408,37 @@ json_t *out_reservoir(const struct live_room *k, int64_t now_s)
     json_object_set_new(o, "ec_ms_cm", out_number(r->at_s ? body.ec_ms_cm : NAN));
     json_object_set_new(o, "holds", json_string(r->holds_mix ? "mix" : "water"));
     json_object_set_new(o, "recipe",
-                        r->holds_mix && r->recipe >= 0 ? json_string(k->room.recipe[r->recipe].name)
-                                                       : json_null());
-    json_object_set_new(o, "low_on", out_day_of(&k->room, low_s));
-    json_object_set_new(o, "empty_on", out_day_of(&k->room, empty_s));
+                        r->holds_mix && r->recipe >= 0
+                            ? json_string(live->room.recipe[r->recipe].name)
+                            : json_null());
+    json_object_set_new(o, "low_on", out_day_of(&live->room, low_s));
+    json_object_set_new(o, "empty_on", out_day_of(&live->room, empty_s));
     return o;
 }
 
-json_t *out_meter(const struct live_room *k, size_t i, int64_t now_s)
+json_t *out_meter(const struct live_room *live, size_t i, int64_t now_s)
 {
-    const struct meter *m = &k->room.meter[i];
-    const struct meter_state *ms = &k->state.meter[i];
+    const struct meter *m = &live->room.meter[i];
+    const struct meter_state *ms = &live->state.meter[i];
     int64_t due_s =
         ms->calibrated_s ? ms->calibrated_s + (int64_t)(m->calibrate_every_day * 86400) : 0;
     char doubt[TRUST_WHY_MAX];
 
-    (void)trust_of_meter(&k->room, &k->state, i, now_s, doubt);
+    (void)trust_of_meter(&live->room, &live->state, i, now_s, doubt);
     return json_pack("{s:s,s:s,s:o,s:o,s:o,s:o,s:o}", "name", m->name, "kind",
                      m->kind == METER_PH ? "ph" : "ec", "calibrated_on",
-                     out_day_of(&k->room, ms->calibrated_s), "slope_pct", out_number(ms->slope_pct),
-                     "offset_mv", out_number(ms->offset_mv), "due_on", out_day_of(&k->room, due_s),
-                     "doubt", out_word(doubt));
+                     out_day_of(&live->room, ms->calibrated_s), "slope_pct",
+                     out_number(ms->slope_pct), "offset_mv", out_number(ms->offset_mv), "due_on",
+                     out_day_of(&live->room, due_s), "doubt", out_word(doubt));
 }
 
-json_t *out_product(const struct live_room *k, size_t i)
+json_t *out_product(const struct live_room *live, size_t i)
 {
     static const char *const kinds[] = {"liquid", "dry", "acid", "base"};
-    const struct product *p = &k->room.product[i];
-    const struct product_state *ps = &k->state.product[i];
+    const struct product *p = &live->room.product[i];
+    const struct product_state *ps = &live->state.product[i];
 
     return json_pack("{s:s,s:s,s:o,s:s,s:o,s:b}", "name", p->name, "kind", kinds[p->kind], "left",
-                     out_number(ps->left), "unit", product_unit(&k->room, p->name), "reorder_at",
+                     out_number(ps->left), "unit", product_unit(&live->room, p->name), "reorder_at",
                      out_number(p->reorder_at), "ordered", (int)ps->ordered);
 }

@@ -2,6 +2,7 @@
 #ifndef TARN_SERVE_API_SHAPES_H
 #define TARN_SERVE_API_SHAPES_H
 
+#include "daemon/core/model/learning.h"
 #include "daemon/core/plan/plan.h"
 #include "daemon/core/sheet/worksheet.h"
 #include "daemon/serve/live/live_room.h"
@@ -18,23 +19,25 @@ json_t *out_word(const char *word); /* null when empty */
 json_t *out_id(int64_t id);         /* a string; null when 0 */
 
 json_t *out_units(const struct units *u);
-json_t *out_task(const struct live_room *k, const struct task *t, int32_t today);
+json_t *out_task(const struct live_room *live, const struct task *t, int32_t today);
 /* What a plan of the changes comes to; and how much more `then` comes to than `is`. */
 json_t *out_plan_amounts(const struct plan_amounts *a);
 json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts *then);
-json_t *out_worksheet(const struct live_room *k, const struct task *t, int64_t now_s);
-json_t *out_entry(const struct live_room *k, const struct entry *e, bool voided);
-json_t *out_entries(const struct live_room *k, const struct entry *e, size_t n);
+json_t *out_worksheet(const struct live_room *live, const struct task *t, int64_t now_s);
+json_t *out_entry(const struct live_room *live, const struct entry *e, bool voided);
+json_t *out_entries(const struct live_room *live, const struct entry *e, size_t n);
+/* As the journal has them. */
+json_t *out_rows(const struct live_room *live, const struct journal_row *row, size_t n);
 /* mg/L of what is known, beside what was published for a crop's stage (crop NULL = none). */
 json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage);
 /* What was learned, with its doubt; null before the first observation. */
 json_t *out_learned(const struct learned *l);
 /* What a mix of the task gives; null where nothing is mixed, or nobody knows. */
-json_t *out_gives(const struct live_room *k, const struct task *t);
-json_t *out_container(const struct live_room *k, size_t i, int64_t now_s);
-json_t *out_container_whole(const struct live_room *k, size_t i, int64_t now_s);
-json_t *out_reservoir(const struct live_room *k, int64_t now_s);
-json_t *out_meter(const struct live_room *k, size_t i, int64_t now_s);
-json_t *out_product(const struct live_room *k, size_t i);
+json_t *out_gives(const struct live_room *live, const struct task *t);
+json_t *out_container(const struct live_room *live, size_t i, int64_t now_s);
+json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_s);
+json_t *out_reservoir(const struct live_room *live, int64_t now_s);
+json_t *out_meter(const struct live_room *live, size_t i, int64_t now_s);
+json_t *out_product(const struct live_room *live, size_t i);
 
 #endif

@@ -1,7 +1,7 @@
 #include "daemon/serve/api/upkeep.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/serve/api/methods.h"
+#include "daemon/serve/api/day_list.h"
 #include "daemon/serve/live/due.h"
 #include "daemon/serve/live/server.h"
 
@@ -21,8 +21,8 @@ static void add_notice(struct notices *all, const char *key, const char *text)
 
 static void add_clock_notice(const struct server *s, struct notices *out)
 {
-    const struct live_room *k = &s->live;
-    int64_t back_s = due_back_s(&k->room, &k->state, k->day_started, server_now_s(s));
+    const struct live_room *live = &s->live;
+    int64_t back_s = due_back_s(&live->room, &live->state, live->day_started, server_now_s(s));
     char text[120];
 
     if (back_s) {
@@ -35,9 +35,9 @@ static void add_clock_notice(const struct server *s, struct notices *out)
 
 void upkeep_notices(const struct server *s, struct notices *out)
 {
-    const struct live_room *k = &s->live;
+    const struct live_room *live = &s->live;
 
-    notices_derive(&k->room, &k->state, &k->agenda, server_now_s(s), out);
+    notices_derive(&live->room, &live->state, &live->agenda, server_now_s(s), out);
     if (*s->notify.fault) {
         add_notice(out, "notify", s->notify.fault);
     }
@@ -88,7 +88,8 @@ static void tell_the_day(struct server *s, int32_t day)
     if (!s->live.room.notify) {
         return;
     }
-    list = methods_today(s, day, false);
+    server_plan(s);
+    list = day_list(&s->live, server_now_s(s), day, false);
     json_object_set_new(list, "event", json_string("day"));
     notify_run(&s->notify, s->live.room.notify,
                json_dumps(list, JSON_COMPACT | JSON_REAL_PRECISION(15)));
@@ -97,16 +98,16 @@ static void tell_the_day(struct server *s, int32_t day)
 
 static void do_what_is_due(struct server *s)
 {
-    struct live_room *k = &s->live;
+    struct live_room *live = &s->live;
     int64_t now_s = server_now_s(s);
     int32_t day;
-    bool starts = due_day(&k->room, k->day_started, now_s, &day);
+    bool starts = due_day(&live->room, live->day_started, now_s, &day);
     struct unwritten b;
 
     unwritten_init(&b);
-    live_room_plan(k, now_s, &b);
+    live_room_plan(live, now_s, &b);
     if (starts) {
-        live_room_start_day(k, day, &b);
+        live_room_start_day(live, day, &b);
     }
     server_submit(s, &b);
     if (starts) {
@@ -117,9 +118,9 @@ static void do_what_is_due(struct server *s)
 
 static int64_t next_s(const struct server *s)
 {
-    const struct live_room *k = &s->live;
+    const struct live_room *live = &s->live;
 
-    return due_next_s(&k->room, &k->state, server_now_s(s));
+    return due_next_s(&live->room, &live->state, server_now_s(s));
 }
 
 void upkeep_run(struct server *s)

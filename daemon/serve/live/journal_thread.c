@@ -1,7 +1,6 @@
 #include "daemon/serve/live/journal_thread.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/units/day.h"
 
 #include <stdlib.h>
@@ -65,7 +64,7 @@ static void gather(struct gathered *g, const struct journal_job *job)
 }
 
 /* Writes `first` and all writes right behind it. Returns the job after them. */
-static struct journal_job *write_all(struct journal_thread *c, struct journal_job *first)
+static struct journal_job *write_all(struct journal_thread *t, struct journal_job *first)
 {
     struct gathered g = {.batch = {.day_started = DAY_NONE}};
     struct journal_job *end = first;
@@ -78,13 +77,13 @@ static struct journal_job *write_all(struct journal_thread *c, struct journal_jo
     g.batch.entry = g.entry;
     g.batch.task = g.task;
     g.batch.end = g.end;
-    rc = c->full.code;
-    e = c->full;
+    rc = t->full.code;
+    e = t->full;
     if (rc == 0) {
-        rc = journal_write(c->journal, &g.batch, &e);
+        rc = journal_write(t->journal, &g.batch, &e);
     }
     if (rc == ERR_FULL) {
-        c->full = e;
+        t->full = e;
     }
     for (struct journal_job *job = first; job != end; job = job->next) {
         job->rc = rc;
@@ -96,55 +95,19 @@ static struct journal_job *write_all(struct journal_thread *c, struct journal_jo
     return end;
 }
 
-struct folding {
-    struct state *state;
-    const struct room *room;
-};
-
-static bool fold_one(void *ctx, const struct entry *e)
+/* Writes are taken again from here on: what was made in the belief that the lost ones were there came
+ * before it in the list. */
+static void restore(struct journal_thread *t, struct journal_job *job)
 {
-    struct folding *r = ctx;
-
-    fold_entry(r->state, r->room, e);
-    return true;
+    t->full.code = 0;
+    job->rc = restore_all(t->journal, job->room, &job->restored, &job->err);
 }
 
-static void refold(struct journal_thread *c, struct journal_job *job)
-{
-    struct folding r = {&job->state, job->room};
-
-    state_init(&job->state, job->room);
-    job->rc = journal_fold(c->journal, fold_one, &r, &job->err);
-    if (job->rc < 0) {
-        state_deinit(&job->state);
-    }
-}
-
-static void reload(struct journal_thread *c, struct journal_job *job)
-{
-    c->full.code = 0;
-    job->probed = journal_probe(c->journal, &job->probed_err);
-    if (job->probed < 0 && job->probed != ERR_FULL) {
-        job->rc = job->probed;
-        job->err = job->probed_err;
-        return;
-    }
-    refold(c, job);
-    if (job->rc == 0) {
-        job->rc = journal_load_agenda(c->journal, job->room, &job->agenda, &job->err);
-        if (job->rc < 0) {
-            state_deinit(&job->state);
-        }
-    }
-    job->seq = journal_last_seq(c->journal);
-    job->day_started = journal_day_started(c->journal);
-}
-
-static void find_key(struct journal_thread *c, struct journal_job *job)
+static void find_key(struct journal_thread *t, struct journal_job *job)
 {
     int64_t first = 0;
     int64_t last = 0;
-    int told = *job->key ? journal_find_key(c->journal, job->key, &first, &last, &job->err) : 0;
+    int told = *job->key ? journal_find_key(t->journal, job->key, &first, &last, &job->err) : 0;
 
     job->rc = told < 0 ? told : 0;
     if (told != 1) {
@@ -152,7 +115,7 @@ static void find_key(struct journal_thread *c, struct journal_job *job)
     }
     job->row = mem_array((size_t)(last - first + 1), sizeof *job->row);
     for (int64_t seq = first; seq <= last && job->rc == 0; seq++) {
-        job->rc = journal_get(c->journal, seq, &job->row[job->n_rows++], &job->err);
+        job->rc = journal_get(t->journal, seq, &job->row[job->n_rows++], &job->err);
     }
 }
 
@@ -164,111 +127,111 @@ static bool belongs_to(const struct entry *e, const struct entry *ack)
            e->kind != ENTRY_ACKNOWLEDGED && e->kind != ENTRY_VOIDED;
 }
 
-static void find_deed(struct journal_thread *c, struct journal_job *job)
+static void find_deed(struct journal_thread *t, struct journal_job *job)
 {
     size_t cap = 0;
     int64_t seq = job->seq;
     struct journal_row row;
 
-    find_key(c, job);
+    find_key(t, job);
     job->told = job->n_rows > 0;
     if (job->rc < 0 || job->told) {
         return;
     }
-    job->rc = journal_get(c->journal, seq, &row, &job->err);
+    job->rc = journal_get(t->journal, seq, &row, &job->err);
     while (job->rc == 0 && (job->n_rows == 0 || belongs_to(&row.entry, &job->row[0].entry))) {
         job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
         job->row[job->n_rows++] = row;
-        if (job->row[0].entry.kind != ENTRY_ACKNOWLEDGED || seq == journal_last_seq(c->journal)) {
+        if (job->row[0].entry.kind != ENTRY_ACKNOWLEDGED || seq == journal_last_seq(t->journal)) {
             return;
         }
-        job->rc = journal_get(c->journal, ++seq, &row, &job->err);
+        job->rc = journal_get(t->journal, ++seq, &row, &job->err);
     }
 }
 
-static struct journal_job *do_job(struct journal_thread *c, struct journal_job *job)
+static struct journal_job *do_job(struct journal_thread *t, struct journal_job *job)
 {
     switch (job->kind) {
     case JOURNAL_JOB_WRITE:
-        return write_all(c, job);
+        return write_all(t, job);
     case JOURNAL_JOB_LIST:
         job->query.of = *job->of ? job->of : NULL;
-        job->rc = journal_list(c->journal, &job->query, &job->row, &job->n_rows, &job->err);
+        job->rc = journal_list(t->journal, &job->query, &job->row, &job->n_rows, &job->err);
         break;
     case JOURNAL_JOB_GET:
-        job->rc = journal_get(c->journal, job->seq, &job->found, &job->err);
+        job->rc = journal_get(t->journal, job->seq, &job->found, &job->err);
         break;
     case JOURNAL_JOB_DEED:
-        find_deed(c, job);
+        find_deed(t, job);
         break;
     case JOURNAL_JOB_KEY:
-        find_key(c, job);
+        find_key(t, job);
         break;
     case JOURNAL_JOB_REFOLD:
-        refold(c, job);
+        job->rc = restore_state(t->journal, job->room, &job->restored.state, &job->err);
         break;
     case JOURNAL_JOB_RESTORE:
-        reload(c, job);
+        restore(t, job);
         break;
     case JOURNAL_JOB_CHECKPOINT:
-        job->rc = journal_checkpoint(c->journal, &job->err);
+        job->rc = journal_checkpoint(t->journal, &job->err);
         break;
     }
     return job->next;
 }
 
-static void hand_back(struct journal_thread *c, struct journal_job *first)
+static void hand_back(struct journal_thread *t, struct journal_job *first)
 {
     struct journal_job *last = first;
 
     while (last->next) {
         last = last->next;
     }
-    uv_mutex_lock(&c->mutex);
-    if (c->done_last) {
-        c->done_last->next = first;
+    uv_mutex_lock(&t->mutex);
+    if (t->done_last) {
+        t->done_last->next = first;
     } else {
-        c->done_first = first;
+        t->done_first = first;
     }
-    c->done_last = last;
-    uv_mutex_unlock(&c->mutex);
-    (void)uv_async_send(&c->async);
+    t->done_last = last;
+    uv_mutex_unlock(&t->mutex);
+    (void)uv_async_send(&t->async);
 }
 
 static void work(void *arg)
 {
-    struct journal_thread *c = arg;
+    struct journal_thread *t = arg;
 
     for (;;) {
         struct journal_job *all;
 
-        uv_mutex_lock(&c->mutex);
-        while (!c->first && !c->stopping) {
-            uv_cond_wait(&c->wake, &c->mutex);
+        uv_mutex_lock(&t->mutex);
+        while (!t->first && !t->stopping) {
+            uv_cond_wait(&t->wake, &t->mutex);
         }
-        all = c->first;
-        c->first = NULL;
-        c->last = NULL;
-        uv_mutex_unlock(&c->mutex);
+        all = t->first;
+        t->first = NULL;
+        t->last = NULL;
+        uv_mutex_unlock(&t->mutex);
         if (!all) {
             return;
         }
         for (struct journal_job *job = all; job;) {
-            job = do_job(c, job);
+            job = do_job(t, job);
         }
-        hand_back(c, all);
+        hand_back(t, all);
     }
 }
 
-static void call_done(struct journal_thread *c)
+static void call_done(struct journal_thread *t)
 {
     struct journal_job *job;
 
-    uv_mutex_lock(&c->mutex);
-    job = c->done_first;
-    c->done_first = NULL;
-    c->done_last = NULL;
-    uv_mutex_unlock(&c->mutex);
+    uv_mutex_lock(&t->mutex);
+    job = t->done_first;
+    t->done_first = NULL;
+    t->done_last = NULL;
+    uv_mutex_unlock(&t->mutex);
     while (job) {
         struct journal_job *next = job->next;
 
@@ -283,50 +246,50 @@ static void on_async(uv_async_t *async)
     call_done(async->data);
 }
 
-int journal_thread_start(struct journal_thread *c, uv_loop_t *loop, struct journal *journal,
+int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journal *journal,
                          struct err *e)
 {
     int rc;
 
-    memset(c, 0, sizeof *c);
-    c->journal = journal;
-    rc = uv_async_init(loop, &c->async, on_async);
+    memset(t, 0, sizeof *t);
+    t->journal = journal;
+    rc = uv_async_init(loop, &t->async, on_async);
     if (rc < 0) {
         return err_set(e, rc, "cannot start the journal's thread: %s", uv_strerror(rc));
     }
-    c->async.data = c;
-    if (uv_mutex_init(&c->mutex) < 0 || uv_cond_init(&c->wake) < 0 ||
-        uv_thread_create(&c->thread, work, c) < 0) {
+    t->async.data = t;
+    if (uv_mutex_init(&t->mutex) < 0 || uv_cond_init(&t->wake) < 0 ||
+        uv_thread_create(&t->thread, work, t) < 0) {
         return err_set(e, ERR_STORE, "cannot start the journal's thread");
     }
     return 0;
 }
 
-void journal_thread_submit(struct journal_thread *c, struct journal_job *job)
+void journal_thread_submit(struct journal_thread *t, struct journal_job *job)
 {
     job->next = NULL;
-    uv_mutex_lock(&c->mutex);
-    if (c->last) {
-        c->last->next = job;
+    uv_mutex_lock(&t->mutex);
+    if (t->last) {
+        t->last->next = job;
     } else {
-        c->first = job;
+        t->first = job;
     }
-    c->last = job;
-    uv_cond_signal(&c->wake);
-    uv_mutex_unlock(&c->mutex);
+    t->last = job;
+    uv_cond_signal(&t->wake);
+    uv_mutex_unlock(&t->mutex);
 }
 
-void journal_thread_stop(struct journal_thread *c)
+void journal_thread_stop(struct journal_thread *t)
 {
-    uv_mutex_lock(&c->mutex);
-    c->stopping = true;
-    uv_cond_signal(&c->wake);
-    uv_mutex_unlock(&c->mutex);
-    (void)uv_thread_join(&c->thread);
-    call_done(c);
-    uv_close((uv_handle_t *)&c->async, NULL);
-    uv_cond_destroy(&c->wake);
-    uv_mutex_destroy(&c->mutex);
-    journal_close(c->journal);
-    c->journal = NULL;
+    uv_mutex_lock(&t->mutex);
+    t->stopping = true;
+    uv_cond_signal(&t->wake);
+    uv_mutex_unlock(&t->mutex);
+    (void)uv_thread_join(&t->thread);
+    call_done(t);
+    uv_close((uv_handle_t *)&t->async, NULL);
+    uv_cond_destroy(&t->wake);
+    uv_mutex_destroy(&t->mutex);
+    journal_close(t->journal);
+    t->journal = NULL;
 }

@@ -1,29 +1,30 @@
 /* journal_thread.h - the thread that keeps the journal, so that no sync of the disk holds up the loop.
  *
- * Once started it alone touches the journal. It does its jobs in the order given, but takes all
- * writes that wait next to each other into one transaction. A job is the caller's memory until its
- * `done` is called, on the loop's thread; results stand in the job then.
+ * Once started it alone touches the journal. It does its jobs in the order given, but takes all writes
+ * that wait next to each other into one transaction: thirty acknowledgements cost one sync. A job is
+ * the caller's memory until its `done` is called, on the loop's thread; results stand in the job then.
  *
- * After a write met a full disk every write fails alike until a JOURNAL_JOB_RESTORE has given out what the
- * journal holds: those behind it were made in the belief that it would be there. */
+ * After a write met a full disk every write fails alike until a JOURNAL_JOB_RESTORE has given out what
+ * the journal holds: those behind it were made in the belief that it would be there. */
 #ifndef TARN_SERVE_LIVE_JOURNAL_THREAD_H
 #define TARN_SERVE_LIVE_JOURNAL_THREAD_H
 
 #include "daemon/base/err.h"
 #include "daemon/serve/live/live_room.h"
+#include "daemon/serve/live/restored.h"
 #include "daemon/store/journal.h"
 
 #include <uv.h>
 
 enum journal_job_kind {
-    JOURNAL_JOB_WRITE,   /* batch */
-    JOURNAL_JOB_LIST,    /* query -> row, n_rows */
-    JOURNAL_JOB_GET,     /* seq -> found; ERR_UNKNOWN when there is none */
-    JOURNAL_JOB_DEED,    /* seq -> row, n_rows: the entry, and all that was told with it if it is an
-                     acknowledgement */
-    JOURNAL_JOB_KEY,     /* key -> row, n_rows: the entries told with it; none when it is new */
-    JOURNAL_JOB_REFOLD,  /* room -> state */
-    JOURNAL_JOB_RESTORE, /* room -> state, agenda, seq (of the last entry), day_started, probed */
+    JOURNAL_JOB_WRITE,  /* batch */
+    JOURNAL_JOB_LIST,   /* query -> row, n_rows */
+    JOURNAL_JOB_GET,    /* seq -> found; ERR_UNKNOWN when there is none */
+    JOURNAL_JOB_DEED,   /* seq -> row, n_rows: the entry, and if it is an acknowledgement all that
+                            was told with it */
+    JOURNAL_JOB_KEY,    /* key -> row, n_rows: the entries told with it; none when it is new */
+    JOURNAL_JOB_REFOLD, /* room -> restored.state: the entries folded anew */
+    JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has, and whether it takes writes */
     JOURNAL_JOB_CHECKPOINT, /* the log into the file */
 };
 
@@ -39,11 +40,7 @@ struct journal_job {
     int64_t seq;
     struct journal_row found;
     char key[ENTRY_KEY_MAX + 1];
-    struct state state; /* the caller's from `done` on, and so is the agenda; when rc is 0 */
-    struct agenda agenda;
-    int32_t day_started;
-    int probed;            /* 0, or ERR_FULL with … */
-    struct err probed_err; /* … the words for it */
+    struct restored restored; /* the caller's from `done` on; when rc is 0 */
     int rc;
     struct err err;
     void (*done)(struct journal_job *job);
@@ -63,14 +60,18 @@ struct journal_thread {
     struct err full; /* of the write that met a full disk; code 0 = none. The thread's own */
 };
 
-int journal_thread_start(struct journal_thread *c, uv_loop_t *loop, struct journal *journal,
+/* Takes the journal over; on failure it is the caller's still. */
+int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journal *journal,
                          struct err *e);
-void journal_thread_submit(struct journal_thread *c, struct journal_job *job);
+
+/* The job (taken until its `done`) comes after those that were submitted before. */
+void journal_thread_submit(struct journal_thread *t, struct journal_job *job);
 
 /* Ends the thread after what waits is done, calls the last `done`s and closes the journal. The
  * async handle is closed with the loop's next turn. */
-void journal_thread_stop(struct journal_thread *c);
+void journal_thread_stop(struct journal_thread *t);
 
+/* A job of that kind with nothing in it; `done` frees it with journal_job_free, or submits it anew. */
 struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
                                     void *owner);
 void journal_job_free(struct journal_job *job);

@@ -28,44 +28,43 @@ bool unwritten_is_empty(const struct unwritten *b)
     return b->entries.n == 0 && b->n_tasks == 0 && b->ends.n == 0 && b->day_started == DAY_NONE;
 }
 
-void live_room_init(struct live_room *k, struct room room, struct state state, struct agenda agenda,
-                    int64_t last_seq, int32_t day_started)
+void live_room_init(struct live_room *live, struct room room, const struct restored *from)
 {
-    *k = (struct live_room){.room = room,
-                            .state = state,
-                            .agenda = agenda,
-                            .next_seq = last_seq + 1,
-                            .day_started = day_started,
-                            .day_written = day_started,
-                            .dirty = true};
+    *live = (struct live_room){.room = room,
+                               .state = from->state,
+                               .agenda = from->agenda,
+                               .next_seq = from->last_seq + 1,
+                               .day_started = from->day_started,
+                               .day_written = from->day_started,
+                               .dirty = true};
 }
 
-void live_room_deinit(struct live_room *k)
+void live_room_deinit(struct live_room *live)
 {
-    agenda_deinit(&k->agenda);
-    state_deinit(&k->state);
-    room_deinit(&k->room);
+    agenda_deinit(&live->agenda);
+    state_deinit(&live->state);
+    room_deinit(&live->room);
 }
 
-void live_room_tell(struct live_room *k, struct entries *es, struct unwritten *b,
+void live_room_tell(struct live_room *live, struct entries *es, struct unwritten *b,
                     int64_t *out_first)
 {
-    *out_first = k->next_seq;
+    *out_first = live->next_seq;
     for (size_t i = 0; i < es->n; i++) {
         struct entry *e = &es->entry[i];
 
-        e->seq = k->next_seq++;
-        if (e->kind == ENTRY_VOIDED || e->happened_s < k->state.latest_s) {
-            k->stale = true;
+        e->seq = live->next_seq++;
+        if (e->kind == ENTRY_VOIDED || e->happened_s < live->state.latest_s) {
+            live->stale = true;
         }
-        if (!k->stale) {
-            fold_entry(&k->state, &k->room, e);
+        if (!live->stale) {
+            fold_entry(&live->state, &live->room, e);
         }
     }
     entries_deinit(&b->entries);
     b->entries = *es;
     *es = (struct entries){0};
-    k->dirty = true;
+    live->dirty = true;
 }
 
 static int by_id(const void *pa, const void *pb)
@@ -125,32 +124,32 @@ static void collect_changes(const struct agenda *before, const struct agenda *fr
     free(old);
 }
 
-void live_room_plan(struct live_room *k, int64_t now_s, struct unwritten *b)
+void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b)
 {
-    int32_t today = zone_day(&k->room.zone, now_s);
+    int32_t today = zone_day(&live->room.zone, now_s);
     struct agenda fresh;
 
-    if (!k->dirty && k->planned_s && zone_day(&k->room.zone, k->planned_s) == today) {
+    if (!live->dirty && live->planned_s && zone_day(&live->room.zone, live->planned_s) == today) {
         return;
     }
-    agenda_derive(&k->room, &k->state, now_s, LIVE_ROOM_PLAN_DAYS, &k->agenda,
-                  k->day_started == today, &fresh);
-    task_numbers_carry_over(&k->room, &k->state, now_s, &k->agenda, &fresh, &b->ends);
-    collect_changes(&k->agenda, &fresh, b);
-    agenda_deinit(&k->agenda);
-    k->agenda = fresh;
-    k->planned_s = now_s;
-    k->dirty = false;
-    if (k->day_written != k->day_started) {
-        k->day_written = k->day_started;
-        b->day_started = k->day_started;
+    agenda_derive(&live->room, &live->state, now_s, LIVE_ROOM_PLAN_DAYS, &live->agenda,
+                  live->day_started == today, &fresh);
+    task_numbers_carry_over(&live->room, &live->state, now_s, &live->agenda, &fresh, &b->ends);
+    collect_changes(&live->agenda, &fresh, b);
+    agenda_deinit(&live->agenda);
+    live->agenda = fresh;
+    live->planned_s = now_s;
+    live->dirty = false;
+    if (live->day_written != live->day_started) {
+        live->day_written = live->day_started;
+        b->day_started = live->day_started;
     }
 }
 
-void live_room_start_day(struct live_room *k, int32_t day, struct unwritten *b)
+void live_room_start_day(struct live_room *live, int32_t day, struct unwritten *b)
 {
-    k->day_started = day;
-    k->day_written = day;
+    live->day_started = day;
+    live->day_written = day;
     b->day_started = day;
 }
 
@@ -174,29 +173,28 @@ static void rename_jobs(struct agenda *a, const struct room *from, const struct 
     }
 }
 
-void live_room_restored(struct live_room *k, struct state state, struct agenda agenda,
-                        int64_t last_seq, int32_t day_started)
+void live_room_restored(struct live_room *live, const struct restored *from)
 {
-    state_deinit(&k->state);
-    agenda_deinit(&k->agenda);
-    k->state = state;
-    k->agenda = agenda;
-    k->next_seq = last_seq + 1;
-    k->day_written = day_started;
-    k->stale = false;
-    k->dirty = true;
+    state_deinit(&live->state);
+    agenda_deinit(&live->agenda);
+    live->state = from->state;
+    live->agenda = from->agenda;
+    live->next_seq = from->last_seq + 1;
+    live->day_written = from->day_started;
+    live->stale = false;
+    live->dirty = true;
 }
 
-void live_room_refolded(struct live_room *k, struct state fresh, struct room *new_room)
+void live_room_refolded(struct live_room *live, struct state fresh, struct room *new_room)
 {
-    state_deinit(&k->state);
-    k->state = fresh;
+    state_deinit(&live->state);
+    live->state = fresh;
     if (new_room) {
-        rename_jobs(&k->agenda, &k->room, new_room);
-        room_deinit(&k->room);
-        k->room = *new_room;
+        rename_jobs(&live->agenda, &live->room, new_room);
+        room_deinit(&live->room);
+        live->room = *new_room;
         *new_room = (struct room){0};
     }
-    k->stale = false;
-    k->dirty = true;
+    live->stale = false;
+    live->dirty = true;
 }

@@ -1,15 +1,19 @@
 /* live_room.h - the room in memory: the state, the tasks, and the numbers that come next.
  *
  * No loop, no socket, no journal: what has to be written is handed to the caller as a batch, which
- * owns its parts. Applied at once, answered after the commit: see server.h. One thread. */
+ * owns its parts. What is told is applied at once and answered after the commit: see server.h. Used
+ * by the loop's thread alone. */
 #ifndef TARN_SERVE_LIVE_LIVE_ROOM_H
 #define TARN_SERVE_LIVE_LIVE_ROOM_H
 
 #include "daemon/core/state/state.h"
 #include "daemon/core/tell/deed.h"
 #include "daemon/core/work/task_numbers.h"
+#include "daemon/serve/live/restored.h"
 
-#define LIVE_ROOM_PLAN_DAYS 28 /* tasks have numbers this far ahead */
+/* Tasks have numbers this far ahead. Chosen by us: four weeks are longer than any solution serves, so
+ * the next change of each container has its number. */
+#define LIVE_ROOM_PLAN_DAYS 28
 
 struct live_room {
     struct room room;
@@ -31,34 +35,35 @@ struct unwritten {
     struct task_ends ends;
     int32_t day_started; /* DAY_NONE = as it is */
 };
+/* Nothing is to be written; day_started is DAY_NONE. */
 void unwritten_init(struct unwritten *b);
 void unwritten_deinit(struct unwritten *b);
+
+/* Need nothing be written? */
 bool unwritten_is_empty(const struct unwritten *b);
 
-/* Takes room, state and agenda over. */
-void live_room_init(struct live_room *k, struct room room, struct state state, struct agenda agenda,
-                    int64_t last_seq, int32_t day_started);
-void live_room_deinit(struct live_room *k);
+/* Takes the room over, and what the journal has of it. */
+void live_room_init(struct live_room *live, struct room room, const struct restored *from);
+void live_room_deinit(struct live_room *live);
 
 /* Numbers the entries, applies them (or marks the state stale, when one is late or voids another),
  * and moves them into the batch. *out_first is the number of the first. */
-void live_room_tell(struct live_room *k, struct entries *es, struct unwritten *b,
+void live_room_tell(struct live_room *live, struct entries *es, struct unwritten *b,
                     int64_t *out_first);
 
 /* Plans anew if anything was told, or the day is another than when it was planned. What changed
  * goes into the batch. Must not be called while stale. */
-void live_room_plan(struct live_room *k, int64_t now_s, struct unwritten *b);
+void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b);
 
 /* Marks the day's list as made. */
-void live_room_start_day(struct live_room *k, int32_t day, struct unwritten *b);
+void live_room_start_day(struct live_room *live, int32_t day, struct unwritten *b);
 
-/* Goes back to what the journal has, after a write that came to nothing. Of the day's start nothing
- * is forgotten: it is written with the next plan. */
-void live_room_restored(struct live_room *k, struct state state, struct agenda agenda,
-                        int64_t last_seq, int32_t day_started);
+/* Goes back to what the journal has (taken), after a write that came to nothing. Of the day's start
+ * nothing is forgotten: it is written with the next plan. */
+void live_room_restored(struct live_room *live, const struct restored *from);
 
-/* Puts a freshly folded state in, and, if not NULL, a new room (with names of things resolved
- * anew). */
-void live_room_refolded(struct live_room *k, struct state fresh, struct room *new_room);
+/* Puts a freshly folded state in, and, if not NULL, a new room (its parts are taken): the jobs of
+ * open tasks find their things in it by name, or go. */
+void live_room_refolded(struct live_room *live, struct state fresh, struct room *new_room);
 
 #endif

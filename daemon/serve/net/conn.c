@@ -1,21 +1,32 @@
 #include "daemon/serve/net/conn.h"
 
-#include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
-#include "daemon/serve/live/server.h"
 #include "daemon/serve/net/rpc.h"
-#include "daemon/serve/net/sd.h"
 
-#include <errno.h>
 #include <pwd.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
-#include <sys/stat.h>
-#include <sys/un.h>
-#include <unistd.h>
+
+/* Chosen by us, no source: a person has one or two clients at once, a script that follows the room
+ * a few. 32 lines and a quarter of a megabyte let a script send ahead of the answers; 30 s is longer
+ * than any program takes that is not stuck. */
+const struct conn_limits conn_usual_limits = {
+    .clients = 64,
+    .clients_of_uid = 32,
+    .lines = 32,
+    .out_len = 256 * 1024,
+    .line_ms = 30000,
+    .stall_ms = 30000,
+};
+
+void line_free(struct line *line)
+{
+    free(line->text);
+    free(line);
+}
 
 static void free_lines(struct conn *c)
 {
@@ -23,8 +34,7 @@ static void free_lines(struct conn *c)
 
     while ((line = c->first)) {
         c->first = line->next;
-        free(line->text);
-        free(line);
+        line_free(line);
     }
 }
 
@@ -53,7 +63,7 @@ static void on_handle_closed(uv_handle_t *handle)
 
 static void unlink_conn(struct conn *c)
 {
-    struct conns *all = &c->server->conns;
+    struct conns *all = c->all;
 
     if (c->prev) {
         c->prev->next = c->next;
@@ -85,12 +95,12 @@ static size_t queued_len(const struct conn *c)
 
 static bool is_behind(const struct conn *c)
 {
-    return queued_len(c) + c->held_len > CONN_OUT_STOP;
+    return queued_len(c) + c->held_len > c->all->limits.out_len;
 }
 
 struct line *conn_take_line(struct conn *c)
 {
-    struct line *line = is_behind(c) ? NULL : c->first;
+    struct line *line = c->closing || c->busy || is_behind(c) ? NULL : c->first;
 
     if (line) {
         c->first = line->next;
@@ -124,7 +134,7 @@ static void on_stall(uv_timer_t *timer)
         return;
     }
     c->stalled_len = len;
-    (void)uv_timer_start(timer, on_stall, CONN_STALL_MS, 0);
+    (void)uv_timer_start(timer, on_stall, c->all->limits.stall_ms, 0);
 }
 
 /* `added` bytes were handed over to be sent. */
@@ -136,7 +146,7 @@ static void watch_stall(struct conn *c, size_t added)
         c->stalled_len += added;
     } else {
         c->stalled_len = queued_len(c);
-        (void)uv_timer_start(&c->stall_timer, on_stall, CONN_STALL_MS, 0);
+        (void)uv_timer_start(&c->stall_timer, on_stall, c->all->limits.stall_ms, 0);
     }
 }
 
@@ -151,8 +161,8 @@ static void on_sent(uv_write_t *req, int status)
     } else if (!c->closing) {
         (void)uv_timer_stop(&c->stall_timer);
         watch_stall(c, 0);
-        server_pump(c->server);
-        conn_rest(c);
+        c->all->on_lines(c->all->owner);
+        conn_resume(c);
     }
     free(w->text);
     free(w);
@@ -191,12 +201,12 @@ static void send_last(struct conn *c, int wire_code, const char *message)
 
     (void)err_set(&e, wire_code, "%s", message);
     c->no_more = true;
-    server_reply(c->server, c, NULL, rpc_error(NULL, wire_code, &e));
+    c->all->on_reply(c->all->owner, c, rpc_error(NULL, wire_code, &e));
 }
 
 static void start_reading(struct conn *c);
 
-void conn_rest(struct conn *c)
+void conn_resume(struct conn *c)
 {
     if (c->closing) {
         return;
@@ -205,7 +215,7 @@ void conn_rest(struct conn *c)
         conn_close(c);
         return;
     }
-    if (!c->no_more && c->n_lines < CONN_LINES_MAX && !is_behind(c)) {
+    if (!c->no_more && c->n_lines < c->all->limits.lines && !is_behind(c)) {
         start_reading(c);
     }
 }
@@ -247,11 +257,17 @@ static void take_bytes(struct conn *c, const char *p, size_t len)
     }
 }
 
+static void stop_reading(struct conn *c)
+{
+    (void)uv_read_stop((uv_stream_t *)&c->pipe);
+    c->reading = false;
+}
+
 static void on_line_timeout(uv_timer_t *timer)
 {
     struct conn *c = timer->data;
 
-    (void)uv_read_stop((uv_stream_t *)&c->pipe);
+    stop_reading(c);
     send_last(c, WIRE_REQUEST, "the line was not finished in 30 s");
 }
 
@@ -260,23 +276,17 @@ static void time_the_line(struct conn *c)
     if (c->in.len == 0) {
         (void)uv_timer_stop(&c->line_timer);
     } else if (!uv_is_active((uv_handle_t *)&c->line_timer)) {
-        (void)uv_timer_start(&c->line_timer, on_line_timeout, CONN_LINE_MS, 0);
+        (void)uv_timer_start(&c->line_timer, on_line_timeout, c->all->limits.line_ms, 0);
     }
 }
 
 static void on_alloc(uv_handle_t *handle, size_t suggested, uv_buf_t *buf)
 {
     struct conn *c = handle->data;
-    struct conns *all = &c->server->conns;
+    struct conns *all = c->all;
 
     (void)suggested;
     *buf = uv_buf_init(all->read_buf, sizeof all->read_buf);
-}
-
-static void stop_reading(struct conn *c)
-{
-    (void)uv_read_stop((uv_stream_t *)&c->pipe);
-    c->reading = false;
 }
 
 static void on_end(struct conn *c)
@@ -287,14 +297,13 @@ static void on_end(struct conn *c)
         add_line(c);
     }
     c->no_more = true;
-    server_pump(c->server);
-    conn_rest(c);
+    c->all->on_lines(c->all->owner);
+    conn_resume(c);
 }
 
 static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
 {
     struct conn *c = stream->data;
-    struct server *s = c->server;
 
     if (n == 0) {
         return;
@@ -307,10 +316,10 @@ static void on_read(uv_stream_t *stream, ssize_t n, const uv_buf_t *buf)
     } else {
         take_bytes(c, buf->base, (size_t)n);
         time_the_line(c);
-        if (c->n_lines >= CONN_LINES_MAX || is_behind(c) || c->in_too_long) {
+        if (c->n_lines >= c->all->limits.lines || is_behind(c) || c->in_too_long) {
             stop_reading(c);
         }
-        server_pump(s);
+        c->all->on_lines(c->all->owner);
         if (c->in_too_long && !c->no_more) {
             (void)uv_timer_stop(&c->line_timer);
             send_last(c, WIRE_REQUEST, "the line is longer than 65536 bytes");
@@ -356,131 +365,60 @@ static unsigned count_of_uid(const struct conns *all, uint32_t uid)
     return n;
 }
 
-static struct conn *conn_new(struct server *s)
+static struct conn *conn_new(struct conns *all)
 {
     struct conn *c = mem_array(1, sizeof *c);
 
-    c->server = s;
+    c->all = all;
     c->n_refs = 1;
     c->n_handles = 3;
-    (void)uv_pipe_init(&s->loop, &c->pipe, 0); /* cannot fail: it only fills the struct in */
-    (void)uv_timer_init(&s->loop, &c->line_timer);
-    (void)uv_timer_init(&s->loop, &c->stall_timer);
+    (void)uv_pipe_init(all->loop, &c->pipe, 0); /* cannot fail: it only fills the struct in */
+    (void)uv_timer_init(all->loop, &c->line_timer);
+    (void)uv_timer_init(all->loop, &c->stall_timer);
     c->pipe.data = c;
     c->line_timer.data = c;
     c->stall_timer.data = c;
-    c->next = s->conns.first;
+    c->next = all->first;
     if (c->next) {
         c->next->prev = c;
     }
-    s->conns.first = c;
-    s->conns.n++;
+    all->first = c;
+    all->n++;
     return c;
 }
 
-static void on_connection(uv_stream_t *listener, int status)
+void conns_init(struct conns *all, uv_loop_t *loop, void *owner, void (*on_lines)(void *owner),
+                void (*on_reply)(void *owner, struct conn *c, char *reply))
 {
-    struct server *s = listener->data;
-    struct conn *c;
+    *all = (struct conns){.loop = loop,
+                          .limits = conn_usual_limits,
+                          .owner = owner,
+                          .on_lines = on_lines,
+                          .on_reply = on_reply};
+}
 
-    if (status < 0) {
-        return;
-    }
-    c = conn_new(s);
+void conns_accept(struct conns *all, uv_stream_t *listener)
+{
+    struct conn *c = conn_new(all);
+
     if (uv_accept(listener, (uv_stream_t *)&c->pipe) < 0) {
         conn_close(c);
         return;
     }
     name_peer(c);
-    if (s->conns.n > CONN_MAX || count_of_uid(&s->conns, c->uid) > CONN_MAX_PER_UID ||
-        s->stopping) {
-        send_last(c, WIRE_BUSY, s->stopping ? "tarnd is ending" : "too many clients; try again");
-        return;
+    if (all->turned_away) {
+        send_last(c, WIRE_BUSY, all->turned_away);
+    } else if (all->n > all->limits.clients ||
+               count_of_uid(all, c->uid) > all->limits.clients_of_uid) {
+        send_last(c, WIRE_BUSY, "too many clients; try again");
+    } else {
+        start_reading(c);
     }
-    start_reading(c);
 }
 
-/* Is somebody there? A socket file whose connection is refused is left over from a crash. */
-static bool somebody_listens(const struct sockaddr_un *addr)
+void conns_close(struct conns *all)
 {
-    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    bool there = fd < 0 || connect(fd, (const struct sockaddr *)addr, sizeof *addr) == 0 ||
-                 errno != ECONNREFUSED;
-
-    if (fd >= 0) {
-        (void)close(fd);
-    }
-    return there;
-}
-
-static int bind_socket(const char *path, int *out_fd, struct err *e)
-{
-    struct sockaddr_un addr = {.sun_family = AF_UNIX};
-    struct stat st;
-    mode_t before;
-    int fd;
-    int rc;
-
-    if (strlen(path) >=
-        sizeof addr.sun_path) { /* the kernel and libuv would cut it, and say nothing */
-        return err_set(e, ERR_RANGE, "the socket's path has %zu bytes; at most %zu serve",
-                       strlen(path), sizeof addr.sun_path - 1);
-    }
-    memcpy(addr.sun_path, path, strlen(path) + 1);
-    if (lstat(path, &st) == 0) {
-        if (!S_ISSOCK(st.st_mode)) {
-            return err_set(e, ERR_REFUSED, "%s is there and is no socket; name another", path);
-        }
-        if (somebody_listens(&addr)) {
-            return err_set(e, ERR_BUSY, "another tarnd listens on %s", path);
-        }
-        (void)unlink(path);
-    }
-    fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    before = umask(0117);
-    rc = fd < 0 ? -1 : bind(fd, (const struct sockaddr *)&addr, sizeof addr);
-    (void)umask(before);
-    if (rc < 0) {
-        rc = err_set(e, -errno, "cannot bind %s: %s", path, strerror(errno));
-        if (fd >= 0) {
-            (void)close(fd);
-        }
-        return rc;
-    }
-    *out_fd = fd;
-    return 0;
-}
-
-int conns_listen(struct server *s, const char *path, struct err *e)
-{
-    int fd = sd_listen_fd();
-    int rc = 0;
-
-    if (fd < 0) {
-        rc = bind_socket(path, &fd, e);
-        if (rc < 0) {
-            return rc;
-        }
-        (void)snprintf(s->conns.path, sizeof s->conns.path, "%s", path);
-    }
-    (void)uv_pipe_init(&s->loop, &s->conns.listener, 0);
-    s->conns.listener.data = s;
-    rc = uv_pipe_open(&s->conns.listener, fd);
-    if (rc == 0) {
-        rc = uv_listen((uv_stream_t *)&s->conns.listener, CONN_MAX, on_connection);
-    }
-    return rc < 0 ? err_set(e, rc, "cannot listen on %s: %s", path, uv_strerror(rc)) : 0;
-}
-
-void conns_close(struct server *s)
-{
-    if (s->conns.listener.data && !uv_is_closing((uv_handle_t *)&s->conns.listener)) {
-        uv_close((uv_handle_t *)&s->conns.listener, NULL);
-        if (*s->conns.path) {
-            (void)unlink(s->conns.path);
-        }
-    }
-    for (struct conn *c = s->conns.first; c;) {
+    for (struct conn *c = all->first; c;) {
         struct conn *next = c->next;
 
         conn_close(c);

@@ -1,41 +1,38 @@
 #include "daemon/serve/net/notify_command.h"
 
-#include "daemon/base/mem.h"
-
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-void notify_init(struct notify_command *h, uv_loop_t *loop)
+void notify_init(struct notify_command *n, uv_loop_t *loop)
 {
-    memset(h, 0, sizeof *h);
-    h->loop = loop;
+    *n = (struct notify_command){.loop = loop, .timeout_ms = NOTIFY_USUAL_MS};
 }
 
 static void on_closed(uv_handle_t *handle)
 {
-    struct notify_command *h = handle->data;
-    char *next = h->waiting;
+    struct notify_command *n = handle->data;
+    char *next = n->waiting;
 
-    if (--h->n_open > 0) {
+    if (--n->n_open > 0) {
         return;
     }
-    free(h->text);
-    h->text = NULL;
-    h->running = false;
-    h->waiting = NULL;
-    if (next && !h->stopping) {
-        notify_run(h, h->argv_waiting, next);
+    free(n->text);
+    n->text = NULL;
+    n->running = false;
+    n->waiting = NULL;
+    if (next && !n->stopping) {
+        notify_run(n, n->argv_waiting, next);
     } else {
         free(next);
     }
 }
 
-static void close_all(struct notify_command *h)
+static void close_all(struct notify_command *n)
 {
-    uv_handle_t *all[] = {(uv_handle_t *)&h->process, (uv_handle_t *)&h->input,
-                          (uv_handle_t *)&h->timer};
+    uv_handle_t *all[] = {(uv_handle_t *)&n->process, (uv_handle_t *)&n->input,
+                          (uv_handle_t *)&n->timer};
 
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
         if (!uv_is_closing(all[i])) {
@@ -44,93 +41,96 @@ static void close_all(struct notify_command *h)
     }
 }
 
-static void on_exit_(uv_process_t *process, int64_t status, int signal_number)
+static void on_ended(uv_process_t *process, int64_t status, int signal_number)
 {
-    struct notify_command *h = process->data;
+    struct notify_command *n = process->data;
 
-    h->fault[0] = '\0';
+    n->fault[0] = '\0';
     if (signal_number) {
-        (void)snprintf(h->fault, sizeof h->fault, "the notify command was ended by signal %d",
+        (void)snprintf(n->fault, sizeof n->fault, "the notify command was ended by signal %d",
                        signal_number);
     } else if (status != 0) {
-        (void)snprintf(h->fault, sizeof h->fault, "the notify command failed with exit code %lld",
+        (void)snprintf(n->fault, sizeof n->fault, "the notify command failed with exit code %lld",
                        (long long)status);
     }
-    close_all(h);
+    close_all(n);
 }
 
 static void on_timeout(uv_timer_t *timer)
 {
-    struct notify_command *h = timer->data;
+    struct notify_command *n = timer->data;
 
-    (void)uv_process_kill(&h->process, SIGKILL);
+    (void)uv_process_kill(&n->process, SIGKILL); /* on_ended says what became of it */
 }
 
 static void on_written(uv_write_t *req, int status)
 {
-    struct notify_command *h = req->data;
+    struct notify_command *n = req->data;
 
     (void)status; /* a command that does not read its input is its own affair */
-    if (!uv_is_closing((uv_handle_t *)&h->input)) {
-        uv_close((uv_handle_t *)&h->input, on_closed);
+    if (!uv_is_closing((uv_handle_t *)&n->input)) {
+        uv_close((uv_handle_t *)&n->input, on_closed);
     }
 }
 
-static void start(struct notify_command *h, char **argv)
+static void start_command(struct notify_command *n, char **argv)
 {
     uv_stdio_container_t io[3] = {
-        {.flags = UV_CREATE_PIPE | UV_READABLE_PIPE, .data.stream = (uv_stream_t *)&h->input},
+        {.flags = UV_CREATE_PIPE | UV_READABLE_PIPE, .data.stream = (uv_stream_t *)&n->input},
         {.flags = UV_INHERIT_FD,                     .data.fd = 2                           },
         {.flags = UV_INHERIT_FD,                     .data.fd = 2                           },
     };
     uv_process_options_t options = {
-        .exit_cb = on_exit_, .file = argv[0], .args = argv, .stdio = io, .stdio_count = 3};
-    uv_buf_t buf = uv_buf_init(h->text, (unsigned)strlen(h->text));
-    int rc = uv_spawn(h->loop, &h->process, &options);
+        .exit_cb = on_ended, .file = argv[0], .args = argv, .stdio = io, .stdio_count = 3};
+    uv_buf_t buf = uv_buf_init(n->text, (unsigned)strlen(n->text));
+    int rc = uv_spawn(n->loop, &n->process, &options);
 
     if (rc < 0) {
-        (void)snprintf(h->fault, sizeof h->fault, "the notify command %.80s cannot be run: %s",
+        (void)snprintf(n->fault, sizeof n->fault, "the notify command %.80s cannot be run: %s",
                        argv[0], uv_strerror(rc));
-        close_all(h);
+        close_all(n);
         return;
     }
-    h->write.data = h;
-    (void)uv_timer_start(&h->timer, on_timeout, NOTIFY_MS, 0);
-    if (uv_write(&h->write, (uv_stream_t *)&h->input, &buf, 1, on_written) < 0) {
-        uv_close((uv_handle_t *)&h->input, on_closed);
+    n->write.data = n;
+    (void)uv_timer_start(&n->timer, on_timeout, n->timeout_ms, 0);
+    if (uv_write(&n->write, (uv_stream_t *)&n->input, &buf, 1, on_written) < 0) {
+        uv_close((uv_handle_t *)&n->input, on_closed);
     }
 }
 
-void notify_run(struct notify_command *h, char **argv, char *text)
+void notify_run(struct notify_command *n, char **argv, char *text)
 {
-    if (!argv || h->stopping) {
+    if (!argv || n->stopping) {
         free(text);
         return;
     }
-    if (h->running) {
-        free(h->waiting);
-        h->waiting = text;
-        h->argv_waiting = argv;
+    if (n->running) {
+        free(n->waiting);
+        n->waiting = text;
+        n->argv_waiting = argv;
         return;
     }
-    h->running = true;
-    h->n_open = 3;
-    h->text = text;
-    (void)uv_pipe_init(h->loop, &h->input, 0);
-    (void)uv_timer_init(h->loop, &h->timer);
-    h->process.data = h;
-    h->input.data = h;
-    h->timer.data = h;
-    start(h, argv);
+    n->running = true;
+    n->n_open = 3; /* process, input and timer: the next run waits until all are closed */
+    n->text = text;
+    (void)uv_pipe_init(n->loop, &n->input, 0);
+    (void)uv_timer_init(n->loop, &n->timer);
+    n->process.data = n;
+    n->input.data = n;
+    n->timer.data = n;
+    start_command(n, argv);
 }
 
-void notify_stop(struct notify_command *h)
+void notify_stop(struct notify_command *n)
 {
-    h->stopping = true;
-    free(h->waiting);
-    h->waiting = NULL;
-    if (h->running) {
-        (void)uv_process_kill(&h->process, SIGTERM);
-        close_all(h);
+    n->stopping = true;
+    free(n->waiting);
+    n->waiting = NULL;
+    if (n->running) {
+        if (!uv_is_closing(
+                (uv_handle_t *)&n->process)) { /* else its number is another's, or 0: us */
+            (void)uv_process_kill(&n->process, SIGTERM);
+        }
+        close_all(n);
     }
 }

@@ -1,7 +1,7 @@
-/* rpc.h - a line from a client as a request, and replies as lines.
+/* rpc.h - a line from a client as a JSON-RPC 2.0 request, and replies as lines.
  *
- * Pure but for memory: no sockets, no loop. Limits of a line are checked before it is parsed:
- * length is the reader's business (conn.h), depth is checked here. */
+ * Pure but for memory: no sockets, no loop. Limits of a line are checked before it is parsed, so that
+ * a hostile one builds nothing: length is the reader's business (conn.h), depth is checked here. */
 #ifndef TARN_SERVE_NET_RPC_H
 #define TARN_SERVE_NET_RPC_H
 
@@ -11,7 +11,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define RPC_DEPTH_MAX 32
+#define RPC_DEPTH_MAX                                                                              \
+    32 /* our deepest request has 5; the parser recurses, and the stack is finite */
 
 enum param_type { PARAM_TEXT, PARAM_BOOL, PARAM_INT, PARAM_MAP, PARAM_LIST };
 
@@ -31,6 +32,8 @@ struct request {
 /* 0, or a wire code (below 0) with the message; *out then has the id if one could be read. Deinit
  * in both cases. */
 int rpc_read(const char *line, size_t len, struct request *out, struct err *e);
+
+/* Frees what it owns; what was borrowed from it is gone. */
 void request_deinit(struct request *r);
 
 /* Are the params those of the method, each of its type? ERR_UNKNOWN, ERR_MISSING or ERR_SYNTAX. */

@@ -12,7 +12,7 @@
 #include <time.h>
 #include <unistd.h>
 
-#define FIRST_FD 3 /* SD_LISTEN_FDS_START */
+#define FIRST_FD 3 /* SD_LISTEN_FDS_START in sd_listen_fds(3) */
 
 void sd_notify(const char *state)
 {

@@ -1,7 +1,7 @@
 /* What would a mix be? Nothing here changes the room. */
 #include "daemon/core/tell/mix_answer.h"
-#include "daemon/serve/api/methods.h"
 #include "daemon/serve/api/shapes.h"
+#include "daemon/serve/api/verbs.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -139,7 +139,7 @@ json_t *ask_mix(struct call *c, struct err *e)
         {"water",  QUANTITY_EC,     offsetof(struct mix_question, water_ms_cm)},
         {"hard",   QUANTITY_EC,     offsetof(struct mix_question, hard_ms_cm) },
     };
-    const struct live_room *k = &c->s->live;
+    const struct live_room *live = &c->s->live;
     struct mix_question q = {0};
     struct mix_answer a = {0};
     int rc = read_names(c, &q, e);
@@ -152,7 +152,7 @@ json_t *ask_mix(struct call *c, struct err *e)
         rc = read_poured(c, &q, e);
     }
     if (rc == 0) {
-        rc = mix_answer_reckon(&k->room, &k->state, &q, &a, e);
+        rc = mix_answer_reckon(&live->room, &live->state, &q, &a, e);
     }
-    return rc < 0 ? NULL : out_answer(&k->room, &q, &a);
+    return rc < 0 ? NULL : out_answer(&live->room, &q, &a);
 }

@@ -1,6 +1,4 @@
 /* What is coming, and how sure. Nothing here changes the room. */
-#include "daemon/serve/api/methods.h"
-
 #include "daemon/base/mem.h"
 #include "daemon/core/room/water_source.h"
 #include "daemon/core/state/dosing.h"
@@ -9,7 +7,9 @@
 #include "daemon/core/work/plan_costs.h"
 #include "daemon/core/work/water_need.h"
 #include "daemon/core/work/what_if.h"
+#include "daemon/serve/api/day_list.h"
 #include "daemon/serve/api/shapes.h"
+#include "daemon/serve/api/verbs.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -23,7 +23,7 @@
 
 /* What is asked for: the days from now on, in the room as it is or as it is supposed to be. */
 struct outlook {
-    const struct live_room *k;
+    const struct live_room *live;
     const struct room *room;
     const struct state *state;
     int64_t now_s;
@@ -56,13 +56,13 @@ static json_t *out_days(const struct outlook *o, int64_t lo_s, int64_t mid_s, in
 }
 
 /* What the planned starts, changes and bumps take of each product. */
-static void need_products(const struct live_room *k, int32_t end_day, double *need,
+static void need_products(const struct live_room *live, int32_t end_day, double *need,
                           double *out_mix_l)
 {
     struct amount amount[ROOM_DOSES_MAX];
 
-    for (size_t i = 0; i < k->agenda.n; i++) {
-        const struct task *t = &k->agenda.task[i];
+    for (size_t i = 0; i < live->agenda.n; i++) {
+        const struct task *t = &live->agenda.task[i];
         bool change = t->kind == TASK_CHANGE;
         double volume_l = change ? t->mix_l : 0;
         size_t n;
@@ -74,26 +74,26 @@ static void need_products(const struct live_room *k, int32_t end_day, double *ne
             volume_l += t->job[j].volume_l;
         }
         *out_mix_l += change ? volume_l : 0;
-        n = dosing_amounts(&k->room, &k->state, t->recipe, volume_l,
-                           t->mix_ec_ms_cm - k->room.source.ec_ms_cm, amount);
+        n = dosing_amounts(&live->room, &live->state, t->recipe, volume_l,
+                           t->mix_ec_ms_cm - live->room.source.ec_ms_cm, amount);
         for (size_t j = 0; j < n; j++) {
-            need[room_find(&k->room, amount[j].product).at] += amount[j].amount;
+            need[room_find(&live->room, amount[j].product).at] += amount[j].amount;
         }
     }
 }
 
-static json_t *list_needs(const struct live_room *k, int32_t end_day, double *out_mix_l)
+static json_t *list_needs(const struct live_room *live, int32_t end_day, double *out_mix_l)
 {
-    double *need = mem_array(k->room.n_products, sizeof *need);
+    double *need = mem_array(live->room.n_products, sizeof *need);
     json_t *list = json_array();
 
-    need_products(k, end_day, need, out_mix_l);
-    for (size_t i = 0; i < k->room.n_products; i++) {
-        const struct product *p = &k->room.product[i];
+    need_products(live, end_day, need, out_mix_l);
+    for (size_t i = 0; i < live->room.n_products; i++) {
+        const struct product *p = &live->room.product[i];
 
         json_array_append_new(list, json_pack("{s:s,s:o,s:o,s:s}", "name", p->name, "need",
                                               out_number(need[i]), "left",
-                                              out_number(k->state.product[i].left), "unit",
+                                              out_number(live->state.product[i].left), "unit",
                                               p->kind == PRODUCT_DRY ? "g" : "mL"));
     }
     free(need);
@@ -128,7 +128,7 @@ static json_t *list_days(const struct outlook *o)
 
     for (int32_t day = o->today; day < o->today + o->days; day++) {
         int64_t to_s = zone_instant_s(&o->room->zone, day + 1, 0);
-        json_t *one = methods_day(o->k, o->now_s, day);
+        json_t *one = day_list(o->live, o->now_s, day, false);
 
         json_object_set_new(one, "draw_l",
                             out_number(forecast_draw_l(o->room, o->state, from_s, to_s)));
@@ -149,10 +149,10 @@ static json_t *out_by_when(const struct outlook *o, double volume_l)
                     predict_reservoir_s(o->room, o->state, volume_l, HI, o->now_s));
 }
 
-static const struct task *change_of(const struct live_room *k, size_t container)
+static const struct task *change_of(const struct live_room *live, size_t container)
 {
-    for (size_t i = 0; i < k->agenda.n; i++) {
-        const struct task *t = &k->agenda.task[i];
+    for (size_t i = 0; i < live->agenda.n; i++) {
+        const struct task *t = &live->agenda.task[i];
 
         for (size_t j = 0; t->kind == TASK_CHANGE && j < t->n_jobs; j++) {
             if (t->job[j].subject.at == container) {
@@ -184,7 +184,7 @@ static json_t *list_containers(const struct outlook *o)
     json_t *list = json_array();
 
     for (size_t i = 0; i < o->room->n_containers; i++) {
-        const struct task *change = change_of(o->k, i);
+        const struct task *change = change_of(o->live, i);
         int32_t on = change ? change->on : DAY_NONE;
 
         if (o->state->container[i].crop < 0) {
@@ -206,7 +206,7 @@ static json_t *out_source(const struct outlook *o)
 {
     struct water_need n;
 
-    if (!water_need_next(o->room, o->state, &o->k->agenda, o->now_s, &n)) {
+    if (!water_need_next(o->room, o->state, &o->live->agenda, o->now_s, &n)) {
         return json_null();
     }
     return json_pack("{s:o,s:o,s:o,s:o,s:o,s:o}", "task", out_id(n.task->id), "on",
@@ -232,11 +232,11 @@ static json_t *list_mixes(const struct outlook *o)
 {
     json_t *list = json_array();
 
-    for (size_t i = 0; i < o->k->agenda.n; i++) {
-        const struct task *t = &o->k->agenda.task[i];
+    for (size_t i = 0; i < o->live->agenda.n; i++) {
+        const struct task *t = &o->live->agenda.task[i];
 
         if (t->kind == TASK_CHANGE && t->on < o->today + o->days) {
-            json_array_append_new(list, out_task(o->k, t, o->today));
+            json_array_append_new(list, out_task(o->live, t, o->today));
         }
     }
     return list;
@@ -244,11 +244,12 @@ static json_t *list_mixes(const struct outlook *o)
 
 static json_t *out_plan(const struct outlook *o)
 {
-    struct plan_amounts sum = plan_costs_now(o->room, o->state, o->now_s, &o->k->agenda);
+    struct plan_amounts sum = plan_costs_now(o->room, o->state, o->now_s, &o->live->agenda);
     json_t *plan = out_plan_amounts(&sum);
 
-    json_object_set_new(plan, "gap_pct",
-                        out_number(plan_costs_gap_pct(o->room, o->state, o->now_s, &o->k->agenda)));
+    json_object_set_new(
+        plan, "gap_pct",
+        out_number(plan_costs_gap_pct(o->room, o->state, o->now_s, &o->live->agenda)));
     return plan;
 }
 
@@ -266,7 +267,7 @@ static json_t *answer_outlook(const struct outlook *o)
                         json_pack("{s:o,s:o,s:o,s:o}", "capacity_l", out_number(v->capacity_l),
                                   "low_l", out_number(v->low_l), "low", out_by_when(o, v->low_l),
                                   "empty", out_by_when(o, v->remainder_l)));
-    json_object_set_new(answer, "products", list_needs(o->k, o->today + o->days, &mix_l));
+    json_object_set_new(answer, "products", list_needs(o->live, o->today + o->days, &mix_l));
     json_object_set_new(answer, "water", out_water(o, mix_l));
     json_object_set_new(answer, "floats", list_floats(o));
     json_object_set_new(answer, "containers", list_containers(o));
@@ -276,8 +277,8 @@ static json_t *answer_outlook(const struct outlook *o)
 /* The plan of a room that is not, and how it differs from that of the room that is. */
 static json_t *answer_supposed(const struct outlook *o, const char *text, struct err *e)
 {
-    struct live_room k = {0};
-    struct plan_amounts is = plan_costs_now(o->room, o->state, o->now_s, &o->k->agenda);
+    struct live_room live = {0};
+    struct plan_amounts is = plan_costs_now(o->room, o->state, o->now_s, &o->live->agenda);
     struct plan_amounts then;
     struct task_ends ends = {0};
     struct outlook supposed = *o;
@@ -286,20 +287,21 @@ static json_t *answer_supposed(const struct outlook *o, const char *text, struct
 
     what_if_init(&w, o->room, o->state);
     if (what_if_suppose(&w, text, o->today, e) == 0) {
-        k.room = w.room;
-        k.state = w.s;
-        agenda_derive(&k.room, &k.state, o->now_s, LIVE_ROOM_PLAN_DAYS, &o->k->agenda, false,
-                      &k.agenda);
-        task_numbers_carry_over(&k.room, &k.state, o->now_s, &o->k->agenda, &k.agenda, &ends);
-        supposed.k = &k;
-        supposed.room = &k.room;
-        supposed.state = &k.state;
-        then = plan_costs_now(&k.room, &k.state, o->now_s, &k.agenda);
+        live.room = w.room;
+        live.state = w.s;
+        agenda_derive(&live.room, &live.state, o->now_s, LIVE_ROOM_PLAN_DAYS, &o->live->agenda,
+                      false, &live.agenda);
+        task_numbers_carry_over(&live.room, &live.state, o->now_s, &o->live->agenda, &live.agenda,
+                                &ends);
+        supposed.live = &live;
+        supposed.room = &live.room;
+        supposed.state = &live.state;
+        then = plan_costs_now(&live.room, &live.state, o->now_s, &live.agenda);
         answer = answer_outlook(&supposed);
         json_object_set_new(answer, "if", json_string(text));
         json_object_set_new(answer, "differs", out_difference(&is, &then));
         task_ends_deinit(&ends);
-        agenda_deinit(&k.agenda);
+        agenda_deinit(&live.agenda);
     }
     what_if_deinit(&w);
     return answer;
@@ -308,10 +310,11 @@ static json_t *answer_supposed(const struct outlook *o, const char *text, struct
 json_t *ask_outlook(struct call *c, struct err *e)
 {
     struct server *s = c->s;
-    const struct live_room *k = &s->live;
+    const struct live_room *live = &s->live;
     const char *supposed = rpc_text(&c->req, "if");
     json_int_t days = rpc_int(&c->req, "days", OUTLOOK_DAYS);
-    struct outlook o = {.k = k, .room = &k->room, .state = &k->state, .now_s = server_now_s(s)};
+    struct outlook o = {
+        .live = live, .room = &live->room, .state = &live->state, .now_s = server_now_s(s)};
     json_t *answer;
 
     if (days < 1 || days > LIVE_ROOM_PLAN_DAYS) {
@@ -319,7 +322,7 @@ json_t *ask_outlook(struct call *c, struct err *e)
         return NULL;
     }
     server_plan(s);
-    o.today = zone_day(&k->room.zone, o.now_s);
+    o.today = zone_day(&live->room.zone, o.now_s);
     o.days = (int)days;
     if (!supposed) {
         return answer_outlook(&o);

@@ -1,0 +1,174 @@
+/* Acknowledging, deferring and dropping a task, and recording what was done besides. */
+#include "daemon/base/num.h"
+#include "daemon/base/suggest.h"
+#include "daemon/core/units/day.h"
+#include "daemon/core/units/when.h"
+#include "daemon/core/work/plan_costs.h"
+#include "daemon/serve/api/deed_call.h"
+#include "daemon/serve/api/shapes.h"
+#include "daemon/serve/api/verbs.h"
+
+#include <stdio.h>
+
+/* What is left of the task is added by add_left: it may show after a fold only. */
+static json_t *do_ack(struct call *c, struct deed_request *r, struct err *e)
+{
+    const struct live_room *live = &c->s->live;
+    const struct task *t = deed_request_task(c, e);
+    struct entries es = {0};
+    int64_t id;
+
+    if (!t || deed_request_read_told(c, r, e) < 0 ||
+        deed_ack(&live->room, &live->state, t, &r->d, &es, e) < 0) {
+        return NULL;
+    }
+    id = t->id;
+    return json_pack("{s:o,s:o}", "task", out_id(id), "entries", deed_request_tell(c, &es));
+}
+
+/* What it costs that a change was put off. Its due day moves with it, so that how late it comes is
+ * reckoned from the day on which it was due before. */
+static json_t *cost_of_moving(struct call *c, const struct task *before, int64_t id,
+                              const struct plan_amounts *is)
+{
+    const struct live_room *live = &c->s->live;
+    struct plan_amounts then;
+    const struct task *t;
+
+    server_plan(c->s);
+    then = plan_costs_now(&live->room, &live->state, server_now_s(c->s), &live->agenda);
+    t = agenda_find(&live->agenda, id);
+    then.late_days = is->late_days;
+    then.early_days = is->early_days;
+    if (t && t->on > before->due) {
+        int32_t from = before->on > before->due ? before->on : before->due;
+
+        then.late_days += (double)(t->on - from) * (double)before->n_jobs;
+    }
+    return out_difference(is, &then);
+}
+
+static json_t *do_defer(struct call *c, struct deed_request *r, struct err *e)
+{
+    const struct live_room *live = &c->s->live;
+    const struct task *t = deed_request_task(c, e);
+    struct entries es = {0};
+    struct plan_amounts is;
+    struct task before;
+    json_t *answer;
+    int32_t to;
+    int64_t id;
+
+    if (!t) {
+        return NULL;
+    }
+    if (when_parse_day(rpc_text(&c->req, "to"), zone_day(&live->room.zone, r->d.now_s), &to, e) <
+        0) {
+        (void)snprintf(e->field, sizeof e->field, "to");
+        return NULL;
+    }
+    if (deed_defer(&live->room, &live->state, t, to, &r->d, &es, e) < 0) {
+        return NULL;
+    }
+    id = t->id;
+    before = (struct task){.kind = t->kind, .on = t->on, .due = t->due, .n_jobs = t->n_jobs};
+    is = plan_costs_now(&live->room, &live->state, r->d.now_s, &live->agenda);
+    answer = json_pack("{s:o,s:o}", "task", out_id(id), "entries", deed_request_tell(c, &es));
+    if (before.kind == TASK_CHANGE && !c->s->folding && !live->stale) {
+        json_object_set_new(answer, "differs", cost_of_moving(c, &before, id, &is));
+    }
+    return answer;
+}
+
+static json_t *do_drop(struct call *c, struct deed_request *r, struct err *e)
+{
+    const struct live_room *live = &c->s->live;
+    const struct task *t = deed_request_task(c, e);
+    struct entries es = {0};
+    int64_t id;
+
+    if (!t || deed_drop(&live->room, &live->state, t, &r->d, &es, e) < 0) {
+        return NULL;
+    }
+    id = t->id;
+    return json_pack("{s:o,s:o}", "task", out_id(id), "entries", deed_request_tell(c, &es));
+}
+
+static int find_kind(const char *word, struct err *e)
+{
+    const char *names[ENTRY_KIND_N];
+    int kind = entry_kind_find(word);
+    const char *near;
+
+    if (kind >= 0) {
+        return kind;
+    }
+    for (int i = 0; i < ENTRY_KIND_N; i++) {
+        names[i] = entry_kinds[i].word;
+    }
+    near = suggest_nearest(word, names, ENTRY_KIND_N);
+    (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'%s%s%s", word,
+                    near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return -1;
+}
+
+static json_t *do_record(struct call *c, struct deed_request *r, struct err *e)
+{
+    const struct live_room *live = &c->s->live;
+    int kind = find_kind(rpc_text(&c->req, "kind"), e);
+    struct entries es = {0};
+
+    if (kind < 0 || deed_request_read_told(c, r, e) < 0 ||
+        deed_record(&live->room, &live->state, (enum entry_kind)kind, &r->d, &es, e) < 0) {
+        return NULL;
+    }
+    return json_pack("{s:o}", "entries", deed_request_tell(c, &es));
+}
+
+/* Says what is open yet of the task that was acknowledged, by the names of its subjects. */
+static void add_left(struct call *c, json_t *answer)
+{
+    const struct live_room *live = &c->s->live;
+    const struct task *t;
+    json_t *left = json_array();
+    int64_t id = 0;
+
+    if (!c->s->stopping) {
+        server_plan(c->s);
+    }
+    (void)num_parse_int(rpc_text(&c->req, "task"), 1, INT64_MAX, &id, NULL);
+    t = agenda_find(&live->agenda, id);
+    for (size_t i = 0; t && i < t->n_jobs; i++) {
+        json_array_append_new(left, json_string(room_subject_name(&live->room, t->job[i].subject)));
+    }
+    json_object_set_new(answer, "done", json_boolean(json_array_size(left) == 0));
+    json_object_set_new(answer, "left", left);
+}
+
+int begin_ack(struct call *c, struct err *e)
+{
+    static const struct deed_verb ack = {do_ack, true, add_left};
+
+    return deed_call_begin(c, &ack, e);
+}
+
+int begin_defer(struct call *c, struct err *e)
+{
+    static const struct deed_verb defer = {do_defer, true, NULL};
+
+    return deed_call_begin(c, &defer, e);
+}
+
+int begin_drop(struct call *c, struct err *e)
+{
+    static const struct deed_verb drop = {do_drop, true, NULL};
+
+    return deed_call_begin(c, &drop, e);
+}
+
+int begin_record(struct call *c, struct err *e)
+{
+    static const struct deed_verb record = {do_record, false, NULL};
+
+    return deed_call_begin(c, &record, e);
+}

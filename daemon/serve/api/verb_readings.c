@@ -1,0 +1,135 @@
+/* Readings in bulk, from a sensor or a notebook: each has its own verdict. */
+#include "daemon/base/mem.h"
+#include "daemon/core/units/when.h"
+#include "daemon/serve/api/deed_call.h"
+#include "daemon/serve/api/verbs.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+/* A reading's own time: words as for `at`, or seconds since 1970. */
+static int read_instant(struct call *c, const json_t *at, int64_t now_s, int64_t *out,
+                        struct err *e)
+{
+    if (json_is_number(at)) {
+        double t = json_number_value(at);
+
+        if (!(t > 0 && t <= (double)now_s + 1)) {
+            return err_field(e, ERR_RANGE, "at", "a reading lies in the past");
+        }
+        *out = (int64_t)t;
+        return 0;
+    }
+    if (!json_is_string(at)) {
+        return err_field(e, ERR_SYNTAX, "at", "'at' is text, or seconds since 1970");
+    }
+    return when_parse_past(json_string_value(at), &c->s->live.room.zone, now_s, out, e);
+}
+
+/* "level" is what a sensor calls the volume. */
+static void rename_level(json_t *figures)
+{
+    static const char *const names[][2] = {
+        {"level",   "volume"  },
+        {"level_l", "volume_l"}
+    };
+
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        json_t *value = json_object_get(figures, names[i][0]);
+
+        if (value) {
+            (void)json_object_set(figures, names[i][1], value);
+            (void)json_object_del(figures, names[i][0]);
+        }
+    }
+}
+
+static int read_reading(struct call *c, const struct deed *d, json_t *reading,
+                        struct told_list *told, struct deed *out, struct err *e)
+{
+    json_t *figures = json_is_object(reading) ? json_copy(reading) : NULL;
+    const char *subject = json_string_value(json_object_get(figures, "subject"));
+    json_t *at = json_object_get(figures, "at");
+    int rc = 0;
+
+    *out = *d;
+    if (!subject) {
+        rc = err_field(e, ERR_MISSING, "subject", "a reading names its subject");
+    } else if (at) {
+        rc = read_instant(c, at, d->now_s, &out->happened_s, e);
+    }
+    if (rc == 0) {
+        char name[NAME_LEN_MAX + 2];
+
+        (void)snprintf(name, sizeof name, "%s", subject); /* cut, it is no name of the room */
+        (void)json_object_del(figures, "subject");
+        (void)json_object_del(figures, "at");
+        rename_level(figures);
+        rc = told_read(&c->s->live.room, name, figures, told, e);
+    }
+    json_decref(figures);
+    return rc;
+}
+
+static void append(struct entries *all, struct entries *one)
+{
+    for (size_t i = 0; i < one->n; i++) {
+        all->entry = mem_grow(all->entry, &all->cap, all->n + 1, sizeof *all->entry);
+        all->entry[all->n++] = one->entry[i];
+    }
+    entries_deinit(one);
+}
+
+static int by_happened(const void *pa, const void *pb)
+{
+    const struct entry *a = pa;
+    const struct entry *b = pb;
+
+    return (a->happened_s > b->happened_s) - (a->happened_s < b->happened_s);
+}
+
+static json_t *do_readings(struct call *c, struct deed_request *r, struct err *e)
+{
+    const struct live_room *live = &c->s->live;
+    json_t *readings = rpc_part(&c->req, "readings");
+    json_t *refused = json_array();
+    struct entries all = {0};
+    struct unwritten b;
+    int64_t first;
+    size_t i;
+    json_t *reading;
+
+    (void)e;
+    json_array_foreach(readings, i, reading)
+    {
+        struct told_list told = {0};
+        struct entries one = {0};
+        struct err bad = {0};
+        struct deed d;
+
+        if (read_reading(c, &r->d, reading, &told, &d, &bad) == 0) {
+            d.told = told.told;
+            d.n_told = told.n;
+            (void)deed_record(&live->room, &live->state, ENTRY_READING, &d, &one, &bad);
+        }
+        append(&all, &one);
+        json_array_append_new(refused, bad.code ? json_string(bad.msg) : json_null());
+        told_list_deinit(&told);
+    }
+    if (all.n > 1) { /* what is told in the order of its time needs no fold */
+        qsort(all.entry, all.n, sizeof *all.entry, by_happened);
+    }
+    if (all.n) {
+        unwritten_init(&b);
+        live_room_tell(&c->s->live, &all, &b, &first);
+        server_submit(c->s, &b);
+    }
+    return json_pack("{s:o}", "refused", refused);
+}
+
+int begin_readings(struct call *c, struct err *e)
+{
+    static const struct deed_verb readings = {do_readings, false, NULL};
+
+    return deed_call_begin(c, &readings, e);
+}

@@ -1,0 +1,221 @@
+#include "daemon/serve/serve.h"
+
+#include "config/read/fault_print.h"
+#include "config/read/room_read.h"
+#include "daemon/base/mem.h"
+#include "daemon/core/units/when.h"
+#include "daemon/serve/api/methods.h"
+#include "daemon/serve/api/upkeep.h"
+#include "daemon/serve/live/server.h"
+#include "daemon/serve/net/sd.h"
+
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <uv.h>
+
+/* The server with what only the process as a whole has. */
+struct process {
+    struct server server; /* first: a hook gets a pointer to it and means all of this */
+    uv_signal_t sigterm, sigint, sighup;
+    uv_timer_t watchdog;
+};
+
+static void on_sighup(uv_signal_t *signal, int number)
+{
+    struct server *s = signal->data;
+
+    (void)number;
+    room_reload_now(&s->reload);
+}
+
+static void on_stop_signal(uv_signal_t *signal, int number)
+{
+    (void)number;
+    server_stop(signal->data);
+}
+
+/* The loop turns: that is what the manager asks. */
+static void on_watchdog(uv_timer_t *timer)
+{
+    (void)timer;
+    sd_notify("WATCHDOG=1");
+}
+
+static void on_wake(void *owner)
+{
+    upkeep_run(owner);
+}
+
+/* What else keeps the loop running. */
+static void on_stop(struct server *s)
+{
+    struct process *p = (struct process *)s;
+    uv_handle_t *all[] = {(uv_handle_t *)&p->sigterm, (uv_handle_t *)&p->sigint,
+                          (uv_handle_t *)&p->sighup, (uv_handle_t *)&p->watchdog};
+
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
+        uv_close(all[i], NULL);
+    }
+}
+
+static const struct server_hooks hooks = {
+    .on_line = methods_call,
+    .on_due = upkeep_run,
+    .on_stop = on_stop,
+};
+
+static int start_signal(struct process *p, uv_signal_t *handle, uv_signal_cb on_signal, int number)
+{
+    int rc = uv_signal_init(&p->server.loop, handle);
+
+    handle->data = &p->server;
+    return rc < 0 ? rc : uv_signal_start(handle, on_signal, number);
+}
+
+static int start_handles(struct process *p, struct err *e)
+{
+    uint64_t watchdog_ms = sd_watchdog_ms();
+    int rc = start_signal(p, &p->sigterm, on_stop_signal, SIGTERM);
+
+    rc = rc < 0 ? rc : start_signal(p, &p->sigint, on_stop_signal, SIGINT);
+    rc = rc < 0 ? rc : start_signal(p, &p->sighup, on_sighup, SIGHUP);
+    rc = rc < 0 ? rc : uv_timer_init(&p->server.loop, &p->watchdog);
+    if (rc < 0) {
+        return err_set(e, rc, "cannot start: %s", uv_strerror(rc));
+    }
+    if (watchdog_ms) {
+        (void)uv_timer_start(&p->watchdog, on_watchdog, watchdog_ms, watchdog_ms);
+    }
+    return 0;
+}
+
+/* A simulated clock never begins before what was told: the journal goes on. */
+static int start_clock(struct server *s, const char *simulate, int64_t latest_told_s, struct err *e)
+{
+    int64_t at_s = 0;
+    int rc;
+
+    if (!simulate) {
+        return clock_start_real(&s->clock, &s->loop, on_wake, s, e);
+    }
+    rc = when_parse(simulate, &s->live.room.zone, 0, &at_s, e);
+    if (rc < 0) {
+        return err_prefix(e, "--simulate: ");
+    }
+    clock_start_simulated(&s->clock, at_s > latest_told_s ? at_s : latest_told_s);
+    return 0;
+}
+
+/* Reads the room file, printing every fault. */
+static int read_room(const struct serve_options *o, struct room *out, struct err *e)
+{
+    struct room_faults *faults = mem_array(1, sizeof *faults);
+    int rc = room_read(o->room_path, o->crops_dir, out, faults);
+
+    if (rc < 0) {
+        fault_print(faults, stderr);
+    }
+    free(faults);
+    return rc < 0 ? err_set(e, ERR_CONFIG, "the room file %.200s is faulty", o->room_path) : 0;
+}
+
+/* The room as the file and the journal have it. */
+static int load(struct server *s, const struct serve_options *o, struct journal **out_journal,
+                struct err *e)
+{
+    struct room room = {0};
+    struct restored restored;
+    int rc = read_room(o, &room, e);
+
+    if (rc < 0) {
+        return rc;
+    }
+    rc = journal_open(o->state_dir, out_journal, e);
+    if (rc == 0) {
+        rc = restore_all(*out_journal, &room, &restored, e);
+        if (rc < 0) {
+            journal_close(*out_journal);
+        }
+    }
+    if (rc < 0) {
+        room_deinit(&room);
+        return rc;
+    }
+    live_room_init(&s->live, room, &restored);
+    s->full = restored.full;
+    return 0;
+}
+
+/* Takes the journal. The socket comes late: who connects is served. */
+static int start(struct process *p, const struct serve_options *o, struct journal *journal,
+                 struct err *e)
+{
+    struct server *s = &p->server;
+    int rc = start_clock(s, o->simulate, journal_latest_told_s(journal), e);
+
+    if (rc == 0) {
+        rc = start_handles(p, e);
+    }
+    if (rc == 0) {
+        rc = server_watch_room_file(s, o->room_path, o->crops_dir, e);
+    }
+    if (rc == 0) {
+        rc = listener_start(&s->listener, &s->conns, o->socket_path, e);
+    }
+    if (rc == 0) {
+        rc = server_start(s, journal, e);
+    }
+    if (rc < 0) {
+        journal_close(journal);
+        return rc;
+    }
+    if (s->full.code) {
+        (void)fprintf(stderr, "tarnd: %s\n", s->full.msg);
+    }
+    upkeep_run(s);
+    sd_notify("READY=1");
+    return 0;
+}
+
+static void close_leftover(uv_handle_t *handle, void *arg)
+{
+    (void)arg;
+    if (!uv_is_closing(handle)) {
+        uv_close(handle, NULL);
+    }
+}
+
+int serve_run(const struct serve_options *options, struct err *e)
+{
+    struct process *p = mem_array(1, sizeof *p);
+    struct server *s = &p->server;
+    struct journal *journal = NULL;
+    int rc = uv_loop_init(&s->loop);
+
+    if (rc < 0) {
+        free(p);
+        return err_set(e, rc, "cannot make a loop: %s", uv_strerror(rc));
+    }
+    server_init(s, &hooks);
+    rc = load(s, options, &journal, e);
+    if (rc == 0) {
+        rc = start(p, options, journal, e);
+    }
+    if (rc < 0) {
+        listener_stop(&s->listener);
+        uv_walk(&s->loop, close_leftover, NULL);
+    }
+    (void)uv_run(&s->loop, UV_RUN_DEFAULT);
+    if (rc == 0 && s->exit_err.code < 0) {
+        rc = s->exit_err.code;
+        *e = s->exit_err;
+    }
+    if (uv_loop_close(&s->loop) != 0) { /* our own mistake: the loop ended with a handle open */
+        (void)fputs("tarnd: a handle was left open\n", stderr);
+        abort();
+    }
+    server_deinit(s);
+    free(p);
+    return rc;
+}
