@@ -7,8 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define KEYS_MAX 40
-
 static bool want_scalar(struct faulty *f, const struct node *value, const char *name)
 {
     if (value->kind == NODE_SCALAR) {
@@ -213,7 +211,7 @@ static void apply_presets(const struct key_section *s, void *base)
 bool keys_read(struct faulty *f, const struct node *map, const struct key_section *s,
                const char *where, bool override, void *base)
 {
-    size_t before = f->faults->n + f->faults->n_more;
+    size_t before = fault_count(f);
 
     if (!override) {
         apply_presets(s, base);
@@ -237,5 +235,5 @@ bool keys_read(struct faulty *f, const struct node *map, const struct key_sectio
                      s->key[i].help);
         }
     }
-    return f->faults->n + f->faults->n_more == before;
+    return fault_count(f) == before;
 }
