@@ -23,7 +23,6 @@
 #define VALUE(word, kind, of, member)   .name = (word), .type = KEY_##kind, TO(of, member)
 #define ONE_OF(word, known, of, member) VALUE(word, WORD, of, member), .words = (known)
 #define PART(word, what)                .name = (word), .type = KEY_PART, .form = (what)
-#define NEEDED                          .needed = true
 #define LEN(array)                      (sizeof(array) / sizeof *(array))
 
 /* A word's place in its list is the value of the enum; a value without its word does not
@@ -37,13 +36,13 @@ static_assert(LEN(basis_words) == LABEL_BASIS_N + 1, "each basis of a label has 
 static const char *const warmth_words[] = {"automatic", "linear", "natural", "none", NULL};
 static_assert(LEN(warmth_words) == WARMTH_RULE_N + 1, "each rule of compensation has its word");
 static const struct key file_keys[] = {
-    {PART("room", "a map"), NEEDED,
+    {PART("room", "a map"), .needed = true,
      .help = "name and time zone of the room"},
     {PART("units", "a map"),
      .help = "how figures are shown"},
-    {PART("source_water", "a map"), NEEDED,
+    {PART("source_water", "a map"), .needed = true,
      .help = "the plain water that there is"},
-    {PART("reservoir", "a map"), NEEDED,
+    {PART("reservoir", "a map"), .needed = true,
      .help = "the shared tank"},
     {PART("labour", "a map"),
      .help = "minutes a day, and minutes for each kind of work"},
@@ -51,13 +50,13 @@ static const struct key file_keys[] = {
      .help = "what is seen to, and how often"},
     {PART("measures", "a map"),
      .help = "what amounts are measured with"},
-    {PART("products", "maps by name"), NEEDED,
+    {PART("products", "maps by name"), .needed = true,
      .help = "nutrients, acids and bases"},
-    {PART("recipes", "maps by name"), NEEDED,
+    {PART("recipes", "maps by name"), .needed = true,
      .help = "products and doses"},
     {PART("crops", "maps by name"),
      .help = "figures that differ from those of a shipped crop, or a crop of your own"},
-    {PART("containers", "maps by name"), NEEDED,
+    {PART("containers", "maps by name"), .needed = true,
      .help = "one by one, or by pattern (A1..A12)"},
     {PART("meters", "maps by name"),
      .help = "pH and EC meters"},
@@ -66,9 +65,9 @@ static const struct key file_keys[] = {
 };
 
 static const struct key room_keys[] = {
-    {VALUE("name",      TEXT,  room, name), NEEDED,
+    {VALUE("name",      TEXT,  room, name), .needed = true,
      .help = "what the room is called"},
-    {VALUE("zone",      TEXT,  room, zone_name), NEEDED,
+    {VALUE("zone",      TEXT,  room, zone_name), .needed = true,
      .help = "its time zone, such as Europe/Vienna"},
     {VALUE("day_start", CLOCK, room, day_start_s), .preset = "07:00",
      .help = "when the day's list is made"},
@@ -88,11 +87,11 @@ static const struct key units_keys[] = {
 static const struct key source_keys[] = {
     {AMOUNT("ec",         EC,         0, 5,    source, water.ec_ms_cm),
      .help = "its strength; needed unless feed_ec and rejection are told"},
-    {AMOUNT("ph",         PH,         3, 11,   source, water.ph), NEEDED,
+    {AMOUNT("ph",         PH,         3, 11,   source, water.ph), .needed = true,
      .help = "its pH"},
     {AMOUNT("alkalinity", ALKALINITY, 0, 1000, source, water.alkalinity_mg_l),
      .help = "as CaCO3; from the water report"},
-    {ABOVE ("rate",       FLOW,       0, 1000, source, water.rate_l_h), NEEDED,
+    {ABOVE ("rate",       FLOW,       0, 1000, source, water.rate_l_h), .needed = true,
      .help = "how fast it is made or runs"},
     {AMOUNT("feed_temp",  TEMP,       1, 45,   source, feed_c),
      .help = "temperature of what feeds a reverse-osmosis unit: its rate is given for another"},
@@ -109,11 +108,11 @@ static const struct key source_keys[] = {
 };
 
 static const struct key reservoir_keys[] = {
-    {ABOVE ("capacity",     VOLUME, 0,    1e5,  reservoir, capacity_l), NEEDED,
+    {ABOVE ("capacity",     VOLUME, 0,    1e5,  reservoir, capacity_l), .needed = true,
      .help = "what it holds full"},
-    {AMOUNT("remainder",    VOLUME, 0,    1e5,  reservoir, remainder_l), NEEDED,
+    {AMOUNT("remainder",    VOLUME, 0,    1e5,  reservoir, remainder_l), .needed = true,
      .help = "what stays below the outlet"},
-    {AMOUNT("low",          VOLUME, 0,    1e5,  reservoir, low_l), NEEDED,
+    {AMOUNT("low",          VOLUME, 0,    1e5,  reservoir, low_l), .needed = true,
      .help = "the low mark: fill it before it falls to this"},
     {AMOUNT("ph",           PH,     4,    8,    reservoir, ph_target), .preset = "5.8",
      .help = "kept at this pH"},
@@ -193,7 +192,7 @@ static const struct key measures_keys[] = {
 };
 
 static const struct key product_keys[] = {
-    {ONE_OF("kind",     product_words, labelled, product.kind), NEEDED,
+    {ONE_OF("kind",     product_words, labelled, product.kind), .needed = true,
      .help = "what it is"},
     {PART("stock", "an amount: mL, L, floz, qt, gal or impgal of a liquid, acid or base; g, kg, "
                    "mg, oz or lb of a dry one"),
@@ -223,30 +222,30 @@ static const struct key recipe_keys[] = {
     {ABOVE ("ec", EC, 0, 20, recipe, ec_gain_ms_cm),
      .help = "what the full dose adds to the EC of the water; without it, it is estimated from "
              "what the products contain"},
-    {PART("doses", "a list of maps"), NEEDED,
+    {PART("doses", "a list of maps"), .needed = true,
      .help = "products, in the order of addition"},
 };
 
 static const struct key dose_keys[] = {
-    {PART("product", "the name of a product"), NEEDED,
+    {PART("product", "the name of a product"), .needed = true,
      .help = "a liquid or dry product"},
     {PART("dose", "a dose: mL/L, mL/gal, floz/gal or tsp/gal of a liquid; g/L, mg/L, "
-                  "g/gal or oz/gal of a dry product"), NEEDED,
+                  "g/gal or oz/gal of a dry product"), .needed = true,
      .help = "for each litre, or gallon, of water"},
 };
 
 static const struct key crop_keys[] = {
-    {ABOVE ("drinks",         VOLUME, 0, 50,   crop, use.most_l_day), NEEDED,
+    {ABOVE ("drinks",         VOLUME, 0, 50,   crop, use.most_l_day), .needed = true,
      .help = "in a day, when full-grown"},
-    {ABOVE ("half_at",        SPAN,   0, 1000, crop, use.half_day), NEEDED,
+    {ABOVE ("half_at",        SPAN,   0, 1000, crop, use.half_day), .needed = true,
      .help = "age at which it drinks half of that"},
-    {ABOVE ("spread",         SPAN,   0, 1000, crop, use.spread_day), NEEDED,
+    {ABOVE ("spread",         SPAN,   0, 1000, crop, use.spread_day), .needed = true,
      .help = "how slowly it comes to it: a quarter at half_at less 1.1 of this"},
-    {ABOVE ("start_ec",       EC,     0, 10,   crop, start_ec_ms_cm), NEEDED,
+    {ABOVE ("start_ec",       EC,     0, 10,   crop, start_ec_ms_cm), .needed = true,
      .help = "the weak solution it starts with"},
-    {ABOVE ("step",           EC,     0, 5,    crop, step_ec_ms_cm), NEEDED,
+    {ABOVE ("step",           EC,     0, 5,    crop, step_ec_ms_cm), .needed = true,
      .help = "largest rise at one change"},
-    {ABOVE ("harvest",        SPAN,   0, 3650, crop, harvest_day), NEEDED,
+    {ABOVE ("harvest",        SPAN,   0, 3650, crop, harvest_day), .needed = true,
      .help = "age at which it is taken out"},
     {AMOUNT("harvest_window", SPAN,   0, 365,  crop, harvest_window_day), .preset = "7 days",
      .help = "before and after that it still serves"},
@@ -255,32 +254,32 @@ static const struct key crop_keys[] = {
      .help = "what plants like it were fed in published work"},
     {VALUE("source",         TEXT, crop, source),
      .help = "where the figures come from"},
-    {PART("stages", "a list of maps"), NEEDED,
+    {PART("stages", "a list of maps"), .needed = true,
      .help = "growth stages, in their order"},
 };
 
 static const struct key stage_keys[] = {
-    {VALUE("name",      NAME, stage, name), NEEDED,
+    {VALUE("name",      NAME, stage, name), .needed = true,
      .help = "what the stage is called"},
-    {AMOUNT("from",      SPAN,    0, 3650, stage, from_day), NEEDED,
+    {AMOUNT("from",      SPAN,    0, 3650, stage, from_day), .needed = true,
      .help = "age at which it begins"},
     {VALUE("seen_only", BOOL, stage, seen_only), .preset = "false",
      .help = "true: it begins only when a person has seen it"},
-    {ABOVE ("ec",        EC,      0, 10,   stage, ec_ms_cm), NEEDED,
+    {ABOVE ("ec",        EC,      0, 10,   stage, ec_ms_cm), .needed = true,
      .help = "strength wanted"},
-    {AMOUNT("ph_min",    PH,      4, 8,    stage, ph_min), NEEDED,
+    {AMOUNT("ph_min",    PH,      4, 8,    stage, ph_min), .needed = true,
      .help = "pH wanted, from"},
-    {AMOUNT("ph_max",    PH,      4, 8,    stage, ph_max), NEEDED,
+    {AMOUNT("ph_max",    PH,      4, 8,    stage, ph_max), .needed = true,
      .help = "pH wanted, to"},
-    {ABOVE ("uptake",    EC,      0, 10,   stage, uptake_ms_cm), NEEDED,
+    {ABOVE ("uptake",    EC,      0, 10,   stage, uptake_ms_cm), .needed = true,
      .help = "EC of the nutrients it takes with a litre it drinks"},
-    {ABOVE ("life_min",  SPAN,    0, 365,  stage, life_min_day), NEEDED,
+    {ABOVE ("life_min",  SPAN,    0, 365,  stage, life_min_day), .needed = true,
      .help = "a solution on float lasts at least this"},
-    {ABOVE ("life_max",  SPAN,    0, 365,  stage, life_max_day), NEEDED,
+    {ABOVE ("life_max",  SPAN,    0, 365,  stage, life_max_day), .needed = true,
      .help = "and at most this"},
-    {AMOUNT("spent",     PERCENT, 1, 100,  stage, spent_frac), NEEDED,
+    {AMOUNT("spent",     PERCENT, 1, 100,  stage, spent_frac), .needed = true,
      .help = "below this share of the strength it is spent"},
-    {VALUE("recipe",    NAME, stage, recipe), NEEDED,
+    {VALUE("recipe",    NAME, stage, recipe), .needed = true,
      .help = "a recipe of the room"},
     {PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "
                   "of two"),
@@ -290,13 +289,13 @@ static const struct key stage_keys[] = {
 };
 
 static const struct key container_keys[] = {
-    {PART("crop", "the name of a crop"), NEEDED,
+    {PART("crop", "the name of a crop"), .needed = true,
      .help = "what is started in it"},
-    {ABOVE ("start_volume", VOLUME, 0, 2000, container, start_volume_l), NEEDED,
+    {ABOVE ("start_volume", VOLUME, 0, 2000, container, start_volume_l), .needed = true,
      .help = "what it holds up to the start line"},
-    {ABOVE ("float_volume", VOLUME, 0, 2000, container, float_volume_l), NEEDED,
+    {ABOVE ("float_volume", VOLUME, 0, 2000, container, float_volume_l), .needed = true,
      .help = "what it holds up to the float line"},
-    {AMOUNT("remainder",    VOLUME, 0, 2000, container, remainder_l), NEEDED,
+    {AMOUNT("remainder",    VOLUME, 0, 2000, container, remainder_l), .needed = true,
      .help = "what stays after draining"},
     {VALUE("start",        DAY,  container, start_on),
      .help = "day of the first start; none: when you say so"},
@@ -305,9 +304,9 @@ static const struct key container_keys[] = {
 };
 
 static const struct key meter_keys[] = {
-    {ONE_OF("kind",         meter_words,  meter, kind), NEEDED,
+    {ONE_OF("kind",         meter_words,  meter, kind), .needed = true,
      .help = "what it measures"},
-    {ABOVE ("calibrate",    SPAN,    0,  3650, meter, calibrate_every_day), NEEDED,
+    {ABOVE ("calibrate",    SPAN,    0,  3650, meter, calibrate_every_day), .needed = true,
      .help = "how often"},
     {ONE_OF("compensation", warmth_words, meter, warmth.rule), .preset = "automatic",
      .help = "of an EC meter: its readings are EC at 25 C (automatic), or brought to it by a "
