@@ -82,4 +82,53 @@ static inline char *repeat(const char *before, const char *what, size_t n, const
     return text_take(&t);
 }
 
+/* The small room with one piece of its text changed; the caller frees it. */
+static inline char *small_with(const char *old, const char *new)
+{
+    size_t len;
+    char *small = slurp(DATA "rooms/small.yaml", &len);
+    char *at = strstr(small, old);
+    struct text t = {0};
+
+    if (!at || strstr(at + 1, old)) {
+        fail_msg("the small room has '%s' not just once", old);
+    }
+    text_add(&t, "%.*s%s%s", (int)(at - small), small, new, at + strlen(old));
+    free(small);
+    return text_take(&t);
+}
+
+/* A change to the small room, and all that is said of it; "" = it is as good as before. */
+struct edge {
+    const char *old, *new, *said;
+};
+
+static inline void assert_edges(const struct edge *edge, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        char *text = small_with(edge[i].old, edge[i].new);
+        char *said = said_about("x", text, strlen(text));
+
+        if (strcmp(said, edge[i].said) != 0) {
+            fail_msg("'%s' says:\n%sand not:\n%s", edge[i].new, said, edge[i].said);
+        }
+        free(said);
+        free(text);
+    }
+}
+
+/* The small room so changed, which is good; the caller deinits it. */
+static inline struct room good_with(const char *old, const char *new)
+{
+    char *text = small_with(old, new);
+    struct room_faults faults;
+    struct room r;
+
+    if (room_read_text("x", text, strlen(text), NULL, &r, &faults) < 0) {
+        fail_msg("'%s': %s", new, faults.fault[0].msg);
+    }
+    free(text);
+    return r;
+}
+
 #endif
