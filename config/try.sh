@@ -21,7 +21,7 @@ mkdir -p "$dir"
 TARN_SOCKET=$dir/tarn.sock
 export TARN_SOCKET
 
-build/tarnd --room config/rooms/demo.yaml --crops config/crops --state "$dir/state" \
+build/tarnd --room config/rooms/demo.yaml --state "$dir/state" \
     --socket "$TARN_SOCKET" --simulate 2026-03-01T07:00 2>"$dir/tarnd.log" &
 daemon=$!
 trap 'kill "$daemon" 2>/dev/null || true; wait "$daemon" 2>/dev/null || true' EXIT INT TERM

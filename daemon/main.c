@@ -11,10 +11,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#ifndef TARN_CROPS_DIR
-#error "the build says where the shipped crops are installed"
-#endif
-
 static const char usage[] =
     "tarnd looks after a room of still-water containers.\n"
     "\n"
@@ -24,7 +20,7 @@ static const char usage[] =
     "  --room FILE       the room file (see tarn-room(5))\n"
     "  --state DIR       where the journal is kept; made if it is not there\n"
     "  --socket PATH     where tarn finds it; " WIRE_SOCKET_DEFAULT " if not given\n"
-    "  --crops DIR       the shipped crops; " TARN_CROPS_DIR " if not given\n"
+    "  --crops DIR       crops of your own, beside those built in or in place of them\n"
     "  --simulate TIME   a clock that only `tarn clock` moves, from 2026-03-01T07:00\n"
     "  --check           print every fault of the room file, and end\n"
     "  --version, --help\n";
@@ -65,7 +61,7 @@ int main(int argc, char **argv)
         {"help",     no_argument,       NULL, 'h'},
         {NULL,       0,                 NULL, 0  },
     };
-    struct serve_options o = {.socket_path = WIRE_SOCKET_DEFAULT, .crops_dir = TARN_CROPS_DIR};
+    struct serve_options o = {.socket_path = WIRE_SOCKET_DEFAULT};
     bool only_check = false;
     struct err e = {0};
     int c;

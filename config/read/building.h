@@ -1,7 +1,7 @@
 /* building.h - a room in the making: what the readers of its sections share.
  *
- * Inside config only. Each reader notes faults and goes on, so that one run finds all of them; a
- * room with a fault is thrown away whole. */
+ * Inside config/read only. Each reader notes faults and goes on, so that one run finds all of
+ * them; a room with a fault is thrown away whole. */
 #ifndef TARN_CONFIG_READ_BUILDING_H
 #define TARN_CONFIG_READ_BUILDING_H
 
@@ -21,13 +21,14 @@ struct naming {
     size_t order; /* how many names were given before it */
 };
 
+/* {0} but for f is an empty one. room_read.c frees what it holds, and hands the room on. */
 struct building {
     struct faulty f;
-    const struct node *file;
+    const struct node *file; /* the root of the tree; borrowed */
     struct room room;
-    struct crops crops;
+    struct crops crops;    /* shipped and told; those that the room can grow move into the room */
     struct place *crop_at; /* of each container: where its crop was named */
-    struct naming *naming;
+    struct naming *naming; /* every name given, for the search of doubles at the end */
     size_t n_namings;
     size_t cap_products, cap_recipes, cap_containers, cap_meters, cap_crop_at, cap_namings;
 };
@@ -35,7 +36,8 @@ struct building {
 /* Where a thing is wrong: at the value of a key, or at the thing itself where the key is not. */
 struct place building_place(const struct node *map, const char *key);
 
-/* False, with the fault noted, when the key is no name, or stands for the room or the reservoir. */
+/* False, with the fault noted, when the key is no name, or stands for the room or the reservoir.
+ * `what` says whose name it would be: "a meter". */
 bool building_check_name(struct building *b, const struct pair *p, const char *what);
 
 /* Keeps a name that is given, to be set beside the others at the end. */
@@ -46,39 +48,9 @@ void building_add_name(struct building *b, const char *name, struct place at);
 void building_unknown(struct building *b, struct place at, const char *key, const char *name,
                       const char *section, const char *const *known, size_t n_known);
 
-/* A section that is a map of things by name: each is handed to `read_one`. */
+/* A section that is a map of things by name: each is handed to `read_one`. A section that is no map
+ * is a fault, and one that is not there is none: whether it is needed, the table of keys says. */
 void building_read_each(struct building *b, const char *section,
                         void (*read_one)(struct building *, const struct pair *));
-
-/* What a product's map says of its contents, before it is worked out. */
-enum label_basis { LABEL_BY_WEIGHT, LABEL_BY_VOLUME, LABEL_BASIS_N };
-
-struct labelled {
-    struct product product; /* the keys that are the product's own */
-    enum label_basis basis;
-    char formula[FORMULA_LEN_MAX + 1];
-    double purity_pct;
-    enum reagent reagent;
-    double strength_pct;
-};
-
-/* What the file says of the source water, before it is worked out. */
-struct source {
-    struct source_water water;
-    double feed_c, rated_c;
-    double feed_ms_cm, rejection_pct, recovery_pct;
-};
-
-/* contents_read.c: works out what is in a product of a known kind. */
-void contents_read(struct building *b, const struct node *map, const struct labelled *label,
-                   struct product *p);
-
-/* products_read.c */
-void product_read(struct building *b, const struct pair *p);
-void recipe_read(struct building *b, const struct pair *p);
-int recipe_find(const struct room *r, const char *name); /* -1 = none */
-
-/* containers_read.c */
-void container_read(struct building *b, const struct pair *p);
 
 #endif

@@ -1,21 +1,13 @@
-/* Containers, one by one or by pattern. */
-#include "config/read/building.h"
+#include "config/read/containers_read.h"
+
 #include "config/read/sections.h"
 #include "daemon/base/mem.h"
-#include "daemon/base/num.h"
+#include "daemon/base/names.h"
 #include "daemon/core/units/day.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* "A1..A12": a shared beginning and two numbers. A single name is a pattern of one. */
-struct pattern {
-    char stem[NAME_LEN_MAX + 1];
-    int64_t first, last;
-    int width; /* digits, where the first is written with zeros in front; 0 = as many as it takes */
-    bool single; /* the stem is the whole name */
-};
 
 static void check_lines(struct building *b, const struct node *map, const struct container *c)
 {
@@ -77,58 +69,18 @@ static size_t read_crop(struct building *b, const struct node *name)
     return at;
 }
 
-/* Splits a name into its stem and the number at its end; false when it has none. */
-static bool split_number(const char *name, size_t len, size_t *out_stem, int64_t *out)
+static bool read_run(struct building *b, const struct pair *p, struct name_run *out)
 {
-    size_t at = len;
-    char digits[12];
-
-    while (at > 0 && name[at - 1] >= '0' && name[at - 1] <= '9') {
-        at--;
-    }
-    if (at == 0 || at == len || len - at >= sizeof digits) {
-        return false;
-    }
-    memcpy(digits, name + at, len - at);
-    digits[len - at] = '\0';
-    *out_stem = at;
-    return num_parse_int(digits, 0, 999999, out, NULL) == 0;
-}
-
-static bool read_pattern(struct building *b, const struct pair *p, const char *dots,
-                         struct pattern *out)
-{
-    size_t first_len = (size_t)(dots - p->key);
-    const char *second = dots + 2;
-    size_t stem = 0;
-    size_t stem2 = 0;
-
-    if (first_len > NAME_LEN_MAX || !split_number(p->key, first_len, &stem, &out->first) ||
-        !split_number(second, strlen(second), &stem2, &out->last) || stem != stem2 ||
-        strncmp(p->key, second, stem) != 0) {
+    if (!name_run_parse(p->key, out)) {
         fault_at(&b->f, p->at, "'%.60s' is no pattern; write it as A1..A12", p->key);
         return false;
     }
-    if (out->last < out->first || out->last - out->first >= ROOM_CONTAINERS_MAX) {
+    if (out->to < out->from || out->to - out->from >= ROOM_CONTAINERS_MAX) {
         fault_at(&b->f, p->at, "'%.60s' stands for no containers, or for more than %d", p->key,
                  ROOM_CONTAINERS_MAX);
         return false;
     }
-    memcpy(out->stem, p->key, stem);
-    out->width = p->key[stem] == '0' ? (int)(first_len - stem) : 0;
     return true;
-}
-
-static bool read_names(struct building *b, const struct pair *p, struct pattern *out)
-{
-    const char *dots = strstr(p->key, "..");
-
-    if (dots) {
-        return read_pattern(b, p, dots, out);
-    }
-    out->single = true;
-    (void)snprintf(out->stem, sizeof out->stem, "%s", p->key);
-    return building_check_name(b, p, "a container");
 }
 
 static void add_container(struct building *b, const struct container *c, struct place at,
@@ -144,40 +96,33 @@ static void add_container(struct building *b, const struct container *c, struct 
     r->container[r->n_containers++] = *c;
 }
 
-/* All that the pattern stands for, alike but for the name. */
-static void add_containers(struct building *b, const struct pair *p, const struct pattern *names,
-                           struct container *c)
+/* One of what the pattern stands for. False with the fault noted: the others would fail alike. */
+static bool add_named(struct building *b, const struct pair *p, const char *name,
+                      struct container *c)
 {
-    struct place crop_at = building_place(&p->value, "crop");
-    char name[NAME_LEN_MAX + 16];
-
-    for (int64_t i = names->first; i <= names->last; i++) {
-        if (names->single) {
-            (void)snprintf(name, sizeof name, "%s", names->stem);
-        } else {
-            (void)snprintf(name, sizeof name, "%s%0*d", names->stem, names->width, (int)i);
-        }
-        if (!name_is_valid(name)) {
-            fault_at(&b->f, p->at, "'%.60s' is no pattern of names; '%s' is none", p->key, name);
-            return;
-        }
-        if (b->room.n_containers == ROOM_CONTAINERS_MAX) {
-            fault_at(&b->f, p->at, "with '%.60s' there are more than %d containers", p->key,
-                     ROOM_CONTAINERS_MAX);
-            return;
-        }
-        memcpy(c->name, name, strlen(name) + 1);
-        add_container(b, c, p->at, crop_at);
+    if (!name_is_valid(name)) {
+        fault_at(&b->f, p->at, "'%.60s' is no pattern of names; '%s' is none", p->key, name);
+        return false;
     }
+    if (b->room.n_containers == ROOM_CONTAINERS_MAX) {
+        fault_at(&b->f, p->at, "with '%.60s' there are more than %d containers", p->key,
+                 ROOM_CONTAINERS_MAX);
+        return false;
+    }
+    (void)snprintf(c->name, sizeof c->name, "%s", name);
+    add_container(b, c, p->at, building_place(&p->value, "crop"));
+    return true;
 }
 
 void container_read(struct building *b, const struct pair *p)
 {
+    bool is_run = strstr(p->key, "..") != NULL;
     struct container c = {.start_on = DAY_NONE};
-    struct pattern names = {0};
+    struct name_run run = {0};
+    char name[NAME_RUN_TEXT_MAX];
     char where[WHERE_LEN];
 
-    if (!read_names(b, p, &names)) {
+    if (is_run ? !read_run(b, p, &run) : !building_check_name(b, p, "a container")) {
         return;
     }
     (void)snprintf(where, sizeof where, "containers.%.60s", p->key);
@@ -185,5 +130,13 @@ void container_read(struct building *b, const struct pair *p)
         check_lines(b, &p->value, &c);
     }
     c.crop = read_crop(b, node_get(&p->value, "crop"));
-    add_containers(b, p, &names, &c);
+    if (!is_run) {
+        (void)add_named(b, p, p->key, &c);
+        return;
+    }
+    for (int64_t i = run.from; i <= run.to; i++) {
+        if (!add_named(b, p, name_run_write(name, &run, i), &c)) {
+            return;
+        }
+    }
 }

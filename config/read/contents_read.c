@@ -1,6 +1,5 @@
-/* What is in a product: its label, the salts it is made of, or the acid or base that it is. */
-#include "config/read/building.h"
-#include "config/read/sections.h"
+#include "config/read/contents_read.h"
+
 #include "daemon/base/suggest.h"
 #include "daemon/core/chem/salt.h"
 

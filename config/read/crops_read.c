@@ -2,6 +2,7 @@
 
 #include "config/read/file_read.h"
 #include "config/read/sections.h"
+#include "config/read/shipped_crops.h"
 #include "daemon/base/mem.h"
 
 #include <dirent.h>
@@ -12,6 +13,8 @@
 #define PATH_LEN 4096
 #define WHERE    96
 
+/* Far above any solution that a plant is fed (strong ones have some 300 mg/L of K): it catches a
+ * slipped digit. Common practice, no source. */
 #define FEED_MAX_MG_L 5000
 
 static struct crop *find_crop(struct crops *crops, const char *name)
@@ -22,6 +25,12 @@ static struct crop *find_crop(struct crops *crops, const char *name)
         }
     }
     return NULL;
+}
+
+static void add_crop(struct crops *crops, const struct crop *c)
+{
+    crops->crop = mem_grow(crops->crop, &crops->cap, crops->n + 1, sizeof *crops->crop);
+    crops->crop[crops->n++] = *c;
 }
 
 static struct stage *find_stage(struct crop *c, const struct node *item)
@@ -190,7 +199,7 @@ static void check_names(struct faulty *f, const struct node *stages)
 static void read_stages(struct faulty *f, const struct node *stages, struct crop *c)
 {
     bool shipped = c->n_stages > 0;
-    size_t before = f->faults->n + f->faults->n_more;
+    size_t before = fault_count(f);
 
     if (stages->kind != NODE_LIST || stages->n == 0 || stages->n > ROOM_STAGES_MAX) {
         fault_at(f, stages->at, "'crops.%s.stages' is a list of 1 to %d stages", c->name,
@@ -201,7 +210,7 @@ static void read_stages(struct faulty *f, const struct node *stages, struct crop
     for (size_t i = 0; i < stages->n; i++) {
         read_stage(f, &stages->item[i], c, shipped);
     }
-    if (f->faults->n + f->faults->n_more == before) { /* else one may be missing in between */
+    if (fault_count(f) == before) { /* else one may be missing in between */
         check_order(f, stages, c);
     }
 }
@@ -228,8 +237,7 @@ static void read_crop(struct faulty *f, const struct pair *p, struct crops *crop
         *known = c;
         return;
     }
-    crops->crop = mem_grow(crops->crop, &crops->cap, crops->n + 1, sizeof *crops->crop);
-    crops->crop[crops->n++] = c;
+    add_crop(crops, &c);
 }
 
 void crops_read(struct faulty *f, const struct node *map, struct crops *crops)
@@ -251,26 +259,55 @@ static int is_yaml(const struct dirent *d)
     return len > 5 && strcmp(d->d_name + len - 5, ".yaml") == 0;
 }
 
+static void read_text(struct faulty *f, const char *text, size_t len, struct crops *crops)
+{
+    struct node tree;
+
+    if (yaml_tree_read(f, text, len, &tree)) {
+        crops_read(f, &tree, crops);
+        yaml_tree_free(&tree);
+    }
+}
+
+void crops_read_shipped(struct room_faults *faults, struct crops *crops)
+{
+    for (const struct shipped_crop *c = shipped_crops; c->file; c++) {
+        struct faulty f = {c->file, faults};
+
+        read_text(&f, c->text, strlen(c->text), crops);
+    }
+}
+
 static void read_file(struct room_faults *faults, const char *path, struct crops *crops)
 {
     struct faulty f = {path, faults};
-    struct node tree;
     char *text = NULL;
     size_t len = 0;
 
-    if (!file_read(&f, path, &text, &len)) {
-        return;
+    if (file_read(&f, path, &text, &len)) {
+        read_text(&f, text, len, crops);
+        free(text);
     }
-    if (yaml_tree_read(&f, text, len, &tree)) {
-        crops_read(&f, &tree, crops);
-        yaml_tree_free(&tree);
+}
+
+/* Each crop of `from` takes the place of its namesake, or stands behind the others. */
+static void replace_crops(struct crops *crops, const struct crops *from)
+{
+    for (size_t i = 0; i < from->n; i++) {
+        struct crop *known = find_crop(crops, from->crop[i].name);
+
+        if (known) {
+            *known = from->crop[i];
+        } else {
+            add_crop(crops, &from->crop[i]);
+        }
     }
-    free(text);
 }
 
 void crops_read_dir(struct room_faults *faults, const char *dir, struct crops *crops)
 {
     struct faulty f = {dir, faults};
+    struct crops found = {0};
     struct dirent **name = NULL;
     int n = scandir(dir, &name, is_yaml, alphasort);
     char path[PATH_LEN];
@@ -282,8 +319,10 @@ void crops_read_dir(struct room_faults *faults, const char *dir, struct crops *c
     }
     for (int i = 0; i < n; i++) {
         (void)snprintf(path, sizeof path, "%s/%s", dir, name[i]->d_name);
-        read_file(faults, path, crops);
+        read_file(faults, path, &found);
         free(name[i]);
     }
     free(name);
+    replace_crops(crops, &found);
+    free(found.crop);
 }

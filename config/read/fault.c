@@ -8,6 +8,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+size_t fault_count(const struct faulty *f)
+{
+    return f->faults->n + f->faults->n_more;
+}
+
 bool fault_is_full(const struct faulty *f)
 {
     return f->faults->n == ROOM_FAULTS_MAX;

@@ -1,6 +1,7 @@
 #include "config/read/fault_print.h"
 
-#include "config/read/room_read.h"
+#include "config/read/fault.h"
+#include "config/read/file_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/text.h"
 

@@ -6,7 +6,9 @@
 
 struct room_faults;
 
-/* Prints every fault as file:line:column: …, then the line of the file that it names and a caret. */
+/* Prints every fault as file:line:column: …, then the line of the file that it names and a caret.
+ * Reads those files again; one that is gone by now is told without its line. Writing that fails is
+ * the caller's to see, by ferror. */
 void fault_print(const struct room_faults *faults, FILE *to);
 
 #endif

@@ -7,8 +7,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define KEYS_MAX 40
-
 static bool want_scalar(struct faulty *f, const struct node *value, const char *name)
 {
     if (value->kind == NODE_SCALAR) {
@@ -123,6 +121,7 @@ static bool read_day(struct faulty *f, const struct node *value, const struct ke
 static bool read_clock(struct faulty *f, const struct node *value, const struct key *k,
                        int32_t *out)
 {
+    static const char digits[] = "0123456789";
     const char *s = value->text;
     int h = -1;
     int m = -1;
@@ -130,11 +129,11 @@ static bool read_clock(struct faulty *f, const struct node *value, const struct 
     if (!want_scalar(f, value, k->name)) {
         return false;
     }
-    if (strlen(s) == 5 && s[2] == ':' && strspn(s, "0123456789:") == 5) {
+    if (strlen(s) == 5 && strspn(s, digits) == 2 && s[2] == ':' && strspn(s + 3, digits) == 2) {
         h = (s[0] - '0') * 10 + (s[1] - '0');
         m = (s[3] - '0') * 10 + (s[4] - '0');
     }
-    if (h < 0 || h > 23 || m < 0 || m > 59) {
+    if (h < 0 || h > 23 || m > 59) {
         fault_at(f, value->at, "%s: '%.40s' is no time of day; write it as \"07:00\"", k->name, s);
         return false;
     }
@@ -213,7 +212,7 @@ static void apply_presets(const struct key_section *s, void *base)
 bool keys_read(struct faulty *f, const struct node *map, const struct key_section *s,
                const char *where, bool override, void *base)
 {
-    size_t before = f->faults->n + f->faults->n_more;
+    size_t before = fault_count(f);
 
     if (!override) {
         apply_presets(s, base);
@@ -237,5 +236,5 @@ bool keys_read(struct faulty *f, const struct node *map, const struct key_sectio
                      s->key[i].help);
         }
     }
-    return f->faults->n + f->faults->n_more == before;
+    return fault_count(f) == before;
 }

@@ -4,6 +4,7 @@
 #ifndef TARN_CONFIG_READ_KEYS_H
 #define TARN_CONFIG_READ_KEYS_H
 
+#include "config/read/fault.h"
 #include "config/read/yaml_tree.h"
 #include "daemon/core/units/quantity.h"
 
@@ -43,16 +44,22 @@ struct key_section {
     const char *help;
 };
 
+#define KEYS_MAX 40 /* of a section; sections.c does not compile with more */
+
 /* Fills *base from the map by the section's table. With `override` nothing is needed and nothing
  * preset: what is not said stays as it is. Faults are noted; false when there was any. `where` is
- * for messages. */
+ * for messages. NULL for the map gives the presets alone. KEY_PART is only known here: its value is
+ * the caller's to read. */
 bool keys_read(struct faulty *f, const struct node *map, const struct key_section *s,
                const char *where, bool override, void *base);
 
-/* One value by itself. */
+/* One value by itself, into its member of *base. False with the fault noted, *base untouched; a
+ * KEY_PART is left to its reader, and true. */
 bool key_read(struct faulty *f, const struct node *value, const struct key *k, void *base);
 
-/* Reads a quantity from a scalar; notes the fault otherwise. */
+/* Reads a quantity from a scalar into *out, in the unit inside. False, with the fault noted and
+ * *out untouched, when it is no quantity of that kind or lies outside lo..hi (lo itself too
+ * where above_lo). `name` is the key, for messages. */
 bool quantity_read(struct faulty *f, const struct node *value, const char *name, enum quantity q,
                    double lo, double hi, bool above_lo, double *out);
 

@@ -1,5 +1,6 @@
-/* Products, and the recipes that are made of them. */
-#include "config/read/building.h"
+#include "config/read/products_read.h"
+
+#include "config/read/contents_read.h"
 #include "config/read/sections.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/chem/ions.h"

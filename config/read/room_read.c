@@ -1,7 +1,9 @@
 #include "config/read/room_read.h"
 
 #include "config/read/building.h"
+#include "config/read/containers_read.h"
 #include "config/read/file_read.h"
+#include "config/read/products_read.h"
 #include "config/read/sections.h"
 #include "config/read/zone_read.h"
 #include "daemon/base/mem.h"
@@ -195,6 +197,7 @@ static void read_crops(struct building *b, const char *crops_dir)
 {
     const struct node *map = node_get(b->file, "crops");
 
+    crops_read_shipped(b->f.faults, &b->crops);
     if (crops_dir) {
         crops_read_dir(b->f.faults, crops_dir, &b->crops);
     }

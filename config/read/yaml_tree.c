@@ -1,5 +1,6 @@
 #include "config/read/yaml_tree.h"
 
+#include "config/read/file_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/utf8.h"
 
@@ -7,7 +8,7 @@
 #include <string.h>
 #include <yaml.h>
 
-struct reading {
+struct yaml_walk {
     struct faulty *f;
     const char *text;
     size_t len;
@@ -66,7 +67,7 @@ static bool check_bytes(struct faulty *f, const char *text, size_t len)
 }
 
 /* The mark counts characters, not bytes. */
-static bool is_tab_at(const struct reading *r, size_t n_before)
+static bool is_tab_at(const struct yaml_walk *r, size_t n_before)
 {
     size_t i = 0;
     unsigned code = 0;
@@ -78,7 +79,7 @@ static bool is_tab_at(const struct reading *r, size_t n_before)
 }
 
 /* What libyaml cannot make sense of, in its words; but for the tab, which everybody meets once. */
-static void refuse_syntax(struct reading *r)
+static void refuse_syntax(struct yaml_walk *r)
 {
     yaml_mark_t mark = r->parser.problem_mark;
 
@@ -91,7 +92,7 @@ static void refuse_syntax(struct reading *r)
     r->failed = true;
 }
 
-static bool next_event(struct reading *r, yaml_event_t *ev)
+static bool next_event(struct yaml_walk *r, yaml_event_t *ev)
 {
     if (!yaml_parser_parse(&r->parser, ev)) {
         refuse_syntax(r);
@@ -107,13 +108,13 @@ static bool next_event(struct reading *r, yaml_event_t *ev)
     return true;
 }
 
-static void refuse(struct reading *r, const yaml_event_t *ev, const char *what)
+static void refuse(struct yaml_walk *r, const yaml_event_t *ev, const char *what)
 {
     fault_at(r->f, place_of(ev->start_mark), "%s are not read here; write it out", what);
     r->failed = true;
 }
 
-static bool check_plain(struct reading *r, const yaml_event_t *ev, const yaml_char_t *anchor,
+static bool check_plain(struct yaml_walk *r, const yaml_event_t *ev, const yaml_char_t *anchor,
                         const yaml_char_t *tag)
 {
     if (anchor) {
@@ -140,7 +141,7 @@ static bool is_clean(const char *s, size_t len)
     return true;
 }
 
-static bool take_scalar(struct reading *r, const yaml_event_t *ev, struct node *out)
+static bool take_scalar(struct yaml_walk *r, const yaml_event_t *ev, struct node *out)
 {
     const char *value = (const char *)ev->data.scalar.value;
     size_t len = ev->data.scalar.length;
@@ -165,9 +166,9 @@ static bool take_scalar(struct reading *r, const yaml_event_t *ev, struct node *
     return true;
 }
 
-static bool take_node(struct reading *r, yaml_event_t *ev, unsigned depth, struct node *out);
+static bool take_node(struct yaml_walk *r, yaml_event_t *ev, unsigned depth, struct node *out);
 
-static bool take_list(struct reading *r, unsigned depth, struct node *out)
+static bool take_list(struct yaml_walk *r, unsigned depth, struct node *out)
 {
     yaml_event_t ev;
 
@@ -189,7 +190,7 @@ static bool take_list(struct reading *r, unsigned depth, struct node *out)
     return !r->failed;
 }
 
-static bool check_key(struct reading *r, const yaml_event_t *ev)
+static bool check_key(struct yaml_walk *r, const yaml_event_t *ev)
 {
     struct place at = place_of(ev->start_mark);
     const char *key;
@@ -212,7 +213,7 @@ static bool check_key(struct reading *r, const yaml_event_t *ev)
     return check_plain(r, ev, ev->data.scalar.anchor, ev->data.scalar.tag);
 }
 
-static bool is_twice(struct reading *r, const struct node *map, const struct pair *p)
+static bool is_twice(struct yaml_walk *r, const struct node *map, const struct pair *p)
 {
     for (size_t i = 0; &map->pair[i] < p; i++) {
         if (map->pair[i].hash == p->hash && strcmp(map->pair[i].key, p->key) == 0) {
@@ -235,7 +236,8 @@ static uint64_t hash_of(const char *s)
     return h;
 }
 
-static bool take_pair(struct reading *r, const yaml_event_t *key, unsigned depth, struct node *out)
+static bool take_pair(struct yaml_walk *r, const yaml_event_t *key, unsigned depth,
+                      struct node *out)
 {
     struct pair *p;
     yaml_event_t ev;
@@ -264,7 +266,7 @@ static bool take_pair(struct reading *r, const yaml_event_t *key, unsigned depth
     return !r->failed;
 }
 
-static bool take_map(struct reading *r, unsigned depth, struct node *out)
+static bool take_map(struct yaml_walk *r, unsigned depth, struct node *out)
 {
     yaml_event_t ev;
 
@@ -284,7 +286,7 @@ static bool take_map(struct reading *r, unsigned depth, struct node *out)
 }
 
 /* The recursion is bounded by YAML_DEPTH_MAX. */
-static bool take_node(struct reading *r, yaml_event_t *ev, unsigned depth, struct node *out)
+static bool take_node(struct yaml_walk *r, yaml_event_t *ev, unsigned depth, struct node *out)
 {
     out->at = place_of(ev->start_mark);
     if (depth > YAML_DEPTH_MAX) {
@@ -311,7 +313,7 @@ static bool take_node(struct reading *r, yaml_event_t *ev, unsigned depth, struc
     }
 }
 
-static bool take_document(struct reading *r, struct node *out)
+static bool take_document(struct yaml_walk *r, struct node *out)
 {
     bool seen = false;
     yaml_event_t ev;
@@ -345,7 +347,7 @@ static bool take_document(struct reading *r, struct node *out)
 
 bool yaml_tree_read(struct faulty *f, const char *text, size_t len, struct node *out)
 {
-    struct reading r = {.f = f, .text = text, .len = len};
+    struct yaml_walk r = {.f = f, .text = text, .len = len};
 
     memset(out, 0, sizeof *out);
     out->named = (struct place){1, 1};

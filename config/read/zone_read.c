@@ -9,11 +9,11 @@
 #include <sys/stat.h>
 #include <time.h>
 
-#define ZONE_DIR     "/usr/share/zoneinfo/"
-#define FIRST_S      0LL           /* 1970-01-01 */
-#define LAST_S       4102444800LL  /* 2100-01-01 */
-#define STRIDE_S     (5 * 86400LL) /* no zone changes its clock twice within so few days */
-#define NAME_LEN_MAX 63
+#define ZONE_DIR      "/usr/share/zoneinfo/"
+#define FIRST_S       0LL           /* 1970-01-01 */
+#define LAST_S        4102444800LL  /* 2100-01-01 */
+#define STRIDE_S      (5 * 86400LL) /* no zone changes its clock twice within so few days */
+#define ZONE_NAME_MAX 63
 
 static int32_t offset_at(int64_t t_s)
 {
@@ -67,7 +67,7 @@ static bool name_is_safe(const char *name)
     static const char allowed[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
                                   "_+-/";
 
-    return *name && strlen(name) <= NAME_LEN_MAX && name[0] != '/' &&
+    return *name && strlen(name) <= ZONE_NAME_MAX && name[0] != '/' &&
            strspn(name, allowed) == strlen(name) && !strstr(name, "//");
 }
 
@@ -90,7 +90,7 @@ static bool is_zone_file(const char *path)
  * The zones below right/ count leap seconds, which no civil clock shows. */
 static bool is_known(const char *name)
 {
-    char path[sizeof ZONE_DIR + NAME_LEN_MAX];
+    char path[sizeof ZONE_DIR + ZONE_NAME_MAX];
     struct stat st;
 
     if (!name_is_safe(name) || strncmp(name, "right/", 6) == 0) {

@@ -49,39 +49,56 @@ static void add(struct names *ns, char *taken)
     ns->name[ns->n++] = taken;
 }
 
-static int add_run(struct names *ns, const char *word, const char *dots, struct err *e)
+bool name_run_parse(const char *word, struct name_run *out)
 {
-    size_t left_len = (size_t)(dots - word);
-    const char *right = dots + 2;
+    const char *dots = strstr(word, "..");
+    const char *right = dots ? dots + 2 : "";
+    size_t left_len = dots ? (size_t)(dots - word) : 0;
     size_t right_len = strlen(right);
     size_t left_at = number_at(word, left_len);
     size_t right_at = number_at(right, right_len);
-    int digits = (int)(left_len - left_at);
-    int64_t from = number_of(word + left_at, left_len - left_at);
-    int64_t to = number_of(right + right_at, right_len - right_at);
+    struct name_run run = {.width = (int)(left_len - left_at)};
 
-    if (left_at == left_len || left_at == 0 || right_at == right_len ||
-        (right_at && (right_at != left_at || memcmp(word, right, left_at) != 0)) || to < from) {
+    if (left_at == left_len || left_at == 0 || left_at > NAME_LEN_MAX || right_at == right_len) {
+        return false;
+    }
+    if (right_at && (right_at != left_at || memcmp(word, right, left_at) != 0)) {
+        return false;
+    }
+    memcpy(run.stem, word, left_at);
+    run.from = number_of(word + left_at, left_len - left_at);
+    run.to = number_of(right + right_at, right_len - right_at);
+    *out = run;
+    return true;
+}
+
+char *name_run_write(char buf[NAME_RUN_TEXT_MAX], const struct name_run *run, int64_t i)
+{
+    (void)snprintf(buf, NAME_RUN_TEXT_MAX, "%s%0*lld", run->stem, run->width, (long long)i);
+    return buf;
+}
+
+static int add_run(struct names *ns, const char *word, struct err *e)
+{
+    struct name_run run;
+    char name[NAME_RUN_TEXT_MAX];
+
+    if (!name_run_parse(word, &run) || run.to < run.from) {
         return err_set(e, ERR_SYNTAX, "'%.60s' is not a run of names; one looks like A1..A5", word);
     }
-    if (to - from >= NAMES_RUN_MAX) {
+    if (run.to - run.from >= NAMES_RUN_MAX) {
         return err_set(e, ERR_SYNTAX, "'%.60s' stands for more than %d names", word, NAMES_RUN_MAX);
     }
-    for (int64_t i = from; i <= to; i++) {
-        struct text t = {0};
-
-        text_add(&t, "%.*s%0*lld", (int)left_at, word, digits, (long long)i);
-        add(ns, text_take(&t));
+    for (int64_t i = run.from; i <= run.to; i++) {
+        add(ns, mem_strdup(name_run_write(name, &run, i)));
     }
     return 0;
 }
 
 int names_add(struct names *ns, const char *word, struct err *e)
 {
-    const char *dots = strstr(word, "..");
-
-    if (dots) {
-        return add_run(ns, word, dots, e);
+    if (strstr(word, "..")) {
+        return add_run(ns, word, e);
     }
     if (*word == '\0') {
         return err_set(e, ERR_SYNTAX, "a name is empty");

@@ -3,6 +3,7 @@
  * With --print the reference is written out, to be put into the page between its two marks. */
 #include "tests/cmocka_all.h"
 
+#include "config/read/file_read.h"
 #include "config/read/room_read.h"
 #include "config/read/sections.h"
 #include "daemon/base/mem.h"
@@ -17,13 +18,46 @@
 #define BEGIN ".\\\" The tables of keys begin here: test_room_reference --print\n"
 #define END   ".\\\" The tables of keys end here.\n"
 
-static const char *const kinds[QUANTITY_N] = {
-    [QUANTITY_NUMBER] = "A number",       [QUANTITY_PH] = "A pH",
-    [QUANTITY_PERCENT] = "A share",       [QUANTITY_VOLUME] = "A volume",
-    [QUANTITY_EC] = "A strength",         [QUANTITY_SPAN] = "A span of time",
-    [QUANTITY_MINUTES] = "Minutes",       [QUANTITY_FLOW] = "A flow",
-    [QUANTITY_ALKALINITY] = "Alkalinity",
-};
+/* What a figure of the kind is called at the head of its range. */
+static const char *kind_word(enum quantity q)
+{
+    switch (q) {
+    case QUANTITY_NUMBER:
+        return "A number";
+    case QUANTITY_PH:
+        return "A pH";
+    case QUANTITY_PERCENT:
+        return "A share";
+    case QUANTITY_VOLUME:
+        return "A volume";
+    case QUANTITY_EC:
+        return "A strength";
+    case QUANTITY_TEMP:
+        return "A temperature";
+    case QUANTITY_SPAN:
+        return "A span of time";
+    case QUANTITY_MINUTES:
+        return "Minutes";
+    case QUANTITY_FLOW:
+        return "A flow";
+    case QUANTITY_ALKALINITY:
+        return "Alkalinity";
+    case QUANTITY_LIQUID:
+        return "An amount of a liquid";
+    case QUANTITY_DRY:
+        return "A weight";
+    case QUANTITY_LENGTH:
+        return "A length";
+    case QUANTITY_CONTENT:
+    case QUANTITY_DOSE_LIQUID:
+    case QUANTITY_DOSE_DRY:
+    case QUANTITY_MILLIVOLT:
+    case QUANTITY_N:
+        break;
+    }
+    fail_msg("the reference has no word for the quantity %d; give it one here", q);
+    return "";
+}
 
 static void add_range(struct text *out, const struct key *k)
 {
@@ -32,7 +66,7 @@ static void add_range(struct text *out, const struct key *k)
     char hi[QUANTITY_TEXT_MAX];
 
     text_add(out, k->above_lo ? "%s above %s and at most %s" : "%s from %s to %s",
-             kinds[k->quantity], quantity_format(lo, k->quantity, k->lo, &metric),
+             kind_word(k->quantity), quantity_format(lo, k->quantity, k->lo, &metric),
              quantity_format(hi, k->quantity, k->hi, &metric));
 }
 
@@ -148,6 +182,62 @@ static char *between(char *page, const char *begin, const char *end)
     return page;
 }
 
+/* The `.It Cm` lines below a section's heading, a line each, as the page has them. */
+static bool page_has_key(const char *page, const struct key_section *s, const char *key)
+{
+    struct text heading = {0};
+    struct text item = {0};
+    const char *from;
+    const char *end;
+    const char *at;
+
+    text_add(&heading, "\n.Ss %c%s\n", s == room_sections[0] ? toupper(s->name[0]) : s->name[0],
+             s->name + 1);
+    text_add(&item, "\n.It Cm %s\n", key);
+    from = strstr(page, heading.s);
+    end = from ? strstr(from, "\n.El\n") : NULL;
+    at = from ? strstr(from, item.s) : NULL;
+    text_deinit(&heading);
+    text_deinit(&item);
+    return at && end && at < end;
+}
+
+static size_t count(const char *text, const char *what)
+{
+    size_t n = 0;
+
+    for (text = strstr(text, what); text; text = strstr(text + 1, what)) {
+        n++;
+    }
+    return n;
+}
+
+/* The test below this one says so too; this one says which key it is. */
+static void every_key_has_its_place_in_the_page_and_no_other_is_there(void **state)
+{
+    char *page = read_page();
+    const char *tables = strstr(page, BEGIN);
+    size_t n_keys = 0;
+    size_t n_sections = 0;
+
+    (void)state;
+    assert_non_null(tables);
+    for (; room_sections[n_sections]; n_sections++) {
+        const struct key_section *s = room_sections[n_sections];
+
+        for (size_t k = 0; k < s->n; k++) {
+            if (!page_has_key(tables, s, s->key[k].name)) {
+                fail_msg("%s of '%s' is not in tarn-room.5", s->key[k].name, s->name);
+            }
+        }
+        n_keys += s->n;
+    }
+    tables = between(page, BEGIN, END);
+    assert_int_equal(count(tables, ".Ss "), n_sections);
+    assert_int_equal(count(tables, ".It Cm "), n_keys);
+    free(page);
+}
+
 static void the_page_says_what_the_tables_say(void **state)
 {
     char *page = read_page();
@@ -167,8 +257,7 @@ static void the_example_of_the_page_is_a_good_room(void **state)
     struct room r;
 
     (void)state;
-    if (room_read_text("example", example, strlen(example), TARN_SOURCE_DIR "/config/crops", &r,
-                       &faults) < 0) {
+    if (room_read_text("example", example, strlen(example), NULL, &r, &faults) < 0) {
         fail_msg("%u:%u: %s", faults.fault[0].line, faults.fault[0].column, faults.fault[0].msg);
     }
     assert_int_equal(r.n_containers, 8);
@@ -207,6 +296,7 @@ static void every_preset_can_be_read_and_lies_in_its_range(void **state)
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_key_has_its_place_in_the_page_and_no_other_is_there),
         cmocka_unit_test(the_page_says_what_the_tables_say),
         cmocka_unit_test(the_example_of_the_page_is_a_good_room),
         cmocka_unit_test(every_preset_can_be_read_and_lies_in_its_range),
