@@ -33,24 +33,24 @@ void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, s
 void layout_fact(struct text *out, const char *label, const char *value);
 
 /* A table of cells, row by row. Cells are copied. */
-struct column {
+struct layout_column {
     const char *head;
     bool right;   /* numbers */
     bool shrinks; /* may be cut short when the table is too wide */
 };
 
-struct table {
-    const struct column *column;
+struct layout_table {
+    const struct layout_column *column;
     size_t n_columns;
     char **cell;
     size_t n_cells, cap;
 };
 
-void table_add(struct table *t, const char *cell);
+void layout_table_add(struct layout_table *t, const char *cell);
 
 /* Adds head and rows. What does not fit in 80 columns shrinks first, then the last column wraps,
  * and in the end a long first cell gets a line of its own. */
-void table_write(const struct table *t, size_t indent, struct text *out);
-void table_deinit(struct table *t);
+void layout_table_write(const struct layout_table *t, size_t indent, struct text *out);
+void layout_table_deinit(struct layout_table *t);
 
 #endif

@@ -70,7 +70,7 @@ void screen_differs(const struct view *v, const json_t *differs, struct text *ou
 /* The mixes to come, a row each. */
 static void write_mixes(const struct view *v, const json_t *mixes, struct text *out)
 {
-    static const struct column columns[] = {
+    static const struct layout_column columns[] = {
         {"Day",        false, false},
         {"Task",       true,  false},
         {"Mix",        false, false},
@@ -78,7 +78,7 @@ static void write_mixes(const struct view *v, const json_t *mixes, struct text *
         {"Time",       true,  false},
         {"Containers", false, true },
     };
-    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *task;
     size_t i;
 
@@ -93,17 +93,17 @@ static void write_mixes(const struct view *v, const json_t *mixes, struct text *
                  view_quantity(buf, v, QUANTITY_EC, task, "ec_ms_cm"),
                  json_is_true(json_object_get(task, "by_hand")) ? ", by hand" : "");
         view_names(json_object_get(task, "subjects"), &names);
-        table_add(&t, view_day(day, v, task, "on"));
-        table_add(&t, view_text(task, "id"));
-        table_add(&t, text_str(&mix));
-        table_add(&t, view_quantity(buf, v, QUANTITY_VOLUME, task, "volume_l"));
-        table_add(&t, view_minutes(buf, view_number(task, "minutes")));
-        table_add(&t, text_str(&names));
+        layout_table_add(&t, view_day(day, v, task, "on"));
+        layout_table_add(&t, view_text(task, "id"));
+        layout_table_add(&t, text_str(&mix));
+        layout_table_add(&t, view_quantity(buf, v, QUANTITY_VOLUME, task, "volume_l"));
+        layout_table_add(&t, view_minutes(buf, view_number(task, "minutes")));
+        layout_table_add(&t, text_str(&names));
         text_deinit(&mix);
         text_deinit(&names);
     }
-    table_write(&t, 0, out);
-    table_deinit(&t);
+    layout_table_write(&t, 0, out);
+    layout_table_deinit(&t);
 }
 
 static void write_sum(const struct view *v, const json_t *plan, struct text *out)

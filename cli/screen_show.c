@@ -315,14 +315,14 @@ static void write_task(const struct view *v, const json_t *answer, struct text *
 
 static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)
 {
-    static const struct column columns[] = {
+    static const struct layout_column columns[] = {
         {"Task", true,  false},
         {"",     false, false},
         {"Due",  false, false},
         {"By",   false, false},
         {"For",  false, false},
     };
-    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *task;
     size_t i;
 
@@ -332,18 +332,18 @@ static void write_tasks(const struct view *v, const json_t *tasks, struct text *
         char day[VIEW_DAY_MAX];
 
         view_names(json_object_get(task, "subjects"), &names);
-        table_add(&t, view_text(task, "id"));
-        table_add(&t, view_text(task, "what"));
-        table_add(&t, view_day(day, v, task, "due"));
-        table_add(&t, view_day(day, v, task, "latest"));
-        table_add(&t, text_str(&names));
+        layout_table_add(&t, view_text(task, "id"));
+        layout_table_add(&t, view_text(task, "what"));
+        layout_table_add(&t, view_day(day, v, task, "due"));
+        layout_table_add(&t, view_day(day, v, task, "latest"));
+        layout_table_add(&t, text_str(&names));
         text_deinit(&names);
     }
     if (t.n_cells) {
         text_add(out, "\n");
-        table_write(&t, 0, out);
+        layout_table_write(&t, 0, out);
     }
-    table_deinit(&t);
+    layout_table_deinit(&t);
 }
 
 static void write_entries(const json_t *entries, struct text *out)

@@ -3,6 +3,7 @@
 #include "cli/layout.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/names.h"
+#include "daemon/base/utf8.h"
 #include "daemon/core/units/day.h"
 
 #include <math.h>
@@ -51,24 +52,26 @@ void view_init(struct view *v, const json_t *hello)
     v->today = day_in(view_text(hello, "now"));
 }
 
-/* Control signs of ASCII, and those of two bytes that some terminals obey (U+0080 to U+009F). */
+/* Control signs: those of ASCII, and those of U+0080 to U+009F, which some terminals obey too. */
+static bool is_control(unsigned code)
+{
+    return code < 0x20 || (code >= 0x7F && code < 0xA0);
+}
+
 static void clean_text(json_t *string)
 {
-    const unsigned char *p = (const unsigned char *)json_string_value(string);
+    const char *s = json_string_value(string);
     struct text t = {0};
     bool found = false;
 
-    for (; *p; p++) {
-        if (*p < 0x20 || *p == 0x7F) {
-            text_add(&t, " ");
-            found = true;
-        } else if (*p == 0xC2 && p[1] < 0xA0) {
-            text_add(&t, " ");
-            found = true;
-            p++;
-        } else {
-            text_add_bytes(&t, p, 1);
-        }
+    while (*s) {
+        unsigned code = 0;
+        size_t len = utf8_at(s, UTF8_LEN_MAX, &code);
+        bool control = is_control(code); /* jansson lets nothing through that is no UTF-8 */
+
+        text_add_bytes(&t, control ? " " : s, control ? 1 : len);
+        found = found || control;
+        s += len ? len : 1;
     }
     if (found) {
         (void)json_string_set(string, text_str(&t));

@@ -89,31 +89,32 @@ static void a_line_end_in_a_text_stays_one(void **ctx)
     assert_text(&t, "one\n  two\n");
 }
 
-static const struct column columns[] = {
+static const struct layout_column columns[] = {
     {"Name",  false, false},
     {"Crop",  false, true },
     {"L",     true,  false},
     {"Where", false, false},
 };
 
-static void add_row(struct table *t, const char *a, const char *b, const char *c, const char *d)
+static void add_row(struct layout_table *t, const char *a, const char *b, const char *c,
+                    const char *d)
 {
-    table_add(t, a);
-    table_add(t, b);
-    table_add(t, c);
-    table_add(t, d);
+    layout_table_add(t, a);
+    layout_table_add(t, b);
+    layout_table_add(t, c);
+    layout_table_add(t, d);
 }
 
 static void a_table_aligns_words_left_and_numbers_right(void **ctx)
 {
-    struct table t = {.column = columns, .n_columns = 4};
+    struct layout_table t = {.column = columns, .n_columns = 4};
     struct text out = {0};
 
     (void)ctx;
     add_row(&t, "A1", "Salat", "8.3", "here");
     add_row(&t, "Küche", "-", "18.9", "");
-    table_write(&t, 0, &out);
-    table_deinit(&t);
+    layout_table_write(&t, 0, &out);
+    layout_table_deinit(&t);
     assert_text(&out, "Name   Crop      L  Where\n"
                       "A1     Salat   8.3  here\n"
                       "Küche  -      18.9\n");
@@ -121,15 +122,15 @@ static void a_table_aligns_words_left_and_numbers_right(void **ctx)
 
 static void the_last_column_of_a_wide_table_wraps(void **ctx)
 {
-    struct table t = {.column = columns, .n_columns = 4};
+    struct layout_table t = {.column = columns, .n_columns = 4};
     struct text out = {0};
 
     (void)ctx;
     add_row(&t, "A1", "basil", "1",
             "on the upper shelf of the rack that stands beside the window "
             "to the garden");
-    table_write(&t, 0, &out);
-    table_deinit(&t);
+    layout_table_write(&t, 0, &out);
+    layout_table_deinit(&t);
     assert_text(&out,
                 "Name  Crop   L  Where\n"
                 "A1    basil  1  on the upper shelf of the rack that stands beside the window to\n"
@@ -138,22 +139,22 @@ static void the_last_column_of_a_wide_table_wraps(void **ctx)
 
 static void a_name_too_long_for_the_table_gets_a_line_of_its_own(void **ctx)
 {
-    static const struct column two[] = {
+    static const struct layout_column two[] = {
         {"Name",  false, false},
         {"Value", true,  false},
     };
-    struct table t = {.column = two, .n_columns = 2};
+    struct layout_table t = {.column = two, .n_columns = 2};
     struct text out = {0};
     char wide[72];
 
     (void)ctx;
     memset(wide, '7', sizeof wide - 1);
     wide[sizeof wide - 1] = '\0';
-    table_add(&t, "the-long-name");
-    table_add(&t, wide);
-    table_write(&t, 0, &out);
+    layout_table_add(&t, "the-long-name");
+    layout_table_add(&t, wide);
+    layout_table_write(&t, 0, &out);
     assert_non_null(strstr(text_str(&out), "\nthe-long-name\n          7777"));
-    table_deinit(&t);
+    layout_table_deinit(&t);
     text_deinit(&out);
 }
 

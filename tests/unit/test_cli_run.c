@@ -29,13 +29,13 @@
     "\"who\":\"anna\",\"voided\":false}"
 
 /* What the played daemon says to each call but hello, in turn; NULL = it hangs up. */
-struct part {
+struct script {
     const char *hello; /* "result" or "error" and its value */
     const char *answer[4];
     size_t n_answers;
 };
 
-struct stage {
+struct scene {
     char folder[32];
     char path[64];
     char heard[64]; /* a file with the calls that were heard */
@@ -51,7 +51,7 @@ static void reply(FILE *to, json_int_t id, const char *said)
 }
 
 /* Plays until the client hangs up, or until the part says to. Returns how many answers are used. */
-static size_t play_one(int fd, const struct part *part, size_t at, FILE *heard)
+static size_t play_one(int fd, const struct script *part, size_t at, FILE *heard)
 {
     FILE *from = fdopen(fd, "r");
     FILE *to = fdopen(dup(fd), "w");
@@ -86,7 +86,7 @@ static size_t play_one(int fd, const struct part *part, size_t at, FILE *heard)
     return at;
 }
 
-static void play(int listener, const struct part *part, const char *heard_path)
+static void play(int listener, const struct script *part, const char *heard_path)
 {
     FILE *heard = fopen(heard_path, "we");
     size_t at = 0;
@@ -101,12 +101,12 @@ static void play(int listener, const struct part *part, const char *heard_path)
     }
 }
 
-static void raise_curtain(struct stage *s, const struct part *part)
+static void raise_curtain(struct scene *s, const struct script *part)
 {
     struct sockaddr_un to = {.sun_family = AF_UNIX};
     int listener;
 
-    *s = (struct stage){0};
+    *s = (struct scene){0};
     (void)snprintf(s->folder, sizeof s->folder, "/tmp/tarn-cli-XXXXXX");
     assert_non_null(mkdtemp(s->folder));
     (void)snprintf(s->path, sizeof s->path, "%s/sock", s->folder);
@@ -130,7 +130,7 @@ static void raise_curtain(struct stage *s, const struct part *part)
 }
 
 /* Runs the words (split at blanks) with --socket in front. */
-static void tarn(struct stage *s, const char *line)
+static void tarn(struct scene *s, const char *line)
 {
     char words[400];
     char *argv[20] = {words};
@@ -150,7 +150,7 @@ static void tarn(struct stage *s, const char *line)
     assert_int_equal(fclose(errs), 0);
 }
 
-static char *heard(const struct stage *s)
+static char *heard(const struct scene *s)
 {
     FILE *f = fopen(s->heard, "re");
     struct text t = {0};
@@ -164,7 +164,7 @@ static char *heard(const struct stage *s)
     return text_take(&t);
 }
 
-static void drop_curtain(struct stage *s)
+static void drop_curtain(struct scene *s)
 {
     if (s->daemon) {
         assert_int_equal(kill(s->daemon, SIGKILL), 0);
@@ -179,11 +179,11 @@ static void drop_curtain(struct stage *s)
 
 static void an_answer_is_shown_and_the_exit_code_is_0(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"now\":\"2026-03-01T07:00:00+01:00\",\"simulated\":false}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &part);
@@ -196,11 +196,11 @@ static void an_answer_is_shown_and_the_exit_code_is_0(void **ctx)
 
 static void json_is_the_answer_as_it_came(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"products\":[{\"name\":\"a\",\"left\":1.4,\"x\":null}]}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &part);
@@ -212,13 +212,13 @@ static void json_is_the_answer_as_it_came(void **ctx)
 
 static void the_log_is_asked_for_page_by_page(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"entries\":[" ENTRY("1") "],\"next\":1}",
                 "\"result\":{\"entries\":[" ENTRY("2") "],\"next\":null}"},
         2
     };
-    struct stage s;
+    struct scene s;
     char *calls;
 
     (void)ctx;
@@ -235,13 +235,13 @@ static void the_log_is_asked_for_page_by_page(void **ctx)
 
 static void the_log_as_json_is_one_object(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"entries\":[" ENTRY("1") "],\"next\":1}",
                 "\"result\":{\"entries\":[" ENTRY("2") "],\"next\":null}"},
         2
     };
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &part);
@@ -253,11 +253,11 @@ static void the_log_as_json_is_one_object(void **ctx)
 
 static void a_refusal_is_told_on_stderr_with_exit_code_1(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"error\":{\"code\":-32602,\"message\":\"nothing is called 'A99'\"}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &part);
@@ -270,9 +270,9 @@ static void a_refusal_is_told_on_stderr_with_exit_code_1(void **ctx)
 
 static void a_strange_figure_is_answered_with_how_to_insist(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO, {"\"error\":{\"code\":-32001,\"message\":\"ph 9.9 is strange\"}"}, 1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &part);
@@ -285,12 +285,12 @@ static void a_strange_figure_is_answered_with_how_to_insist(void **ctx)
 
 static void a_lost_call_is_repeated_once_under_the_same_key(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {NULL, "\"result\":{\"task\":\"41\",\"done\":true,\"entries\":[],\"left\":[]}"},
         2
     };
-    struct stage s;
+    struct scene s;
     char *calls;
     char *second;
 
@@ -309,11 +309,11 @@ static void a_lost_call_is_repeated_once_under_the_same_key(void **ctx)
 
 static void a_call_lost_twice_says_how_to_repeat_it_safely(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO, {NULL, NULL},
           2
     };
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &part);
@@ -327,11 +327,11 @@ static void a_call_lost_twice_says_how_to_repeat_it_safely(void **ctx)
 
 static void a_lost_reading_call_is_not_repeated(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO, {NULL, NULL},
           2
     };
-    struct stage s;
+    struct scene s;
     char *calls;
 
     (void)ctx;
@@ -346,7 +346,7 @@ static void a_lost_reading_call_is_not_repeated(void **ctx)
 
 static void without_a_daemon_it_says_how_to_start_one(void **ctx)
 {
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, NULL);
@@ -360,13 +360,13 @@ static void without_a_daemon_it_says_how_to_start_one(void **ctx)
 
 static void another_protocol_names_both_versions(void **ctx)
 {
-    static const struct part newer = {
+    static const struct script newer = {
         "\"result\":{\"protocol\":2,\"version\":\"9.0.0\"}", {"\"result\":{}"}, 1};
-    static const struct part refuses = {
+    static const struct script refuses = {
         "\"error\":{\"code\":-32004,\"message\":\"tarnd 9.0.0 speaks protocol 2\"}",
         {"\"result\":{}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, &newer);
@@ -387,8 +387,8 @@ static void another_protocol_names_both_versions(void **ctx)
 
 static void a_call_longer_than_a_line_may_be_is_never_sent(void **ctx)
 {
-    static const struct part part = {"\"result\":" HELLO, {NULL}, 1};
-    struct stage s;
+    static const struct script part = {"\"result\":" HELLO, {NULL}, 1};
+    struct scene s;
     struct text line = {0};
 
     (void)ctx;
@@ -406,11 +406,11 @@ static void a_call_longer_than_a_line_may_be_is_never_sent(void **ctx)
 
 static void a_full_disk_is_not_taken_for_success(void **ctx)
 {
-    static const struct part part = {"\"result\":" HELLO, {"\"result\":{\"now\":\"\"}"}, 1};
+    static const struct script part = {"\"result\":" HELLO, {"\"result\":{\"now\":\"\"}"}, 1};
     char *argv[] = {NULL, NULL, NULL, NULL};
     char words[4][64] = {"tarn", "--socket", "", "clock"};
     FILE *full = fopen("/dev/full", "we");
-    struct stage s;
+    struct scene s;
     size_t len;
     FILE *errs;
 
@@ -431,7 +431,7 @@ static void a_full_disk_is_not_taken_for_success(void **ctx)
 
 static void wrong_usage_asks_nothing_of_the_daemon(void **ctx)
 {
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
     raise_curtain(&s, NULL);
