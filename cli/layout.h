@@ -12,6 +12,7 @@
 
 #define LAYOUT_COLUMNS 80
 
+/* Columns that a NUL-terminated text takes; a byte that is no UTF-8 counts as one. */
 size_t layout_width(const char *s);
 
 /* Adds s and spaces up to `width` columns, in front of it when right is set. A longer s is added
@@ -28,8 +29,9 @@ void layout_wrap(struct text *out, const char *s, size_t at, size_t indent);
 /* The same with the right-hand edge after `columns` columns. */
 void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, size_t columns);
 
-/* "Label       value": the value wraps below itself. */
-#define LAYOUT_LABEL 14
+#define LAYOUT_LABEL 14 /* columns for the label */
+
+/* Adds "Label       value" and a line end; the value wraps below itself. */
 void layout_fact(struct text *out, const char *label, const char *value);
 
 /* A table of cells, row by row. Cells are copied. */
@@ -46,11 +48,13 @@ struct layout_table {
     size_t n_cells, cap;
 };
 
+/* Adds a cell: the rows fill from left to right. */
 void layout_table_add(struct layout_table *t, const char *cell);
 
 /* Adds head and rows. What does not fit in 80 columns shrinks first, then the last column wraps,
  * and in the end a long first cell gets a line of its own. */
 void layout_table_write(const struct layout_table *t, size_t indent, struct text *out);
+/* Frees the cells and leaves *t empty. */
 void layout_table_deinit(struct layout_table *t);
 
 #endif

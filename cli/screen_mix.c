@@ -106,7 +106,7 @@ static void write_dose(const struct view *v, const json_t *dose, const char *lab
                        struct text *out)
 {
     bool dry = strcmp(view_text(dose, "unit"), "g") == 0;
-    int thin = (int)view_number(dose, "thin");
+    size_t thin = view_whole(dose, "thin");
     enum quantity q = per_l ? (dry ? QUANTITY_DOSE_DRY : QUANTITY_DOSE_LIQUID)
                             : (dry ? QUANTITY_DRY : QUANTITY_LIQUID);
     char buf[QUANTITY_BOTH_MAX];
@@ -115,9 +115,9 @@ static void write_dose(const struct view *v, const json_t *dose, const char *lab
     quantity_format_both(buf, q, view_number(dose, "measure"), &v->units);
     text_add(&t, "%s of %s", buf, view_text(dose, "product"));
     if (!per_l && thin > 1 && dry) {
-        text_add(&t, " dissolved to 1 L, and %d mL of that", 1000 / thin);
+        text_add(&t, " dissolved to 1 L, and %zu mL of that", 1000 / thin);
     } else if (!per_l && thin > 1) {
-        text_add(&t, " thinned: 1 part and %d of water", thin - 1);
+        text_add(&t, " thinned: 1 part and %zu of water", thin - 1);
     }
     if (!per_l) {
         text_add(&t, ", by %s", view_text(dose, "tool"));

@@ -8,7 +8,7 @@
 /* "1 changeover more", "2 mixes fewer"; nothing where nothing differs. */
 static void add_count(struct text *out, double by, const char *one, const char *many)
 {
-    size_t n = (size_t)lround(fabs(by));
+    size_t n = isfinite(by) ? (size_t)lround(fabs(by)) : 0; /* an older daemon may not say */
 
     if (n > 0) {
         text_add(out, "%s", out->len ? ", " : "");
@@ -42,11 +42,9 @@ static void add_litres(struct text *out, const struct view *v, const json_t *dif
 
 static void add_days(struct text *out, double by, const char *late)
 {
-    size_t n = (size_t)lround(by);
-
     if (by >= 0.5) {
         text_add(out, "%s", out->len ? ", " : "");
-        view_count(out, n, "container-day", "container-days");
+        view_count(out, (size_t)lround(by), "container-day", "container-days");
         text_add(out, " %s than due", late);
     }
 }
@@ -112,13 +110,13 @@ static void write_sum(const struct view *v, const json_t *plan, struct text *out
     char buf[QUANTITY_TEXT_MAX];
 
     text_add(&t, "In all that is planned: ");
-    view_count(&t, (size_t)lround(view_number(plan, "changeovers")), "changeover", "changeovers");
+    view_count(&t, view_whole(plan, "changeovers"), "changeover", "changeovers");
     text_add(&t, ", ");
-    view_count(&t, (size_t)lround(view_number(plan, "mixes")), "mix", "mixes");
+    view_count(&t, view_whole(plan, "mixes"), "mix", "mixes");
     text_add(&t, " of %s together", view_quantity(buf, v, QUANTITY_VOLUME, plan, "mixed_l"));
     if (view_number(plan, "jugs") > 0) {
         text_add(&t, ", ");
-        view_count(&t, (size_t)lround(view_number(plan, "jugs")), "jug", "jugs");
+        view_count(&t, view_whole(plan, "jugs"), "jug", "jugs");
     }
     text_add(&t, ", %s of work.", view_minutes(buf, view_number(plan, "minutes")));
     if (view_has(plan, "gap_pct")) {

@@ -123,7 +123,7 @@ static void write_days(const struct view *v, const json_t *c, struct text *out)
     text_add(&t, "number %.0f of this planting", view_number(c, "solution"));
     if (view_has(c, "solution_days")) {
         text_add(&t, ", ");
-        view_count(&t, (size_t)fmax(0, view_number(c, "solution_days")), "day", "days");
+        view_count(&t, view_whole(c, "solution_days"), "day", "days");
         text_add(&t, " old");
     }
     if (view_has(c, "spent_on")) {
@@ -185,7 +185,7 @@ static void write_reservoir(const struct view *v, const json_t *r, struct text *
 static void add_observed(const json_t *learned, const char *one, const char *many, struct text *out)
 {
     text_add(out, "from ");
-    view_count(out, (size_t)view_number(learned, "used"), one, many);
+    view_count(out, view_whole(learned, "used"), one, many);
     if (view_number(learned, "aside") > 0) {
         text_add(out, ", %.0f set aside as out of line", view_number(learned, "aside"));
     }

@@ -113,6 +113,13 @@ double view_number(const json_t *o, const char *key)
     return json_is_number(n) ? json_number_value(n) : (double)NAN;
 }
 
+size_t view_whole(const json_t *o, const char *key)
+{
+    double n = view_number(o, key);
+
+    return n > 0 && n < 1e15 ? (size_t)llround(n) : 0; /* a NaN passes no comparison */
+}
+
 bool view_has(const json_t *o, const char *key)
 {
     const json_t *in = json_object_get(o, key);

@@ -15,6 +15,7 @@ struct err;
 #define NAME_LEN_MAX  31
 #define NAMES_RUN_MAX 2000 /* names that one "A1..A2000" may stand for */
 
+/* Could a thing be called so? Says nothing of whether one is. */
 bool name_is_valid(const char *name);
 
 struct names {
@@ -28,6 +29,7 @@ int names_add(struct names *ns, const char *word, struct err *e);
 
 /* The same for a list, "A3,A7..A9"; on failure the names before the fault are in. */
 int names_add_list(struct names *ns, const char *list, struct err *e);
+/* Frees the names and leaves *ns empty. */
 void names_deinit(struct names *ns);
 
 /* Adds "A1..A4, A7, B2": three or more that follow each other become a run. */

@@ -12,19 +12,31 @@
 enum chore chore_do(struct errand *e);
 
 /* Those that make or mend a solution (chores_solution.c). */
+/* sets plants in */
 enum chore chore_start(struct errand *e);
+/* drains and refills, from the reservoir or by hand from a jug */
 enum chore chore_change(struct errand *e);
+/* stirs concentrate into what is there */
 enum chore chore_bump(struct errand *e);
+/* sets the pH of a container or the reservoir */
 enum chore chore_ph(struct errand *e);
 
 /* Those of the round with meter, cloth and scissors (chores_round.c). */
+/* looks at floats and levels */
 enum chore chore_check(struct errand *e);
+/* reads containers and reservoir with the meters */
 enum chore chore_read(struct errand *e);
+/* fills the reservoir with source water */
 enum chore chore_fill(struct errand *e);
+/* cleans and inspects; faults are found by it */
 enum chore chore_care(struct errand *e);
+/* a meter */
 enum chore chore_calibrate(struct errand *e);
+/* buys a product */
 enum chore chore_reorder(struct errand *e);
+/* looks at what an alarm names, and mends what is wrong there */
 enum chore chore_look(struct errand *e);
+/* takes plants out */
 enum chore chore_harvest(struct errand *e);
 
 #endif

@@ -20,6 +20,8 @@ struct errand {
 
 /* The k-th subject of the task, k < errand_n_subjects. */
 struct subject errand_subject(const struct errand *e, size_t k);
+
+/* How many things the task is about. */
 size_t errand_n_subjects(const struct errand *e);
 
 /* The figures of a subject in the params, or those at large for NULL; made when they are not there.
@@ -41,9 +43,11 @@ enum chore errand_put_off(struct errand *e, int days, const char *why);
 /* Buys what the doses need and the shelf has not, and puts the task off until it is there. */
 enum chore errand_buy_first(struct errand *e, size_t recipe, const struct doses *d);
 
-/* Reads container i, or the reservoir, with the meters; a level only where it is wanted or odd. The
- * figures are a new reference. */
+/* Reads container i with the meters; a level only where it is wanted or odd. The figures are a new
+ * reference. */
 json_t *errand_read_container(struct errand *e, size_t i, bool level);
+
+/* The same of the reservoir, with its level. */
 json_t *errand_read_tank(struct errand *e);
 
 /* A reading of `subject` to tell once the task was acknowledged; figures are stolen. */

@@ -43,7 +43,10 @@ struct grower {
     struct foretold low;
 };
 
+/* Borrows hands, faults and daemon; its dice come from the seed of the hands. */
 void grower_init(struct grower *g, struct hands *h, struct faults *f, struct live_daemon *link);
+
+/* Frees what it remembers and leaves *g empty. */
 void grower_deinit(struct grower *g);
 
 /* A morning's work at an hour of the day of the hands. Negative with g->err filled in when the

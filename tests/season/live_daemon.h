@@ -45,8 +45,10 @@ void live_daemon_deinit(struct live_daemon *l);
  * when the daemon refuses (its words, and the code of its reply), or is not there. */
 json_t *live_daemon_ask(struct live_daemon *l, const char *method, json_t *params, struct err *err);
 
-/* Fields of an answer, read leniently: "" and 0 where there is none. Borrowed from o. */
+/* A text of an answer, borrowed from it; "" where there is none. */
 const char *live_daemon_text(const json_t *o, const char *key);
+
+/* A number of an answer; 0 where there is none. */
 double live_daemon_number(const json_t *o, const char *key);
 
 #endif

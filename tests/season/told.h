@@ -20,6 +20,7 @@ struct told_all {
     size_t n, cap;
 };
 
+/* Frees what it remembers and leaves *t empty. */
 void told_deinit(struct told_all *t);
 
 /* Notes the entries of an answer. */
