@@ -52,12 +52,6 @@ void view_init(struct view *v, const json_t *hello)
     v->today = day_in(view_text(hello, "now"));
 }
 
-/* Control signs: those of ASCII, and those of U+0080 to U+009F, which some terminals obey too. */
-static bool is_control(unsigned code)
-{
-    return code < 0x20 || (code >= 0x7F && code < 0xA0);
-}
-
 static void clean_text(json_t *string)
 {
     const char *s = json_string_value(string);
@@ -67,7 +61,7 @@ static void clean_text(json_t *string)
     while (*s) {
         unsigned code = 0;
         size_t len = utf8_at(s, UTF8_LEN_MAX, &code);
-        bool control = is_control(code); /* jansson lets nothing through that is no UTF-8 */
+        bool control = utf8_is_control(code); /* jansson lets nothing through that is no UTF-8 */
 
         text_add_bytes(&t, control ? " " : s, control ? 1 : len);
         found = found || control;

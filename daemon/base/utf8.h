@@ -13,6 +13,9 @@
  * there. */
 size_t utf8_at(const char *s, size_t left, unsigned *out_code);
 
+/* A control character: those of ASCII, and U+0080 to U+009F, which some terminals obey too. */
+bool utf8_is_control(unsigned code);
+
 /* A control character, a byte order mark, or one that libyaml takes for a line break though an
  * editor may not show it as one. Line feed, return and tab are not among them. */
 bool utf8_is_hidden(unsigned code);
