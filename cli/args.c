@@ -3,9 +3,7 @@
 #include "cli/verb.h"
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
-#include "daemon/base/num.h"
 
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -64,7 +62,6 @@ static int take_verb(const char *word, struct args *a, struct err *e)
 static int check_options(const struct args *a, struct err *e)
 {
     unsigned takes = OPTIONS_COMMON | a->verb->takes;
-    int64_t days;
 
     for (int o = 0; o < OPTION_N; o++) {
         if (a->value[o] && !(takes & OPTION_BIT(o))) {
@@ -77,11 +74,6 @@ static int check_options(const struct args *a, struct err *e)
     }
     if (a->value[OPTION_CSV] && a->value[OPTION_JSON]) {
         return err_set(e, ERR_SYNTAX, "--csv and --json cannot both be had");
-    }
-    if (a->value[OPTION_DAYS] &&
-        num_parse_int(a->value[OPTION_DAYS], 1, OPTION_DAYS_MAX, &days, NULL) < 0) {
-        return err_set(e, ERR_RANGE, "--days is a whole number from 1 to %d, not '%.40s'",
-                       OPTION_DAYS_MAX, a->value[OPTION_DAYS]);
     }
     return 0;
 }

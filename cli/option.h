@@ -41,10 +41,9 @@ struct option_def {
 };
 extern const struct option_def options[OPTION_N];
 
-#define OPTION_BIT(o)   (1U << (unsigned)(o))
-#define OPTIONS_COMMON  (OPTION_BIT(OPTION_SOCKET) | OPTION_BIT(OPTION_JSON) | OPTIONS_HELP)
-#define OPTIONS_HELP    (OPTION_BIT(OPTION_HELP) | OPTION_BIT(OPTION_VERSION))
-#define OPTION_DAYS_MAX 366 /* a year: plans do not look further */
+#define OPTION_BIT(o)  (1U << (unsigned)(o))
+#define OPTIONS_COMMON (OPTION_BIT(OPTION_SOCKET) | OPTION_BIT(OPTION_JSON) | OPTIONS_HELP)
+#define OPTIONS_HELP   (OPTION_BIT(OPTION_HELP) | OPTION_BIT(OPTION_VERSION))
 
 /* The option called by the first `len` bytes of name, "--to" or "-h"; -1 when there is none. */
 int option_find(const char *name, size_t len);

@@ -31,7 +31,6 @@ static int set_option(const struct args *a, enum option o, json_t *params, struc
 {
     const char *key = options[o].name + 2;
     int64_t n;
-    int rc = 0;
 
     switch (options[o].sent) {
     case SENT_NOT:
@@ -42,15 +41,16 @@ static int set_option(const struct args *a, enum option o, json_t *params, struc
         (void)json_object_set_new(params, key, json_true());
         return 0;
     case SENT_COUNT:
-        rc = num_parse_int(a->value[o], 0, INT32_MAX, &n, e);
-        if (rc == 0) {
-            (void)json_object_set_new(params, key, json_integer(n));
+        if (num_parse_int(a->value[o], 0, INT32_MAX, &n, e) < 0) {
+            return err_prefix(e, "%s: ", options[o].name);
         }
-        return rc;
+        /* How many may be, the daemon says. */
+        (void)json_object_set_new(params, key, json_integer(n));
+        return 0;
     case SENT_NAMES:
         return set_names(params, key, a->value[o], e);
     }
-    return rc;
+    return 0;
 }
 
 int request_make(const struct args *a, json_t **out, struct err *e)
