@@ -3,63 +3,16 @@
 #include "cli/verb.h"
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
-#include "daemon/base/num.h"
-#include "daemon/base/suggest.h"
-#include "daemon/base/wire.h"
 
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
-const struct option_def options[OPTION_N] = {
-    [OPTION_SOCKET] = {"--socket",  "PATH",    SENT_NOT,
-                       "where the daemon listens (else TARN_SOCKET, else " WIRE_SOCKET_DEFAULT ")"         },
-    [OPTION_JSON] = {"--json",    NULL,      SENT_NOT,   "print the daemon's answer as it is"            },
-    [OPTION_HELP] = {"--help",    NULL,      SENT_NOT,   "say how it is used"                            },
-    [OPTION_VERSION] = {"--version", NULL,      SENT_NOT,   "say which version this is"                     },
-    [OPTION_ON] = {"--on",      "DATE",    SENT_TEXT,  "another day: tomorrow, friday, 2026-03-01"     },
-    [OPTION_FULL] = {"--full",    NULL,      SENT_TRUE,  "with the worksheet of every task"              },
-    [OPTION_TO] = {"--to",      "DATE",    SENT_TEXT,  "the day to do it on: tomorrow, friday, +3 days"},
-    [OPTION_WHY] = {"--why",     "TEXT",    SENT_TEXT,  "the reason, for the record"                    },
-    [OPTION_OF] = {"--of",      "SUBJECT", SENT_TEXT,  "only what is about this"                       },
-    [OPTION_SINCE] = {"--since",   "WHEN",    SENT_TEXT,  "from then on: monday, \"3 days ago\""          },
-    [OPTION_UNTIL] = {"--until",   "WHEN",    SENT_TEXT,  "up to then"                                    },
-    [OPTION_CSV] = {"--csv",     NULL,      SENT_NOT,   "as comma-separated values, for a spreadsheet"  },
-    [OPTION_DAYS] = {"--days",    "N",       SENT_COUNT, "how many days ahead (14)"                      },
-    [OPTION_IF] = {"--if",      "WHAT",    SENT_TEXT,  "suppose: \"off DAY..DAY\", \"more 4 like A1\"" },
-    [OPTION_ONLY] = {"--only",    "NAMES",   SENT_NAMES, "only these of the task: A3,A7 or A1..A5"       },
-    [OPTION_AT] = {"--at",      "WHEN",    SENT_TEXT,  "when it was done: 07:30, \"yesterday 18:00\""  },
-    [OPTION_NOTE] = {"--note",    "TEXT",    SENT_TEXT,  "a remark for the record"                       },
-    [OPTION_SURE] = {"--sure",    NULL,      SENT_TRUE,  "the figures are strange but right"             },
-    [OPTION_KEY] = {"--key",     "TEXT",    SENT_TEXT,  "repeat a call safely: a key is taken once only"},
-};
-
-static int find_option(const char *name, size_t len)
-{
-    if (len == 2 && memcmp(name, "-h", 2) == 0) {
-        return OPTION_HELP;
-    }
-    for (int o = 0; o < OPTION_N; o++) {
-        if (strlen(options[o].name) == len && memcmp(options[o].name, name, len) == 0) {
-            return o;
-        }
-    }
-    return -1;
-}
-
 static int unknown_option(const char *word, size_t len, struct err *e)
 {
-    const char *names[OPTION_N];
-    char name[40] = "";
-    const char *near;
+    const char *near = option_near(word, len);
 
-    for (int o = 0; o < OPTION_N; o++) {
-        names[o] = options[o].name;
-    }
-    memcpy(name, word, len < sizeof name ? len : sizeof name - 1);
-    near = suggest_nearest(name, names, OPTION_N);
-    return err_set(e, ERR_UNKNOWN, "there is no option %s%s%s%s", name,
-                   near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+    return err_set(e, ERR_UNKNOWN, "there is no option %.*s%s%s%s", (int)(len < 39 ? len : 39),
+                   word, near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
 }
 
 /* Takes the option argv[*i], and its value from behind the '=' or from the next word. */
@@ -67,7 +20,7 @@ static int take_option(int argc, char *const *argv, int *i, struct args *a, stru
 {
     const char *word = argv[*i];
     size_t len = strcspn(word, "=");
-    int o = find_option(word, len);
+    int o = option_find(word, len);
     const struct option_def *d;
 
     if (o < 0) {
@@ -94,19 +47,13 @@ static int take_option(int argc, char *const *argv, int *i, struct args *a, stru
 
 static int take_verb(const char *word, struct args *a, struct err *e)
 {
-    const char **names;
     const char *near;
 
     a->verb = verb_find(word);
     if (a->verb) {
         return 0;
     }
-    names = mem_array(n_verbs, sizeof *names);
-    for (size_t i = 0; i < n_verbs; i++) {
-        names[i] = verbs[i].name;
-    }
-    near = suggest_nearest(word, names, n_verbs);
-    free(names);
+    near = verb_near(word);
     return err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'; %s%s%s", word,
                    near ? "did you mean '" : "'tarn help' lists them", near ? near : "",
                    near ? "'?" : "");
@@ -115,7 +62,6 @@ static int take_verb(const char *word, struct args *a, struct err *e)
 static int check_options(const struct args *a, struct err *e)
 {
     unsigned takes = OPTIONS_COMMON | a->verb->takes;
-    int64_t days;
 
     for (int o = 0; o < OPTION_N; o++) {
         if (a->value[o] && !(takes & OPTION_BIT(o))) {
@@ -128,11 +74,6 @@ static int check_options(const struct args *a, struct err *e)
     }
     if (a->value[OPTION_CSV] && a->value[OPTION_JSON]) {
         return err_set(e, ERR_SYNTAX, "--csv and --json cannot both be had");
-    }
-    if (a->value[OPTION_DAYS] &&
-        num_parse_int(a->value[OPTION_DAYS], 1, OPTION_DAYS_MAX, &days, NULL) < 0) {
-        return err_set(e, ERR_RANGE, "--days is a whole number from 1 to %d, not '%.40s'",
-                       OPTION_DAYS_MAX, a->value[OPTION_DAYS]);
     }
     return 0;
 }

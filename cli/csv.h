@@ -8,10 +8,12 @@
 
 #include <jansson.h>
 
-/* Adds a field: in quotes where it holds a comma, a quote or a line end. */
+/* Adds a field, behind a comma when n_before came before it: in quotes where it holds a comma, a quote or a line end. */
 void csv_field(struct text *out, size_t n_before, const char *s);
 
+/* Adds the line of column names. */
 void csv_head(struct text *out);
+/* Adds an ENTRY of the protocol as a line; a field that it lacks is empty. */
 void csv_entry(struct text *out, const json_t *entry);
 
 #endif

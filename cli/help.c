@@ -4,6 +4,7 @@
 #include "cli/verb.h"
 #include "daemon/core/words/entry_kind.h"
 
+#include <assert.h>
 #include <string.h>
 
 #define SAYS_AT 22
@@ -101,6 +102,8 @@ static void add_case(struct text *out, const struct verb *verb)
         [WORD_SHELL] = "bash",
         [WORD_CLOCK] = "advance to",
     };
+
+    static_assert(sizeof words / sizeof *words == WORD_N, "each kind of word has its completion");
 
     text_add(out, "    %s)\n        words=\"%s\"\n        options=\"", verb->name,
              words[verb->word_kind]);

@@ -1,6 +1,7 @@
 #include "cli/layout.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/utf8.h"
 
 #include <assert.h>
 #include <stdint.h>
@@ -16,42 +17,46 @@ struct range {
     uint32_t from, to;
 };
 
-/* Signs that take no column of their own, and those that take two: the blocks of the Unicode
- * Standard that a name or a note may hold. */
+/* Signs that take no column of their own: the blocks of combining marks in the Unicode Standard
+ * that a name or a note may hold, and the joiners, selectors and the byte order mark. */
+/* clang-format off */
 static const struct range zero_wide[] = {
-    {0x0300, 0x036F},
-    {0x0483, 0x0489},
-    {0x0591, 0x05BD},
-    {0x0610, 0x061A},
+    {0x0300, 0x036F}, /* combining diacritical marks; all below take a column */
+    {0x0483, 0x0489}, /* Cyrillic */
+    {0x0591, 0x05BD}, /* Hebrew points */
+    {0x0610, 0x061A}, /* Arabic */
     {0x064B, 0x065F},
-    {0x0E31, 0x0E31},
+    {0x0E31, 0x0E31}, /* Thai vowels and tones */
     {0x0E34, 0x0E3A},
     {0x0E47, 0x0E4E},
-    {0x1AB0, 0x1AFF},
-    {0x1DC0, 0x1DFF},
-    {0x200B, 0x200F},
-    {0x20D0, 0x20FF},
-    {0xFE00, 0xFE0F},
-    {0xFE20, 0xFE2F},
-    {0xFEFF, 0xFEFF}
+    {0x1AB0, 0x1AFF}, /* combining marks, extended */
+    {0x1DC0, 0x1DFF}, /* and their supplement */
+    {0x200B, 0x200F}, /* zero-width space, joiners, direction marks */
+    {0x20D0, 0x20FF}, /* combining marks for symbols */
+    {0xFE00, 0xFE0F}, /* variation selectors */
+    {0xFE20, 0xFE2F}, /* combining half marks */
+    {0xFEFF, 0xFEFF}, /* byte order mark */
 };
+
+/* Signs that take two: the blocks that Unicode Standard Annex 11 calls wide or fullwidth. */
 static const struct range two_wide[] = {
-    {0x1100,  0x115F },
-    {0x2E80,  0x303E },
-    {0x3041,  0x33FF },
-    {0x3400,  0x4DBF },
-    {0x4E00,  0x9FFF },
-    {0xA000,  0xA4CF },
-    {0xAC00,  0xD7A3 },
-    {0xF900,  0xFAFF },
-    {0xFE30,  0xFE4F },
-    {0xFF00,  0xFF60 },
-    {0xFFE0,  0xFFE6 },
-    {0x1F300, 0x1F64F},
-    {0x1F680, 0x1F6FF},
-    {0x1F900, 0x1FAFF},
-    {0x20000, 0x3FFFD},
+    {0x1100,  0x115F},  /* Hangul Jamo, leading */
+    {0x2E80,  0x303E},  /* CJK radicals, punctuation */
+    {0x3041,  0x33FF},  /* kana, Bopomofo, enclosed and compatibility signs */
+    {0x3400,  0x4DBF},  /* CJK extension A */
+    {0x4E00,  0x9FFF},  /* CJK unified ideographs */
+    {0xA000,  0xA4CF},  /* Yi */
+    {0xAC00,  0xD7A3},  /* Hangul syllables */
+    {0xF900,  0xFAFF},  /* CJK compatibility ideographs */
+    {0xFE30,  0xFE4F},  /* CJK compatibility forms */
+    {0xFF00,  0xFF60},  /* fullwidth forms */
+    {0xFFE0,  0xFFE6},
+    {0x1F300, 0x1F64F}, /* pictographs, faces */
+    {0x1F680, 0x1F6FF}, /* transport */
+    {0x1F900, 0x1FAFF}, /* supplemental pictographs */
+    {0x20000, 0x3FFFD}, /* CJK extension B and on */
 };
+/* clang-format on */
 
 static bool is_in(uint32_t c, const struct range *r, size_t n)
 {
@@ -63,28 +68,21 @@ static bool is_in(uint32_t c, const struct range *r, size_t n)
     return false;
 }
 
-/* Reads one sign; a broken byte counts as a sign by itself. Returns its length in bytes. */
+/* Reads one sign of a NUL-terminated text; a broken byte counts as a sign by itself. Returns its
+ * length in bytes. */
 static size_t sign_at(const char *s, size_t *out_width)
 {
-    const unsigned char *p = (const unsigned char *)s;
-    size_t len = p[0] >= 0xF0 ? 4 : p[0] >= 0xE0 ? 3 : p[0] >= 0xC0 ? 2 : 1;
-    uint32_t c = len == 1 ? p[0] : p[0] & (0xFFU >> (len + 1));
+    unsigned code = 0;
+    size_t len = utf8_at(s, UTF8_LEN_MAX, &code); /* the NUL stops it: it continues no sequence */
 
-    for (size_t i = 1; i < len; i++) {
-        if ((p[i] & 0xC0U) != 0x80U) {
-            *out_width = 1;
-            return 1;
-        }
-        c = c << 6U | (p[i] & 0x3FU);
-    }
-    if (c < zero_wide[0].from) {
-        *out_width = 1; /* nearly all that is ever shown */
-    } else if (is_in(c, zero_wide, sizeof zero_wide / sizeof *zero_wide)) {
+    if (code < zero_wide[0].from) {
+        *out_width = 1; /* nearly all that is ever shown, and what is broken */
+    } else if (is_in(code, zero_wide, sizeof zero_wide / sizeof *zero_wide)) {
         *out_width = 0;
     } else {
-        *out_width = is_in(c, two_wide, sizeof two_wide / sizeof *two_wide) ? 2 : 1;
+        *out_width = is_in(code, two_wide, sizeof two_wide / sizeof *two_wide) ? 2 : 1;
     }
-    return len;
+    return len ? len : 1;
 }
 
 static size_t width_of(const char *s, size_t len)
@@ -196,19 +194,19 @@ void layout_fact(struct text *out, const char *label, const char *value)
     layout_wrap(out, value, LAYOUT_LABEL, LAYOUT_LABEL);
 }
 
-void table_add(struct table *t, const char *cell)
+void layout_table_add(struct layout_table *t, const char *cell)
 {
     t->cell = mem_grow(t->cell, &t->cap, t->n_cells + 1, sizeof *t->cell);
     t->cell[t->n_cells++] = mem_strdup(cell);
 }
 
-void table_deinit(struct table *t)
+void layout_table_deinit(struct layout_table *t)
 {
     for (size_t i = 0; i < t->n_cells; i++) {
         free(t->cell[i]);
     }
     free(t->cell);
-    *t = (struct table){0};
+    *t = (struct layout_table){0};
 }
 
 static size_t sum(const size_t *width, size_t n)
@@ -222,7 +220,7 @@ static size_t sum(const size_t *width, size_t n)
 }
 
 /* The widest column that may still shrink; n when there is none. */
-static size_t shrinkable(const struct table *t, const size_t *width)
+static size_t shrinkable(const struct layout_table *t, const size_t *width)
 {
     size_t best = t->n_columns;
 
@@ -235,7 +233,7 @@ static size_t shrinkable(const struct table *t, const size_t *width)
     return best;
 }
 
-static void fit(const struct table *t, size_t room, size_t *width)
+static void fit(const struct layout_table *t, size_t room, size_t *width)
 {
     size_t n = t->n_columns;
     size_t i;
@@ -263,8 +261,8 @@ static void fit(const struct table *t, size_t room, size_t *width)
     }
 }
 
-static void write_row(const struct table *t, const size_t *width, char *const *cell, size_t indent,
-                      struct text *out)
+static void write_row(const struct layout_table *t, const size_t *width, char *const *cell,
+                      size_t indent, struct text *out)
 {
     size_t n = t->n_columns;
     size_t at = indent;
@@ -309,7 +307,7 @@ static void trim_line(struct text *out)
     out->len = len;
 }
 
-void table_write(const struct table *t, size_t indent, struct text *out)
+void layout_table_write(const struct layout_table *t, size_t indent, struct text *out)
 {
     size_t n = t->n_columns;
     size_t *width = mem_array(n, sizeof *width);

@@ -12,6 +12,7 @@
 
 #define LAYOUT_COLUMNS 80
 
+/* Columns that a NUL-terminated text takes; a byte that is no UTF-8 counts as one. */
 size_t layout_width(const char *s);
 
 /* Adds s and spaces up to `width` columns, in front of it when right is set. A longer s is added
@@ -28,29 +29,32 @@ void layout_wrap(struct text *out, const char *s, size_t at, size_t indent);
 /* The same with the right-hand edge after `columns` columns. */
 void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, size_t columns);
 
-/* "Label       value": the value wraps below itself. */
-#define LAYOUT_LABEL 14
+#define LAYOUT_LABEL 14 /* columns for the label */
+
+/* Adds "Label       value" and a line end; the value wraps below itself. */
 void layout_fact(struct text *out, const char *label, const char *value);
 
 /* A table of cells, row by row. Cells are copied. */
-struct column {
+struct layout_column {
     const char *head;
     bool right;   /* numbers */
     bool shrinks; /* may be cut short when the table is too wide */
 };
 
-struct table {
-    const struct column *column;
+struct layout_table {
+    const struct layout_column *column;
     size_t n_columns;
     char **cell;
     size_t n_cells, cap;
 };
 
-void table_add(struct table *t, const char *cell);
+/* Adds a cell: the rows fill from left to right. */
+void layout_table_add(struct layout_table *t, const char *cell);
 
 /* Adds head and rows. What does not fit in 80 columns shrinks first, then the last column wraps,
  * and in the end a long first cell gets a line of its own. */
-void table_write(const struct table *t, size_t indent, struct text *out);
-void table_deinit(struct table *t);
+void layout_table_write(const struct layout_table *t, size_t indent, struct text *out);
+/* Frees the cells and leaves *t empty. */
+void layout_table_deinit(struct layout_table *t);
 
 #endif

@@ -29,12 +29,14 @@ struct link {
     json_t *hello; /* the answer to the greeting; owned; NULL before the first call */
 };
 
-/* Nothing is owned on failure. */
+/* Connects to the socket at `path`. LINK_NO_DAEMON, LINK_NOT_ALLOWED, LINK_TOO_LONG or -errno; then
+ * nothing is owned. */
 int link_open(struct link *l, const char *path, struct err *e);
 
-/* Calls a method. params is borrowed. *out is a new reference to the result. When the daemon
+/* Calls a method. params, an object, is borrowed. *out is a new reference to the result. When the daemon
  * refuses, returns the WIRE_ code of its reply with its message; else one of the codes above. */
 int link_call(struct link *l, const char *method, json_t *params, json_t **out, struct err *e);
+/* Closes the connection and frees what was read; fine on one that is closed. */
 void link_close(struct link *l);
 
 #endif

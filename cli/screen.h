@@ -1,28 +1,43 @@
 /* screen.h - the answers of the daemon, laid out for a person in 80 columns.
  *
- * Pure: text out, nothing printed. One function for each verb of the table; an answer was cleaned
- * by view_clean before. */
+ * Pure: text out, nothing printed. An answer was cleaned by view_clean before; a field that it lacks
+ * counts as unknown. Functions add to `out` and cannot fail. */
 #ifndef TARN_CLI_SCREEN_H
 #define TARN_CLI_SCREEN_H
 
 #include "cli/view.h"
 
+/* One for each answer that a verb of the table shows. */
+
+/* of `status`: notices, alarms, reservoir, containers, meters */
 void screen_status(const struct view *v, const json_t *answer, struct text *out);
+/* of `today`: the day's tasks in their order */
 void screen_today(const struct view *v, const json_t *answer, struct text *out);
+/* of `show`: one thing with all that is known of it */
 void screen_show(const struct view *v, const json_t *answer, struct text *out);
+/* of `ack`: what was written down, and what of the task is left */
 void screen_ack(const struct view *v, const json_t *answer, struct text *out);
+/* of `record`, `drop` and `void`: the entries that were made */
 void screen_written(const struct view *v, const json_t *answer, struct text *out);
+/* a page of `log` */
 void screen_log(const struct view *v, const json_t *answer, struct text *out);
+/* of `defer`: the day it is on now */
 void screen_deferred(const struct view *v, const json_t *answer, struct text *out);
+/* of `outlook`: days, mixes, water, floats, products to come */
 void screen_outlook(const struct view *v, const json_t *answer, struct text *out);
+/* of `mix`: amounts in the order of addition */
 void screen_mix(const struct view *v, const json_t *answer, struct text *out);
+/* of `stock`: what is left of each product */
 void screen_stock(const struct view *v, const json_t *answer, struct text *out);
+/* of `clock`: the daemon's time */
 void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 
 /* Pieces that several screens are made of. */
 
 /* A task with all that the list of the day says of it, and its worksheet when it has one. */
 void screen_task(const struct view *v, const json_t *task, struct text *out);
+
+/* The steps of a task, numbered, each with its caution. */
 void screen_worksheet(const json_t *worksheet, struct text *out);
 
 /* The mixes to come, and what they come to. */

@@ -17,7 +17,7 @@ static char *both(char buf[QUANTITY_BOTH_MAX], const struct view *v, const json_
 }
 
 /* "112 mg/L"; "70 to 150" where published work has a span. */
-static void add_span(const json_t *one, struct table *t)
+static void add_span(const json_t *one, struct layout_table *t)
 {
     double lo = view_number(one, "lo");
     double hi = view_number(one, "hi");
@@ -30,7 +30,7 @@ static void add_span(const json_t *one, struct table *t)
     } else {
         (void)snprintf(buf, sizeof buf, "%.3g", hi);
     }
-    table_add(t, buf);
+    layout_table_add(t, buf);
 }
 
 static bool has_span(const json_t *feed)
@@ -71,12 +71,12 @@ static void write_feed_line(const json_t *feed, const char *label, struct text *
 
 void screen_feed(const json_t *feed, const char *label, const char *of, struct text *out)
 {
-    const struct column columns[] = {
+    const struct layout_column columns[] = {
         {"",          false, false},
         {label,       true,  false},
         {"published", true,  false},
     };
-    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *one;
     size_t i;
 
@@ -92,21 +92,21 @@ void screen_feed(const json_t *feed, const char *label, const char *of, struct t
         char buf[24];
 
         (void)snprintf(buf, sizeof buf, "%.3g", view_number(one, "mg_l"));
-        table_add(&t, view_text(one, "of"));
-        table_add(&t, buf);
+        layout_table_add(&t, view_text(one, "of"));
+        layout_table_add(&t, buf);
         add_span(one, &t);
     }
     text_add(out, "\n");
     layout_wrap(out, of, 0, 0);
-    table_write(&t, 2, out);
-    table_deinit(&t);
+    layout_table_write(&t, 2, out);
+    layout_table_deinit(&t);
 }
 
 static void write_dose(const struct view *v, const json_t *dose, const char *label, bool per_l,
                        struct text *out)
 {
     bool dry = strcmp(view_text(dose, "unit"), "g") == 0;
-    int thin = (int)view_number(dose, "thin");
+    size_t thin = view_whole(dose, "thin");
     enum quantity q = per_l ? (dry ? QUANTITY_DOSE_DRY : QUANTITY_DOSE_LIQUID)
                             : (dry ? QUANTITY_DRY : QUANTITY_LIQUID);
     char buf[QUANTITY_BOTH_MAX];
@@ -115,9 +115,9 @@ static void write_dose(const struct view *v, const json_t *dose, const char *lab
     quantity_format_both(buf, q, view_number(dose, "measure"), &v->units);
     text_add(&t, "%s of %s", buf, view_text(dose, "product"));
     if (!per_l && thin > 1 && dry) {
-        text_add(&t, " dissolved to 1 L, and %d mL of that", 1000 / thin);
+        text_add(&t, " dissolved to 1 L, and %zu mL of that", 1000 / thin);
     } else if (!per_l && thin > 1) {
-        text_add(&t, " thinned: 1 part and %d of water", thin - 1);
+        text_add(&t, " thinned: 1 part and %zu of water", thin - 1);
     }
     if (!per_l) {
         text_add(&t, ", by %s", view_text(dose, "tool"));

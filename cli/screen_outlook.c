@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-static const struct column day_columns[] = {
+static const struct layout_column day_columns[] = {
     {"Day",    false, false},
     {"Work",   true,  false},
     {"Budget", true,  false},
@@ -13,7 +13,7 @@ static const struct column day_columns[] = {
 };
 enum { DAY_COLUMNS = sizeof day_columns / sizeof *day_columns };
 
-static const struct column need_columns[] = {
+static const struct layout_column need_columns[] = {
     {"Product", false, true },
     {"Needed",  true,  false},
     {"Left",    true,  false},
@@ -21,7 +21,7 @@ static const struct column need_columns[] = {
 };
 enum { NEED_COLUMNS = sizeof need_columns / sizeof *need_columns };
 
-static const struct column stock_columns[] = {
+static const struct layout_column stock_columns[] = {
     {"Product",    false, false},
     {"Kind",       false, false},
     {"Left",       true,  false},
@@ -44,7 +44,7 @@ static void add_tasks(const json_t *tasks, struct text *out)
 
 static void write_days(const struct view *v, const json_t *days, struct text *out)
 {
-    struct table t = {.column = day_columns, .n_columns = DAY_COLUMNS};
+    struct layout_table t = {.column = day_columns, .n_columns = DAY_COLUMNS};
     const json_t *day;
     size_t i;
 
@@ -56,16 +56,16 @@ static void write_days(const struct view *v, const json_t *days, struct text *ou
         char buf[QUANTITY_TEXT_MAX];
 
         add_tasks(tasks, &list);
-        table_add(&t, view_day(when, v, day, "date"));
-        table_add(&t,
-                  json_array_size(tasks) ? view_minutes(buf, view_number(day, "minutes")) : "-");
-        table_add(&t, view_minutes(buf, view_number(day, "budget_min")));
-        table_add(&t, view_quantity(buf, v, QUANTITY_VOLUME, day, "draw_l"));
-        table_add(&t, json_array_size(tasks) ? text_str(&list) : "-");
+        layout_table_add(&t, view_day(when, v, day, "date"));
+        layout_table_add(&t, json_array_size(tasks) ? view_minutes(buf, view_number(day, "minutes"))
+                                                    : "-");
+        layout_table_add(&t, view_minutes(buf, view_number(day, "budget_min")));
+        layout_table_add(&t, view_quantity(buf, v, QUANTITY_VOLUME, day, "draw_l"));
+        layout_table_add(&t, json_array_size(tasks) ? text_str(&list) : "-");
         text_deinit(&list);
     }
-    table_write(&t, 0, out);
-    table_deinit(&t);
+    layout_table_write(&t, 0, out);
+    layout_table_deinit(&t);
 }
 
 /* "12 Mar to 20 Mar" of a foretold day; "not before summer" is nothing. */
@@ -165,7 +165,7 @@ static void write_chart(const struct view *v, const json_t *days, double capacit
     }
 }
 
-static void add_span_cell(const struct view *v, const json_t *span, struct table *t)
+static void add_span_cell(const struct view *v, const json_t *span, struct layout_table *t)
 {
     struct text cell = {0};
     char buf[QUANTITY_TEXT_MAX];
@@ -175,7 +175,7 @@ static void add_span_cell(const struct view *v, const json_t *span, struct table
         text_add(&cell, " (%s", view_bare(buf, v, QUANTITY_EC, span, "lo"));
         text_add(&cell, "-%s)", view_bare(buf, v, QUANTITY_EC, span, "hi"));
     }
-    table_add(t, cell.len ? text_str(&cell) : "-");
+    layout_table_add(t, cell.len ? text_str(&cell) : "-");
     text_deinit(&cell);
 }
 
@@ -198,14 +198,14 @@ static void write_floats(const struct view *v, const json_t *floats, struct text
 
 static void write_containers(const struct view *v, const json_t *containers, struct text *out)
 {
-    const struct column columns[] = {
+    const struct layout_column columns[] = {
         {"",            false, false},
         {"EC tomorrow", true,  false},
         {"spent",       false, false},
         {"change",      false, false},
         {"EC then",     true,  false},
     };
-    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *c;
     size_t i;
 
@@ -217,10 +217,10 @@ static void write_containers(const struct view *v, const json_t *containers, str
         if (json_is_object(json_object_get(c, "spent"))) {
             add_by_when(v, json_object_get(c, "spent"), &spent);
         }
-        table_add(&t, view_text(c, "name"));
+        layout_table_add(&t, view_text(c, "name"));
         add_span_cell(v, json_object_get(c, "ec_tomorrow"), &t);
-        table_add(&t, spent.len ? text_str(&spent) : "-");
-        table_add(&t, view_has(c, "change_on") ? view_day(day, v, c, "change_on") : "-");
+        layout_table_add(&t, spent.len ? text_str(&spent) : "-");
+        layout_table_add(&t, view_has(c, "change_on") ? view_day(day, v, c, "change_on") : "-");
         add_span_cell(v, json_object_get(c, "ec_then"), &t);
         text_deinit(&spent);
     }
@@ -228,14 +228,14 @@ static void write_containers(const struct view *v, const json_t *containers, str
         text_add(out,
                  "\nStrengths in %s if nothing is stirred in; nine times in ten as in brackets:\n",
                  view_ec_unit(v));
-        table_write(&t, 0, out);
+        layout_table_write(&t, 0, out);
     }
-    table_deinit(&t);
+    layout_table_deinit(&t);
 }
 
 static void write_needs(const struct view *v, const json_t *products, struct text *out)
 {
-    struct table t = {.column = need_columns, .n_columns = NEED_COLUMNS};
+    struct layout_table t = {.column = need_columns, .n_columns = NEED_COLUMNS};
     const json_t *p;
     size_t i;
 
@@ -246,16 +246,16 @@ static void write_needs(const struct view *v, const json_t *products, struct tex
         if (!(view_number(p, "need") > 0)) {
             continue;
         }
-        table_add(&t, view_text(p, "name"));
-        table_add(&t, view_amount(buf, v, p, "need"));
-        table_add(&t, view_amount(buf, v, p, "left"));
-        table_add(&t, view_number(p, "need") > view_number(p, "left") ? "not enough" : "");
+        layout_table_add(&t, view_text(p, "name"));
+        layout_table_add(&t, view_amount(buf, v, p, "need"));
+        layout_table_add(&t, view_amount(buf, v, p, "left"));
+        layout_table_add(&t, view_number(p, "need") > view_number(p, "left") ? "not enough" : "");
     }
     if (t.n_cells) {
         text_add(out, "\n");
-        table_write(&t, 0, out);
+        layout_table_write(&t, 0, out);
     }
-    table_deinit(&t);
+    layout_table_deinit(&t);
 }
 
 static void write_supposed(const struct view *v, const json_t *answer, struct text *out)
@@ -325,7 +325,7 @@ static const char *stock_remark(const json_t *p)
 
 void screen_stock(const struct view *v, const json_t *answer, struct text *out)
 {
-    struct table t = {.column = stock_columns, .n_columns = STOCK_COLUMNS};
+    struct layout_table t = {.column = stock_columns, .n_columns = STOCK_COLUMNS};
     const json_t *products = json_object_get(answer, "products");
     const json_t *p;
     size_t i;
@@ -335,19 +335,19 @@ void screen_stock(const struct view *v, const json_t *answer, struct text *out)
         char buf[QUANTITY_TEXT_MAX];
         bool asked = view_number(p, "reorder_at") > 0;
 
-        table_add(&t, view_text(p, "name"));
-        table_add(&t, view_text(p, "kind"));
-        table_add(&t, view_amount(buf, v, p, "left"));
-        table_add(&t, asked ? view_amount(buf, v, p, "reorder_at") : "-");
-        table_add(&t, stock_remark(p));
+        layout_table_add(&t, view_text(p, "name"));
+        layout_table_add(&t, view_text(p, "kind"));
+        layout_table_add(&t, view_amount(buf, v, p, "left"));
+        layout_table_add(&t, asked ? view_amount(buf, v, p, "reorder_at") : "-");
+        layout_table_add(&t, stock_remark(p));
     }
     if (json_array_size(products) == 0) {
         text_add(out, "The room file names no products.\n");
     } else {
-        table_write(&t, 0, out);
+        layout_table_write(&t, 0, out);
         text_add(out, "\nCame in?  tarn record stock-received PRODUCT amount=…\n");
     }
-    table_deinit(&t);
+    layout_table_deinit(&t);
 }
 
 void screen_clock(const struct view *v, const json_t *answer, struct text *out)

@@ -8,7 +8,7 @@
 /* "1 changeover more", "2 mixes fewer"; nothing where nothing differs. */
 static void add_count(struct text *out, double by, const char *one, const char *many)
 {
-    size_t n = (size_t)lround(fabs(by));
+    size_t n = isfinite(by) ? (size_t)lround(fabs(by)) : 0; /* an older daemon may not say */
 
     if (n > 0) {
         text_add(out, "%s", out->len ? ", " : "");
@@ -42,11 +42,9 @@ static void add_litres(struct text *out, const struct view *v, const json_t *dif
 
 static void add_days(struct text *out, double by, const char *late)
 {
-    size_t n = (size_t)lround(by);
-
     if (by >= 0.5) {
         text_add(out, "%s", out->len ? ", " : "");
-        view_count(out, n, "container-day", "container-days");
+        view_count(out, (size_t)lround(by), "container-day", "container-days");
         text_add(out, " %s than due", late);
     }
 }
@@ -70,7 +68,7 @@ void screen_differs(const struct view *v, const json_t *differs, struct text *ou
 /* The mixes to come, a row each. */
 static void write_mixes(const struct view *v, const json_t *mixes, struct text *out)
 {
-    static const struct column columns[] = {
+    static const struct layout_column columns[] = {
         {"Day",        false, false},
         {"Task",       true,  false},
         {"Mix",        false, false},
@@ -78,7 +76,7 @@ static void write_mixes(const struct view *v, const json_t *mixes, struct text *
         {"Time",       true,  false},
         {"Containers", false, true },
     };
-    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *task;
     size_t i;
 
@@ -93,17 +91,17 @@ static void write_mixes(const struct view *v, const json_t *mixes, struct text *
                  view_quantity(buf, v, QUANTITY_EC, task, "ec_ms_cm"),
                  json_is_true(json_object_get(task, "by_hand")) ? ", by hand" : "");
         view_names(json_object_get(task, "subjects"), &names);
-        table_add(&t, view_day(day, v, task, "on"));
-        table_add(&t, view_text(task, "id"));
-        table_add(&t, text_str(&mix));
-        table_add(&t, view_quantity(buf, v, QUANTITY_VOLUME, task, "volume_l"));
-        table_add(&t, view_minutes(buf, view_number(task, "minutes")));
-        table_add(&t, text_str(&names));
+        layout_table_add(&t, view_day(day, v, task, "on"));
+        layout_table_add(&t, view_text(task, "id"));
+        layout_table_add(&t, text_str(&mix));
+        layout_table_add(&t, view_quantity(buf, v, QUANTITY_VOLUME, task, "volume_l"));
+        layout_table_add(&t, view_minutes(buf, view_number(task, "minutes")));
+        layout_table_add(&t, text_str(&names));
         text_deinit(&mix);
         text_deinit(&names);
     }
-    table_write(&t, 0, out);
-    table_deinit(&t);
+    layout_table_write(&t, 0, out);
+    layout_table_deinit(&t);
 }
 
 static void write_sum(const struct view *v, const json_t *plan, struct text *out)
@@ -112,13 +110,13 @@ static void write_sum(const struct view *v, const json_t *plan, struct text *out
     char buf[QUANTITY_TEXT_MAX];
 
     text_add(&t, "In all that is planned: ");
-    view_count(&t, (size_t)lround(view_number(plan, "changeovers")), "changeover", "changeovers");
+    view_count(&t, view_whole(plan, "changeovers"), "changeover", "changeovers");
     text_add(&t, ", ");
-    view_count(&t, (size_t)lround(view_number(plan, "mixes")), "mix", "mixes");
+    view_count(&t, view_whole(plan, "mixes"), "mix", "mixes");
     text_add(&t, " of %s together", view_quantity(buf, v, QUANTITY_VOLUME, plan, "mixed_l"));
     if (view_number(plan, "jugs") > 0) {
         text_add(&t, ", ");
-        view_count(&t, (size_t)lround(view_number(plan, "jugs")), "jug", "jugs");
+        view_count(&t, view_whole(plan, "jugs"), "jug", "jugs");
     }
     text_add(&t, ", %s of work.", view_minutes(buf, view_number(plan, "minutes")));
     if (view_has(plan, "gap_pct")) {

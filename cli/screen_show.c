@@ -123,7 +123,7 @@ static void write_days(const struct view *v, const json_t *c, struct text *out)
     text_add(&t, "number %.0f of this planting", view_number(c, "solution"));
     if (view_has(c, "solution_days")) {
         text_add(&t, ", ");
-        view_count(&t, (size_t)fmax(0, view_number(c, "solution_days")), "day", "days");
+        view_count(&t, view_whole(c, "solution_days"), "day", "days");
         text_add(&t, " old");
     }
     if (view_has(c, "spent_on")) {
@@ -185,7 +185,7 @@ static void write_reservoir(const struct view *v, const json_t *r, struct text *
 static void add_observed(const json_t *learned, const char *one, const char *many, struct text *out)
 {
     text_add(out, "from ");
-    view_count(out, (size_t)view_number(learned, "used"), one, many);
+    view_count(out, view_whole(learned, "used"), one, many);
     if (view_number(learned, "aside") > 0) {
         text_add(out, ", %.0f set aside as out of line", view_number(learned, "aside"));
     }
@@ -315,14 +315,14 @@ static void write_task(const struct view *v, const json_t *answer, struct text *
 
 static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)
 {
-    static const struct column columns[] = {
+    static const struct layout_column columns[] = {
         {"Task", true,  false},
         {"",     false, false},
         {"Due",  false, false},
         {"By",   false, false},
         {"For",  false, false},
     };
-    struct table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *task;
     size_t i;
 
@@ -332,18 +332,18 @@ static void write_tasks(const struct view *v, const json_t *tasks, struct text *
         char day[VIEW_DAY_MAX];
 
         view_names(json_object_get(task, "subjects"), &names);
-        table_add(&t, view_text(task, "id"));
-        table_add(&t, view_text(task, "what"));
-        table_add(&t, view_day(day, v, task, "due"));
-        table_add(&t, view_day(day, v, task, "latest"));
-        table_add(&t, text_str(&names));
+        layout_table_add(&t, view_text(task, "id"));
+        layout_table_add(&t, view_text(task, "what"));
+        layout_table_add(&t, view_day(day, v, task, "due"));
+        layout_table_add(&t, view_day(day, v, task, "latest"));
+        layout_table_add(&t, text_str(&names));
         text_deinit(&names);
     }
     if (t.n_cells) {
         text_add(out, "\n");
-        table_write(&t, 0, out);
+        layout_table_write(&t, 0, out);
     }
-    table_deinit(&t);
+    layout_table_deinit(&t);
 }
 
 static void write_entries(const json_t *entries, struct text *out)

@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const struct column plain_columns[] = {
+static const struct layout_column plain_columns[] = {
     {"Container",  false, false},
     {"Crop",       false, true },
     {"Stage",      false, true },
@@ -27,12 +27,12 @@ enum {
 };
 
 /* Containers that follow each other by name and read the same share a row, "A1..A12". */
-struct group {
+struct row_group {
     struct names names;
     char cell[COLUMN_N][CELL_MAX];
 };
 
-static void group_write(struct group *g, struct table *t)
+static void group_write(struct row_group *g, struct layout_table *t)
 {
     struct text names = {0};
 
@@ -40,9 +40,9 @@ static void group_write(struct group *g, struct table *t)
         return;
     }
     names_fold((const char *const *)g->names.name, g->names.n, &names);
-    table_add(t, text_str(&names));
+    layout_table_add(t, text_str(&names));
     for (size_t i = 1; i < COLUMN_N; i++) {
-        table_add(t, g->cell[i]);
+        layout_table_add(t, g->cell[i]);
     }
     text_deinit(&names);
     names_deinit(&g->names);
@@ -88,9 +88,9 @@ static void read_cells(const struct view *v, const json_t *c, char cell[COLUMN_N
 
 static void write_containers(const struct view *v, const json_t *containers, struct text *out)
 {
-    struct column column[COLUMN_N];
-    struct table t = {.column = column, .n_columns = COLUMN_N};
-    struct group g = {0};
+    struct layout_column column[COLUMN_N];
+    struct layout_table t = {.column = column, .n_columns = COLUMN_N};
+    struct row_group g = {0};
     const json_t *c;
     size_t i;
 
@@ -111,8 +111,8 @@ static void write_containers(const struct view *v, const json_t *containers, str
         (void)names_add(&g.names, name, NULL); /* a name that is no name is left out */
     }
     group_write(&g, &t);
-    table_write(&t, 0, out);
-    table_deinit(&t);
+    layout_table_write(&t, 0, out);
+    layout_table_deinit(&t);
 }
 
 static size_t count_condition(const json_t *containers, const char *condition)

@@ -1,223 +1,249 @@
 #include "cli/verb.h"
 
-#include "cli/request.h"
+#include "cli/ask.h"
 #include "cli/screen.h"
+#include "daemon/base/mem.h"
+#include "daemon/base/suggest.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #define B(o) OPTION_BIT(OPTION_##o)
 
 enum { ANY_NUMBER = 100000 }; /* of words: the length of the call bounds it */
 
+/* clang-format off */
 const struct verb verbs[] = {
     {
-     .name = "status",
-     .method = "status",
-     .words = "",
-     .says = "the room now: notices, reservoir, containers, meters",
-     .about = "Shows what the room holds at this moment, by the forecast from what was last "
-                 "measured. Containers that follow each other and read the same share a row. "
-                 "The float line column says when the level reaches the float valve; 'unseen' "
-                 "means that it should have been reached and nobody has looked yet.", .example = "tarn status",
-     .show = screen_status,
-     },
+        .name = "status",
+        .method = "status",
+        .words = "",
+        .says = "the room now: notices, reservoir, containers, meters",
+        .about = "Shows what the room holds at this moment, by the forecast from what was last "
+                 "measured. Containers that follow each other and read the same share a row. The "
+                 "float line column says when the level reaches the float valve; 'unseen' means "
+                 "that it should have been reached and nobody has looked yet.",
+        .example = "tarn status",
+        .show = screen_status,
+    },
     {
-     .name = "today",
-     .method = "today",
-     .words = "",
-     .takes = B(ON) | B(FULL),
-     .says = "what is to be done, in the order of a morning",
-     .about = "Lists the tasks of the day: number, what, for which containers, by when at the "
-                 "latest, minutes of work, why, and what happens if it is left.",                                                                            .example = "tarn today\ntarn today --full\ntarn today --on friday",
-     .show = screen_today,
-     },
+        .name = "today",
+        .method = "today",
+        .words = "",
+        .takes = B(ON) | B(FULL),
+        .says = "what is to be done, in the order of a morning",
+        .about = "Lists the tasks of the day: number, what, for which containers, by when at the "
+                 "latest, minutes of work, why, and what happens if it is left.",
+        .example = "tarn today\n"
+                   "tarn today --full\n"
+                   "tarn today --on friday",
+        .show = screen_today,
+    },
     {
-     .name = "show",
-     .method = "show",
-     .words = "WHAT",
-     .word_kind = WORD_NAME,
-     .min_words = 1,
-     .max_words = 1,
-     .says = "a task with its steps, or a container, the reservoir, a product …",
-     .about = "WHAT is the number of a task, or a name: a container, 'reservoir', a product, a "
-                 "recipe or a meter. A task comes as a worksheet, step by step, with amounts.", .example = "tarn show 41\ntarn show A3\ntarn show reservoir",
-     .ask = request_show,
-     .show = screen_show,
-     },
+        .name = "show",
+        .method = "show",
+        .words = "WHAT",
+        .word_kind = WORD_NAME,
+        .min_words = 1,
+        .max_words = 1,
+        .says = "a task with its steps, or a container, the reservoir, a product …",
+        .about = "WHAT is the number of a task, or a name: a container, 'reservoir', a product, "
+                 "a recipe or a meter. A task comes as a worksheet, step by step, with amounts.",
+        .example = "tarn show 41\n"
+                   "tarn show A3\n"
+                   "tarn show reservoir",
+        .ask = ask_show,
+        .show = screen_show,
+    },
     {
-     .name = "ack",
-     .method = "ack",
-     .words = "TASK [FIGURES]",
-     .word_kind = WORD_TASK,
-     .min_words = 1,
-     .max_words = ANY_NUMBER,
-     .takes = B(ONLY) | B(AT) | B(NOTE) | B(SURE) | B(KEY),
-     .keyed = true,
-     .says = "a task is done, and this is what was measured",
-     .about =
-            "Figures are KEY=VALUE with the unit at the value: ec=1.4mS/cm ph=5.9 volume=38L "
-            "added=80L temp=21C slope=97% offset=-4mV yield=400g amount=5L was=0.9mS/cm (before a "
-            "bump or a draining). A product's name as the key tells how much of it was used: "
-            "grow-a=45mL. float=yes says that the float "
-            "was seen working. A name opens a section, and the figures behind it are about that "
-            "one alone; names in a row share what follows them. --only closes a part of the "
-            "task.", .example = "tarn ack 41 ec=1.42mS/cm ph=5.9 volume=38L added=80L\n"
+        .name = "ack",
+        .method = "ack",
+        .words = "TASK [FIGURES]",
+        .word_kind = WORD_TASK,
+        .min_words = 1,
+        .max_words = ANY_NUMBER,
+        .takes = B(ONLY) | B(AT) | B(NOTE) | B(SURE) | B(KEY),
+        .keyed = true,
+        .says = "a task is done, and this is what was measured",
+        .about = "Figures are KEY=VALUE with the unit at the value: ec=1.4mS/cm ph=5.9 "
+                 "volume=38L added=80L temp=21C slope=97% offset=-4mV yield=400g amount=5L "
+                 "was=0.9mS/cm (before a bump or a draining). A product's name as the key tells "
+                 "how much of it was used: grow-a=45mL. float=yes says that the float was seen "
+                 "working. A name opens a section, and the figures behind it are about that one "
+                 "alone; names in a row share what follows them. --only closes a part of the "
+                 "task.",
+        .example = "tarn ack 41 ec=1.42mS/cm ph=5.9 volume=38L added=80L\n"
                    "tarn ack 57 A1 was=0.9mS/cm ec=1.3mS/cm ph=5.8 A2 was=0.8mS/cm ec=1.2mS/cm\n"
                    "tarn ack 41 --only A3,A7 ec=1.42mS/cm ph=5.9 volume=12L\n"
-                   "tarn ack 43 float=yes --at \"yesterday 18:00\"", .ask = request_ack,
-     .show = screen_ack,
-     },
+                   "tarn ack 43 float=yes --at \"yesterday 18:00\"",
+        .ask = ask_ack,
+        .show = screen_ack,
+    },
     {
-     .name = "defer",
-     .method = "defer",
-     .words = "TASK",
-     .word_kind = WORD_TASK,
-     .min_words = 1,
-     .max_words = 1,
-     .takes = B(TO) | B(WHY) | B(ONLY) | B(KEY),
-     .needs = B(TO),
-     .keyed = true,
-     .says = "put a task off to another day",
-     .about = "Within the window of the task no reason is asked for; beyond it, say why.",
-     .example = "tarn defer 41 --to tomorrow\n"
-                   "tarn defer 41 --to \"+5 days\" --why \"nutrients come on friday\"", .ask = request_task,
-     .show = screen_deferred,
-     },
+        .name = "defer",
+        .method = "defer",
+        .words = "TASK",
+        .word_kind = WORD_TASK,
+        .min_words = 1,
+        .max_words = 1,
+        .takes = B(TO) | B(WHY) | B(ONLY) | B(KEY),
+        .needs = B(TO),
+        .keyed = true,
+        .says = "put a task off to another day",
+        .about = "Within the window of the task no reason is asked for; beyond it, say why.",
+        .example = "tarn defer 41 --to tomorrow\n"
+                   "tarn defer 41 --to \"+5 days\" --why \"nutrients come on friday\"",
+        .ask = ask_task,
+        .show = screen_deferred,
+    },
     {
-     .name = "drop",
-     .method = "drop",
-     .words = "TASK",
-     .word_kind = WORD_TASK,
-     .min_words = 1,
-     .max_words = 1,
-     .takes = B(WHY) | B(ONLY) | B(KEY),
-     .needs = B(WHY),
-     .keyed = true,
-     .says = "a task will not be done this time",
-     .about = "The reason stands in the journal. The task comes back when its time comes again.",
-     .example = "tarn drop 44 --why \"the plant goes out tomorrow anyway\"",
-     .ask = request_task,
-     .show = screen_written,
-     },
+        .name = "drop",
+        .method = "drop",
+        .words = "TASK",
+        .word_kind = WORD_TASK,
+        .min_words = 1,
+        .max_words = 1,
+        .takes = B(WHY) | B(ONLY) | B(KEY),
+        .needs = B(WHY),
+        .keyed = true,
+        .says = "a task will not be done this time",
+        .about = "The reason stands in the journal. The task comes back when its time comes "
+                 "again.",
+        .example = "tarn drop 44 --why \"the plant goes out tomorrow anyway\"",
+        .ask = ask_task,
+        .show = screen_written,
+    },
     {
-     .name = "record",
-     .method = "record",
-     .words = "KIND SUBJECT [FIGURES]",
-     .word_kind = WORD_KIND,
-     .min_words = 2,
-     .max_words = ANY_NUMBER,
-     .takes = B(AT) | B(NOTE) | B(SURE) | B(KEY),
-     .keyed = true,
-     .says = "write down what was done or seen without a task",
-     .about = "Several subjects may be told of at once, each followed by its figures; names in "
-                 "a row share what follows them, and A1..A5 stands for five. Figures are written "
-                 "as for 'tarn ack'; the word that some kinds need is told by what=, crop=, "
-                 "stage=, recipe=, saw=, float= or meter=. Kinds:", .example = "tarn record reading A3 ec=1.2mS/cm ph=5.8\n"
+        .name = "record",
+        .method = "record",
+        .words = "KIND SUBJECT [FIGURES]",
+        .word_kind = WORD_KIND,
+        .min_words = 2,
+        .max_words = ANY_NUMBER,
+        .takes = B(AT) | B(NOTE) | B(SURE) | B(KEY),
+        .keyed = true,
+        .says = "write down what was done or seen without a task",
+        .about = "Several subjects may be told of at once, each followed by its figures; names "
+                 "in a row share what follows them, and A1..A5 stands for five. Figures are "
+                 "written as for 'tarn ack'; the word that some kinds need is told by what=, "
+                 "crop=, stage=, recipe=, saw=, float= or meter=. Kinds:",
+        .example = "tarn record reading A3 ec=1.2mS/cm ph=5.8\n"
                    "tarn record observation A1 A2 saw=tip-burn --note \"two lower leaves\"\n"
-                   "tarn record note reservoir --note \"lid cracked\"", .ask = request_record,
-     .show = screen_written,
-     },
+                   "tarn record note reservoir --note \"lid cracked\"",
+        .ask = ask_record,
+        .show = screen_written,
+    },
     {
-     .name = "log",
-     .method = "log",
-     .words = "",
-     .takes = B(OF) | B(SINCE) | B(UNTIL) | B(CSV),
-     .pages = true,
-     .says = "what was written down, oldest first",
-     .about = "A line an entry: when it happened, its number, what was told, who told it. An "
-                 "entry that was voided stays and is marked.",                                                                                                                                         .example = "tarn log --since \"3 days ago\"\n"
+        .name = "log",
+        .method = "log",
+        .words = "",
+        .takes = B(OF) | B(SINCE) | B(UNTIL) | B(CSV),
+        .pages = true,
+        .says = "what was written down, oldest first",
+        .about = "A line an entry: when it happened, its number, what was told, who told it. An "
+                 "entry that was voided stays and is marked.",
+        .example = "tarn log --since \"3 days ago\"\n"
                    "tarn log --of A3\n"
-                   "tarn log --csv --since 2026-03-01 --until 2026-04-01", .show = screen_log,
-     },
+                   "tarn log --csv --since 2026-03-01 --until 2026-04-01",
+        .show = screen_log,
+    },
     {
-     .name = "void",
-     .method = "void",
-     .words = "ENTRY",
-     .min_words = 1,
-     .max_words = 1,
-     .takes = B(WHY) | B(KEY),
-     .needs = B(WHY),
-     .keyed = true,
-     .says = "an entry was a mistake: count it as never told",
-     .about = "Nothing is deleted: the entry stays in the log, marked, and the room is worked "
-                 "out anew without it. ENTRY is the number that the log shows.", .example = "tarn void 17 --why \"read the wrong bucket\"",
-     .ask = request_void,
-     .show = screen_written,
-     },
+        .name = "void",
+        .method = "void",
+        .words = "ENTRY",
+        .min_words = 1,
+        .max_words = 1,
+        .takes = B(WHY) | B(KEY),
+        .needs = B(WHY),
+        .keyed = true,
+        .says = "an entry was a mistake: count it as never told",
+        .about = "Nothing is deleted: the entry stays in the log, marked, and the room is worked "
+                 "out anew without it. ENTRY is the number that the log shows.",
+        .example = "tarn void 17 --why \"read the wrong bucket\"",
+        .ask = ask_void,
+        .show = screen_written,
+    },
     {
-     .name = "outlook",
-     .method = "outlook",
-     .words = "",
-     .takes = B(DAYS) | B(IF),
-     .says = "the days ahead: tasks, water, floats, nutrients",
-     .about = "Shows each day with its work, its budget and the water that the plants draw, "
-                 "then the mixes to come, the days on which float lines are reached, and what the "
-                 "mixes need. With --if the plan is made for a room that is not, and nothing is "
-                 "touched: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, more NUMBER like "
-                 "CONTAINER.",                                                                                                                                  .example = "tarn outlook --days 28\n"
-                   "tarn outlook --if \"off 2026-04-03..2026-04-05\"",                                                                                                                                           .show = screen_outlook,
-     },
+        .name = "outlook",
+        .method = "outlook",
+        .words = "",
+        .takes = B(DAYS) | B(IF),
+        .says = "the days ahead: tasks, water, floats, nutrients",
+        .about = "Shows each day with its work, its budget and the water that the plants draw, "
+                 "then the mixes to come, the days on which float lines are reached, and what "
+                 "the mixes need. With --if the plan is made for a room that is not, and nothing "
+                 "is touched: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, more NUMBER "
+                 "like CONTAINER.",
+        .example = "tarn outlook --days 28\n"
+                   "tarn outlook --if \"off 2026-04-03..2026-04-05\"",
+        .show = screen_outlook,
+    },
     {
-     .name = "mix",
-     .method = "mix",
-     .words = "[RECIPE] [VOLUME] [EC] [FIGURES]",
-     .word_kind = WORD_NAME,
-     .min_words = 1,
-     .max_words = 20,
-     .says = "how much of what, without a task",
-     .about =
-            "A recipe with a volume and a strength: how much of each product, and what that gives "
-            "in mg/L; with crop= beside what was published for it. With from= it tells what to "
-            "add to a solution that is there: more of the recipe, or plain water. Bodies as "
-            "VOLUME@EC: what comes of pouring them together. With hard= it blends two waters. "
-            "water= is the strength of the plain water where it is not that of the room file. "
-            "Nothing is written down.", .example = "tarn mix fruit 30L 1.4mS/cm crop=tomato\n"
+        .name = "mix",
+        .method = "mix",
+        .words = "[RECIPE] [VOLUME] [EC] [FIGURES]",
+        .word_kind = WORD_NAME,
+        .min_words = 1,
+        .max_words = 20,
+        .says = "how much of what, without a task",
+        .about = "A recipe with a volume and a strength: how much of each product, and what that "
+                 "gives in mg/L; with crop= beside what was published for it. With from= it "
+                 "tells what to add to a solution that is there: more of the recipe, or plain "
+                 "water. Bodies as VOLUME@EC: what comes of pouring them together. With hard= it "
+                 "blends two waters. water= is the strength of the plain water where it is not "
+                 "that of the room file. Nothing is written down.",
+        .example = "tarn mix fruit 30L 1.4mS/cm crop=tomato\n"
                    "tarn mix fruit 30L from=0.8mS/cm ec=1.4mS/cm\n"
                    "tarn mix 10L@1.2mS/cm 20L@0.4mS/cm\n"
-                   "tarn mix 30L 0.3mS/cm hard=0.7mS/cm", .ask = request_mix,
-     .show = screen_mix,
-     },
+                   "tarn mix 30L 0.3mS/cm hard=0.7mS/cm",
+        .ask = ask_mix,
+        .show = screen_mix,
+    },
     {
-     .name = "stock",
-     .method = "stock",
-     .words = "",
-     .says = "what is left of each product",
-     .about = "Counts what came in less what was used, as far as it was told.",
-     .example = "tarn stock",
-     .show = screen_stock,
-     },
+        .name = "stock",
+        .method = "stock",
+        .words = "",
+        .says = "what is left of each product",
+        .about = "Counts what came in less what was used, as far as it was told.",
+        .example = "tarn stock",
+        .show = screen_stock,
+    },
     {
-     .name = "clock",
-     .method = "clock",
-     .words = "[advance SPAN | to WHEN]",
-     .word_kind = WORD_CLOCK,
-     .max_words = 8,
-     .says = "the daemon's time; under --simulate, move it on",
-     .about = "A daemon started with --simulate stands still in time until it is moved.",
-     .example = "tarn clock\ntarn clock advance 7d\ntarn clock to friday 07:00",
-     .ask = request_clock,
-     .show = screen_clock,
-     },
+        .name = "clock",
+        .method = "clock",
+        .words = "[advance SPAN | to WHEN]",
+        .word_kind = WORD_CLOCK,
+        .max_words = 8,
+        .says = "the daemon's time; under --simulate, move it on",
+        .about = "A daemon started with --simulate stands still in time until it is moved.",
+        .example = "tarn clock\n"
+                   "tarn clock advance 7d\n"
+                   "tarn clock to friday 07:00",
+        .ask = ask_clock,
+        .show = screen_clock,
+    },
     {
-     .name = "help",
-     .words = "[VERB]",
-     .word_kind = WORD_VERB,
-     .max_words = 1,
-     .says = "this list, or all about one verb",
-     .about = "",
-     .example = "tarn help ack",
-     },
+        .name = "help",
+        .words = "[VERB]",
+        .word_kind = WORD_VERB,
+        .max_words = 1,
+        .says = "this list, or all about one verb",
+        .about = "",
+        .example = "tarn help ack",
+    },
     {
-     .name = "completion",
-     .words = "bash",
-     .word_kind = WORD_SHELL,
-     .min_words = 1,
-     .max_words = 1,
-     .says = "a script that lets the shell complete what you type",
-     .about = "Prints the script; the shell reads it at its start.",
-     .example = "eval \"$(tarn completion bash)\"",
-     },
+        .name = "completion",
+        .words = "bash",
+        .word_kind = WORD_SHELL,
+        .min_words = 1,
+        .max_words = 1,
+        .says = "a script that lets the shell complete what you type",
+        .about = "Prints the script; the shell reads it at its start.",
+        .example = "eval \"$(tarn completion bash)\"",
+    },
 };
+/* clang-format on */
+
 const size_t n_verbs = sizeof verbs / sizeof *verbs;
 
 const struct verb *verb_find(const char *name)
@@ -228,4 +254,17 @@ const struct verb *verb_find(const char *name)
         }
     }
     return NULL;
+}
+
+const char *verb_near(const char *name)
+{
+    const char **names = mem_array(n_verbs, sizeof *names);
+    const char *near;
+
+    for (size_t i = 0; i < n_verbs; i++) {
+        names[i] = verbs[i].name;
+    }
+    near = suggest_nearest(name, names, n_verbs);
+    free(names);
+    return near;
 }

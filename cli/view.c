@@ -3,6 +3,7 @@
 #include "cli/layout.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/names.h"
+#include "daemon/base/utf8.h"
 #include "daemon/core/units/day.h"
 
 #include <math.h>
@@ -51,24 +52,20 @@ void view_init(struct view *v, const json_t *hello)
     v->today = day_in(view_text(hello, "now"));
 }
 
-/* Control signs of ASCII, and those of two bytes that some terminals obey (U+0080 to U+009F). */
 static void clean_text(json_t *string)
 {
-    const unsigned char *p = (const unsigned char *)json_string_value(string);
+    const char *s = json_string_value(string);
     struct text t = {0};
     bool found = false;
 
-    for (; *p; p++) {
-        if (*p < 0x20 || *p == 0x7F) {
-            text_add(&t, " ");
-            found = true;
-        } else if (*p == 0xC2 && p[1] < 0xA0) {
-            text_add(&t, " ");
-            found = true;
-            p++;
-        } else {
-            text_add_bytes(&t, p, 1);
-        }
+    while (*s) {
+        unsigned code = 0;
+        size_t len = utf8_at(s, UTF8_LEN_MAX, &code);
+        bool control = utf8_is_control(code); /* jansson lets nothing through that is no UTF-8 */
+
+        text_add_bytes(&t, control ? " " : s, control ? 1 : len);
+        found = found || control;
+        s += len ? len : 1;
     }
     if (found) {
         (void)json_string_set(string, text_str(&t));
@@ -108,6 +105,13 @@ double view_number(const json_t *o, const char *key)
     const json_t *n = json_object_get(o, key);
 
     return json_is_number(n) ? json_number_value(n) : (double)NAN;
+}
+
+size_t view_whole(const json_t *o, const char *key)
+{
+    double n = view_number(o, key);
+
+    return n > 0 && n < 1e15 ? (size_t)llround(n) : 0; /* a NaN passes no comparison */
 }
 
 bool view_has(const json_t *o, const char *key)

@@ -30,6 +30,7 @@ void view_clean(json_t *answer);
 /* Fields of an object. */
 const char *view_text(const json_t *o, const char *key); /* "" = none */
 double view_number(const json_t *o, const char *key);    /* NaN = none */
+size_t view_whole(const json_t *o, const char *key);     /* 0 = none, or below 0 */
 bool view_has(const json_t *o, const char *key);         /* there, and not null */
 
 /* A quantity field, "8.3 L"; "?" when nobody knows. Returns buf. */
@@ -45,9 +46,13 @@ const char *view_ec_unit(const struct view *v);     /* "mS/cm" */
 char *view_amount(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_t *o,
                   const char *key);
 
-/* "1 Mar" and "Sun 1 Mar", with the year when it is not this one; "-" for none. */
-#define VIEW_DAY_MAX 48
+#define VIEW_DAY_MAX 48 /* bytes that hold any of the below */
+
+/* Days and instants of a field, "-" for none; each returns buf. */
+
+/* "1 Mar", with the year when it is not this one */
 char *view_date(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);
+/* "Sun 1 Mar" */
 char *view_day(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);
 /* "Sun 1 Mar (in 3 days)" */
 char *view_day_far(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);

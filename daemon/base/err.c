@@ -9,12 +9,19 @@
 /* Whole characters only, and no control characters: a quoted word may hold anything. */
 static void make_showable(char *s)
 {
+    char *to = s;
+
     utf8_mend(s);
-    for (; *s; s++) {
-        if (((unsigned char)*s < 0x20) || *s == 0x7F) {
-            *s = '?';
-        }
+    while (*s) {
+        unsigned code = 0;
+        size_t n = utf8_at(s, UTF8_LEN_MAX, &code); /* not 0: s was mended */
+        bool control = utf8_is_control(code);
+
+        memmove(to, control ? "?" : s, control ? 1 : n);
+        to += control ? 1 : n;
+        s += n;
     }
+    *to = '\0';
 }
 
 __attribute__((format(printf, 4, 0))) static int fill(struct err *e, int code, const char *field,

@@ -35,6 +35,8 @@ struct err {
  * that does not fit is cut. What is left is whole UTF-8 characters, also where a precision in fmt
  * cut a quoted word, and a control character in it is shown as '?'. */
 int err_set(struct err *e, int code, const char *fmt, ...) __attribute__((format(printf, 3, 4)));
+
+/* The same with the name of the figure or parameter at fault, for a program to branch on. */
 int err_field(struct err *e, int code, const char *field, const char *fmt, ...)
     __attribute__((format(printf, 4, 5)));
 

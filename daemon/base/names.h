@@ -17,6 +17,7 @@ struct err;
 #define NAME_LEN_MAX  31
 #define NAMES_RUN_MAX 2000 /* names that one "A1..A2000" may stand for */
 
+/* Could a thing be called so? Says nothing of whether one is. */
 bool name_is_valid(const char *name);
 
 /* A run of names, "A1..A12": on the command line and in the room file alike. */
@@ -47,6 +48,7 @@ int names_add(struct names *ns, const char *word, struct err *e);
 
 /* The same for a list, "A3,A7..A9"; on failure the names before the fault are in. */
 int names_add_list(struct names *ns, const char *list, struct err *e);
+/* Frees the names and leaves *ns empty. */
 void names_deinit(struct names *ns);
 
 /* Adds "A1..A4, A7, B2": three or more that follow each other become a run. */

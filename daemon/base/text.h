@@ -10,7 +10,10 @@ struct text {
     size_t cap;
 };
 
+/* Adds what printf would print. */
 void text_add(struct text *t, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+/* Adds bytes as they are. */
 void text_add_bytes(struct text *t, const void *p, size_t len);
 
 /* Adds "a", then "b" as ", b", then "c" as ", c": n_before is how many were added already. */
@@ -24,6 +27,8 @@ char *text_take(struct text *t);
 
 /* Forgets the text and keeps the memory. */
 void text_clear(struct text *t);
+
+/* Frees it and leaves *t empty. */
 void text_deinit(struct text *t);
 
 #endif

@@ -34,10 +34,15 @@ size_t utf8_at(const char *s, size_t left, unsigned *out_code)
     return n;
 }
 
+bool utf8_is_control(unsigned code)
+{
+    return code < 0x20 || (code >= 0x7F && code < 0xA0);
+}
+
 bool utf8_is_hidden(unsigned code)
 {
-    return (code < 0x20 && code != '\n' && code != '\r' && code != '\t') ||
-           (code >= 0x7F && code < 0xA0) || code == 0x2028 || code == 0x2029 || code == 0xFEFF;
+    return (utf8_is_control(code) && code != '\n' && code != '\r' && code != '\t') ||
+           code == 0x2028 || code == 0x2029 || code == 0xFEFF;
 }
 
 void utf8_mend(char *s)

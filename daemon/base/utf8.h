@@ -5,15 +5,22 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#define UTF8_LEN_MAX 4 /* bytes of the longest sequence */
+
 /* Length of the sequence at s, of which `left` bytes may be read, and its code point; 0 when it is
- * none. Overlong forms, surrogates and what lies beyond U+10FFFF are none. left > 0. */
+ * none, and *out_code is left alone. Overlong forms, surrogates and what lies beyond U+10FFFF are
+ * none. left > 0; a NUL ends a sequence, so that for a NUL-terminated text it may be more than is
+ * there. */
 size_t utf8_at(const char *s, size_t left, unsigned *out_code);
+
+/* A control character: those of ASCII, and U+0080 to U+009F, which some terminals obey too. */
+bool utf8_is_control(unsigned code);
 
 /* A control character, a byte order mark, or one that libyaml takes for a line break though an
  * editor may not show it as one. Line feed, return and tab are not among them. */
 bool utf8_is_hidden(unsigned code);
 
-/* Drops from s what is no whole sequence: a message may have cut a quoted word in two. */
+/* Drops from s, in place, what is no whole sequence: a message may have cut a quoted word in two. */
 void utf8_mend(char *s);
 
 #endif

@@ -25,6 +25,7 @@ struct instance {
 
 /* 0, or -1 with a sentence in `why`: what is wrong, and where. */
 int instance_read(const char *path, struct instance *out, char why[200]);
+/* Frees what was read and leaves *in empty. */
 void instance_deinit(struct instance *in);
 
 /* An answer as JSON; and slots of one that was read back. */

@@ -18,6 +18,7 @@
 
 /* Registers DISK_VFS. A file that is there when it is first opened is taken to be synced. */
 void disk_init(void);
+/* Forgets all and unregisters it. */
 void disk_deinit(void);
 
 /* Operations remembered so far. */
@@ -43,6 +44,7 @@ enum disk_fault {
 
 /* From now on the nth operation of the kind (from 0) fails, and those after it while for_ever. */
 void disk_fail(enum disk_fault how, size_t nth, bool for_ever);
+/* From now on nothing fails. */
 void disk_heal(void);
 bool disk_has_failed(void); /* since disk_fail */
 

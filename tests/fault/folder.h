@@ -10,6 +10,7 @@ void folder_make(char path[FOLDER_MOST]);
 /* Removes the files in it. */
 void folder_empty(const char *path);
 
+/* Removes them, and the folder. */
 void folder_remove(const char *path);
 
 #endif

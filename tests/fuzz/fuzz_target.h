@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+/* Tries one input, which is borrowed. Returns 0; what must hold and does not ends the program. */
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 /* What holds for every input; ends the program where it does not. */

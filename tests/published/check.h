@@ -12,6 +12,7 @@
 
 #define CHECK_SOURCE_WIDTH 36
 
+/* Prints a row: got beside want, and what it is off by. */
 static inline void check_row(const char *id, const char *source, const char *want, double got,
                              double off)
 {

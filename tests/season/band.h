@@ -29,7 +29,10 @@ struct band {
     bool start;    /* of the start solution */
 };
 
+/* The band of EC that container i, which is planted, is held to now. */
 struct band band_ec(const struct truth *t, size_t i);
+
+/* Is its pH inside the band of its stage? */
 bool band_ph_in(const struct truth *t, size_t i);
 
 #endif

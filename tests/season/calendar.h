@@ -26,7 +26,10 @@ struct calendar {
     int64_t *bought_day;     /* of each product; -1 = nothing is under way */
 };
 
+/* Borrows hands and faults; grouped = all containers on one day with one mix. */
 void calendar_init(struct calendar *c, struct hands *h, struct faults *f, bool grouped);
+
+/* Frees the arrays and leaves *c empty. */
 void calendar_deinit(struct calendar *c);
 
 /* What is done on a day on which somebody is there; before a long weekend the reservoir is filled. */

@@ -1,23 +1,42 @@
 /* chores.h - how each kind of task is done by hand, and what is told of it.
  *
  * A chore does its work to the truth, then fills in the params of `ack`: figures at large or by
- * subject. It gives CHORE_PUT_OFF when something lacks and nothing was done. */
+ * subject. It gives CHORE_PUT_OFF when something lacks and nothing was done, and CHORE_FAILED with
+ * the grower's err filled in when the daemon refused to be asked. */
 #ifndef TARN_TESTS_SEASON_CHORES_H
 #define TARN_TESTS_SEASON_CHORES_H
 
-#include "tests/season/grower.h"
+#include "tests/season/errand.h"
 
-enum chore { CHORE_DONE, CHORE_PUT_OFF, CHORE_FAILED };
-
-struct errand {
-    struct grower *g;
-    const json_t *task, *list; /* the task, and the list that it stands on */
-    json_t *params;            /* of the ack */
-    json_t *after;             /* calls to make once it was taken: [[method, params], …] */
-    int days_off;              /* put off by so many days … */
-    const char *why;           /* … because */
-};
-
+/* Does the task by its kind; CHORE_FAILED for a kind that nobody knows. */
 enum chore chore_do(struct errand *e);
+
+/* Those that make or mend a solution (chores_solution.c). */
+/* sets plants in */
+enum chore chore_start(struct errand *e);
+/* drains and refills, from the reservoir or by hand from a jug */
+enum chore chore_change(struct errand *e);
+/* stirs concentrate into what is there */
+enum chore chore_bump(struct errand *e);
+/* sets the pH of a container or the reservoir */
+enum chore chore_ph(struct errand *e);
+
+/* Those of the round with meter, cloth and scissors (chores_round.c). */
+/* looks at floats and levels */
+enum chore chore_check(struct errand *e);
+/* reads containers and reservoir with the meters */
+enum chore chore_read(struct errand *e);
+/* fills the reservoir with source water */
+enum chore chore_fill(struct errand *e);
+/* cleans and inspects; faults are found by it */
+enum chore chore_care(struct errand *e);
+/* a meter */
+enum chore chore_calibrate(struct errand *e);
+/* buys a product */
+enum chore chore_reorder(struct errand *e);
+/* looks at what an alarm names, and mends what is wrong there */
+enum chore chore_look(struct errand *e);
+/* takes plants out */
+enum chore chore_harvest(struct errand *e);
 
 #endif

@@ -43,6 +43,8 @@ struct faults {
 
 /* ERR_SYNTAX or ERR_UNKNOWN for what cannot be read; NULL is no faults. */
 int faults_read(const char *text, const struct room *room, struct faults *out, struct err *err);
+
+/* Is one of that kind on the schedule? */
 bool faults_have(const struct faults *f, enum fault_kind kind);
 
 /* Strikes what is due on that day, and ends what is over. */
@@ -52,10 +54,13 @@ void faults_new_day(struct faults *f, struct hands *h);
  * FAULT_KIND_N = none. */
 enum fault_kind faults_take(struct faults *f, size_t day);
 
-/* A person looks at container i, at the reservoir with its lines, at the filter: what is wrong there
- * is found and mended. */
+/* A person looks at container i: what is wrong there is found and mended. */
 void faults_look_at(struct faults *f, struct hands *h, size_t i);
+
+/* The same at the reservoir with its lines. */
 void faults_look_at_tank(struct faults *f, struct hands *h);
+
+/* The same at the filter of the source. */
 void faults_look_at_filter(struct faults *f, struct hands *h);
 
 /* Does an alarm of that kind about that subject tell of a fault that stands, or that was mended

@@ -20,7 +20,7 @@
 #define BRINGS_DAYS 2
 #define DRAW_GROWER 300
 
-void grower_init(struct grower *g, struct hands *h, struct faults *f, struct link *link)
+void grower_init(struct grower *g, struct hands *h, struct faults *f, struct live_daemon *link)
 {
     const struct room *room = h->room;
 
@@ -56,24 +56,17 @@ void grower_deinit(struct grower *g)
     *g = (struct grower){0};
 }
 
-static const char *text_of(const json_t *o, const char *key)
-{
-    const char *s = json_string_value(json_object_get(o, key));
-
-    return s ? s : "";
-}
-
 /* ---- the clock, and a daemon that went away */
 
 /* A disk that nobody met full the day before, with nothing to tell, is met by the day's start. */
 static int set_clock(struct grower *g)
 {
-    json_t *now = link_ask(g->link, "clock", json_pack("{s:s}", "to", g->now), &g->err);
+    json_t *now = live_daemon_ask(g->link, "clock", json_pack("{s:s}", "to", g->now), &g->err);
 
     if (!now && g->err.code == WIRE_STORE && g->disk_full) {
         small_disk_fill(false);
         g->disk_full = false;
-        now = link_ask(g->link, "clock", json_pack("{s:s}", "to", g->now), &g->err);
+        now = live_daemon_ask(g->link, "clock", json_pack("{s:s}", "to", g->now), &g->err);
     }
     json_decref(now);
     return now ? 0 : g->err.code;
@@ -86,15 +79,15 @@ static int start_again(struct grower *g)
 
     memcpy(at, g->now, sizeof at);
     at[10] = 'T';
-    rc = link_start(g->link, at, &g->err);
+    rc = live_daemon_start(g->link, at, &g->err);
     return rc < 0 ? rc : set_clock(g);
 }
 
 /* The clock is found three days ahead; somebody sets it right and starts the daemon anew. */
 static int jump_clock(struct grower *g)
 {
-    json_t *now = link_ask(g->link, "clock", json_pack("{s:s}", "advance", JUMP), &g->err);
-    json_t *list = now ? link_ask(g->link, "today", NULL, &g->err) : NULL;
+    json_t *now = live_daemon_ask(g->link, "clock", json_pack("{s:s}", "advance", JUMP), &g->err);
+    json_t *list = now ? live_daemon_ask(g->link, "today", NULL, &g->err) : NULL;
     int rc;
 
     json_decref(now);
@@ -102,7 +95,7 @@ static int jump_clock(struct grower *g)
     if (!list) {
         return g->err.code;
     }
-    rc = link_stop(g->link, &g->err);
+    rc = live_daemon_stop(g->link, &g->err);
     return rc < 0 ? rc : start_again(g);
 }
 
@@ -127,7 +120,7 @@ static json_t *tell(struct grower *g, const char *method, json_t *params)
     (void)with_key(g, params);
     for (int attempt = 0; attempt < 4 && !answer; attempt++) {
         g->err = (struct err){0};
-        answer = link_ask(g->link, method, json_deep_copy(params), &g->err);
+        answer = live_daemon_ask(g->link, method, json_deep_copy(params), &g->err);
         if (answer) {
             break;
         }
@@ -155,7 +148,7 @@ static void kill_if_wanted(struct grower *g)
 {
     if (g->kill_wanted && g->tasks_today >= KILL_AFTER) {
         g->kill_wanted = false;
-        link_kill(g->link);
+        live_daemon_kill(g->link);
     }
 }
 
@@ -186,11 +179,11 @@ static void void_reading(struct grower *g, const json_t *answer, const char *nam
 
     json_array_foreach(json_object_get(answer, "entries"), i, entry)
     {
-        if (strcmp(text_of(entry, "kind"), "reading") == 0 &&
-            strcmp(text_of(entry, "subject"), name) == 0) {
+        if (strcmp(live_daemon_text(entry, "kind"), "reading") == 0 &&
+            strcmp(live_daemon_text(entry, "subject"), name) == 0) {
             json_t *voided = tell(g, "void",
-                                  json_pack("{s:s,s:s}", "entry", text_of(entry, "seq"), "why",
-                                            "read off the wrong line"));
+                                  json_pack("{s:s,s:s}", "entry", live_daemon_text(entry, "seq"),
+                                            "why", "read off the wrong line"));
 
             g->h->l->voids += voided != NULL;
             json_decref(voided);
@@ -202,7 +195,8 @@ static void void_reading(struct grower *g, const json_t *answer, const char *nam
 static json_t *acknowledge(struct grower *g, const json_t *task, json_t *params)
 {
     const char *name = NULL;
-    bool slips = strcmp(text_of(task, "kind"), "read") == 0 && dice_even(&g->dice) < MISTAKES;
+    bool slips =
+        strcmp(live_daemon_text(task, "kind"), "read") == 0 && dice_even(&g->dice) < MISTAKES;
     json_t *wrong = slips ? make_mistake(params, &name) : NULL;
     json_t *answer;
 
@@ -232,8 +226,9 @@ static void say(const struct grower *g, const json_t *task, const char *what)
         return;
     }
     subjects = json_dumps(json_object_get(task, "subjects"), JSON_COMPACT);
-    (void)fprintf(stderr, "%s %s %s %s due %s latest %s: %s\n", g->now, what, text_of(task, "what"),
-                  subjects, text_of(task, "due"), text_of(task, "latest"), text_of(task, "why"));
+    (void)fprintf(stderr, "%s %s %s %s due %s latest %s: %s\n", g->now, what,
+                  live_daemon_text(task, "what"), subjects, live_daemon_text(task, "due"),
+                  live_daemon_text(task, "latest"), live_daemon_text(task, "why"));
     free(subjects);
 }
 
@@ -243,7 +238,7 @@ static int defer(struct grower *g, const json_t *task, const struct errand *e)
     json_t *answer;
 
     say(g, task, "puts off");
-    (void)json_object_set_new(g->left, text_of(task, "id"), json_true());
+    (void)json_object_set_new(g->left, live_daemon_text(task, "id"), json_true());
     (void)day_format(to, g->today + e->days_off);
     answer = tell(
         g, "defer",
@@ -258,8 +253,8 @@ static int drop_refused(struct grower *g, const json_t *task)
     char why[200];
     json_t *answer;
 
-    (void)fprintf(stderr, "%s: %s %s was refused: %s\n", g->now, text_of(task, "kind"),
-                  text_of(task, "id"), g->err.msg);
+    (void)fprintf(stderr, "%s: %s %s was refused: %s\n", g->now, live_daemon_text(task, "kind"),
+                  live_daemon_text(task, "id"), g->err.msg);
     g->h->l->refused++;
     (void)snprintf(why, sizeof why, "refused: %.150s", g->err.msg);
     answer =
@@ -325,7 +320,7 @@ static void count_overdue(struct grower *g, const json_t *list)
 
     json_array_foreach(json_object_get(list, "tasks"), i, task)
     {
-        const char *id = text_of(task, "id");
+        const char *id = live_daemon_text(task, "id");
 
         if (json_is_true(json_object_get(task, "overdue")) && !json_object_get(g->overdue, id)) {
             (void)json_object_set_new(g->overdue, id, json_true());
@@ -343,7 +338,7 @@ static json_t *first_task(const struct grower *g, const json_t *list)
 
     json_array_foreach(json_object_get(list, "tasks"), i, task)
     {
-        if (!json_object_get(g->left, text_of(task, "id"))) {
+        if (!json_object_get(g->left, live_daemon_text(task, "id"))) {
             return task;
         }
     }
@@ -353,7 +348,7 @@ static json_t *first_task(const struct grower *g, const json_t *list)
 static int work_the_list(struct grower *g)
 {
     for (g->tasks_today = 0;; g->tasks_today++) {
-        json_t *list = link_ask(g->link, "today", NULL, &g->err);
+        json_t *list = live_daemon_ask(g->link, "today", NULL, &g->err);
         json_t *task = first_task(g, list);
         int rc = 0;
 
@@ -365,7 +360,7 @@ static int work_the_list(struct grower *g)
         }
         if (task && g->tasks_today >= TASKS_A_DAY) {
             rc = err_set(&g->err, ERR_BUSY, "%s: the list does not end: %s, %s", g->now,
-                         text_of(task, "what"), text_of(task, "why"));
+                         live_daemon_text(task, "what"), live_daemon_text(task, "why"));
         } else if (task) {
             rc = do_task(g, task, list);
         }

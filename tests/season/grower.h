@@ -8,7 +8,7 @@
 #define TARN_TESTS_SEASON_GROWER_H
 
 #include "tests/season/faults.h"
-#include "tests/season/link.h"
+#include "tests/season/live_daemon.h"
 #include "tests/season/told.h"
 
 /* A day foretold of a container, or of the reservoir; civil days. */
@@ -20,7 +20,7 @@ struct foretold {
 
 struct grower {
     const struct room *room;
-    struct link *link;
+    struct live_daemon *link;
     struct hands *h;
     struct faults *f;
     struct dice dice;
@@ -43,7 +43,10 @@ struct grower {
     struct foretold low;
 };
 
-void grower_init(struct grower *g, struct hands *h, struct faults *f, struct link *link);
+/* Borrows hands, faults and daemon; its dice come from the seed of the hands. */
+void grower_init(struct grower *g, struct hands *h, struct faults *f, struct live_daemon *link);
+
+/* Frees what it remembers and leaves *g empty. */
 void grower_deinit(struct grower *g);
 
 /* A morning's work at an hour of the day of the hands. Negative with g->err filled in when the

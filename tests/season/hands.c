@@ -171,14 +171,14 @@ static double stir_anew(struct hands *h, size_t recipe, double volume_l, const s
 }
 
 /* A solution in the making: what it truly is, and how much the vessel takes. */
-struct making {
+struct stirring {
     size_t recipe;
     double ec_ms_cm, volume_l, fits_l;
 };
 
 /* Measures a solution and corrects it once: concentrate where it is too weak, water where it is too
  * strong and the vessel takes it. Gives what it shows then. */
-static double correct(struct hands *h, struct making *m, double wanted_ms_cm)
+static double correct(struct hands *h, struct stirring *m, double wanted_ms_cm)
 {
     double serves = h->room->tolerance_pct / 200;
     double shows = hands_ec(h, m->ec_ms_cm);
@@ -280,7 +280,7 @@ struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, double p
 {
     struct truth *t = h->t;
     double was_mix_l = t->holds_mix ? t->reservoir_l : 0;
-    struct making m = {recipe, t->reservoir_ec, t->reservoir_l, h->room->reservoir.capacity_l};
+    struct stirring m = {recipe, t->reservoir_ec, t->reservoir_l, h->room->reservoir.capacity_l};
     struct shown shown;
 
     work(h, WORK_CHANGEOVER, h->room->labour.load_min);
@@ -350,7 +350,7 @@ struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_c
     const struct container *c = &h->room->container[i];
     double volume_l = c->float_volume_l - c->remainder_l;
     double set_ph = about_ph(h, ph);
-    struct making m = {recipe, h->t->source_ec, volume_l, JUG_FRAC * volume_l};
+    struct stirring m = {recipe, h->t->source_ec, volume_l, JUG_FRAC * volume_l};
     struct shown shown = {.ph = hands_ph(h, set_ph), .volume_l = volume_l};
 
     m.ec_ms_cm += stir_anew(h, recipe, volume_l, d);
@@ -390,7 +390,7 @@ struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
 {
     const struct container *c = &h->room->container[i];
     size_t recipe = h->room->crop[c->crop].stage[0].recipe_at;
-    struct making m = {recipe, h->t->source_ec, c->start_volume_l, c->start_volume_l};
+    struct stirring m = {recipe, h->t->source_ec, c->start_volume_l, c->start_volume_l};
     struct shown shown = {.volume_l = m.volume_l};
 
     m.ec_ms_cm += stir_anew(h, recipe, m.volume_l, d);
@@ -407,7 +407,7 @@ struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
 double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d)
 {
     struct truth_plant *p = &h->t->plant[i];
-    struct making m = {recipe, p->ec_ms_cm, p->volume_l, p->volume_l};
+    struct stirring m = {recipe, p->ec_ms_cm, p->volume_l, p->volume_l};
     double shows;
 
     m.ec_ms_cm += stir_anew(h, recipe, p->volume_l, d);

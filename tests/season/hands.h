@@ -39,8 +39,11 @@ struct hands {
     bool open;            /* the reservoir was changed over, and is not back to plain water */
 };
 
+/* Borrows room, truth and ledger; what the labels get wrong is drawn from the seed. */
 void hands_init(struct hands *h, const struct room *room, struct truth *t, struct ledger *l,
                 uint64_t seed);
+
+/* Frees the arrays and leaves *h empty. */
 void hands_deinit(struct hands *h);
 
 /* A new day: the meters drift, the source has made water over night. */
@@ -48,12 +51,17 @@ void hands_new_day(struct hands *h, size_t day);
 
 /* ---- reading */
 
+/* What the meter shows of an EC, mS/cm. */
 double hands_ec(struct hands *h, double ec_ms_cm);
+/* What the meter shows of a pH. */
 double hands_ph(struct hands *h, double ph);
+/* What a ruler shows in container i, litres. */
 double hands_level(struct hands *h, size_t i);
+/* What the mark on the reservoir shows, litres. */
 double hands_tank(struct hands *h);
 /* Anybody sees that a level on float is far off its line. */
 bool hands_level_is_odd(const struct hands *h, size_t i);
+/* Has container i come down to its float line, and does the float let water in? */
 bool hands_float_works(const struct hands *h, size_t i);
 
 /* ---- solution */
@@ -82,18 +90,21 @@ void hands_rinse(struct hands *h);
 /* Fills it with plain water of the right pH, as far as the source has it; gives the litres. */
 double hands_fill(struct hands *h);
 
+/* Sets a plant into container i with a solution that is made for it; gives it as measured. */
 struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
                          const struct doses *d);
 /* Stirs concentrate in; gives the strength as shown. */
 double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d);
 /* Sets a pH; SIZE_MAX = of the reservoir. Gives the mL of acid or base that it took; *out_shown. */
 double hands_set_ph(struct hands *h, size_t i, double ph, double *out_shown);
+/* Takes the plant out of container i. */
 void hands_harvest(struct hands *h, size_t i);
 
 /* ---- the rest */
 
 /* Gives the slope that the meter shows, in percent. */
 double hands_calibrate(struct hands *h, enum meter_kind kind);
+/* A product was delivered: mL or g. */
 void hands_receive(struct hands *h, size_t product, double amount);
 
 #endif

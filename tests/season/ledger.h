@@ -63,7 +63,10 @@ struct ledger {
     double wall_s;
 };
 
+/* Borrows the room; first_day is a civil day. */
 void ledger_init(struct ledger *l, const struct room *room, int32_t first_day, size_t n_days);
+
+/* Frees the arrays and leaves *l empty. */
 void ledger_deinit(struct ledger *l);
 
 /* Looks at the truth of one hour. */
@@ -72,12 +75,16 @@ void ledger_hour(struct ledger *l, const struct truth *t);
 /* Books work on a day, counted from the first. */
 void ledger_work(struct ledger *l, size_t day, enum work what, double minutes);
 
+/* Litres of solution that went down the drain: drained from containers, or left of mixes. */
 double ledger_poured_away_l(const struct ledger *l);
+
+/* Minutes of work in an average week. */
 double ledger_minutes_week(const struct ledger *l);
 
 /* The part of it that went into one kind of work. */
 double ledger_minutes_week_of(const struct ledger *l, enum work what);
 
+/* Days on which the work was more than the room's budget for them. */
 size_t ledger_days_over(const struct ledger *l);
 
 #endif

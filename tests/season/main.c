@@ -32,7 +32,7 @@ struct options {
     bool json, verbose;
 };
 
-struct season {
+struct season_run {
     const struct options *o;
     struct room room;
     char room_path[128]; /* of the daemon's copy */
@@ -40,7 +40,7 @@ struct season {
     struct ledger ledger;
     struct hands hands;
     struct faults faults;
-    struct link link;
+    struct live_daemon link;
     struct grower grower;
     struct calendar calendar;
 };
@@ -125,7 +125,7 @@ static int32_t first_day_of(const struct room *room)
     return first;
 }
 
-static void step(struct season *s, int hours)
+static void step(struct season_run *s, int hours)
 {
     for (int h = 0; h < hours; h++) {
         truth_hour(&s->truth);
@@ -134,7 +134,7 @@ static void step(struct season *s, int hours)
 }
 
 /* One line of what the truth of the reservoir came to. */
-static void say_day(const struct season *s, enum presence who, double dry_before_h)
+static void say_day(const struct season_run *s, enum presence who, double dry_before_h)
 {
     static const char *const words[] = {
         [PRESENT] = "there", [LATE] = "late", [FORGOTTEN] = "forgotten", [AWAY] = "away"};
@@ -148,7 +148,7 @@ static void say_day(const struct season *s, enum presence who, double dry_before
     }
 }
 
-static int morning(struct season *s, int hour)
+static int morning(struct season_run *s, int hour)
 {
     if (s->o->policy == POLICY_TARN) {
         return grower_morning(&s->grower, hour);
@@ -158,7 +158,7 @@ static int morning(struct season *s, int hour)
     return 0;
 }
 
-static int live_a_day(struct season *s, size_t day)
+static int live_a_day(struct season_run *s, size_t day)
 {
     enum presence who = temper_of((uint64_t)s->o->seed, s->ledger.first_day, day);
     int hour = who == LATE ? NOON_H : MORNING_H;
@@ -183,7 +183,7 @@ static int live_a_day(struct season *s, size_t day)
 }
 
 /* The daemon's room file says when the long weekends are; forgotten days nobody foresees. */
-static int announce(struct season *s, struct err *err)
+static int announce(struct season_run *s, struct err *err)
 {
     int32_t off[WEEKS_MAX * 7];
     size_t n = 0;
@@ -198,21 +198,21 @@ static int announce(struct season *s, struct err *err)
     return announce_days_off(s->o->room, s->room_path, off, n, err);
 }
 
-static int start_tarn(struct season *s, struct err *err)
+static int start_tarn(struct season_run *s, struct err *err)
 {
     char day[DAY_TEXT_MAX];
     char at[32];
-    int rc = link_init(&s->link, s->o->room, s->o->tarnd, s->o->crops, err);
+    int rc = live_daemon_init(&s->link, s->o->room, s->o->tarnd, s->o->crops, err);
 
     if (rc == 0) {
         rc = announce(s, err);
     }
     s->link.small_disk = faults_have(&s->faults, FAULT_FULL_DISK);
     (void)snprintf(at, sizeof at, "%sT07:00", day_format(day, s->ledger.first_day));
-    return rc < 0 ? rc : link_start(&s->link, at, err);
+    return rc < 0 ? rc : live_daemon_start(&s->link, at, err);
 }
 
-static int run(struct season *s, struct err *err)
+static int run(struct season_run *s, struct err *err)
 {
     size_t n_days = (size_t)(7 * s->o->weeks);
     int rc = s->o->policy == POLICY_TARN ? start_tarn(s, err) : 0;
@@ -223,7 +223,7 @@ static int run(struct season *s, struct err *err)
     if (rc == 0 && s->o->policy == POLICY_TARN) {
         rc = grower_end(&s->grower);
         if (rc == 0) {
-            rc = link_stop(&s->link, &s->grower.err);
+            rc = live_daemon_stop(&s->link, &s->grower.err);
         }
     }
     if (rc < 0 && err->code == 0) {
@@ -232,7 +232,7 @@ static int run(struct season *s, struct err *err)
     return rc;
 }
 
-static void season_init(struct season *s)
+static void season_init(struct season_run *s)
 {
     uint64_t seed = (uint64_t)s->o->seed;
     int32_t first_day = first_day_of(&s->room);
@@ -252,9 +252,9 @@ static void season_init(struct season *s)
     }
 }
 
-static void season_deinit(struct season *s)
+static void season_deinit(struct season_run *s)
 {
-    link_deinit(&s->link);
+    live_daemon_deinit(&s->link);
     grower_deinit(&s->grower);
     calendar_deinit(&s->calendar);
     hands_deinit(&s->hands);
@@ -276,7 +276,7 @@ int main(int argc, char **argv)
     struct options o = {
         .weeks = 16, .seed = 1, .tarnd = TARND, .crops = TARN_SOURCE_DIR "/config/crops"};
     struct room_faults room_faults = {0};
-    struct season s = {
+    struct season_run s = {
         .o = &o, .link = {.fd = -1, .notify_fd = -1}
     };
     struct report report;

@@ -10,7 +10,10 @@ struct report {
     int64_t weeks;
 };
 
+/* Prints what a season came to on stdout, for a person. */
 void report_table(const struct report *r, const struct ledger *l);
+
+/* Prints the same as one JSON object on a line. */
 void report_json(const struct report *r, const struct ledger *l);
 
 #endif

@@ -14,7 +14,7 @@ bool small_disk_init(void);
 /* In the child: runs the daemon to its end. Gives the exit status. */
 int small_disk_run(const struct serve_options *o);
 
-/* In the parent. */
+/* In the parent: from now on the disk of the child is full, or is not. */
 void small_disk_fill(bool full);
 
 #endif

@@ -71,7 +71,7 @@ static void find(struct told_all *t, const json_t *entry)
     }
 }
 
-int told_check(struct told_all *t, struct link *l, size_t *out_lost, struct err *err)
+int told_check(struct told_all *t, struct live_daemon *l, size_t *out_lost, struct err *err)
 {
     json_t *after = NULL;
     size_t lost = 0;
@@ -89,7 +89,7 @@ int told_check(struct told_all *t, struct link *l, size_t *out_lost, struct err 
             json_object_set_new(params, "after", json_integer(json_integer_value(after)));
         }
         json_decref(after);
-        page = link_ask(l, "log", params, err);
+        page = live_daemon_ask(l, "log", params, err);
         if (!page) {
             return err->code;
         }

@@ -4,7 +4,7 @@
 #ifndef TARN_TESTS_SEASON_TOLD_H
 #define TARN_TESTS_SEASON_TOLD_H
 
-#include "tests/season/link.h"
+#include "tests/season/live_daemon.h"
 
 #include <stddef.h>
 #include <stdint.h>
@@ -20,6 +20,7 @@ struct told_all {
     size_t n, cap;
 };
 
+/* Frees what it remembers and leaves *t empty. */
 void told_deinit(struct told_all *t);
 
 /* Notes the entries of an answer. */
@@ -27,6 +28,6 @@ void told_take(struct told_all *t, const json_t *answer);
 
 /* Reads the whole journal through the socket; *out_lost = entries that were told and are not there
  * as they were. */
-int told_check(struct told_all *t, struct link *l, size_t *out_lost, struct err *err);
+int told_check(struct told_all *t, struct live_daemon *l, size_t *out_lost, struct err *err);
 
 #endif

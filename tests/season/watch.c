@@ -13,13 +13,6 @@
 #define EC_SLOPE_BAD 0.04
 #define PH_OFF_BAD   0.10
 
-static const char *text_of(const json_t *o, const char *key)
-{
-    const char *s = json_string_value(json_object_get(o, key));
-
-    return s ? s : "";
-}
-
 /* ---- alarms */
 
 /* How much thirstier a plant truly is than its crop says. */
@@ -43,8 +36,8 @@ static bool container_explains(const struct grower *g, const char *kind, size_t 
 
 static bool is_true(struct grower *g, const json_t *alarm)
 {
-    const char *kind = text_of(alarm, "kind");
-    const char *subject = text_of(alarm, "subject");
+    const char *kind = live_daemon_text(alarm, "kind");
+    const char *subject = live_daemon_text(alarm, "subject");
     struct subject s = room_find(g->room, subject);
 
     if (faults_explain(g->f, g->h, kind, subject)) {
@@ -61,8 +54,8 @@ static void take_alarm(struct grower *g, const json_t *alarm)
     char key[160];
     bool real;
 
-    (void)snprintf(key, sizeof key, "%s %s %s", text_of(alarm, "kind"), text_of(alarm, "subject"),
-                   text_of(alarm, "since"));
+    (void)snprintf(key, sizeof key, "%s %s %s", live_daemon_text(alarm, "kind"),
+                   live_daemon_text(alarm, "subject"), live_daemon_text(alarm, "since"));
     if (json_object_get(g->alarms, key)) {
         return;
     }
@@ -72,13 +65,13 @@ static void take_alarm(struct grower *g, const json_t *alarm)
     g->h->l->alarms_false += !real;
     if (g->verbose) {
         (void)fprintf(stderr, "%s %s alarm %s: %s\n", g->now, real ? "true" : "FALSE", key,
-                      text_of(alarm, "says"));
+                      live_daemon_text(alarm, "says"));
     }
 }
 
 int watch_alarms(struct grower *g)
 {
-    json_t *status = link_ask(g->link, "status", NULL, &g->err);
+    json_t *status = live_daemon_ask(g->link, "status", NULL, &g->err);
     json_t *alarm;
     size_t i;
 
@@ -108,8 +101,8 @@ static bool read_span(const json_t *span, struct foretold *out)
 {
     struct foretold f = *out;
 
-    if (day_parse(text_of(span, "from"), &f.lo, NULL) < 0 ||
-        day_parse(text_of(span, "to"), &f.hi, NULL) < 0) {
+    if (day_parse(live_daemon_text(span, "from"), &f.lo, NULL) < 0 ||
+        day_parse(live_daemon_text(span, "to"), &f.hi, NULL) < 0) {
         return false;
     }
     f.waits = f.asked = true;
@@ -124,7 +117,7 @@ static void take_floats(struct grower *g, const json_t *floats)
 
     json_array_foreach(floats, k, one)
     {
-        struct subject s = room_find(g->room, text_of(one, "name"));
+        struct subject s = room_find(g->room, live_daemon_text(one, "name"));
 
         if (s.kind == SUBJECT_CONTAINER && !g->float_day[s.at].asked && is_half_down(g, s.at)) {
             (void)read_span(one, &g->float_day[s.at]);
@@ -159,7 +152,8 @@ int watch_outlook(struct grower *g)
     if (!wanted) {
         return 0;
     }
-    outlook = link_ask(g->link, "outlook", json_pack("{s:i}", "days", OUTLOOK_DAYS), &g->err);
+    outlook =
+        live_daemon_ask(g->link, "outlook", json_pack("{s:i}", "days", OUTLOOK_DAYS), &g->err);
     if (!outlook) {
         return g->err.code;
     }
@@ -193,17 +187,12 @@ void watch_settle(struct grower *g)
 
 /* ---- one container, day by day */
 
-static double number_of(const json_t *o, const char *key)
-{
-    return json_number_value(json_object_get(o, key));
-}
-
 int watch_trace(struct grower *g, size_t i)
 {
     const struct truth *t = g->h->t;
     const struct truth_plant *p = &t->plant[i];
     const char *name = g->room->container[i].name;
-    json_t *shown = link_ask(g->link, "show", json_pack("{s:s}", "what", name), &g->err);
+    json_t *shown = live_daemon_ask(g->link, "show", json_pack("{s:s}", "what", name), &g->err);
     const json_t *c = json_object_get(shown, "container");
     const json_t *task;
     struct band band;
@@ -223,12 +212,14 @@ int watch_trace(struct grower *g, size_t i)
                       : p->ec_ms_cm > band.hi ? " HIGH"
                                               : "",
                       p->ec_ms_cm, band.lo, band.hi, p->ph, p->volume_l, truth_rate_l_day(t, i),
-                      p->appetite, text_of(c, "condition"), number_of(c, "ec_ms_cm"),
-                      number_of(c, "volume_l"), number_of(c, "use_l_day"),
-                      number_of(c, "strength_ms_cm"), text_of(c, "spent_on"));
+                      p->appetite, live_daemon_text(c, "condition"),
+                      live_daemon_number(c, "ec_ms_cm"), live_daemon_number(c, "volume_l"),
+                      live_daemon_number(c, "use_l_day"), live_daemon_number(c, "strength_ms_cm"),
+                      live_daemon_text(c, "spent_on"));
         json_array_foreach(json_object_get(shown, "tasks"), k, task)
         {
-            (void)fprintf(stderr, " %s %s", text_of(task, "what"), text_of(task, "on"));
+            (void)fprintf(stderr, " %s %s", live_daemon_text(task, "what"),
+                          live_daemon_text(task, "on"));
         }
         (void)fputc('\n', stderr);
     }

@@ -1,6 +1,7 @@
 #include "tests/sim/truth.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/model/curve.h"
 
 #include <math.h>
 #include <stdlib.h>

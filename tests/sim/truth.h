@@ -83,8 +83,11 @@ struct truth {
     double reservoir_ph, source_ec;
 };
 
+/* Every container empty, the reservoir full of source water. Borrows the room; truth_deinit frees. */
 void truth_init(struct truth *t, const struct room *room, uint64_t seed,
                 struct truth_spread spread);
+
+/* Frees the plants and leaves *t empty. */
 void truth_deinit(struct truth *t);
 
 /* From here on a season: to be told before the first plant is set in. */
@@ -96,6 +99,7 @@ void truth_start(struct truth *t, size_t i, double ec_ms_cm);
 void truth_harvest(struct truth *t, size_t i);
 /* Drains and refills it to the float line from the mix. */
 void truth_change(struct truth *t, size_t i, double mix_ec_ms_cm);
+/* Lets an hour go by. */
 void truth_hour(struct truth *t);
 
 /* The stage by the calendar of the crop: what a person has seen is not known here. */
@@ -104,9 +108,11 @@ const struct stage *truth_stage(const struct truth *t, size_t i);
 /* What a plant drinks in a day of plain weather, now. */
 double truth_rate_l_day(const struct truth *t, size_t i);
 
-/* What a person reads off a ruler, a mark, a meter. */
+/* What a person reads off a ruler in container i, litres. */
 double truth_read_level(struct truth *t, size_t i);
+/* Off the mark on the reservoir, litres. */
 double truth_read_reservoir(struct truth *t);
+/* Off a meter, mS/cm, when the solution has this. */
 double truth_read_ec(struct truth *t, double ec_ms_cm);
 
 #endif

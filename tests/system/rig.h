@@ -34,18 +34,24 @@ void rig_make(struct rig *r, const char *room, const char *simulate);
 /* Starts the daemon and waits until it says READY=1. */
 void rig_start(struct rig *r);
 
-/* SIGTERM, and the exit status has to be 0; or SIGKILL. */
+/* Ends it by SIGTERM; the exit status has to be 0. */
 void rig_stop(struct rig *r);
+/* Ends it by SIGKILL. */
 void rig_kill(struct rig *r);
 
 /* Runs the daemon to its end, for starts that must fail. Gives its exit status; its words are in
  * the log. */
 int rig_run_to_end(struct rig *r, const char *room, const char *state, const char *socket);
-char *rig_log(const struct rig *r); /* malloc'd */
+/* What the daemon said so far, its first 64 KiB; malloc'd. */
+char *rig_log(const struct rig *r);
+/* Ends what still runs and removes the folder. */
 void rig_remove(struct rig *r);
 
+/* Connects; nothing is sent yet. */
 void client_open(struct client *c, const struct rig *r);
+/* Hangs up and frees what was read. */
 void client_close(struct client *c);
+/* Sends bytes as they are, for requests that no client would write. */
 void client_send(struct client *c, const char *bytes, size_t len);
 
 /* The next line, without its newline, malloc'd; NULL when the daemon closed the connection. */

@@ -25,11 +25,13 @@ static inline int64_t at(int day, int hour)
     return (20513LL + day) * DAY_S + hour * 3600LL;
 }
 
+/* Writes a name into an array of so many bytes. */
 static inline void name_it(char *to, size_t len, const char *name)
 {
     (void)snprintf(to, len, "%s", name);
 }
 
+/* A stage of a crop from a day on, with its target EC in mS/cm. */
 static inline struct stage a_stage(const char *name, double from_day, double ec, size_t recipe)
 {
     struct stage s = {.from_day = from_day,
@@ -47,6 +49,7 @@ static inline struct stage a_stage(const char *name, double from_day, double ec,
     return s;
 }
 
+/* A crop of two stages, drinking most_l_day at its height. */
 static inline struct crop a_crop(const char *name, double most_l_day, double half_day,
                                  double spread)
 {
@@ -65,6 +68,7 @@ static inline struct crop a_crop(const char *name, double most_l_day, double hal
     return c;
 }
 
+/* A tub of 18 L with its float at 8 L, planted from day 0 on. */
 static inline struct container a_container(const char *name, size_t crop)
 {
     struct container c = {.start_volume_l = 18,
@@ -78,6 +82,7 @@ static inline struct container a_container(const char *name, size_t crop)
     return c;
 }
 
+/* A product of so many mL or g, to be ordered again at 500. */
 static inline struct product a_product(const char *name, enum product_kind kind, double stock)
 {
     struct product p = {.kind = kind, .stock = stock, .reorder_at = 500};
@@ -86,6 +91,7 @@ static inline struct product a_product(const char *name, enum product_kind kind,
     return p;
 }
 
+/* 4 mL/L of grow-a and 2 mL/L of grow-b give 2.0 mS/cm. */
 static inline struct recipe a_recipe(const char *name)
 {
     struct recipe r = {.n_doses = 2, .ec_gain_ms_cm = 2.0};
@@ -168,6 +174,7 @@ static inline struct room a_room(void)
     return r;
 }
 
+/* An entry that was told when it happened; `what` may be "". */
 static inline struct entry told_at(enum entry_kind kind, const char *subject, const char *what,
                                    int64_t t_s)
 {
@@ -177,6 +184,7 @@ static inline struct entry told_at(enum entry_kind kind, const char *subject, co
     return e;
 }
 
+/* The same entry with one more figure. */
 static inline struct entry with(struct entry e, enum figure f, double value)
 {
     entry_set(&e, f, value);

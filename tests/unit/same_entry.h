@@ -5,6 +5,7 @@
 #include "daemon/core/room/entry.h"
 #include "tests/cmocka_all.h"
 
+/* Holds every field of the two to each other. */
 static inline void assert_same(const struct entry *a, const struct entry *b)
 {
     assert_int_equal(a->seq, b->seq);

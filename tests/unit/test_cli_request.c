@@ -179,7 +179,8 @@ static void what_a_verb_needs_is_asked_for(void **ctx)
     assert_says("tarn drop 44", "'tarn drop' needs --why TEXT: the reason, for the record");
     assert_says("tarn drop 44 --why", "--why needs its TEXT: the reason, for the record");
     assert_says("tarn drop 44 --why --json", "--why needs its TEXT: the reason, for the record");
-    assert_says("tarn outlook --days 0", "--days is a whole number from 1 to 366, not '0'");
+    assert_says("tarn outlook --days soon", "--days: 'soon' is not a whole number");
+    assert_says("tarn outlook --days 2.5", "--days: '2.5' is not a whole number");
     assert_says("tarn log --csv --json", "--csv and --json cannot both be had");
     assert_says("tarn ack 41 --note a --note b", "--note is given twice");
 }

@@ -1,228 +1,56 @@
 /* The whole command against a daemon that plays a part: exit codes, messages, retries. */
-#include <setjmp.h>
-#include <signal.h>
-#include <stdarg.h>
-#include <stdbool.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <sys/prctl.h>
-#include <sys/socket.h>
-#include <sys/un.h>
-#include <sys/wait.h>
-#include <unistd.h>
+#include "tests/unit/a_played_daemon.h"
 
-#include <cmocka.h>
-#include <jansson.h>
-
-#include "cli/run.h"
-#include "daemon/base/text.h"
-
-#define HELLO                                                                                      \
-    "{\"protocol\":1,\"version\":\"0.1.0\",\"room\":\"Cellar\",\"simulated\":false,"               \
-    "\"now\":\"2026-03-01T07:00:00+01:00\",\"units\":{\"volume\":\"L\",\"ec\":\"mS/cm\","          \
-    "\"temp\":\"C\"}}"
 #define ENTRY(seq)                                                                                 \
     "{\"seq\":\"" seq "\",\"happened\":\"2026-03-01T07:05:00+01:00\",\"text\":\"A3 reading\","     \
     "\"who\":\"anna\",\"voided\":false}"
 
-/* What the played daemon says to each call but hello, in turn; NULL = it hangs up. */
-struct part {
-    const char *hello; /* "result" or "error" and its value */
-    const char *answer[4];
-    size_t n_answers;
-};
-
-struct stage {
-    char folder[32];
-    char path[64];
-    char heard[64]; /* a file with the calls that were heard */
-    pid_t daemon;
-    char *out, *errs;
-    int code;
-};
-
-static void reply(FILE *to, json_int_t id, const char *said)
-{
-    (void)fprintf(to, "{\"jsonrpc\":\"2.0\",\"id\":%lld,%s}\n", (long long)id, said);
-    (void)fflush(to);
-}
-
-/* Plays until the client hangs up, or until the part says to. Returns how many answers are used. */
-static size_t play_one(int fd, const struct part *part, size_t at, FILE *heard)
-{
-    FILE *from = fdopen(fd, "r");
-    FILE *to = fdopen(dup(fd), "w");
-    char *line = NULL;
-    size_t cap = 0;
-    bool on = true;
-
-    while (on && getline(&line, &cap, from) > 0) {
-        json_t *call = json_loads(line, 0, NULL);
-        const char *method = json_string_value(json_object_get(call, "method"));
-        json_int_t id = json_integer_value(json_object_get(call, "id"));
-
-        if (strcmp(method, "hello") == 0) {
-            reply(to, id, part->hello);
-        } else {
-            char *params = json_dumps(json_object_get(call, "params"), JSON_COMPACT);
-
-            (void)fprintf(heard, "%s %s\n", method, params);
-            (void)fflush(heard);
-            free(params);
-            on = at < part->n_answers && part->answer[at] != NULL;
-            if (on) {
-                reply(to, id, part->answer[at]);
-            }
-            at++;
-        }
-        json_decref(call);
-    }
-    free(line);
-    (void)fclose(from);
-    (void)fclose(to);
-    return at;
-}
-
-static void play(int listener, const struct part *part, const char *heard_path)
-{
-    FILE *heard = fopen(heard_path, "we");
-    size_t at = 0;
-
-    while (true) {
-        int fd = accept(listener, NULL, NULL);
-
-        if (fd < 0) {
-            _exit(1);
-        }
-        at = play_one(fd, part, at, heard);
-    }
-}
-
-static void raise_curtain(struct stage *s, const struct part *part)
-{
-    struct sockaddr_un to = {.sun_family = AF_UNIX};
-    int listener;
-
-    *s = (struct stage){0};
-    (void)snprintf(s->folder, sizeof s->folder, "/tmp/tarn-cli-XXXXXX");
-    assert_non_null(mkdtemp(s->folder));
-    (void)snprintf(s->path, sizeof s->path, "%s/sock", s->folder);
-    (void)snprintf(s->heard, sizeof s->heard, "%s/heard", s->folder);
-    if (!part) {
-        return;
-    }
-    memcpy(to.sun_path, s->path, strlen(s->path));
-    listener = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
-    assert_true(listener >= 0);
-    assert_int_equal(bind(listener, (struct sockaddr *)&to, sizeof to), 0);
-    assert_int_equal(listen(listener, 8), 0);
-    s->daemon = fork();
-    assert_true(s->daemon >= 0);
-    if (s->daemon == 0) {
-        /* A test that fails never drops the curtain: the daemon ends with it all the same. */
-        (void)prctl(PR_SET_PDEATHSIG, SIGKILL);
-        play(listener, part, s->heard);
-    }
-    assert_int_equal(close(listener), 0);
-}
-
-/* Runs the words (split at blanks) with --socket in front. */
-static void tarn(struct stage *s, const char *line)
-{
-    char words[400];
-    char *argv[20] = {words};
-    char *rest = NULL;
-    int argc = 0;
-    size_t len;
-    FILE *out = open_memstream(&s->out, &len);
-    FILE *errs = open_memstream(&s->errs, &len);
-
-    (void)snprintf(words, sizeof words, "tarn --socket %s %s", s->path, line);
-    for (char *w = strtok_r(words, " ", &rest); w; w = strtok_r(NULL, " ", &rest)) {
-        assert_true(argc < 20);
-        argv[argc++] = w;
-    }
-    s->code = run(argc, argv, out, errs);
-    assert_int_equal(fclose(out), 0);
-    assert_int_equal(fclose(errs), 0);
-}
-
-static char *heard(const struct stage *s)
-{
-    FILE *f = fopen(s->heard, "re");
-    struct text t = {0};
-    int c;
-
-    assert_non_null(f);
-    while ((c = fgetc(f)) != EOF) {
-        text_add(&t, "%c", c);
-    }
-    (void)fclose(f);
-    return text_take(&t);
-}
-
-static void drop_curtain(struct stage *s)
-{
-    if (s->daemon) {
-        assert_int_equal(kill(s->daemon, SIGKILL), 0);
-        assert_int_equal(waitpid(s->daemon, NULL, 0), s->daemon);
-    }
-    (void)unlink(s->path);
-    (void)unlink(s->heard);
-    assert_int_equal(rmdir(s->folder), 0);
-    free(s->out);
-    free(s->errs);
-}
-
 static void an_answer_is_shown_and_the_exit_code_is_0(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"now\":\"2026-03-01T07:00:00+01:00\",\"simulated\":false}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "clock");
     assert_int_equal(s.code, 0);
     assert_string_equal(s.out, "It is Sunday 1 March 2026, 07:00.\n");
     assert_string_equal(s.errs, "");
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void json_is_the_answer_as_it_came(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"products\":[{\"name\":\"a\",\"left\":1.4,\"x\":null}]}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "stock --json");
     assert_int_equal(s.code, 0);
     assert_string_equal(s.out, "{\"products\":[{\"name\":\"a\",\"left\":1.4,\"x\":null}]}\n");
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void the_log_is_asked_for_page_by_page(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"entries\":[" ENTRY("1") "],\"next\":1}",
                 "\"result\":{\"entries\":[" ENTRY("2") "],\"next\":null}"},
         2
     };
-    struct stage s;
+    struct scene s;
     char *calls;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "log --of A3");
     assert_int_equal(s.code, 0);
     assert_string_equal(s.out, "2026-03-01 07:05      1  A3 reading (anna)\n"
@@ -230,72 +58,72 @@ static void the_log_is_asked_for_page_by_page(void **ctx)
     calls = heard(&s);
     assert_string_equal(calls, "log {\"of\":\"A3\"}\nlog {\"of\":\"A3\",\"after\":1}\n");
     free(calls);
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void the_log_as_json_is_one_object(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"result\":{\"entries\":[" ENTRY("1") "],\"next\":1}",
                 "\"result\":{\"entries\":[" ENTRY("2") "],\"next\":null}"},
         2
     };
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "log --json");
     assert_int_equal(s.code, 0);
     assert_string_equal(s.out, "{\"entries\":[" ENTRY("1") "," ENTRY("2") "],\"next\":null}\n");
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void a_refusal_is_told_on_stderr_with_exit_code_1(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {"\"error\":{\"code\":-32602,\"message\":\"nothing is called 'A99'\"}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "show A99");
     assert_int_equal(s.code, 1);
     assert_string_equal(s.out, "");
     assert_string_equal(s.errs, "tarn: nothing is called 'A99'\n");
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void a_strange_figure_is_answered_with_how_to_insist(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO, {"\"error\":{\"code\":-32001,\"message\":\"ph 9.9 is strange\"}"}, 1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "ack 41 ph=9.9");
     assert_int_equal(s.code, 1);
     assert_non_null(strstr(s.errs, "tarn: ph 9.9 is strange\nIf it is right, say so:\n  tarn "));
     assert_non_null(strstr(s.errs, " ack 41 ph=9.9 --sure\n"));
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void a_lost_call_is_repeated_once_under_the_same_key(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO,
         {NULL, "\"result\":{\"task\":\"41\",\"done\":true,\"entries\":[],\"left\":[]}"},
         2
     };
-    struct stage s;
+    struct scene s;
     char *calls;
     char *second;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "ack 41 ph=5.9");
     assert_int_equal(s.code, 0);
     calls = heard(&s);
@@ -304,95 +132,91 @@ static void a_lost_call_is_repeated_once_under_the_same_key(void **ctx)
     assert_int_equal(second - calls, strlen(second));
     assert_non_null(strstr(calls, "\"key\":\""));
     free(calls);
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void a_call_lost_twice_says_how_to_repeat_it_safely(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO, {NULL, NULL},
           2
     };
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "ack 41 ph=5.9 --key mine");
     assert_int_equal(s.code, 1);
     assert_string_equal(
         s.errs, "tarn: nobody knows whether this was written down; repeat it with --key mine,\n"
                 "      which is safe: the connection to the daemon was lost: it hung up\n");
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void a_lost_reading_call_is_not_repeated(void **ctx)
 {
-    static const struct part part = {
+    static const struct script part = {
         "\"result\":" HELLO, {NULL, NULL},
           2
     };
-    struct stage s;
+    struct scene s;
     char *calls;
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     tarn(&s, "clock advance 7d");
     assert_int_equal(s.code, 1);
     calls = heard(&s);
     assert_string_equal(calls, "clock {\"advance\":\"7d\"}\n");
     free(calls);
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void without_a_daemon_it_says_how_to_start_one(void **ctx)
 {
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, NULL);
+    scene_open(&s, NULL);
     tarn(&s, "today");
     assert_int_equal(s.code, 3);
     assert_non_null(strstr(s.errs, "tarn: no daemon answers at /tmp/tarn-cli-"));
     assert_non_null(
         strstr(s.errs, "tarnd --room ROOM.yaml --state FOLDER --socket /tmp/tarn-cli-"));
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void another_protocol_names_both_versions(void **ctx)
 {
-    static const struct part newer = {
+    static const struct script newer = {
         "\"result\":{\"protocol\":2,\"version\":\"9.0.0\"}", {"\"result\":{}"}, 1};
-    static const struct part refuses = {
+    static const struct script refuses = {
         "\"error\":{\"code\":-32004,\"message\":\"tarnd 9.0.0 speaks protocol 2\"}",
         {"\"result\":{}"},
         1};
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, &newer);
+    scene_open(&s, &newer);
     tarn(&s, "status");
     assert_int_equal(s.code, 4);
-    assert_string_equal(
-        s.errs, "tarn: tarn 0.1.0 speaks protocol 1, the daemon (tarnd 9.0.0) protocol 2; install\n"
-                "      both from one version\n");
-    drop_curtain(&s);
-    raise_curtain(&s, &refuses);
+    assert_non_null(strstr(s.errs, "tarn: tarn " TARN_VERSION " speaks protocol 1, the daemon"));
+    scene_close(&s);
+    scene_open(&s, &refuses);
     tarn(&s, "status");
     assert_int_equal(s.code, 4);
-    assert_string_equal(
-        s.errs, "tarn: tarn 0.1.0 speaks protocol 1; the daemon says: tarnd 9.0.0 speaks protocol\n"
-                "      2\n");
-    drop_curtain(&s);
+    assert_non_null(strstr(s.errs, "tarn: tarn " TARN_VERSION " speaks protocol 1; the daemon"));
+    scene_close(&s);
 }
 
 static void a_call_longer_than_a_line_may_be_is_never_sent(void **ctx)
 {
-    static const struct part part = {"\"result\":" HELLO, {NULL}, 1};
-    struct stage s;
+    static const struct script part = {"\"result\":" HELLO, {NULL}, 1};
+    struct scene s;
     struct text line = {0};
 
     (void)ctx;
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     text_add(&line, "record cleaned");
     for (int i = 0; i < 4; i++) {
         text_add(&line, " a-shelf-with-a-name-%d-0001..2000", i);
@@ -401,22 +225,22 @@ static void a_call_longer_than_a_line_may_be_is_never_sent(void **ctx)
     assert_int_equal(s.code, 2);
     assert_non_null(strstr(s.errs, "tarn: this is too much for one call ("));
     text_deinit(&line);
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void a_full_disk_is_not_taken_for_success(void **ctx)
 {
-    static const struct part part = {"\"result\":" HELLO, {"\"result\":{\"now\":\"\"}"}, 1};
+    static const struct script part = {"\"result\":" HELLO, {"\"result\":{\"now\":\"\"}"}, 1};
     char *argv[] = {NULL, NULL, NULL, NULL};
     char words[4][64] = {"tarn", "--socket", "", "clock"};
     FILE *full = fopen("/dev/full", "we");
-    struct stage s;
+    struct scene s;
     size_t len;
     FILE *errs;
 
     (void)ctx;
     assert_non_null(full);
-    raise_curtain(&s, &part);
+    scene_open(&s, &part);
     errs = open_memstream(&s.errs, &len);
     (void)snprintf(words[2], sizeof words[2], "%s", s.path);
     for (int i = 0; i < 4; i++) {
@@ -426,20 +250,204 @@ static void a_full_disk_is_not_taken_for_success(void **ctx)
     assert_int_equal(fclose(errs), 0);
     (void)fclose(full);
     assert_string_equal(s.errs, "tarn: cannot write the answer: No space left on device\n");
-    drop_curtain(&s);
+    scene_close(&s);
 }
 
 static void wrong_usage_asks_nothing_of_the_daemon(void **ctx)
 {
-    struct stage s;
+    struct scene s;
 
     (void)ctx;
-    raise_curtain(&s, NULL);
+    scene_open(&s, NULL);
     tarn(&s, "drop 41");
     assert_int_equal(s.code, 2);
     assert_string_equal(s.errs, "tarn: 'tarn drop' needs --why TEXT: the reason, for the record\n"
                                 "See: tarn help drop\n");
-    drop_curtain(&s);
+    scene_close(&s);
+}
+
+/* Runs the words without a socket, for what needs no daemon. */
+static void tarn_alone(struct scene *s, const char *line)
+{
+    scene_open(s, NULL);
+    tarn(s, line);
+}
+
+static void the_version_names_the_protocol_too(void **ctx)
+{
+    struct scene s;
+
+    (void)ctx;
+    tarn_alone(&s, "--version");
+    assert_int_equal(s.code, 0);
+    assert_string_equal(s.out, "tarn " TARN_VERSION " (protocol 1)\n");
+    assert_string_equal(s.errs, "");
+    scene_close(&s);
+}
+
+static void help_comes_on_stdout_when_it_was_asked_for(void **ctx)
+{
+    static const struct {
+        const char *line, *begins;
+    } asked[] = {
+        {"help",            "tarn - what a grower says"     },
+        {"--help",          "tarn - what a grower says"     },
+        {"-h",              "tarn - what a grower says"     },
+        {"help drop",       "tarn drop - a task will not be"},
+        {"drop --help",     "tarn drop - a task will not be"},
+        {"help help",       "tarn help - this list, or all" },
+        {"help -h",         "tarn help - this list, or all" },
+        {"completion bash", "# Completion of tarn for bash" },
+    };
+
+    (void)ctx;
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        struct scene s;
+
+        tarn_alone(&s, asked[i].line);
+        assert_int_equal(s.code, 0);
+        assert_int_equal(strncmp(s.out, asked[i].begins, strlen(asked[i].begins)), 0);
+        assert_string_equal(s.errs, "");
+        scene_close(&s);
+    }
+}
+
+static void without_a_verb_help_comes_on_stderr(void **ctx)
+{
+    struct scene s;
+
+    (void)ctx;
+    tarn_alone(&s, "");
+    assert_int_equal(s.code, 2);
+    assert_string_equal(s.out, "");
+    assert_int_equal(strncmp(s.errs, "tarn - what a grower says", 25), 0);
+    scene_close(&s);
+}
+
+static void help_and_completion_say_what_there_is_none_of(void **ctx)
+{
+    struct scene s;
+
+    (void)ctx;
+    tarn_alone(&s, "help water");
+    assert_int_equal(s.code, 2);
+    assert_string_equal(s.out, "");
+    assert_string_equal(s.errs, "tarn: there is no verb 'water'\nSee: tarn help help\n");
+    scene_close(&s);
+    tarn_alone(&s, "completion fish");
+    assert_int_equal(s.code, 2);
+    assert_string_equal(s.errs, "tarn: there is completion for bash, not for 'fish'\n"
+                                "See: tarn help completion\n");
+    scene_close(&s);
+}
+
+static void the_socket_is_that_of_the_option_or_of_the_environment(void **ctx)
+{
+    static const struct script part = {"\"result\":" HELLO, {"\"result\":{\"now\":\"\"}"}, 1};
+    char verb[] = "clock";
+    char name[] = "tarn";
+    char *argv[] = {name, verb};
+    struct scene s;
+    size_t len;
+    FILE *out;
+    FILE *errs;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    assert_int_equal(setenv("TARN_SOCKET", s.path, 1), 0);
+    out = open_memstream(&s.out, &len);
+    errs = open_memstream(&s.errs, &len);
+    assert_int_equal(run(2, argv, out, errs), 0);
+    assert_int_equal(setenv("TARN_SOCKET", "", 1), 0); /* as if it were not there */
+    assert_int_equal(run(2, argv, out, errs), 3);
+    assert_int_equal(unsetenv("TARN_SOCKET"), 0);
+    assert_int_equal(fclose(out) + fclose(errs), 0);
+    assert_non_null(strstr(s.errs, "no daemon answers at /run/tarn/tarn.sock: "));
+    scene_close(&s);
+}
+
+static void a_log_as_csv_has_its_head_once(void **ctx)
+{
+    static const struct script part = {
+        "\"result\":" HELLO,
+        {"\"result\":{\"entries\":[" ENTRY("1") "],\"next\":1}",
+                "\"result\":{\"entries\":[" ENTRY("2") "],\"next\":null}"},
+        2
+    };
+    struct scene s;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    tarn(&s, "log --csv");
+    assert_int_equal(s.code, 0);
+    assert_int_equal(strncmp(s.out, "seq,happened,", 13), 0);
+    assert_non_null(strstr(s.out, "\r\n1,2026-03-01T07:05:00+01:00,"));
+    assert_non_null(strstr(s.out, "\r\n2,2026-03-01T07:05:00+01:00,"));
+    assert_null(strstr(s.out + 1, "seq,happened"));
+    scene_close(&s);
+}
+
+static void an_empty_log_as_json_is_an_object_all_the_same(void **ctx)
+{
+    static const struct script part = {
+        "\"result\":" HELLO, {"\"result\":{\"entries\":[],\"next\":null}"}, 1};
+    struct scene s;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    tarn(&s, "log --json");
+    assert_string_equal(s.out, "{\"entries\":[],\"next\":null}\n");
+    scene_close(&s);
+}
+
+/* A key is 16 random bytes in hex, another one each time. */
+static void calls_that_write_carry_a_key_and_others_do_not(void **ctx)
+{
+    static const struct script part = {
+        "\"result\":" HELLO,
+        {"\"result\":{\"entries\":[]}", "\"result\":{\"entries\":[]}", "\"result\":{}"},
+        3
+    };
+    struct scene s;
+    char *calls;
+    char *first;
+    char *second;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    tarn(&s, "drop 41 --why x");
+    free(s.out);
+    free(s.errs);
+    tarn(&s, "drop 41 --why x");
+    free(s.out);
+    free(s.errs);
+    tarn(&s, "today");
+    calls = heard(&s);
+    first = strstr(calls, "\"key\":\"");
+    assert_non_null(first);
+    assert_int_equal(strspn(first + 7, "0123456789abcdef"), 32);
+    second = strstr(first + 1, "\"key\":\"");
+    assert_non_null(second);
+    assert_int_not_equal(strncmp(first, second, 39), 0);
+    assert_null(strstr(second + 1, "\"key\""));
+    free(calls);
+    scene_close(&s);
+}
+
+/* Against a stopped daemon: with readings to send it would be told that nobody answers. */
+static void only_the_dash_reads_readings_from_standard_input(void **ctx)
+{
+    struct scene s;
+
+    (void)ctx;
+    tarn_alone(&s, "record reading A1 ph=6");
+    assert_int_equal(s.code, 3);
+    assert_string_equal(s.out, "");
+    scene_close(&s);
+    tarn_alone(&s, "record note -");
+    assert_int_equal(s.code, 2);
+    assert_non_null(strstr(s.errs, "'-' is neither a name nor a figure"));
+    scene_close(&s);
 }
 
 int main(void)
@@ -459,6 +467,15 @@ int main(void)
         cmocka_unit_test(a_call_longer_than_a_line_may_be_is_never_sent),
         cmocka_unit_test(a_full_disk_is_not_taken_for_success),
         cmocka_unit_test(wrong_usage_asks_nothing_of_the_daemon),
+        cmocka_unit_test(the_version_names_the_protocol_too),
+        cmocka_unit_test(help_comes_on_stdout_when_it_was_asked_for),
+        cmocka_unit_test(without_a_verb_help_comes_on_stderr),
+        cmocka_unit_test(help_and_completion_say_what_there_is_none_of),
+        cmocka_unit_test(the_socket_is_that_of_the_option_or_of_the_environment),
+        cmocka_unit_test(a_log_as_csv_has_its_head_once),
+        cmocka_unit_test(an_empty_log_as_json_is_an_object_all_the_same),
+        cmocka_unit_test(calls_that_write_carry_a_key_and_others_do_not),
+        cmocka_unit_test(only_the_dash_reads_readings_from_standard_input),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

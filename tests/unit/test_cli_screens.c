@@ -1,56 +1,16 @@
 /* What a person gets to read: screens that fit 80 columns, and CSV that a spreadsheet reads. */
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
-#include <string.h>
-
-#include <cmocka.h>
-
 #include "cli/csv.h"
 #include "cli/help.h"
-#include "cli/layout.h"
 #include "cli/run.h"
-#include "cli/screen.h"
 #include "cli/verb.h"
+#include "tests/unit/a_screen.h"
 
-static json_t *read_json(const char *text)
+static json_t *json_of(const char *text)
 {
-    json_error_t fault;
-    json_t *o = json_loads(text, 0, &fault);
+    json_t *o = json_loads(text, 0, NULL);
 
-    if (!o) {
-        fail_msg("%s at %d: %s", fault.text, fault.column, text);
-    }
+    assert_non_null(o);
     return o;
-}
-
-static struct view a_view(const char *volume, const char *ec)
-{
-    json_t *hello =
-        json_pack("{s:s, s:b, s:s, s:{s:s, s:s, s:s}}", "room", "Cellar", "simulated", 0, "now",
-                  "2026-03-01T07:00:00+01:00", "units", "volume", volume, "ec", ec, "temp", "C");
-    struct view v;
-
-    view_init(&v, hello);
-    json_decref(hello);
-    return v;
-}
-
-static void assert_fits(const char *text)
-{
-    while (*text) {
-        char line[1000];
-        size_t len = strcspn(text, "\n");
-
-        assert_true(len < sizeof line);
-        memcpy(line, text, len);
-        line[len] = '\0';
-        if (layout_width(line) > LAYOUT_COLUMNS) {
-            fail_msg("wider than 80 columns: %s", line);
-        }
-        text += len + (text[len] == '\n');
-    }
 }
 
 static const char a_reservoir[] =
@@ -67,7 +27,7 @@ static json_t *a_container(const char *name, const char *condition, double volum
 static json_t *a_status(json_t *containers)
 {
     return json_pack("{s:s, s:b, s:o, s:o, s:[], s:[]}", "now", "2026-03-01T07:00:00+01:00",
-                     "simulated", 1, "reservoir", read_json(a_reservoir), "containers", containers,
+                     "simulated", 1, "reservoir", json_of(a_reservoir), "containers", containers,
                      "meters", "notices");
 }
 
@@ -129,7 +89,7 @@ static void an_overdue_task_says_so_in_a_word(void **ctx)
 {
     struct view v = a_view("L", "mS/cm");
     json_t *today = json_pack("{s:s, s:[o], s:i, s:i}", "date", "2026-03-01", "tasks",
-                              read_json(a_task), "minutes", 2, "budget_min", 60);
+                              json_of(a_task), "minutes", 2, "budget_min", 60);
     struct text t = {0};
 
     (void)ctx;
@@ -153,7 +113,7 @@ static void a_day_without_tasks_is_told_kindly(void **ctx)
 {
     struct view v = a_view("L", "mS/cm");
     json_t *today =
-        read_json("{\"date\":\"2026-03-02\",\"tasks\":[],\"minutes\":0,\"budget_min\":60}");
+        json_of("{\"date\":\"2026-03-02\",\"tasks\":[],\"minutes\":0,\"budget_min\":60}");
     struct text t = {0};
 
     (void)ctx;
@@ -170,7 +130,7 @@ static void a_day_without_tasks_is_told_kindly(void **ctx)
 static void a_task_for_many_containers_still_fits(void **ctx)
 {
     struct view v = a_view("L", "mS/cm");
-    json_t *task = read_json(a_task);
+    json_t *task = json_of(a_task);
     json_t *names = json_array();
     struct text t = {0};
 
@@ -188,8 +148,8 @@ static void a_task_for_many_containers_still_fits(void **ctx)
 
 static void worksheet_steps_are_numbered_and_cautions_indented(void **ctx)
 {
-    json_t *sheet = read_json("[{\"text\":\"Stir.\",\"caution\":null},"
-                              "{\"text\":\"Add 45 mL grow-b.\",\"caution\":\"Gloves.\"}]");
+    json_t *sheet = json_of("[{\"text\":\"Stir.\",\"caution\":null},"
+                            "{\"text\":\"Add 45 mL grow-b.\",\"caution\":\"Gloves.\"}]");
     struct text t = {0};
 
     (void)ctx;
@@ -211,7 +171,7 @@ static const char an_entry[] =
 
 static void a_voided_entry_is_marked(void **ctx)
 {
-    json_t *entry = read_json(an_entry);
+    json_t *entry = json_of(an_entry);
     struct text t = {0};
 
     (void)ctx;
@@ -224,7 +184,7 @@ static void a_voided_entry_is_marked(void **ctx)
 
 static void csv_has_a_column_for_every_figure(void **ctx)
 {
-    json_t *entry = read_json(an_entry);
+    json_t *entry = json_of(an_entry);
     struct text t = {0};
 
     (void)ctx;
@@ -259,7 +219,7 @@ static void csv_quotes_commas_quotes_and_line_ends(void **ctx)
 
 static void control_signs_in_a_note_never_reach_the_terminal(void **ctx)
 {
-    json_t *o = read_json("{\"a\":[\"red \\u001b[31m\",\"\\u009b2J\",\"21 °C\"]}");
+    json_t *o = json_of("{\"a\":[\"red \\u001b[31m\",\"\\u009b2J\",\"21 °C\"]}");
     json_t *a = json_object_get(o, "a");
 
     (void)ctx;
@@ -327,7 +287,7 @@ static void a_mix_tells_amounts_in_order_and_what_they_give(void **state)
 {
     struct view v = a_view("L", "mS/cm");
     struct text out = {0};
-    json_t *answer = read_json(
+    json_t *answer = json_of(
         "{\"kind\":\"dose\",\"recipe\":\"fruit\",\"crop\":\"tomato\",\"stage\":\"bearing\","
         "\"volume_l\":30,\"ec_ms_cm\":1.4,\"water_l\":30,\"hard_l\":0,\"off_pct\":1.2,"
         "\"estimate_ms_cm\":1.5,\"estimate_off_pct\":10,\"doses\":["

@@ -112,6 +112,10 @@ static void a_control_character_never_reaches_a_terminal(void **state)
     err_field(&e, ERR_UNKNOWN, "a\nb", "no '%s'", "\x1b[2Jtub\n1\x7f");
     assert_string_equal(e.msg, "no '?[2Jtub?1?'");
     assert_string_equal(e.field, "a?b");
+    err_set(&e, ERR_UNKNOWN, "no '%s'",
+            "\xC2\x9B"
+            "2J21 °C"); /* CSI in one sign */
+    assert_string_equal(e.msg, "no '?2J21 °C'");
 }
 
 static void our_codes_never_meet_those_of_the_system(void **state)

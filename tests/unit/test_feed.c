@@ -1,59 +1,27 @@
 /* What a container holds of each nutrient: nothing appears, and nothing is lost. */
 #include "daemon/core/state/dosing.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/state/state.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
+#include "tests/unit/a_told_room.h"
 
-#include <stdlib.h>
-
-struct fixture {
-    struct room room;
-    struct state s;
-};
-
-static int set_up(void **ctx)
+/* Bottles whose labels say what is in them. */
+static int set_up_labels(void **ctx)
 {
-    struct fixture *f = mem_array(1, sizeof *f);
+    struct fixture *f;
+    int rc = set_up(ctx);
 
-    f->room = a_room();
+    f = *ctx;
     f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 50;
     f->room.product[GROW_B].contents.mg[NUTRIENT_P] = 20;
     f->room.product[PH_DOWN].contents.mg[NUTRIENT_P] = 100;
-    state_init(&f->s, &f->room);
-    *ctx = f;
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    struct fixture *f = *ctx;
-
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
-}
-
-static struct entry amount(struct entry e, const char *product, double ml)
-{
-    name_it(e.amount[e.n_amounts].product, sizeof e.amount[0].product, product);
-    e.amount[e.n_amounts++].amount = ml;
-    return e;
-}
-
-static void tell(struct fixture *f, struct entry e)
-{
-    fold_entry(&f->s, &f->room, &e);
+    return rc;
 }
 
 static void start(struct fixture *f)
 {
-    tell(f,
-         amount(amount(with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 1.05),
-                       "grow-a", 36),
-                "grow-b", 18));
+    tell(f, with_amount(with_amount(with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)),
+                                         FIGURE_EC_MS_CM, 1.05),
+                                    "grow-a", 36),
+                        "grow-b", 18));
 }
 
 static double n_mg_l(const struct fixture *f)
@@ -99,8 +67,8 @@ static void the_acid_counts(void **ctx)
     start(f);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(0, 10)), FIGURE_PH, 6.8));
     before = p_mg_l(f);
-    tell(f, amount(with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(0, 10)), FIGURE_PH, 5.8), "ph-down",
-                   3));
+    tell(f, with_amount(with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(0, 10)), FIGURE_PH, 5.8),
+                        "ph-down", 3));
     assert_near(p_mg_l(f), before + 3 * 100 / f->s.container[A1].body.volume_l);
 }
 
@@ -111,11 +79,12 @@ static void a_change_mixes_the_rest_with_the_new(void **ctx)
 
     start(f);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
-    tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9)),
-                                    FIGURE_VOLUME_L, 20),
-                               FIGURE_EC_MS_CM, 1.5),
-                          "grow-a", 60),
-                   "grow-b", 30));
+    tell(f,
+         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9)),
+                                           FIGURE_VOLUME_L, 20),
+                                      FIGURE_EC_MS_CM, 1.5),
+                                 "grow-a", 60),
+                     "grow-b", 30));
     tell(f, with(told_at(ENTRY_DRAINED, "A1", "", at(38, 10)), FIGURE_VOLUME_L, 0.5));
     rest_n = n_mg_l(f);
     tell(f, with(with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_VOLUME_L, 8),
@@ -144,9 +113,9 @@ static void mass_is_conserved_through_any_sequence(void **ctx)
         case 0: /* bump: 1 mL of grow-a brings 50 mg, and the EC it was measured to bring */
             ec_l += 0.2 * body->volume_l;
             n_mg += 5 * 50;
-            tell(f, amount(with(told_at(ENTRY_BUMPED, "A1", "grow", at(1, 0) + i * 60),
-                                FIGURE_EC_MS_CM, ec_l / body->volume_l),
-                           "grow-a", 5));
+            tell(f, with_amount(with(told_at(ENTRY_BUMPED, "A1", "grow", at(1, 0) + i * 60),
+                                     FIGURE_EC_MS_CM, ec_l / body->volume_l),
+                                "grow-a", 5));
             break;
         case 1: /* topped up with water of 0.05 mS/cm */
             ec_l += 0.5 * 0.05;
@@ -176,11 +145,12 @@ static void measured_mixes_teach_the_recipe(void **ctx)
         double share = 0.4 + 0.04 * i;
 
         tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(i, 8)));
-        tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
-                                        FIGURE_VOLUME_L, 50),
-                                   FIGURE_EC_MS_CM, 0.05 + truth * share),
-                              "grow-a", 50 * 4 * share),
-                       "grow-b", 50 * 2 * share));
+        tell(f, with_amount(
+                    with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
+                                          FIGURE_VOLUME_L, 50),
+                                     FIGURE_EC_MS_CM, 0.05 + truth * share),
+                                "grow-a", 50 * 4 * share),
+                    "grow-b", 50 * 2 * share));
     }
     assert_int_equal(f->s.recipe[GROW].gain.n_used, 12);
     assert_true(fabs(f->s.recipe[GROW].gain.value - truth) < 0.02);
@@ -192,11 +162,12 @@ static void a_mix_of_other_proportions_teaches_nothing(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)),
-                                    FIGURE_VOLUME_L, 50),
-                               FIGURE_EC_MS_CM, 1.0),
-                          "grow-a", 100),
-                   "grow-b", 10));
+    tell(f,
+         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)),
+                                           FIGURE_VOLUME_L, 50),
+                                      FIGURE_EC_MS_CM, 1.0),
+                                 "grow-a", 100),
+                     "grow-b", 10));
     assert_int_equal(f->s.recipe[GROW].gain.n_used, 0);
     assert_true(f->s.recipe[GROW].gain.value == 2.0);
 }
@@ -211,8 +182,9 @@ static void doses_of_acid_teach_how_much_it_takes(void **ctx)
     dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
     assert_int_equal(dose.by, TITRATION_BY_HAND); /* neither doses nor alkalinity */
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(0, 9)), FIGURE_PH, 6.8));
-    tell(f, amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 10)), FIGURE_PH, 5.8),
-                   "ph-down", 16));
+    tell(f,
+         with_amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 10)), FIGURE_PH, 5.8),
+                     "ph-down", 16));
     dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
     assert_int_equal(dose.by, TITRATION_LEARNED);
     assert_int_equal(dose.product, PH_DOWN);
@@ -238,20 +210,20 @@ static void with_the_alkalinity_known_the_first_dose_is_reckoned(void **ctx)
     assert_near(dose.amount_ml, mmol_l / 1000 * 40 / 0.005);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+#define LABELLED(name) cmocka_unit_test_setup_teardown(name, set_up_labels, tear_down)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_dose_brings_what_its_label_says),
-        TEST(it_follows_the_strength_as_the_plant_drinks),
-        TEST(the_acid_counts),
-        TEST(a_change_mixes_the_rest_with_the_new),
-        TEST(mass_is_conserved_through_any_sequence),
-        TEST(measured_mixes_teach_the_recipe),
-        TEST(a_mix_of_other_proportions_teaches_nothing),
-        TEST(doses_of_acid_teach_how_much_it_takes),
-        TEST(with_the_alkalinity_known_the_first_dose_is_reckoned),
+        LABELLED(a_dose_brings_what_its_label_says),
+        LABELLED(it_follows_the_strength_as_the_plant_drinks),
+        LABELLED(the_acid_counts),
+        LABELLED(a_change_mixes_the_rest_with_the_new),
+        LABELLED(mass_is_conserved_through_any_sequence),
+        LABELLED(measured_mixes_teach_the_recipe),
+        LABELLED(a_mix_of_other_proportions_teaches_nothing),
+        LABELLED(doses_of_acid_teach_how_much_it_takes),
+        LABELLED(with_the_alkalinity_known_the_first_dose_is_reckoned),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

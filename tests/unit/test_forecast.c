@@ -1,42 +1,15 @@
 /* What the room holds at an instant, and when something will be. */
 
-#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
+#include "tests/unit/a_told_room.h"
 
-#include <stdlib.h>
-
-struct fixture {
-    struct room room;
-    struct state s;
-};
-
-static int set_up(void **ctx)
+/* A1 is planted on day 0. */
+static int set_up_planted(void **ctx)
 {
-    struct fixture *f = mem_array(1, sizeof *f);
-    struct entry start = with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 0)), FIGURE_EC_MS_CM, 0.7);
+    int rc = set_up(ctx);
 
-    f->room = a_room();
-    state_init(&f->s, &f->room);
-    fold_entry(&f->s, &f->room, &start);
-    *ctx = f;
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    struct fixture *f = *ctx;
-
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
-}
-
-static void tell(struct fixture *f, struct entry e)
-{
-    fold_entry(&f->s, &f->room, &e);
+    tell(*ctx, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 0)), FIGURE_EC_MS_CM, 0.7));
+    return rc;
 }
 
 static void the_float_line_is_reached_when_the_curve_has_drunk_the_difference(void **ctx)
@@ -180,22 +153,22 @@ static void an_idle_container_is_never_on_float(void **ctx)
     assert_int_equal(forecast_float_s(&f->room, &f->s, A2), FORECAST_NEVER);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+#define PLANTED(name) cmocka_unit_test_setup_teardown(name, set_up_planted, tear_down)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(the_float_line_is_reached_when_the_curve_has_drunk_the_difference),
-        TEST(the_level_falls_to_the_line_and_stands_there),
-        TEST(what_was_drunk_is_what_the_level_lost_and_the_float_let_in),
-        TEST(on_float_the_strength_only_falls),
-        TEST(the_day_a_solution_is_spent_is_the_day_its_strength_is_down),
-        TEST(a_stage_comes_on_its_day_or_when_it_is_seen),
-        TEST(nothing_may_rise_once_air_roots_have_formed),
-        TEST(once_on_float_a_high_reading_does_not_make_a_higher_level_safe),
-        TEST(the_low_mark_is_met_when_the_draw_has_taken_the_difference),
-        TEST(a_reservoir_that_holds_a_mix_is_drawn_by_nobody),
-        TEST(an_idle_container_is_never_on_float),
+        PLANTED(the_float_line_is_reached_when_the_curve_has_drunk_the_difference),
+        PLANTED(the_level_falls_to_the_line_and_stands_there),
+        PLANTED(what_was_drunk_is_what_the_level_lost_and_the_float_let_in),
+        PLANTED(on_float_the_strength_only_falls),
+        PLANTED(the_day_a_solution_is_spent_is_the_day_its_strength_is_down),
+        PLANTED(a_stage_comes_on_its_day_or_when_it_is_seen),
+        PLANTED(nothing_may_rise_once_air_roots_have_formed),
+        PLANTED(once_on_float_a_high_reading_does_not_make_a_higher_level_safe),
+        PLANTED(the_low_mark_is_met_when_the_draw_has_taken_the_difference),
+        PLANTED(a_reservoir_that_holds_a_mix_is_drawn_by_nobody),
+        PLANTED(an_idle_container_is_never_on_float),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,101 +1,71 @@
 /* Readings are kept, and those of a meter that was not to be trusted are marked. */
 #include "daemon/base/err.h"
-#include "daemon/core/state/fold.h"
-#include "daemon/core/state/state.h"
 #include "daemon/core/state/trust.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
-
-#include <stdlib.h>
+#include "tests/unit/a_told_room.h"
 
 enum { PH_PEN, EC_PEN };
 
-struct fixture {
-    struct room room;
-    struct state s;
-    char why[TRUST_WHY_MAX];
-};
-
-static int set_up(void **ctx)
-{
-    struct fixture *f = mem_array(1, sizeof *f);
-
-    f->room = a_room();
-    state_init(&f->s, &f->room);
-    *ctx = f;
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    struct fixture *f = *ctx;
-
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
-}
-
 static void calibrate(struct fixture *f, const char *meter, int day, double slope_pct)
 {
-    struct entry e =
-        with(told_at(ENTRY_CALIBRATED, meter, "", at(day, 9)), FIGURE_SLOPE_PCT, slope_pct);
-
-    fold_entry(&f->s, &f->room, &e);
+    tell(f, with(told_at(ENTRY_CALIBRATED, meter, "", at(day, 9)), FIGURE_SLOPE_PCT, slope_pct));
 }
 
-static enum trust of_reading(struct fixture *f, int day)
+static enum trust of_reading(struct fixture *f, int day, char why[TRUST_WHY_MAX])
 {
     struct entry e = with(told_at(ENTRY_READING, "A1", "", at(day, 12)), FIGURE_PH, 5.9);
 
-    return trust_of_entry(&f->room, &f->s, &e, f->why);
+    return trust_of_entry(&f->room, &f->s, &e, why);
 }
 
 static void a_meter_is_good_until_it_is_due(void **ctx)
 {
     struct fixture *f = *ctx;
+    char why[TRUST_WHY_MAX];
 
-    assert_int_equal(of_reading(f, 1), TRUST_UNCALIBRATED);
-    assert_string_equal(f->why, "ph-pen was not calibrated yet");
+    assert_int_equal(of_reading(f, 1, why), TRUST_UNCALIBRATED);
+    assert_string_equal(why, "ph-pen was not calibrated yet");
     calibrate(f, "ph-pen", 1, 97);
-    assert_int_equal(of_reading(f, 2), TRUST_GOOD);
-    assert_string_equal(f->why, "");
-    assert_int_equal(of_reading(f, 15), TRUST_GOOD); /* due that day */
-    assert_int_equal(of_reading(f, 16), TRUST_EXPIRED);
-    assert_string_equal(f->why, "ph-pen was to be calibrated by 2026-03-16");
+    assert_int_equal(of_reading(f, 2, why), TRUST_GOOD);
+    assert_string_equal(why, "");
+    assert_int_equal(of_reading(f, 15, why), TRUST_GOOD); /* due that day */
+    assert_int_equal(of_reading(f, 16, why), TRUST_EXPIRED);
+    assert_string_equal(why, "ph-pen was to be calibrated by 2026-03-16");
 }
 
 static void a_reading_is_judged_by_the_calibration_of_its_day(void **ctx)
 {
     struct fixture *f = *ctx;
+    char why[TRUST_WHY_MAX];
 
     calibrate(f, "ph-pen", 1, 82);
     calibrate(f, "ph-pen", 5, 98);
-    assert_int_equal(of_reading(f, 3), TRUST_BAD);
-    assert_string_equal(f->why, "ph-pen was unfit: its slope of 82.0 % is not within 85 to 105 %: "
-                                "clean or replace it");
-    assert_int_equal(of_reading(f, 6), TRUST_GOOD);
+    assert_int_equal(of_reading(f, 3, why), TRUST_BAD);
+    assert_string_equal(why, "ph-pen was unfit: its slope of 82.0 % is not within 85 to 105 %: "
+                             "clean or replace it");
+    assert_int_equal(of_reading(f, 6, why), TRUST_GOOD);
 }
 
 static void the_worst_of_the_meters_counts(void **ctx)
 {
     struct fixture *f = *ctx;
+    char why[TRUST_WHY_MAX];
     struct entry e = with(with(told_at(ENTRY_READING, "A1", "", at(2, 12)), FIGURE_PH, 5.9),
                           FIGURE_EC_MS_CM, 1.2);
 
     calibrate(f, "ph-pen", 1, 97);
-    assert_int_equal(trust_of_entry(&f->room, &f->s, &e, f->why), TRUST_UNCALIBRATED);
-    assert_string_equal(f->why, "ec-pen was not calibrated yet");
+    assert_int_equal(trust_of_entry(&f->room, &f->s, &e, why), TRUST_UNCALIBRATED);
+    assert_string_equal(why, "ec-pen was not calibrated yet");
     calibrate(f, "ec-pen", 1, 112);
-    assert_int_equal(trust_of_entry(&f->room, &f->s, &e, f->why), TRUST_BAD);
+    assert_int_equal(trust_of_entry(&f->room, &f->s, &e, why), TRUST_BAD);
 }
 
 static void what_is_not_measured_with_a_meter_is_not_doubted(void **ctx)
 {
     struct fixture *f = *ctx;
+    char why[TRUST_WHY_MAX];
     struct entry e = with(told_at(ENTRY_READING, "A1", "", at(2, 12)), FIGURE_VOLUME_L, 9);
 
-    assert_int_equal(trust_of_entry(&f->room, &f->s, &e, f->why), TRUST_GOOD);
+    assert_int_equal(trust_of_entry(&f->room, &f->s, &e, why), TRUST_GOOD);
 }
 
 /* The journal keeps what the meter showed; the state has it at 25 C. */
@@ -109,15 +79,13 @@ static void a_bare_reading_is_brought_to_25_degrees(void **ctx)
     struct err e;
 
     f->room.meter[EC_PEN].warmth = (struct warmth){WARMTH_BARE, 0, 25};
-    fold_entry(&f->s, &f->room, &started);
-    fold_entry(&f->s, &f->room, &cold);
+    tell(f, started);
+    tell(f, cold);
     assert_true(fabs(f->s.container[A1].ec.value - 1.428) < 1e-9); /* ISO 7888 at 10 C */
     cold.has &= ~FIGURE_BIT(FIGURE_TEMP_C);
     assert_int_equal(entry_check_form(&f->room, &cold, false, &e), ERR_MISSING);
     assert_string_equal(e.msg, "ec-pen shows the bare EC: tell temp=… too, to bring it to 25 °C");
 }
-
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int main(void)
 {

@@ -1,10 +1,8 @@
 /* Plain water: enough, in time, or heard of while there is time. */
 #include "daemon/core/room/water_source.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/work/notice.h"
 #include "daemon/core/work/water_need.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
+#include "tests/unit/a_told_room.h"
 
 static const struct source_water unit = {.rate_l_h = 8, .stored_l = 20, .recovery_frac = 0.25};
 
@@ -37,35 +35,26 @@ static bool is_told_of(const struct notices *n, const char *key)
 }
 
 /* Three tubs of 18 L are to be started in two days, with a source of half a litre an hour. */
-static void a_source_that_is_too_weak_is_told_of(void **state)
+static void a_source_that_is_too_weak_is_told_of(void **ctx)
 {
-    struct room room = a_room();
+    struct fixture *f = *ctx;
+    struct room *room = &f->room;
     struct agenda agenda;
     struct notices notices;
-    struct state s;
 
-    (void)state;
-    for (size_t i = 0; i < room.n_containers; i++) {
-        room.container[i].start_on = i <= A3 ? 20513 + 2 : DAY_NONE;
+    for (size_t i = 0; i < room->n_containers; i++) {
+        room->container[i].start_on = i <= A3 ? 20513 + 2 : DAY_NONE;
     }
-    state_init(&s, &room);
-    fold_entry(&s, &room,
-               &(struct entry){.kind = ENTRY_RESERVOIR_FILLED,
-                               .happened_s = at(0, 7),
-                               .subject = "reservoir",
-                               .has = FIGURE_BIT(FIGURE_VOLUME_L),
-                               .figure = {[FIGURE_VOLUME_L] = 100}});
-    room.source.stored_l = 5;
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 7)), FIGURE_VOLUME_L, 100));
+    room->source.stored_l = 5;
     for (int weak = 0; weak < 2; weak++) {
-        room.source.rate_l_h = weak ? 0.5 : 8;
-        agenda_derive(&room, &s, at(0, 8), 28, NULL, false, &agenda);
-        notices_derive(&room, &s, &agenda, at(0, 8), &notices);
+        room->source.rate_l_h = weak ? 0.5 : 8;
+        agenda_derive(room, &f->s, at(0, 8), 28, NULL, false, &agenda);
+        notices_derive(room, &f->s, &agenda, at(0, 8), &notices);
         assert_int_equal(is_told_of(&notices, "source-weak"), weak);
         notices_deinit(&notices);
         agenda_deinit(&agenda);
     }
-    state_deinit(&s);
-    room_deinit(&room);
 }
 
 int main(void)
@@ -73,7 +62,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(making_begins_so_that_it_is_there_in_time),
         cmocka_unit_test(what_it_can_have_is_what_is_stored_and_made),
-        cmocka_unit_test(a_source_that_is_too_weak_is_told_of),
+        TEST(a_source_that_is_too_weak_is_told_of),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,4 +1,4 @@
-#include "tests/season/link.h"
+#include "tests/season/live_daemon.h"
 
 #include "daemon/base/mem.h"
 #include "tests/season/small_disk.h"
@@ -32,10 +32,11 @@ static int bind_notify(const char *path)
     return fd;
 }
 
-int link_init(struct link *l, const char *room, const char *tarnd, const char *crops,
-              struct err *err)
+int live_daemon_init(struct live_daemon *l, const char *room, const char *tarnd, const char *crops,
+                     struct err *err)
 {
-    *l = (struct link){.room = room, .tarnd = tarnd, .crops = crops, .fd = -1, .notify_fd = -1};
+    *l = (struct live_daemon){
+        .room = room, .tarnd = tarnd, .crops = crops, .fd = -1, .notify_fd = -1};
     (void)snprintf(l->dir, sizeof l->dir, "/tmp/tarn-season-XXXXXX");
     if (!mkdtemp(l->dir)) {
         l->dir[0] = '\0';
@@ -53,7 +54,7 @@ int link_init(struct link *l, const char *room, const char *tarnd, const char *c
 }
 
 /* In the child: becomes the daemon. */
-static void become_daemon(const struct link *l, const char *at)
+static void become_daemon(const struct live_daemon *l, const char *at)
 {
     struct serve_options o = {.room_path = l->room,
                               .crops_dir = l->crops,
@@ -76,7 +77,7 @@ static void become_daemon(const struct link *l, const char *at)
 }
 
 /* The last line of the log, for a message. */
-static void last_words(const struct link *l, char *buf, size_t len)
+static void last_words(const struct live_daemon *l, char *buf, size_t len)
 {
     FILE *f = fopen(l->log, "re");
 
@@ -90,7 +91,7 @@ static void last_words(const struct link *l, char *buf, size_t len)
 }
 
 /* Waits for a datagram that says READY=1, or for the daemon's early end. */
-static int await_ready(struct link *l, struct err *err)
+static int await_ready(struct live_daemon *l, struct err *err)
 {
     char said[256];
 
@@ -114,7 +115,7 @@ static int await_ready(struct link *l, struct err *err)
     return err_set(err, ERR_BUSY, "tarnd was not ready in time");
 }
 
-static int open_socket(struct link *l, struct err *err)
+static int open_socket(struct live_daemon *l, struct err *err)
 {
     struct sockaddr_un addr = {.sun_family = AF_UNIX};
 
@@ -126,7 +127,7 @@ static int open_socket(struct link *l, struct err *err)
     return 0;
 }
 
-int link_start(struct link *l, const char *at, struct err *err)
+int live_daemon_start(struct live_daemon *l, const char *at, struct err *err)
 {
     int rc;
 
@@ -146,7 +147,7 @@ int link_start(struct link *l, const char *at, struct err *err)
     return rc < 0 ? rc : open_socket(l, err);
 }
 
-static void hang_up(struct link *l)
+static void hang_up(struct live_daemon *l)
 {
     char said[256];
 
@@ -159,7 +160,7 @@ static void hang_up(struct link *l)
     }
 }
 
-int link_stop(struct link *l, struct err *err)
+int live_daemon_stop(struct live_daemon *l, struct err *err)
 {
     char said[256];
     int status = -1;
@@ -175,7 +176,7 @@ int link_stop(struct link *l, struct err *err)
     return 0;
 }
 
-void link_kill(struct link *l)
+void live_daemon_kill(struct live_daemon *l)
 {
     (void)kill(l->pid, SIGKILL);
     (void)waitpid(l->pid, NULL, 0);
@@ -183,12 +184,12 @@ void link_kill(struct link *l)
     hang_up(l);
 }
 
-void link_deinit(struct link *l)
+void live_daemon_deinit(struct live_daemon *l)
 {
     char command[128];
 
     if (l->pid) {
-        link_kill(l);
+        live_daemon_kill(l);
     }
     if (l->notify_fd >= 0) {
         (void)close(l->notify_fd);
@@ -200,10 +201,10 @@ void link_deinit(struct link *l)
         }
     }
     free(l->in);
-    *l = (struct link){.fd = -1, .notify_fd = -1};
+    *l = (struct live_daemon){.fd = -1, .notify_fd = -1};
 }
 
-static bool send_all(struct link *l, const char *bytes, size_t len)
+static bool send_all(struct live_daemon *l, const char *bytes, size_t len)
 {
     while (len > 0) {
         ssize_t n = send(l->fd, bytes, len, MSG_NOSIGNAL);
@@ -218,7 +219,7 @@ static bool send_all(struct link *l, const char *bytes, size_t len)
 }
 
 /* Reads until there is a whole line in l->in; gives its length, 0 when the daemon is gone. */
-static size_t read_line(struct link *l)
+static size_t read_line(struct live_daemon *l)
 {
     char *end;
     size_t looked = 0;
@@ -241,7 +242,7 @@ static size_t read_line(struct link *l)
     return (size_t)(end - l->in) + 1;
 }
 
-static json_t *call(struct link *l, const char *method, json_t *params)
+static json_t *call(struct live_daemon *l, const char *method, json_t *params)
 {
     json_t *req = json_pack("{s:s,s:i,s:s,s:o*}", "jsonrpc", "2.0", "id", ++l->next_id, "method",
                             method, "params", params);
@@ -265,7 +266,7 @@ static json_t *call(struct link *l, const char *method, json_t *params)
     return reply;
 }
 
-json_t *link_ask(struct link *l, const char *method, json_t *params, struct err *err)
+json_t *live_daemon_ask(struct live_daemon *l, const char *method, json_t *params, struct err *err)
 {
     json_t *reply = call(l, method, params);
     json_t *result = json_incref(json_object_get(reply, "result"));
@@ -281,4 +282,16 @@ json_t *link_ask(struct link *l, const char *method, json_t *params, struct err 
     }
     json_decref(reply);
     return result;
+}
+
+const char *live_daemon_text(const json_t *o, const char *key)
+{
+    const char *s = json_string_value(json_object_get(o, key));
+
+    return s ? s : "";
+}
+
+double live_daemon_number(const json_t *o, const char *key)
+{
+    return json_number_value(json_object_get(o, key));
 }
