@@ -2,6 +2,7 @@
  * published optimum. */
 #include "daemon/base/mem.h"
 #include "daemon/core/plan/plan.h"
+#include "daemon/core/plan/plan_amounts.h"
 #include "tests/cmocka_all.h"
 
 #include <math.h>
