@@ -104,7 +104,7 @@ static void a_walk_through_very_many_is_cut_at_two_dozen(void **ctx)
 
 /* ---- calibrate */
 
-/* The phthalate buffer by DIN 19266 (4.00, 4.00, 4.01, 4.01) and the technical pH 7.00 buffer (7.04 or
+/* The phthalate buffer by DIN 19266 (4.00 at 15 and 20, 4.005 at 25, 4.01 at 30 C) and the technical pH 7.00 buffer (7.04 or
  * 7.05 at 15, 7.02 at 20, 7.00, 6.99 at 30), as bottles print them; from memory. 59.2 mV: the Nernst
  * slope at 25 C. */
 static void a_ph_meter_is_set_in_seven_then_in_four(void **ctx)
@@ -117,8 +117,8 @@ static void a_ph_meter_is_set_in_seven_then_in_four(void **ctx)
     next(d, NULL, "Rinse ph-pen, and let it and its standard come to one temperature.", NULL);
     next(d, NULL, "Set it in fresh pH 7 buffer", "The buffer is 7.0",
          " at 15.0 °C, 7.02 at 20.0 °C", ", 7.00 at 25.0 °C, 6.99 at 30.0 °C.", NULL);
-    next(d, NULL, "pH 4 buffer: 4.00 at 15.0 °C, 4.00 at 20.0 °C",
-         ", 4.01 at 25.0 °C, 4.01 at 30.0 °C.", "Throw both away; never pour them back.", NULL);
+    next(d, NULL, "pH 4 buffer: 4.00 at 15.0 °C, 4.00 at 20.0 °C", " at 25.0 °C, 4.01 at 30.0 °C.",
+         "Throw both away; never pour them back.", NULL);
     next(d, NULL, "over 3 times 59.2 mV at 25 °C. 95 to 105 % is good, 85 to 95 % wants cleaning",
          NULL);
     ends_with(d, "tarn ack 41 slope=…% offset=…mV temp=…");
