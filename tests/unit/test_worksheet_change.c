@@ -191,6 +191,7 @@ static void neighbours_that_take_the_same_are_told_together(void **ctx)
     change_of(d, 4);
     d->job[1].volume_l = 7.54; /* the same at the bucket */
     d->job[3].volume_l = 7.0;
+    d->job[4].volume_l = 7.0; /* no job of this task */
     holds(d, 37, 0.05, false);
     write_sheet(d);
     skip_to(d, "Open their");
@@ -235,6 +236,11 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
          NULL);
     next(d, WET_HANDS, "Open its shut-off again.", NULL);
     ends_with(d, "tarn ack 41 ec=…");
+    d->room.source.alkalinity_mg_l = 60; /* as in test_worksheet_dose.c: 30 mg/L of P */
+    d->room.product[GROW_A].contents.mg[NUTRIENT_P] = 15;
+    write_sheet(d);
+    skip_to(d, "Set the pH");
+    next(d, ACID, "It should come to about 6.6 by itself.", NULL);
     d->room.source.ec_ms_cm = 1.05;
     write_sheet(d);
     d->at = 1;

@@ -43,6 +43,19 @@ static void a_start_is_mixed_in_the_container_up_to_the_start_line(void **ctx)
     ends_with(d, "tarn ack 41 ec=… ph=…");
 }
 
+/* As reckoned in test_worksheet_dose.c for 30 mg/L of P: 0.95 of 2.0 of 4 mL/L with 15.8 mg in a mL. */
+static void a_start_says_what_its_ph_comes_to(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    start_in(d, 1);
+    d->room.source.alkalinity_mg_l = 60;
+    d->room.product[GROW_A].contents.mg[NUTRIENT_P] = 15.8;
+    write_sheet(d);
+    skip_to(d, "Set the pH");
+    next(d, ACID, "It should come to about 6.6 by itself.", NULL);
+}
+
 static void starts_alike_are_told_for_each(void **ctx)
 {
     struct desk *d = *ctx;
@@ -335,6 +348,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_start_is_mixed_in_the_container_up_to_the_start_line),
+        TEST(a_start_says_what_its_ph_comes_to),
         TEST(starts_alike_are_told_for_each),
         TEST(a_start_in_water_as_strong_asks_for_blending),
         TEST(a_bump_is_mixed_in_a_jug_of_its_own_solution_and_keeps_the_level),

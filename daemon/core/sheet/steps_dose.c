@@ -66,21 +66,15 @@ void steps_doses(const struct steps_writer *w, double volume_l, double gain_ms_c
     struct portion portion[ROOM_DOSES_MAX];
     size_t n = dosing_portions(w->room, w->s, w->t->recipe, volume_l, gain_ms_cm, portion);
     double off = dosing_off_frac(portion, n);
-    char rounded[80] = "";
+    char last[80] = ".";
 
     if (off >= SAY_ROUNDING_FRAC) {
-        (void)snprintf(rounded, sizeof rounded,
-                       ". What was rounded moves the EC by %.1f %% at most", 100 * off);
+        (void)snprintf(last, sizeof last, ". What was rounded moves the EC by %.1f %% at most.",
+                       100 * off);
     }
     for (size_t i = 0; i < n; i++) {
-        char wait[120];
-
-        (void)snprintf(wait, sizeof wait, "%s",
-                       i + 1 < n ? ", and wait until it is clear." : rounded);
-        if (i + 1 == n) {
-            (void)snprintf(wait, sizeof wait, "%s.", rounded);
-        }
-        say_dose(w, &w->room->product[r->dose[i].product], &portion[i], into, wait,
+        say_dose(w, &w->room->product[r->dose[i].product], &portion[i], into,
+                 i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 ? caution_concentrate : NULL);
     }
 }
