@@ -28,19 +28,14 @@ int instance_read(const char *path, struct instance *out, char why[200]);
 /* Frees what was read and leaves *in empty. */
 void instance_deinit(struct instance *in);
 
-/* An answer as JSON; and slots of one that was read back. */
+/* A figure of a JSON object; NaN where it has none. */
+double instance_number(const json_t *o, const char *key);
+
+/* Writes "where: what" into why, and returns -1. */
+int instance_wrong(char why[200], const char *what, const char *where);
+
+/* An answer as JSON: days, their loads, who is in them, and who was left out. */
 json_t *instance_answer(const struct instance *in, const struct plan_slot *slot, double cost,
                         double bound, double seconds);
-
-/* Prints one that is drawn. */
-void instance_generate(long n, long days, uint64_t seed);
-
-/* The exact model in CPLEX LP form: every strength at which a load may be cheapest is a place for
- * loads. */
-void instance_write_lp(const struct instance *in);
-
-/* Recomputes an answer's cost from the two files alone, with nothing of the planner's. NaN with a
- * sentence when it breaks a rule. */
-double instance_check(const json_t *instance, const json_t *answer, char why[200]);
 
 #endif

@@ -4,7 +4,10 @@
  * planbench --generate N DAYS SEED        draws an instance */
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
+#include "tests/bench/plan_check.h"
+#include "tests/bench/plan_draw.h"
 #include "tests/bench/plan_instance.h"
+#include "tests/bench/plan_model.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -82,7 +85,7 @@ static int check(const char *answer_path, const char *path)
     json_t *answer = json_load_file(answer_path, 0, &fault);
     json_t *instance = json_load_file(path, 0, &fault);
     char why[200] = "";
-    double cost = answer && instance ? instance_check(instance, answer, why) : NAN;
+    double cost = answer && instance ? plan_check_answer(instance, answer, why) : NAN;
     double said = json_number_value(json_object_get(answer, "cost"));
 
     if (isnan(cost)) {
@@ -104,7 +107,7 @@ static int write_lp(const char *path)
     if (instance_read(path, &in, why) < 0) {
         return complain(why);
     }
-    instance_write_lp(&in);
+    plan_model_write(&in);
     instance_deinit(&in);
     return 0;
 }
@@ -132,7 +135,7 @@ int main(int argc, char **argv)
         num_parse_int(argv[2], 0, 2000000, &a, NULL) == 0 &&
         num_parse_int(argv[3], 1, INSTANCE_DAYS, &b, NULL) == 0 &&
         num_parse_int(argv[4], 0, INT64_MAX, &c, NULL) == 0) {
-        instance_generate((long)a, (long)b, (uint64_t)c);
+        plan_draw_instance((long)a, (long)b, (uint64_t)c);
         return 0;
     }
     (void)fputs("planbench [--time-limit MS] FILE | --check ANSWER FILE | --lp FILE | "

@@ -1,6 +1,7 @@
 /* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain cases. */
 #include "daemon/base/mem.h"
 #include "daemon/core/plan/plan.h"
+#include "daemon/core/plan/plan_amounts.h"
 #include "tests/cmocka_all.h"
 
 #include <math.h>

@@ -1,7 +1,7 @@
 /* A task as steps that a person can follow: the right amounts, in order, with their cautions. */
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
-#include "daemon/core/sheet/worksheet.h"
+#include "daemon/core/sheet/worksheet_make.h"
 #include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/deed.h"

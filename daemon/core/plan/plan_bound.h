@@ -6,7 +6,7 @@
 #ifndef TARN_CORE_PLAN_PLAN_BOUND_H
 #define TARN_CORE_PLAN_PLAN_BOUND_H
 
-#include "daemon/core/plan/plan.h"
+#include "daemon/core/plan/plan_problem.h"
 
 /* The bound after so many steps of the prices, at most `upper`, the cost of a plan that is known; 0
  * where there are too many jobs for one. out_day, of n elements: the day on which each job would be

@@ -7,53 +7,8 @@
 
 #define SMALL 48 /* jobs for which the stack serves */
 
-int32_t plan_first_day(const struct plan_job *j)
-{
-    return j->earliest > 0 ? j->earliest : 0;
-}
-
-int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j)
-{
-    int32_t end =
-        room->horizon > 0 && room->horizon < PLAN_DAYS_MAX ? room->horizon : PLAN_DAYS_MAX;
-    int32_t first = plan_first_day(j);
-    int32_t last = j->latest > first ? j->latest : first;
-
-    return last < end ? last : end - 1;
-}
-
-bool plan_is_off(const struct plan_room *room, int32_t day)
-{
-    return room->off && (size_t)day < room->n_days && room->off[day];
-}
-
-bool plan_is_move(const struct plan_job *j, int32_t day)
-{
-    return j->kept != PLAN_UNPLANNED && j->kept != day;
-}
-
-double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day)
-{
-    double days = (double)day - (double)j->due;
-
-    return (days < 0 ? -room->cost.early_per_day * days : room->cost.late_per_day * days) +
-           (plan_is_move(j, day) ? room->cost.move : 0);
-}
-
-bool plan_by_hand(const struct plan_room *room, const struct plan_job *j)
-{
-    return j->volume_l <= room->hand_l;
-}
-
-double plan_fillings(const struct plan_room *room, double volume_l)
-{
-    double each_l = room->usable_l - room->line_loss_l;
-
-    return each_l > 0 ? fmax(1, ceil(volume_l / each_l - 1e-9)) : INFINITY;
-}
-
 /* Jobs of one recipe along the line, and how they are cut. */
-struct line {
+struct plan_line {
     const struct plan_room *room;
     const struct plan_job *job;
     const uint32_t *at;
@@ -64,19 +19,19 @@ struct line {
 };
 
 /* A group of neighbours: what its strength may be, and what it holds. */
-struct group {
+struct plan_group {
     size_t from, to;
     size_t median; /* of strengths weighted by 1 / strength: there the deviation is least */
     double lo, hi;
     double volume_l;
 };
 
-static struct group no_group(size_t to)
+static struct plan_group no_group(size_t to)
 {
-    return (struct group){.from = to, .to = to, .median = to - 1, .lo = 0, .hi = INFINITY};
+    return (struct plan_group){.from = to, .to = to, .median = to - 1, .lo = 0, .hi = INFINITY};
 }
 
-static void widen(const struct line *l, struct group *g)
+static void widen(const struct plan_line *l, struct plan_group *g)
 {
     const struct plan_job *j = &l->job[l->at[--g->from]];
     double slack = j->ec_ms_cm * j->tolerance_pct / 100;
@@ -91,18 +46,18 @@ static void widen(const struct line *l, struct group *g)
     }
 }
 
-static double strength_of(const struct line *l, size_t i)
+static double strength_of(const struct plan_line *l, size_t i)
 {
     return l->job[l->at[i]].ec_ms_cm;
 }
 
-static double best_strength(const struct line *l, const struct group *g)
+static double best_strength(const struct plan_line *l, const struct plan_group *g)
 {
     return fmin(fmax(strength_of(l, g->median), g->lo), g->hi);
 }
 
 /* 100 |s - c| / c for each, in one step for those below the strength and one for those above. */
-static double deviation(const struct line *l, const struct group *g)
+static double deviation(const struct plan_line *l, const struct plan_group *g)
 {
     double ec = best_strength(l, g);
     size_t above = g->median;
@@ -119,7 +74,7 @@ static double deviation(const struct line *l, const struct group *g)
 }
 
 /* Are the jobs before and after i twins? To part them gains nothing. */
-static bool parts_twins(const struct line *l, size_t i)
+static bool parts_twins(const struct plan_line *l, size_t i)
 {
     const struct plan_job *a = &l->job[l->at[i > 0 ? i - 1 : 0]];
     const struct plan_job *b = &l->job[l->at[i < l->k ? i : l->k - 1]];
@@ -127,11 +82,11 @@ static bool parts_twins(const struct line *l, size_t i)
     return i > 0 && i < l->k && a->ec_ms_cm == b->ec_ms_cm && a->tolerance_pct == b->tolerance_pct;
 }
 
-static void cut_line(const struct line *l, double load_cost)
+static void cut_line(const struct plan_line *l, double load_cost)
 {
     l->best[0] = 0;
     for (size_t to = 1; to <= l->k; to++) {
-        struct group g = no_group(to);
+        struct plan_group g = no_group(to);
 
         if (parts_twins(l, to)) {
             continue;
@@ -158,9 +113,9 @@ static void cut_line(const struct line *l, double load_cost)
     }
 }
 
-static struct group last_group(const struct line *l, size_t to)
+static struct plan_group last_group(const struct plan_line *l, size_t to)
 {
-    struct group g = no_group(to);
+    struct plan_group g = no_group(to);
 
     while (g.from > l->cut[to]) {
         widen(l, &g);
@@ -176,10 +131,10 @@ struct scratch {
     size_t *long_cuts;
 };
 
-static struct line lay_line(struct scratch *s, const struct plan_room *room,
-                            const struct plan_job *job, const uint32_t *at, size_t k)
+static struct plan_line lay_line(struct scratch *s, const struct plan_room *room,
+                                 const struct plan_job *job, const uint32_t *at, size_t k)
 {
-    struct line l = {.room = room, .job = job, .at = at, .k = k};
+    struct plan_line l = {.room = room, .job = job, .at = at, .k = k};
 
     s->long_sums = k > SMALL ? mem_array(2 * (k + 1), sizeof *s->long_sums) : NULL;
     s->long_cuts = k > SMALL ? mem_array(k + 1, sizeof *s->long_cuts) : NULL;
@@ -209,13 +164,13 @@ struct plan_loads plan_loads_of(const struct plan_room *room, const struct plan_
                                 const uint32_t *at, size_t k)
 {
     struct scratch s;
-    struct line l = lay_line(&s, room, job, at, k);
+    struct plan_line l = lay_line(&s, room, job, at, k);
     struct plan_loads sum = {0};
 
     for (int way = 0; way < PLAN_WAYS; way++) {
         cut_line(&l, filling_cost(room, way));
         for (size_t to = k; to > 0; to = l.cut[to]) {
-            struct group g = last_group(&l, to);
+            struct plan_group g = last_group(&l, to);
             double fillings = plan_fillings(room, g.volume_l);
 
             sum.fillings[way] += fillings;
@@ -230,11 +185,11 @@ void plan_write_loads(const struct plan_room *room, const struct plan_job *job, 
                       size_t k, enum plan_way way, struct plan_slot *slots, uint32_t *load)
 {
     struct scratch s;
-    struct line l = lay_line(&s, room, job, at, k);
+    struct plan_line l = lay_line(&s, room, job, at, k);
 
     cut_line(&l, filling_cost(room, way));
     for (size_t to = k; to > 0; to = l.cut[to]) {
-        struct group g = last_group(&l, to);
+        struct plan_group g = last_group(&l, to);
 
         for (size_t i = g.from; i < to; i++) {
             slots[at[i]].load = *load;

@@ -8,23 +8,7 @@
 #ifndef TARN_CORE_PLAN_PLAN_DAY_H
 #define TARN_CORE_PLAN_PLAN_DAY_H
 
-#include "daemon/core/plan/plan.h"
-
-/* The days that serve for a job: from first to last, both within the horizon. None when first is
- * past last. An overdue job serves today. */
-int32_t plan_first_day(const struct plan_job *j);
-int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j);
-
-bool plan_is_off(const struct plan_room *room, int32_t day); /* nobody works then */
-bool plan_is_move(const struct plan_job *j, int32_t day);    /* elsewhere than it was kept */
-
-/* Waiting for or being ahead of its due day, and being moved. */
-double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day);
-
-bool plan_by_hand(const struct plan_room *room, const struct plan_job *j);
-
-/* Fillings that so many litres take. */
-double plan_fillings(const struct plan_room *room, double volume_l);
+#include "daemon/core/plan/plan_problem.h"
 
 enum plan_way { PLAN_WITHIN, PLAN_BEYOND, PLAN_WAYS };
 

@@ -5,13 +5,7 @@
 #ifndef TARN_CORE_PLAN_PLAN_SEARCH_H
 #define TARN_CORE_PLAN_PLAN_SEARCH_H
 
-#include "daemon/core/plan/plan.h"
-
-/* Where a job is. */
-struct plan_place {
-    int32_t day; /* or PLAN_UNPLANNED */
-    bool by_hand;
-};
+#include "daemon/core/plan/plan_draft.h"
 
 /* The jobs are sorted by recipe, strength, due and latest day. Puts in one by one those that have no
  * day yet (PLAN_UNPLANNED), the least patient first, each where it costs least. */

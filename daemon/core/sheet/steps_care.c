@@ -1,38 +1,38 @@
-/* Sheets of looking, measuring and keeping in order. */
+#include "daemon/core/sheet/steps_care.h"
+
 #include "daemon/core/chem/standards.h"
-#include "daemon/core/sheet/sheet_writer.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
 
 #include <stdio.h>
 
-void sheet_check(const struct sheet_writer *w)
+void steps_of_check(const struct steps_writer *w)
 {
     char is[QUANTITY_BOTH_MAX];
     char line[QUANTITY_BOTH_MAX];
 
-    for (size_t i = 0; i < w->t->n_jobs && i < SHEET_NAMES_SHOWN; i++) {
+    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
         size_t at = w->t->job[i].subject.at;
         struct forecast now = forecast_container(w->room, w->s, at, w->now_s);
 
-        sheet_step(w, NULL,
-                   "Look into %s: %s is expected, the float line is at %s. Does the float let in "
-                   "water?",
-                   sheet_name(w, i), sheet_litres(is, w, now.body.volume_l),
-                   sheet_litres(line, w, w->room->container[at].float_volume_l));
+        steps_add(w, NULL,
+                  "Look into %s: %s is expected, the float line is at %s. Does the float let in "
+                  "water?",
+                  steps_name(w, i), steps_litres(is, w, now.body.volume_l),
+                  steps_litres(line, w, w->room->container[at].float_volume_l));
     }
-    sheet_tell(w, w->t->n_jobs == 1 ? "float=yes (or float=no, or volume=…)"
+    steps_tell(w, w->t->n_jobs == 1 ? "float=yes (or float=no, or volume=…)"
                                     : "A1 float=yes A2 float=no volume=…");
 }
 
-void sheet_read(const struct sheet_writer *w)
+void steps_of_read(const struct steps_writer *w)
 {
     char ec[QUANTITY_TEXT_MAX];
     char litres[QUANTITY_BOTH_MAX];
     bool levels = false;
 
-    sheet_step(w, NULL, "Rinse the meters with plain water between two containers.");
-    for (size_t i = 0; i < w->t->n_jobs && i < SHEET_NAMES_SHOWN; i++) {
+    steps_add(w, NULL, "Rinse the meters with plain water between two containers.");
+    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
         struct subject at = w->t->job[i].subject;
         bool tank = at.kind == SUBJECT_RESERVOIR;
         bool falls = !tank && !w->s->container[at.at].float_s; /* its level says when it floats */
@@ -40,19 +40,19 @@ void sheet_read(const struct sheet_writer *w)
                                   : forecast_container(w->room, w->s, at.at, w->now_s).body;
 
         levels = levels || falls;
-        sheet_step(w, NULL, "Measure EC%s of %s; expected are %s in %s.",
-                   falls ? ", pH and the level" : " and pH", sheet_name(w, i),
-                   sheet_strength(ec, w, body.ec_ms_cm), sheet_litres(litres, w, body.volume_l));
+        steps_add(w, NULL, "Measure EC%s of %s; expected are %s in %s.",
+                  falls ? ", pH and the level" : " and pH", steps_name(w, i),
+                  steps_strength(ec, w, body.ec_ms_cm), steps_litres(litres, w, body.volume_l));
     }
     if (w->t->n_jobs == 1) {
-        sheet_tell(w, levels ? "ec=… ph=… volume=…" : "ec=… ph=…");
+        steps_tell(w, levels ? "ec=… ph=… volume=…" : "ec=… ph=…");
     } else {
-        sheet_tell(w, levels ? "A1 ec=… ph=… volume=… A2 ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
+        steps_tell(w, levels ? "A1 ec=… ph=… volume=… A2 ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
     }
 }
 
 /* What a standard reads at the temperatures of a day. */
-static void add_by_warmth(const struct sheet_writer *w, double (*reads)(int which, double temp_c),
+static void add_by_warmth(const struct steps_writer *w, double (*reads)(int which, double temp_c),
                           int which, const char *fmt, struct text *out)
 {
     static const double day_c[] = {15, 20, 25, 30};
@@ -76,96 +76,107 @@ static double bottle_reads(int which, double temp_c)
     return standard_bottle_us_cm((enum kcl)which, temp_c);
 }
 
-static void calibrate_ph(const struct sheet_writer *w)
+static void calibrate_ph(const struct steps_writer *w)
 {
     struct text seven = {0};
     struct text four = {0};
 
     add_by_warmth(w, buffer_reads, BUFFER_7_00, "ph", &seven);
     add_by_warmth(w, buffer_reads, BUFFER_4_01, "ph", &four);
-    sheet_step(w, NULL, "Set it in fresh pH 7 buffer until it stands still. The buffer is %s.",
-               text_str(&seven));
-    sheet_step(w, NULL,
-               "Rinse, then the same in pH 4 buffer: %s. Throw both away; never pour them back.",
-               text_str(&four));
-    sheet_step(w, NULL,
-               "The slope is what it shows; or reckon it: the mV in pH 4 less the mV in pH 7, over "
-               "3 times %.1f mV at 25 °C. 95 to 105 %% is good, 85 to 95 %% wants cleaning; less, "
-               "or more than 30 mV in pH 7, and the probe is done for.",
-               standard_nernst_mv(25));
+    steps_add(w, NULL, "Set it in fresh pH 7 buffer until it stands still. The buffer is %s.",
+              text_str(&seven));
+    steps_add(w, NULL,
+              "Rinse, then the same in pH 4 buffer: %s. Throw both away; never pour them back.",
+              text_str(&four));
+    steps_add(w, NULL,
+              "The slope is what it shows; or reckon it: the mV in pH 4 less the mV in pH 7, over "
+              "3 times %.1f mV at 25 °C. 95 to 105 %% is good, 85 to 95 %% wants cleaning; less, "
+              "or more than 30 mV in pH 7, and the probe is done for.",
+              standard_nernst_mv(25));
     text_deinit(&seven);
     text_deinit(&four);
 }
 
-static void calibrate_ec(const struct sheet_writer *w)
+static void calibrate_ec(const struct steps_writer *w)
 {
     struct text bottle = {0};
 
     add_by_warmth(w, bottle_reads, KCL_0_01_M, "ec", &bottle);
-    sheet_step(w, NULL,
-               "Set it in a fresh standard of 1413 uS/cm. A meter that compensates shows 1413; one "
-               "that does not shows %s.",
-               text_str(&bottle));
-    sheet_step(w, NULL,
-               "The slope is what it showed before you set it right, as a share of what it should: "
-               "within 10 %% serves; else clean the cell.");
+    steps_add(w, NULL,
+              "Set it in a fresh standard of 1413 uS/cm. A meter that compensates shows 1413; one "
+              "that does not shows %s.",
+              text_str(&bottle));
+    steps_add(w, NULL,
+              "The slope is what it showed before you set it right, as a share of what it should: "
+              "within 10 %% serves; else clean the cell.");
     text_deinit(&bottle);
 }
 
-void sheet_calibrate(const struct sheet_writer *w)
+void steps_of_calibrate(const struct steps_writer *w)
 {
     const struct meter *m = &w->room->meter[w->t->job[0].subject.at];
 
-    sheet_step(w, NULL, "Rinse %s, and let it and its standard come to one temperature.", m->name);
+    steps_add(w, NULL, "Rinse %s, and let it and its standard come to one temperature.", m->name);
     if (m->kind == METER_PH) {
         calibrate_ph(w);
     } else {
         calibrate_ec(w);
     }
-    sheet_tell(w, m->kind == METER_PH ? "slope=…% offset=…mV temp=…" : "slope=…% temp=…");
+    steps_tell(w, m->kind == METER_PH ? "slope=…% offset=…mV temp=…" : "slope=…% temp=…");
 }
 
-void sheet_care(const struct sheet_writer *w)
+/* No default: a kind of care without its words does not compile. */
+static const char *care_step(enum care_kind care)
 {
-    static const char *const what[CARE_KIND_N] = {
-        [CARE_FLOAT] =
-            "Lift and drop the float: it must close tight and open freely. Wipe off salt.",
-        [CARE_VALVE] = "Close and open the shut-off once, and look for drips.",
-        [CARE_FILTER] = "Close the line, rinse or replace the filter, and look for drips.",
-        [CARE_RESERVOIR] = "Look for algae and slime, wipe the walls, and keep the lid on.",
-        [CARE_READ] = "Measure.",
-    };
+    switch (care) {
+    case CARE_FLOAT:
+        return "Lift and drop the float: it must close tight and open freely. Wipe off salt.";
+    case CARE_VALVE:
+        return "Close and open the shut-off once, and look for drips.";
+    case CARE_FILTER:
+        return "Close the line, rinse or replace the filter, and look for drips.";
+    case CARE_RESERVOIR:
+        return "Look for algae and slime, wipe the walls, and keep the lid on.";
+    case CARE_READ:
+    case CARE_KIND_N:
+        break;
+    }
+    return "Measure.";
+}
+
+void steps_of_care(const struct steps_writer *w)
+{
     struct text names = {0};
 
-    sheet_names(w, &names);
-    sheet_step(w, NULL, "%s", text_str(&names));
-    sheet_step(w, sheet_wet_hands, "%s", what[w->t->care]);
-    sheet_tell(w, "");
+    steps_names(w, &names);
+    steps_add(w, NULL, "%s", text_str(&names));
+    steps_add(w, caution_wet_hands, "%s", care_step(w->t->care));
+    steps_tell(w, "");
     text_deinit(&names);
 }
 
-void sheet_reorder(const struct sheet_writer *w)
+void steps_of_reorder(const struct steps_writer *w)
 {
-    sheet_step(w, NULL, "Order %s: %s.", sheet_name(w, 0), w->t->why);
-    sheet_step(w, NULL, "When it is ordered: tarn ack %lld", (long long)w->t->id);
-    sheet_step(w, NULL, "When it is there: tarn record stock-received %s amount=…",
-               sheet_name(w, 0));
+    steps_add(w, NULL, "Order %s: %s.", steps_name(w, 0), w->t->why);
+    steps_add(w, NULL, "When it is ordered: tarn ack %lld", (long long)w->t->id);
+    steps_add(w, NULL, "When it is there: tarn record stock-received %s amount=…",
+              steps_name(w, 0));
 }
 
-void sheet_harvest(const struct sheet_writer *w)
+void steps_of_harvest(const struct steps_writer *w)
 {
     struct text names = {0};
 
-    sheet_names(w, &names);
-    sheet_step(w, NULL, "Close the shut-off of %s, and take the plants out.", text_str(&names));
-    sheet_step(w, sheet_disposal, "Drain, take out every root, scrub, rinse and let it dry.");
-    sheet_step(w, NULL, "See whether the float closes tight before the next start.");
-    sheet_tell(w, w->t->n_jobs == 1 ? "yield=…g" : "A1 yield=…g A2 yield=…g");
+    steps_names(w, &names);
+    steps_add(w, NULL, "Close the shut-off of %s, and take the plants out.", text_str(&names));
+    steps_add(w, caution_disposal, "Drain, take out every root, scrub, rinse and let it dry.");
+    steps_add(w, NULL, "See whether the float closes tight before the next start.");
+    steps_tell(w, w->t->n_jobs == 1 ? "yield=…g" : "A1 yield=…g A2 yield=…g");
     text_deinit(&names);
 }
 
 /* All that is wrong with the subject: what was seen, and what to look at first. */
-void sheet_look(const struct sheet_writer *w)
+void steps_of_look(const struct steps_writer *w)
 {
     struct subject subject = w->t->job[0].subject;
     struct alarms alarms;
@@ -175,13 +186,13 @@ void sheet_look(const struct sheet_writer *w)
         const struct alarm *a = &alarms.alarm[i];
 
         if (a->subject.kind == subject.kind && a->subject.at == subject.at) {
-            sheet_step(w, a->kind == ALARM_HIGH ? sheet_drown : NULL,
-                       "%c%s (%.0f %% sure). Look first: %s.",
-                       a->says[0] - ('a' <= a->says[0] && a->says[0] <= 'z' ? 32 : 0), a->says + 1,
-                       a->sure_pct, a->look);
+            steps_add(w, a->kind == ALARM_HIGH ? caution_drown : NULL,
+                      "%c%s (%.0f %% sure). Look first: %s.",
+                      a->says[0] - ('a' <= a->says[0] && a->says[0] <= 'z' ? 32 : 0), a->says + 1,
+                      a->sure_pct, a->look);
         }
     }
-    sheet_step(w, sheet_wet_hands, "Put right what you find, and measure again.");
-    sheet_tell(w, "--note …");
+    steps_add(w, caution_wet_hands, "Put right what you find, and measure again.");
+    steps_tell(w, "--note …");
     alarms_deinit(&alarms);
 }

@@ -1,24 +1,27 @@
 /* worksheet.h - a task as numbered steps that a person can follow at the bucket.
  *
- * Pure. Amounts are in the room's display units, rounded to what can be measured. A caution stands
- * with the step where it matters. */
+ * The value alone: what comes of worksheet_make.h, and what the files that write steps add to. A
+ * caution stands with the step where it matters, since nobody reads a page of them first. */
 #ifndef TARN_CORE_SHEET_WORKSHEET_H
 #define TARN_CORE_SHEET_WORKSHEET_H
 
-#include "daemon/core/work/agenda.h"
+#include <stddef.h>
 
 struct step {
-    char *text;    /* a sentence or two */
-    char *caution; /* NULL = none */
+    char *text;    /* a sentence or two; owned */
+    char *caution; /* NULL = none; owned */
 };
 
+/* {0} is an empty one. */
 struct worksheet {
-    struct step *step;
+    struct step *step; /* owned, in the order in which they are done */
     size_t n, cap;
 };
 
-void worksheet_make(const struct room *room, const struct state *s, const struct task *t,
-                    int64_t now_s, struct worksheet *out);
+/* Adds copies at the end; caution NULL = none. */
+void worksheet_add(struct worksheet *w, const char *text, const char *caution);
+
+/* Frees all steps and leaves an empty worksheet. */
 void worksheet_deinit(struct worksheet *w);
 
 #endif

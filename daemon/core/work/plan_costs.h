@@ -5,7 +5,7 @@
 #ifndef TARN_CORE_WORK_PLAN_COSTS_H
 #define TARN_CORE_WORK_PLAN_COSTS_H
 
-#include "daemon/core/plan/plan.h"
+#include "daemon/core/plan/plan_amounts.h"
 #include "daemon/core/work/agenda.h"
 
 /* The changes of an agenda as they are planned. */

@@ -3,8 +3,8 @@
 #define TARN_SERVE_API_SHAPES_H
 
 #include "daemon/core/model/learning.h"
-#include "daemon/core/plan/plan.h"
-#include "daemon/core/sheet/worksheet.h"
+#include "daemon/core/plan/plan_amounts.h"
+#include "daemon/core/sheet/worksheet_make.h"
 #include "daemon/serve/live/live_room.h"
 #include "daemon/store/journal.h"
 

@@ -1,0 +1,66 @@
+#include "daemon/core/plan/plan_problem.h"
+
+#include <math.h>
+
+const struct plan_cost plan_usual_cost = {.open = 10,
+                                          .load = 5,
+                                          .early_per_day = 0.6,
+                                          .late_per_day = 2.0,
+                                          .deviation_per_pct = 0.1,
+                                          .overtime_per_min = 0.4,
+                                          .unplanned = 10000,
+                                          .move = 1,
+                                          .plain_per_l = 0.05,
+                                          .short_per_l = 3.0,
+                                          .hand = 4};
+
+int32_t plan_first_day(const struct plan_job *j)
+{
+    return j->earliest > 0 ? j->earliest : 0;
+}
+
+int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j)
+{
+    int32_t end =
+        room->horizon > 0 && room->horizon < PLAN_DAYS_MAX ? room->horizon : PLAN_DAYS_MAX;
+    int32_t first = plan_first_day(j);
+    int32_t last = j->latest > first ? j->latest : first;
+
+    return last < end ? last : end - 1;
+}
+
+bool plan_is_off(const struct plan_room *room, int32_t day)
+{
+    return room->off && (size_t)day < room->n_days && room->off[day];
+}
+
+bool plan_is_move(const struct plan_job *j, int32_t day)
+{
+    return j->kept != PLAN_UNPLANNED && j->kept != day;
+}
+
+double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day)
+{
+    double days = (double)day - (double)j->due;
+
+    return (days < 0 ? -room->cost.early_per_day * days : room->cost.late_per_day * days) +
+           (plan_is_move(j, day) ? room->cost.move : 0);
+}
+
+bool plan_by_hand(const struct plan_room *room, const struct plan_job *j)
+{
+    return j->volume_l <= room->hand_l;
+}
+
+double plan_fillings(const struct plan_room *room, double volume_l)
+{
+    double each_l = room->usable_l - room->line_loss_l;
+
+    return each_l > 0 ? fmax(1, ceil(volume_l / each_l - 1e-9)) : INFINITY;
+}
+
+bool plan_may_stay(const struct plan_room *room, const struct plan_job *j)
+{
+    return j->kept >= plan_first_day(j) && j->kept <= plan_last_day(room, j) &&
+           !plan_is_off(room, j->kept);
+}

@@ -1,0 +1,244 @@
+#include "daemon/core/sheet/steps_change.h"
+
+#include "daemon/core/model/solution.h"
+#include "daemon/core/sheet/steps_dose.h"
+#include "daemon/core/sheet/steps_ph.h"
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+
+#define RINSE_FRAC  0.1 /* of the capacity: enough to carry off what clings to the walls */
+#define LITRES_SAME 0.05
+
+/* Water for a mix: what is in the reservoir counts, too much of it has to go first. */
+static void step_water(const struct steps_writer *w)
+{
+    struct liquid now = forecast_reservoir(w->room, w->s, w->now_s);
+    double more_l = w->t->mix_l - now.volume_l;
+    char is[QUANTITY_BOTH_MAX];
+    char want[QUANTITY_BOTH_MAX];
+    char differ[QUANTITY_BOTH_MAX];
+    char ec[QUANTITY_TEXT_MAX];
+
+    steps_litres(is, w, w->t->rest.volume_l > 0 ? w->t->rest.volume_l : now.volume_l);
+    steps_litres(want, w, w->t->mix_l);
+    steps_litres(differ, w, fabs(more_l));
+    if (w->t->rest.volume_l > 0) {
+        steps_add(w, NULL,
+                  "The mix is to be %s. About %s of the one before, at %s, is left in the "
+                  "reservoir: let in %s of plain water.",
+                  want, is, steps_strength(ec, w, w->t->rest.ec_ms_cm),
+                  steps_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)));
+    } else if (w->s->reservoir.holds_mix) {
+        steps_add(w, caution_disposal,
+                  "Empty and rinse the reservoir, then let in %s of plain water.", want);
+    } else if (more_l >= 0) {
+        steps_add(w, NULL,
+                  "The mix is to be %s. The reservoir should hold %s of plain water: let in %s "
+                  "more.",
+                  want, is, differ);
+    } else {
+        steps_add(w, NULL,
+                  "The mix is to be %s. The reservoir should hold %s of plain water: draw off %s "
+                  "into cans, for topping up or the next fill.",
+                  want, is, differ);
+    }
+}
+
+static double minutes_of(const struct steps_writer *w, double volume_l)
+{
+    return ceil(volume_l / w->room->reservoir.flow_l_min);
+}
+
+/* How many jobs from `from` on take the same litres. */
+static size_t n_alike(const struct task *t, size_t from)
+{
+    size_t n = 1;
+
+    while (from + n < t->n_jobs &&
+           fabs(t->job[from + n].volume_l - t->job[from].volume_l) < LITRES_SAME) {
+        n++;
+    }
+    return n;
+}
+
+/* "P1 to P8 each 7.8 L, 2 min; P9 7.0 L, 2 min" */
+static void say_litres(const struct steps_writer *w, struct text *out)
+{
+    const struct task *t = w->t;
+    size_t n;
+
+    for (size_t i = 0; i < t->n_jobs; i += n) {
+        double volume_l = t->job[i].volume_l;
+        char buf[QUANTITY_BOTH_MAX];
+
+        n = n_alike(t, i);
+        text_add(out, "%s", i ? "; " : "");
+        if (n < t->n_jobs) {
+            text_add(out, "%s%s%s ", steps_name(w, i),
+                     n > 2    ? " to "
+                     : n == 2 ? " and "
+                              : "",
+                     n > 1 ? steps_name(w, i + n - 1) : "");
+        }
+        text_add(out, "%s%s, about %.0f min", n > 1 ? "each " : "", steps_litres(buf, w, volume_l),
+                 minutes_of(w, volume_l));
+    }
+}
+
+static void step_refill(const struct steps_writer *w)
+{
+    const struct task *t = w->t;
+    struct text each = {0};
+    char buf[QUANTITY_BOTH_MAX];
+
+    say_litres(w, &each);
+    if (t->n_jobs == 1) {
+        steps_add(w, caution_drown,
+                  "Open its shut-off and let the float fill it to the float line: %s. Close it.",
+                  text_str(&each));
+    } else {
+        steps_add(w, caution_drown,
+                  "Open their shut-offs one after another, in that order, and let the floats fill "
+                  "them to the float line: %s. Close each before the next. Together %s, about "
+                  "%.0f min.",
+                  text_str(&each), steps_litres(buf, w, task_jobs_l(t)),
+                  minutes_of(w, task_jobs_l(t)));
+    }
+    text_deinit(&each);
+}
+
+static void step_back_to_water(const struct steps_writer *w)
+{
+    const struct reservoir *v = &w->room->reservoir;
+    char rest[QUANTITY_BOTH_MAX];
+    char rinse[QUANTITY_BOTH_MAX];
+
+    steps_add(w, caution_disposal,
+              "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
+              "and the line with %s of plain water.",
+              steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
+              steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
+    steps_add(w, caution_wet_hands,
+              "Fill the reservoir with plain water, set its pH to %.1f, and open every shut-off "
+              "again.",
+              v->ph_target);
+}
+
+/* What is left stays for the stronger mix that comes next. */
+static void step_leave_rest(const struct steps_writer *w)
+{
+    char rest[QUANTITY_BOTH_MAX];
+
+    steps_add(w, NULL,
+              "Leave what is left, %s or so, in the reservoir, and every shut-off closed: the next "
+              "mix, a stronger one, is made from it.",
+              steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))));
+}
+
+/* One container's solution made in a jug or bucket. Its float is shut off, so what is poured in is
+ * measured: it cannot come above the line. */
+static void change_by_hand(const struct steps_writer *w)
+{
+    const struct job *j = &w->t->job[0];
+    const struct container *c = &w->room->container[j->subject.at];
+    double base_ec = w->room->source.ec_ms_cm;
+    double gain = w->t->mix_ec_ms_cm - base_ec;
+    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
+    struct ph_wanted ph = steps_ph_of_containers(w, w->t->mix_l, &feed);
+    char litres[QUANTITY_BOTH_MAX];
+    char rest[QUANTITY_BOTH_MAX];
+
+    steps_add(w, caution_heavy, "Put %s of plain water into a clean jug or bucket: no more.",
+              steps_litres(litres, w, w->t->mix_l));
+    if (gain > 0) {
+        steps_doses(w, w->t->mix_l, gain, "it");
+    } else {
+        steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
+    }
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    steps_ph(w, &ph);
+    steps_add(w, caution_disposal,
+              "Close the shut-off of %s and drain it. What stays in the bottom, %s or so, is "
+              "reckoned with.",
+              c->name, steps_litres(rest, w, c->remainder_l));
+    steps_add(w, caution_drown,
+              "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
+              "some is left over.");
+    steps_add(w, caution_wet_hands, "Open its shut-off again.");
+    steps_tell(w, "ec=…");
+}
+
+/* The mix in the reservoir: from plain water, from what is left of the one before, or there already. */
+static void steps_mix(const struct steps_writer *w)
+{
+    const struct reservoir *v = &w->room->reservoir;
+    struct liquid water = {w->t->mix_l - w->t->rest.volume_l, dosing_base_ec(w->room, w->s)};
+    double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
+    double gain = w->t->mix_ec_ms_cm - base_ec;
+    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
+    struct ph_wanted ph = steps_ph_of_containers(w, w->t->mix_l, &feed);
+
+    if (w->s->reservoir.ph.at_s && !w->s->reservoir.holds_mix) {
+        ph.water = w->s->reservoir.ph.value;
+    }
+    step_water(w);
+    if (gain > 0) {
+        steps_doses(w, w->t->mix_l, gain, "the reservoir");
+    } else {
+        steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
+    }
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    steps_correct(w, w->t->mix_l, w->t->mix_ec_ms_cm, v->capacity_l - w->t->mix_l);
+    steps_ph(w, &ph);
+}
+
+static void step_mix_is_there(const struct steps_writer *w)
+{
+    const struct liquid *mix = &w->s->reservoir.body;
+    char litres[QUANTITY_BOTH_MAX];
+    char ec[QUANTITY_TEXT_MAX];
+
+    steps_add(w, NULL, "The mix is in the reservoir already: about %s at %s. Stir it.",
+              steps_litres(litres, w, mix->volume_l), steps_strength(ec, w, mix->ec_ms_cm));
+}
+
+static void change_from_reservoir(const struct steps_writer *w)
+{
+    bool made = task_mix_is_there(w->s, w->t, task_jobs_l(w->t));
+    struct text names = {0};
+    char rest[QUANTITY_BOTH_MAX];
+
+    steps_names(w, &names);
+    steps_add(w, NULL,
+              made || w->t->rest.volume_l > 0 ? "Keep the shut-off valve of every container closed."
+                                              : "Close the shut-off valve of every container.");
+    if (made) {
+        step_mix_is_there(w);
+    } else {
+        steps_mix(w);
+    }
+    steps_add(w, caution_disposal,
+              "Drain %s%s. What stays in the bottom, %s or so, is reckoned with.", text_str(&names),
+              w->t->n_jobs > 1 ? ", in that order" : "",
+              steps_litres(rest, w, w->room->container[w->t->job[0].subject.at].remainder_l));
+    step_refill(w);
+    if (w->t->leaves_rest) {
+        step_leave_rest(w);
+    } else {
+        step_back_to_water(w);
+    }
+    steps_tell(w, made                ? "added=…"
+                  : w->t->leaves_rest ? "ec=… ph=… volume=…"
+                                      : "ec=… ph=… volume=… added=…");
+    text_deinit(&names);
+}
+
+void steps_of_change(const struct steps_writer *w)
+{
+    if (w->t->by_hand) {
+        change_by_hand(w);
+    } else {
+        change_from_reservoir(w);
+    }
+}

@@ -1,0 +1,135 @@
+#include "daemon/core/sheet/steps_dose.h"
+
+#include "daemon/core/model/solution.h"
+#include "daemon/core/state/dosing.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define DISSOLVE_ML       100   /* told in steps of this */
+#define SAY_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it */
+
+#define CORRECT_BY_MS_CM 0.1 /* what a correction is told for */
+
+/* A dry product is dissolved before it goes in; a salt that dissolves badly needs its water. */
+static void say_dry(const struct steps_writer *w, const struct product *p,
+                    const struct portion *amount, const char *into, const char *wait,
+                    const char *caution)
+{
+    char buf[QUANTITY_BOTH_MAX];
+    char water[QUANTITY_BOTH_MAX];
+    double least_ml =
+        DISSOLVE_ML * ceil(amount->product / (p->dissolves_g_l / 2) * 1000 / DISSOLVE_ML);
+
+    quantity_format_both(buf, QUANTITY_DRY, amount->amount, &w->room->units);
+    if (amount->thin > 1) {
+        steps_add(w, caution,
+                  "Weigh %s of %s, dissolve it in water to 1 L, and stir %d mL of that into %s%s",
+                  buf, p->name, 1000 / amount->thin, into, wait);
+    } else if (isfinite(least_ml)) {
+        steps_add(w, caution,
+                  "Weigh %s of %s, dissolve it in at least %s of warm water, stir it into %s%s",
+                  buf, p->name,
+                  quantity_format_both(water, QUANTITY_LIQUID, least_ml, &w->room->units), into,
+                  wait);
+    } else {
+        steps_add(w, caution, "Weigh %s of %s, dissolve it in warm water, stir it into %s%s", buf,
+                  p->name, into, wait);
+    }
+}
+
+static void say_dose(const struct steps_writer *w, const struct product *p,
+                     const struct portion *amount, const char *into, const char *wait,
+                     const char *caution)
+{
+    char buf[QUANTITY_BOTH_MAX];
+
+    if (p->kind == PRODUCT_DRY) {
+        say_dry(w, p, amount, into, wait, caution);
+        return;
+    }
+    quantity_format_both(buf, QUANTITY_LIQUID, amount->amount, &w->room->units);
+    if (amount->thin > 1) {
+        steps_add(w, caution,
+                  "Thin some %s first: 1 part and %d parts of water. Stir %s of that (by %s) "
+                  "into %s%s",
+                  p->name, amount->thin - 1, buf, tool_words[amount->tool], into, wait);
+    } else {
+        steps_add(w, caution, "Stir %s of %s (by %s) into %s%s", buf, p->name,
+                  tool_words[amount->tool], into, wait);
+    }
+}
+
+void steps_doses(const struct steps_writer *w, double volume_l, double gain_ms_cm, const char *into)
+{
+    const struct recipe *r = &w->room->recipe[w->t->recipe];
+    struct portion portion[ROOM_DOSES_MAX];
+    size_t n = dosing_portions(w->room, w->s, w->t->recipe, volume_l, gain_ms_cm, portion);
+    double off = dosing_off_frac(portion, n);
+    char last[80] = ".";
+
+    if (off >= SAY_ROUNDING_FRAC) {
+        (void)snprintf(last, sizeof last, ". What was rounded moves the EC by %.1f %% at most.",
+                       100 * off);
+    }
+    for (size_t i = 0; i < n; i++) {
+        say_dose(w, &w->room->product[r->dose[i].product], &portion[i], into,
+                 i + 1 < n ? ", and wait until it is clear." : last,
+                 i == 0 && n > 1 ? caution_concentrate : NULL);
+    }
+}
+
+void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,
+                      double ec_water)
+{
+    double pure_l = solution_blend_share(ec_target / 2, ec_water, 0) * volume_l;
+    char is[QUANTITY_TEXT_MAX];
+    char want[QUANTITY_TEXT_MAX];
+    char of_it[QUANTITY_BOTH_MAX];
+    char of_pure[QUANTITY_BOTH_MAX];
+
+    steps_add(w, NULL,
+              "The plain water reads %s, and the solution is to be %s: no dose makes that. Blend "
+              "%s of it with %s of low-EC water (reads near 0), measure, and mix with 'tarn mix'.",
+              steps_strength(is, w, ec_water), steps_strength(want, w, ec_target),
+              steps_litres(of_it, w, pure_l), steps_litres(of_pure, w, volume_l - pure_l));
+}
+
+void steps_correct(const struct steps_writer *w, double volume_l, double ec_target, double fits_l)
+{
+    double water_l = solution_dilution_l(ec_target + CORRECT_BY_MS_CM, ec_target,
+                                         dosing_base_ec(w->room, w->s), volume_l);
+    struct portion portion[ROOM_DOSES_MAX];
+    size_t n = dosing_portions(w->room, w->s, w->t->recipe, volume_l, CORRECT_BY_MS_CM, portion);
+    struct text doses = {0};
+    char by[QUANTITY_TEXT_MAX];
+    char water[QUANTITY_BOTH_MAX];
+    char buf[QUANTITY_TEXT_MAX];
+
+    for (size_t i = 0; i < n; i++) {
+        size_t at = w->room->recipe[w->t->recipe].dose[i].product;
+        enum quantity q = w->room->product[at].kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
+
+        text_add(&doses, "%s%s of %s", i ? ", " : "",
+                 quantity_format(buf, q, portion[i].product, &w->room->units),
+                 w->room->product[at].name);
+    }
+    steps_add(w, NULL,
+              "Outside of that? For each %s too much let in %s of plain water%s; for each %s too "
+              "little stir in %s, one after the other.",
+              steps_strength(by, w, CORRECT_BY_MS_CM), steps_litres(water, w, water_l),
+              water_l > fits_l ? ", after drawing as much off" : "", by, text_str(&doses));
+    text_deinit(&doses);
+}
+
+void steps_measure(const struct steps_writer *w, double ec_target, double within_frac)
+{
+    char want[QUANTITY_TEXT_MAX];
+    char lo[QUANTITY_TEXT_MAX];
+    char hi[QUANTITY_TEXT_MAX];
+
+    steps_add(w, NULL, "Stir well, wait ten minutes, and measure: EC %s (%s to %s serves).",
+              steps_strength(want, w, ec_target),
+              steps_strength(lo, w, ec_target * (1 - within_frac)),
+              steps_strength(hi, w, ec_target * (1 + within_frac)));
+}

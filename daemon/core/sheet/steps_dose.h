@@ -1,0 +1,25 @@
+/* steps_dose.h - steps that bring water to a strength: doses, measuring, and putting it right.
+ *
+ * Inside this folder only. */
+#ifndef TARN_CORE_SHEET_STEPS_DOSE_H
+#define TARN_CORE_SHEET_STEPS_DOSE_H
+
+#include "daemon/core/sheet/steps_writer.h"
+
+/* One product of the task's recipe a step, in the order of addition, as it can be measured out; the
+ * last says by how much rounding may move the EC. Into "the reservoir", "the jug". */
+void steps_doses(const struct steps_writer *w, double volume_l, double gain_ms_cm,
+                 const char *into);
+
+/* Water that is too strong already: what would serve instead. */
+void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,
+                      double ec_water);
+
+/* Stir, wait, measure: between which strengths it serves, within_frac to either side. */
+void steps_measure(const struct steps_writer *w, double ec_target, double within_frac);
+
+/* A mix that does not read what it should: plain water, or more of everything. Where more than fits_l
+ * of water is wanted, as much is drawn off first. */
+void steps_correct(const struct steps_writer *w, double volume_l, double ec_target, double fits_l);
+
+#endif

@@ -1,0 +1,57 @@
+#include "daemon/core/sheet/steps_writer.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+
+const char caution_drown[] =
+    "Never above the float line: roots that hang in air drown, and the plant with them.";
+const char caution_acid[] =
+    "Goggles and gloves. Acid or base into water, a little at a time, never water into it.";
+const char caution_concentrate[] =
+    "Never pour two concentrates together: what they hold falls out as a sludge.";
+const char caution_disposal[] =
+    "Spent solution feeds algae: not into a ditch or storm drain. Local rules decide.";
+const char caution_heavy[] = "A litre weighs a kilogram: carry less than 23 kg, less overhead.";
+const char caution_wet_hands[] = "Dry hands before you touch anything that is plugged in.";
+
+void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
+{
+    char buf[1000];
+    va_list ap;
+
+    va_start(ap, fmt);
+    (void)vsnprintf(buf, sizeof buf, fmt, ap);
+    va_end(ap);
+    worksheet_add(w->out, buf, caution);
+}
+
+char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l)
+{
+    return quantity_format_both(buf, QUANTITY_VOLUME, volume_l, &w->room->units);
+}
+
+char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm)
+{
+    return quantity_format(buf, QUANTITY_EC, ec_ms_cm, &w->room->units);
+}
+
+const char *steps_name(const struct steps_writer *w, size_t i)
+{
+    return room_subject_name(w->room, w->t->job[i].subject);
+}
+
+void steps_names(const struct steps_writer *w, struct text *out)
+{
+    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
+        text_add_listed(out, i, steps_name(w, i));
+    }
+    if (w->t->n_jobs > STEPS_NAMES_SHOWN) {
+        text_add(out, " and %zu more", w->t->n_jobs - STEPS_NAMES_SHOWN);
+    }
+}
+
+void steps_tell(const struct steps_writer *w, const char *figures)
+{
+    steps_add(w, NULL, "Tell it: tarn ack %lld%s%s", (long long)w->t->id, *figures ? " " : "",
+              figures);
+}

@@ -1,0 +1,44 @@
+/* steps_writer.h - what the steps of a worksheet are written with: amounts, names, cautions.
+ *
+ * Inside this folder only. A writer holds what a worksheet is about and where its steps go. Amounts are
+ * written in the room's units, the other system in brackets, since syringes and jugs have either. */
+#ifndef TARN_CORE_SHEET_STEPS_WRITER_H
+#define TARN_CORE_SHEET_STEPS_WRITER_H
+
+#include "daemon/base/text.h"
+#include "daemon/core/sheet/worksheet.h"
+#include "daemon/core/units/quantity.h"
+#include "daemon/core/work/agenda.h"
+
+#define STEPS_NAMES_SHOWN 24 /* a longer list of containers is cut; the task lists them all */
+
+struct steps_writer {
+    const struct room *room;
+    const struct state *s;
+    const struct task *t;
+    int64_t now_s;
+    struct worksheet *out;
+};
+
+/* What to beware of, each in the same words wherever it stands: a person knows it at a glance. */
+extern const char caution_drown[], caution_acid[], caution_concentrate[], caution_disposal[],
+    caution_heavy[], caution_wet_hands[];
+
+/* Adds a step; the caution is copied, NULL = none. */
+void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* "38.0 L (10.04 gal)"; "1.42 mS/cm". Return buf. */
+char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l);
+char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm);
+
+/* Of the task's job i. */
+const char *steps_name(const struct steps_writer *w, size_t i);
+
+/* "A1, A2, A3"; a long list ends in how many more. */
+void steps_names(const struct steps_writer *w, struct text *out);
+
+/* "Tell it: tarn ack 41 …" */
+void steps_tell(const struct steps_writer *w, const char *figures);
+
+#endif

@@ -1,0 +1,170 @@
+/* a_worksheet.h - a task made by hand in the room of a_room.h, and its worksheet read step by step.
+ *
+ * The steps are asked for in the order in which a person does them, each with its caution, so that a
+ * step, a dose or a caution that vanished or moved is seen. */
+#ifndef TARN_TESTS_A_WORKSHEET_H
+#define TARN_TESTS_A_WORKSHEET_H
+
+#include "daemon/core/sheet/worksheet_make.h"
+#include "daemon/core/state/fold.h"
+#include "tests/cmocka_all.h"
+#include "tests/unit/a_room.h"
+
+#include <stdarg.h>
+#include <stdlib.h>
+
+#define JOBS_MOST 30
+
+/* What each caution is known by. */
+#define DROWN       "Never above the float line"
+#define ACID        "Goggles and gloves"
+#define CONCENTRATE "Never pour two concentrates together"
+#define DISPOSAL    "not into a ditch or storm drain"
+#define HEAVY       "carry less than 23 kg"
+#define WET_HANDS   "Dry hands before you touch anything that is plugged in"
+
+struct desk {
+    struct room room;
+    struct state s;
+    struct task task; /* number 41 */
+    struct job job[JOBS_MOST];
+    struct worksheet sheet;
+    size_t at; /* the next step to be read */
+    int64_t now_s;
+};
+
+static inline int set_up(void **ctx)
+{
+    struct desk *d = mem_array(1, sizeof *d);
+
+    d->room = a_room();
+    state_init(&d->s, &d->room);
+    d->now_s = at(20, 8);
+    d->task = (struct task){.id = 41, .job = d->job};
+    *ctx = d;
+    return 0;
+}
+
+static inline int tear_down(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    worksheet_deinit(&d->sheet);
+    state_deinit(&d->s);
+    room_deinit(&d->room);
+    free(d);
+    return 0;
+}
+
+/* A plant in that container, with so much in it now. */
+static inline void stands(struct desk *d, size_t i, double volume_l, double ec_ms_cm)
+{
+    struct container_state *cs = &d->s.container[i];
+    struct entry e = told_at(ENTRY_STARTED, d->room.container[i].name,
+                             d->room.crop[d->room.container[i].crop].name, at(0, 9));
+
+    e = with(e, FIGURE_EC_MS_CM, 0.7);
+    fold_entry(&d->s, &d->room, &e);
+    cs->at_s = d->now_s;
+    cs->body = (struct liquid){volume_l, ec_ms_cm};
+}
+
+/* So much plain water, or mix, in the reservoir now. */
+static inline void holds(struct desk *d, double volume_l, double ec_ms_cm, bool mix)
+{
+    struct reservoir_state *r = &d->s.reservoir;
+
+    r->at_s = d->now_s;
+    r->body = (struct liquid){volume_l, ec_ms_cm};
+    r->holds_mix = mix;
+    r->recipe = mix ? GROW : -1;
+}
+
+static inline struct job *add_job(struct desk *d, enum subject_kind kind, size_t i, double volume_l)
+{
+    struct job *j = &d->job[d->task.n_jobs++];
+
+    *j = (struct job){
+        .kind = d->task.kind, .subject = {kind, i},
+             .volume_l = volume_l, .recipe = GROW
+    };
+    return j;
+}
+
+static inline void write_sheet(struct desk *d)
+{
+    worksheet_deinit(&d->sheet);
+    worksheet_make(&d->room, &d->s, &d->task, d->now_s, &d->sheet);
+    d->at = 0;
+}
+
+/* The next step has this caution (NULL = none) and says each of the words; NULL ends them. */
+static inline void next(struct desk *d, const char *caution, ...)
+{
+    const struct step *s;
+    const char *words;
+    va_list ap;
+
+    if (d->at >= d->sheet.n) {
+        fail_msg("only %zu steps", d->sheet.n);
+    }
+    s = &d->sheet.step[d->at++];
+    if (!caution != !s->caution || (caution && !strstr(s->caution, caution))) {
+        fail_msg("\"%s\" has the caution \"%s\"", s->text, s->caution ? s->caution : "none");
+    }
+    va_start(ap, caution);
+    while ((words = va_arg(ap, const char *))) {
+        if (!strstr(s->text, words)) {
+            va_end(ap);
+            fail_msg("\"%s\" does not say \"%s\"", s->text, words);
+        }
+    }
+    va_end(ap);
+}
+
+/* The last step: what to type, and nothing after it. */
+static inline void ends_with(struct desk *d, const char *typed)
+{
+    next(d, NULL, "Tell it: tarn ack 41", NULL);
+    assert_string_equal(d->sheet.step[d->at - 1].text + strlen("Tell it: "), typed);
+    assert_int_equal(d->at, d->sheet.n);
+}
+
+/* The steps up to the one that begins so are left unread. */
+static inline void skip_to(struct desk *d, const char *begins)
+{
+    while (d->at < d->sheet.n && strncmp(d->sheet.step[d->at].text, begins, strlen(begins)) != 0) {
+        d->at++;
+    }
+    if (d->at >= d->sheet.n) {
+        fail_msg("no step begins with \"%s\"", begins);
+    }
+}
+
+/* No step, read or not, says so. */
+static inline void nowhere(const struct desk *d, const char *words)
+{
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        if (strstr(d->sheet.step[i].text, words)) {
+            fail_msg("\"%s\" says \"%s\"", d->sheet.step[i].text, words);
+        }
+    }
+}
+
+/* 7.5 L each for so many containers; 2 L stay in the lines, 5 L below the outlet. 1.05 mS/cm is 1.00
+ * over the water: half of the full dose. */
+static inline void change_of(struct desk *d, size_t n)
+{
+    d->task.kind = TASK_CHANGE;
+    d->task.recipe = GROW;
+    d->task.mix_ec_ms_cm = 1.05;
+    d->task.mix_l = 7.5 * (double)n + 7;
+    for (size_t i = 0; i < n; i++) {
+        stands(d, i, 8, 0.4);
+        add_job(d, SUBJECT_CONTAINER, i, 7.5);
+    }
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+
+#endif

@@ -1,0 +1,286 @@
+/* The worksheet of a change: the amounts of the mix, the order that keeps the other plants safe, and
+ * the cautions where they matter. Amounts are reckoned in the comments, by the figures of a_room.h:
+ * a recipe of 4 mL/L grow-a and 2 mL/L grow-b adds 2.0 mS/cm; the water reads 0.05. */
+#include "tests/unit/a_worksheet.h"
+
+static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 80, 0.05, false);
+    write_sheet(d);
+    next(d, NULL, "Close the shut-off valve of every container.", NULL);
+    next(d, NULL, "The mix is to be 22.0 L (5.81 gal).",
+         "The reservoir should hold 80.0 L (21.13 gal) of plain water: draw off 58.0 L (15.32 gal) "
+         "into cans",
+         NULL);
+    /* 22 L x 4 mL/L x 1/2; more than two syringes of 20 mL, so a cylinder */
+    next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir, and wait until",
+         NULL);
+    next(d, NULL, "Stir 22 mL of grow-b (by syringe) into the reservoir.", NULL);
+    /* half of the room's 10 % to either side: 0.9975 and 1.1025 */
+    next(d, NULL,
+         "Stir well, wait ten minutes, and measure: EC 1.05 mS/cm (1.00 mS/cm to 1.10 mS/cm", NULL);
+    /* 22 x 0.1 / (1.05 - 0.05) = 2.2 L; 0.1 of 2.0 is a twentieth: 22 x 4 / 20 = 4.4 mL */
+    next(d, NULL, "For each 0.10 mS/cm too much let in 2.2 L (0.58 gal) of plain water; ",
+         "for each 0.10 mS/cm too little stir in 4.4 mL of grow-a, 2.2 mL of grow-b, one after the",
+         NULL);
+    next(d, ACID, "Set the pH to", NULL);
+    next(d, DISPOSAL, "Drain A1, A2, in that order.",
+         "What stays in the bottom, 0.5 L (0.13 gal) or so", NULL);
+    /* 4 L a minute: 7.5 L take 1.9 and 15 L 3.75 minutes */
+    next(d, DROWN, "Open their shut-offs one after another, in that order",
+         "to the float line: each 7.5 L (1.98 gal), about 2 min. Close each before the next.",
+         "Together 15.0 L (3.96 gal), about 4 min.", NULL);
+    /* 22 - 15 L are left; a tenth of 100 L rinses */
+    next(d, DISPOSAL, "Drain what is left in the reservoir, 7.0 L (1.85 gal) or so",
+         "Rinse it and the line with 10.0 L (2.64 gal)", NULL);
+    next(d, WET_HANDS,
+         "Fill the reservoir with plain water, set its pH to 5.8, and open every shut-off again.",
+         NULL);
+    ends_with(d, "tarn ack 41 ec=… ph=… volume=… added=…");
+}
+
+static void one_container_is_opened_and_closed_by_itself(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 1);
+    holds(d, 10, 0.05, false);
+    write_sheet(d);
+    skip_to(d, "The mix is to be");
+    next(d, NULL, "The mix is to be 14.5 L",
+         "should hold 10.0 L (2.64 gal) of plain water: let in "
+         "4.5 L (1.19 gal) more.",
+         NULL);
+    skip_to(d, "Drain A1");
+    next(d, DISPOSAL, "Drain A1. What stays", NULL);
+    next(d, DROWN,
+         "Open its shut-off and let the float fill it to the float line: 7.5 L (1.98 gal), "
+         "about 2 min. Close it.",
+         NULL);
+    nowhere(d, "in that order");
+    nowhere(d, "Together");
+}
+
+static void water_that_is_just_enough_is_not_drawn_off(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 22, 0.05, false);
+    write_sheet(d);
+    skip_to(d, "The mix is to be");
+    next(d, NULL, "let in 0.0 L", NULL);
+}
+
+static void a_mix_for_others_is_emptied_and_rinsed_out_first(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 3, 1.6, true);
+    d->s.reservoir.recipe = FRUIT;
+    write_sheet(d);
+    next(d, NULL, "Close the shut-off valve of every container.", NULL);
+    next(d, DISPOSAL,
+         "Empty and rinse the reservoir, then let in 22.0 L (5.81 gal) of plain water.", NULL);
+    /* from the source's 0.05 then, whatever the mix read */
+    next(d, CONCENTRATE, "Stir 44 mL", NULL);
+}
+
+static void what_is_left_of_a_weaker_mix_counts(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    d->task.mix_ec_ms_cm = 1.1;
+    d->task.rest = (struct liquid){10, 0.8};
+    holds(d, 10, 0.8, true);
+    d->s.reservoir.recipe = FRUIT;
+    write_sheet(d);
+    next(d, NULL, "Keep the shut-off valve of every container closed.", NULL);
+    next(d, NULL,
+         "The mix is to be 22.0 L (5.81 gal). About 10.0 L (2.64 gal) of the one before, at "
+         "0.80 mS/cm, is left in the reservoir: let in 12.0 L (3.17 gal) of plain water.",
+         NULL);
+    /* 22 x 1.1 - 10 x 0.8 - 12 x 0.05 = 15.6 L mS/cm are lacking: / 2.0 x 4 mL = 31.2 mL */
+    next(d, CONCENTRATE, "Stir 31.2 mL", "of grow-a (by syringe)", NULL);
+    next(d, NULL, "Stir 15.6 mL of grow-b", NULL);
+}
+
+static void what_a_stronger_mix_is_made_from_is_left_there(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    d->task.leaves_rest = true;
+    holds(d, 22, 0.05, false);
+    write_sheet(d);
+    skip_to(d, "Open their");
+    d->at++;
+    next(d, NULL,
+         "Leave what is left, 7.0 L (1.85 gal) or so, in the reservoir, and every shut-off "
+         "closed",
+         NULL);
+    ends_with(d, "tarn ack 41 ec=… ph=… volume=…");
+    nowhere(d, "Rinse it");
+}
+
+static void a_mix_that_is_there_is_stirred_and_not_made_again(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 22, 1.07, true);
+    d->s.reservoir.mix_task = 41;
+    write_sheet(d);
+    next(d, NULL, "Keep the shut-off valve of every container closed.", NULL);
+    next(d, NULL,
+         "The mix is in the reservoir already: about 22.0 L (5.81 gal) at 1.07 mS/cm. Stir it.",
+         NULL);
+    next(d, DISPOSAL, "Drain A1, A2", NULL);
+    next(d, DROWN, "Open their shut-offs", NULL);
+    next(d, DISPOSAL, "Drain what is left", NULL);
+    next(d, WET_HANDS, "Fill the reservoir", NULL);
+    ends_with(d, "tarn ack 41 added=…");
+}
+
+/* Half of what is wanted may come from the water, the rest leaves room for nutrient: 22 L x 0.525 /
+ * 1.2 = 9.6 L. */
+static void water_stronger_than_the_mix_is_to_be_blended(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 22, 1.2, false);
+    write_sheet(d);
+    skip_to(d, "The plain water");
+    next(d, NULL,
+         "The plain water reads 1.20 mS/cm, and the solution is to be 1.05 mS/cm: no dose "
+         "makes that. Blend 9.6 L (2.54 gal) of it with 12.4 L (3.27 gal) of low-EC water",
+         NULL);
+    nowhere(d, "Stir 4");
+    holds(d, 22, 1.05, false); /* as strong as the mix: nothing could be added either */
+    write_sheet(d);
+    skip_to(d, "The plain water reads 1.05 mS/cm");
+}
+
+/* 99 L x 0.1 / 1.0 = 9.9 L, and 1 L fits. */
+static void a_full_reservoir_is_drawn_off_before_it_is_thinned(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    d->task.mix_l = 99;
+    holds(d, 99, 0.05, false);
+    write_sheet(d);
+    skip_to(d, "Outside of that?");
+    next(d, NULL, "let in 9.9 L (2.62 gal) of plain water, after drawing as much off;", NULL);
+    d->task.mix_l = 90; /* 9.0 L, and 10 fit */
+    write_sheet(d);
+    skip_to(d, "Outside of that?");
+    next(d, NULL, "let in 9.0 L (2.38 gal) of plain water; for", NULL);
+}
+
+static void neighbours_that_take_the_same_are_told_together(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 4);
+    d->job[1].volume_l = 7.54; /* the same at the bucket */
+    d->job[3].volume_l = 7.0;
+    d->job[4].volume_l = 7.0; /* no job of this task */
+    holds(d, 37, 0.05, false);
+    write_sheet(d);
+    skip_to(d, "Open their");
+    next(d, DROWN,
+         "float line: A1 to A3 each 7.5 L (1.98 gal), about 2 min; L1 7.0 L (1.85 gal), about "
+         "2 min. Close",
+         NULL);
+    d->job[1].volume_l = 7.56; /* not the same any more */
+    write_sheet(d);
+    skip_to(d, "Open their");
+    next(d, DROWN, "float line: A1 7.5 L (1.98 gal), about 2 min; A2 7.6 L", "; A3 7.5 L", NULL);
+    d->job[1].volume_l = 7.5;
+    d->job[2].volume_l = 9;
+    write_sheet(d);
+    skip_to(d, "Open their");
+    /* 9 L at 4 L a minute: 2.25, so the third minute has begun */
+    next(d, DROWN,
+         "float line: A1 and A2 each 7.5 L (1.98 gal), about 2 min; A3 9.0 L (2.38 gal), "
+         "about 3 min",
+         NULL);
+}
+
+static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 1);
+    d->task.by_hand = true;
+    d->task.mix_l = d->job[0].volume_l = 8;
+    holds(d, 50, 0.6, false); /* what it holds does not matter: the jug is filled from the source */
+    write_sheet(d);
+    next(d, HEAVY, "Put 8.0 L (2.11 gal) of plain water into a clean jug or bucket: no more.",
+         NULL);
+    /* 8 L x 4 mL/L / 2 */
+    next(d, CONCENTRATE, "Stir 16 mL of grow-a (by syringe) into it, and wait", NULL);
+    next(d, NULL, "Stir 8 mL of grow-b (by syringe) into it.", NULL);
+    next(d, NULL, "measure: EC 1.05 mS/cm (1.00 mS/cm to 1.10 mS/cm serves)", NULL);
+    next(d, ACID, "Set the pH to", NULL);
+    next(d, DISPOSAL, "Close the shut-off of A1 and drain it. What stays in the bottom, 0.5 L",
+         NULL);
+    next(d, DROWN, "Pour the solution in slowly", "Stop at the float line, even if some is left",
+         NULL);
+    next(d, WET_HANDS, "Open its shut-off again.", NULL);
+    ends_with(d, "tarn ack 41 ec=…");
+    d->room.source.alkalinity_mg_l = 60; /* as in test_worksheet_dose.c: 30 mg/L of P */
+    d->room.product[GROW_A].contents.mg[NUTRIENT_P] = 15;
+    write_sheet(d);
+    skip_to(d, "Set the pH");
+    next(d, ACID, "It should come to about 6.6 by itself.", NULL);
+    d->room.source.ec_ms_cm = 1.05;
+    write_sheet(d);
+    d->at = 1;
+    next(d, NULL, "The plain water reads 1.05 mS/cm", "Blend 4.0 L", "with 4.0 L", NULL);
+}
+
+static void a_long_list_of_containers_is_cut(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 4);
+    while (d->task.n_jobs < 24) {
+        add_job(d, SUBJECT_CONTAINER, A1, 7.5);
+    }
+    write_sheet(d);
+    skip_to(d, "Drain A1");
+    next(d, DISPOSAL, "Drain A1, A2, A3, L1, A1", "A1, in that order", NULL);
+    add_job(d, SUBJECT_CONTAINER, L1, 7.5);
+    add_job(d, SUBJECT_CONTAINER, L1, 7.5);
+    write_sheet(d);
+    skip_to(d, "Drain A1");
+    next(d, DISPOSAL, "A1 and 2 more, in that order", NULL);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(a_change_is_told_from_the_shut_valves_to_the_line_to_type),
+        TEST(one_container_is_opened_and_closed_by_itself),
+        TEST(water_that_is_just_enough_is_not_drawn_off),
+        TEST(a_mix_for_others_is_emptied_and_rinsed_out_first),
+        TEST(what_is_left_of_a_weaker_mix_counts),
+        TEST(what_a_stronger_mix_is_made_from_is_left_there),
+        TEST(a_mix_that_is_there_is_stirred_and_not_made_again),
+        TEST(water_stronger_than_the_mix_is_to_be_blended),
+        TEST(a_full_reservoir_is_drawn_off_before_it_is_thinned),
+        TEST(neighbours_that_take_the_same_are_told_together),
+        TEST(a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line),
+        TEST(a_long_list_of_containers_is_cut),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
