@@ -4,7 +4,7 @@
 #include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
-#include "daemon/core/work/job.h"
+#include "daemon/core/work/jobs.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
