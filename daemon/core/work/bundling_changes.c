@@ -7,10 +7,10 @@
 #include <stdio.h>
 #include <string.h>
 
-/* How long the planner searches; each step is about as many trials again as there are jobs. */
-#define EFFORT_NEW   4 /* of a plan for a new day … */
-#define EFFORT_AGAIN 1 /* … of one that is mended at an acknowledgement … */
-#define EFFORT_NONE  0 /* … and where nothing of it has lost its place */
+/* How hard the planner looks (plan.h): a person waits for an acknowledgement, and nobody for the day. */
+#define EFFORT_NEW   PLAN_EFFORT_BOUND /* for a new day: searched anew, with its bound … */
+#define EFFORT_AGAIN 1                 /* … mended at an acknowledgement … */
+#define EFFORT_NONE  0                 /* … and left where nothing of it has lost its place */
 
 static void say_mix(const struct bundling *b, struct task *t)
 {
