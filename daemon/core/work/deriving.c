@@ -1,6 +1,5 @@
 #include "daemon/core/work/deriving.h"
 
-#include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"
 
 #include <stdarg.h>
@@ -138,6 +137,5 @@ void deriving_add(const struct deriving *d, struct job *j)
     if (j->earliest >= d->end_day) {
         return;
     }
-    d->out->job = mem_grow(d->out->job, &d->out->cap, d->out->n + 1, sizeof *d->out->job);
-    d->out->job[d->out->n++] = *j;
+    jobs_add(d->out, j);
 }

@@ -1,4 +1,4 @@
-/* deriving.h - what the rules of the jobs_*.c have in common; for them and jobs.c only.
+/* deriving.h - what the rules of the jobs_*.c have in common; for them and jobs_derive.c only.
  *
  * Pure. A rule looks at one subject, makes a job with its window, reason and loss, and adds it:
  * holds, days off and the horizon are seen to there, once for all kinds. */

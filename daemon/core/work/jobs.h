@@ -13,6 +13,8 @@ struct jobs {
 };
 void jobs_deinit(struct jobs *js); /* frees the jobs; *js is empty afterwards */
 
+void jobs_add(struct jobs *js, const struct job *j); /* appends a copy */
+
 /* Appends to *out every job whose earliest day lies before today + horizon_days, by state and room
  * as of now_s. What a person put off has its window moved, what was dropped is left out while it
  * rests, and nothing falls on days off that can be done before or after them. Order: kind, then
