@@ -1,11 +1,7 @@
-/* What the plan comes to, what another day would cost, and rooms that are supposed. */
-#include "daemon/base/err.h"
+/* What the plan of the changes costs, how near that is to the least, and what another day would cost. */
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
-#include "daemon/core/units/day.h"
 #include "daemon/core/work/plan_costs.h"
-#include "daemon/core/work/task_numbers.h"
-#include "daemon/core/work/what_if.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
@@ -52,6 +48,8 @@ static int tear_down(void **ctx)
     free(f);
     return 0;
 }
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 static const struct task *change_of(const struct agenda *a)
 {
@@ -122,99 +120,6 @@ static void a_look_at_a_level_has_no_other_day(void **ctx)
                      0);
 }
 
-/* ---- supposing */
-
-static void what_is_supposed_touches_nothing(void **ctx)
-{
-    static const char *const said[] = {"off 2026-04-10", "off +1 days..+3 days", "reservoir 60 L",
-                                       "tolerance 20 %", "more 3 like A1"};
-    struct fixture *f = *ctx;
-    struct err e = {0};
-
-    for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
-        struct what_if w;
-
-        what_if_init(&w, &f->room, &f->s);
-        assert_int_equal(what_if_suppose(&w, said[i], 20513 + 36, &e), 0);
-        what_if_deinit(&w);
-    }
-    assert_int_equal(f->room.labour.n_off, 0);
-    assert_int_equal(f->room.n_containers, 4);
-    assert_int_equal(f->s.n_containers, 4);
-    assert_true(f->room.reservoir.capacity_l == 100);
-    assert_true(f->room.tolerance_pct == 10);
-}
-
-static void more_containers_are_changed_with_the_one_that_they_are_like(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct agenda a;
-    struct what_if w;
-    struct err e = {0};
-
-    what_if_init(&w, &f->room, &f->s);
-    assert_int_equal(what_if_suppose(&w, "more 3 like A1", 20513 + 36, &e), 0);
-    agenda_derive(&w.room, &w.s, at(36, 7), 28, &f->agenda, false, &a);
-    assert_int_equal(change_of(&a)->n_jobs, 2 + 3);
-    agenda_deinit(&a);
-    what_if_deinit(&w);
-}
-
-static void a_day_supposed_off_has_no_work(void **ctx)
-{
-    struct fixture *f = *ctx;
-    int32_t on = change_of(&f->agenda)->on;
-    struct agenda a;
-    struct what_if w;
-    struct err e = {0};
-    char said[64];
-    char day[DAY_TEXT_MAX];
-
-    (void)snprintf(said, sizeof said, "off %s", day_format(day, on));
-    what_if_init(&w, &f->room, &f->s);
-    assert_int_equal(what_if_suppose(&w, said, 20513 + 36, &e), 0);
-    agenda_derive(&w.room, &w.s, at(36, 7), 28, &f->agenda, false, &a);
-    for (size_t i = 0; i < a.n; i++) {
-        assert_int_not_equal(a.task[i].on, on);
-    }
-    agenda_deinit(&a);
-    what_if_deinit(&w);
-}
-
-static void what_cannot_be_supposed_is_told(void **ctx)
-{
-    static const struct {
-        const char *said;
-        int code;
-    } bad[] = {
-        {"",                           ERR_SYNTAX },
-        {"rain",                       ERR_SYNTAX },
-        {"off",                        ERR_SYNTAX },
-        {"off 2026-04-05..2026-04-03", ERR_RANGE  },
-        {"off 2026-02-30",             ERR_RANGE  },
-        {"reservoir 2",                ERR_SYNTAX },
-        {"reservoir 20 L",             ERR_RANGE  },
-        {"tolerance 90 %",             ERR_RANGE  },
-        {"more 3",                     ERR_SYNTAX },
-        {"more 0 like A1",             ERR_RANGE  },
-        {"more 3 like A9",             ERR_UNKNOWN},
-        {"more 3 like reservoir",      ERR_UNKNOWN},
-    };
-    struct fixture *f = *ctx;
-
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-        struct err e = {0};
-        struct what_if w;
-
-        what_if_init(&w, &f->room, &f->s);
-        assert_int_equal(what_if_suppose(&w, bad[i].said, 20513 + 36, &e), bad[i].code);
-        assert_true(*e.msg != '\0');
-        what_if_deinit(&w);
-    }
-}
-
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -223,10 +128,6 @@ int main(void)
         TEST(a_room_without_changes_has_no_gap),
         TEST(another_day_is_later_or_earlier_for_both),
         TEST(a_look_at_a_level_has_no_other_day),
-        TEST(what_is_supposed_touches_nothing),
-        TEST(more_containers_are_changed_with_the_one_that_they_are_like),
-        TEST(a_day_supposed_off_has_no_work),
-        TEST(what_cannot_be_supposed_is_told),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
