@@ -141,32 +141,35 @@ static void pin_visits(const struct bundling *b, struct jobs *jobs)
     }
 }
 
+/* By day, then as a morning is worked; weak mixes before strong ones of a recipe, so that none has to be
+ * rinsed out in between; then as the room file has them. */
 static int in_working_order(const void *pa, const void *pb)
 {
     const struct task *a = pa;
     const struct task *b = pb;
+    const struct subject *first_a = &a->job[0].subject;
+    const struct subject *first_b = &b->job[0].subject;
+    const double key_a[] = {a->on,
+                            task_kinds[a->kind].morning_rank,
+                            a->care,
+                            (double)a->recipe,
+                            a->mix_ec_ms_cm,
+                            first_a->kind,
+                            (double)first_a->at};
+    const double key_b[] = {b->on,
+                            task_kinds[b->kind].morning_rank,
+                            b->care,
+                            (double)b->recipe,
+                            b->mix_ec_ms_cm,
+                            first_b->kind,
+                            (double)first_b->at};
 
-    if (a->on != b->on) {
-        return a->on < b->on ? -1 : 1;
+    for (size_t i = 0; i < sizeof key_a / sizeof *key_a; i++) {
+        if (key_a[i] != key_b[i]) {
+            return key_a[i] < key_b[i] ? -1 : 1;
+        }
     }
-    if (a->kind != b->kind) {
-        return task_kinds[a->kind].morning_rank - task_kinds[b->kind].morning_rank;
-    }
-    if (a->care != b->care) {
-        return a->care < b->care ? -1 : 1;
-    }
-    if (a->recipe != b->recipe) {
-        return a->recipe < b->recipe ? -1 : 1;
-    }
-    if (a->mix_ec_ms_cm != b->mix_ec_ms_cm) { /* weak before strong: no rinsing in between */
-        return a->mix_ec_ms_cm < b->mix_ec_ms_cm ? -1 : 1;
-    }
-    if (a->job[0].subject.kind != b->job[0].subject.kind) {
-        return a->job[0].subject.kind < b->job[0].subject.kind ? -1 : 1;
-    }
-    return a->job[0].subject.at < b->job[0].subject.at
-               ? -1
-               : a->job[0].subject.at > b->job[0].subject.at;
+    return 0;
 }
 
 static void bundle_all(const struct bundling *b, const struct jobs *jobs)

@@ -20,19 +20,15 @@ char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j)
 
 int job_compare_keys(const struct job *a, const struct job *b)
 {
-    if (a->kind != b->kind) {
-        return a->kind < b->kind ? -1 : 1;
+    const int64_t key_a[] = {a->kind, a->care, a->subject.kind, (int64_t)a->subject.at, a->cycle};
+    const int64_t key_b[] = {b->kind, b->care, b->subject.kind, (int64_t)b->subject.at, b->cycle};
+
+    for (size_t i = 0; i < sizeof key_a / sizeof *key_a; i++) {
+        if (key_a[i] != key_b[i]) {
+            return key_a[i] < key_b[i] ? -1 : 1;
+        }
     }
-    if (a->care != b->care) {
-        return a->care < b->care ? -1 : 1;
-    }
-    if (a->subject.kind != b->subject.kind) {
-        return a->subject.kind < b->subject.kind ? -1 : 1;
-    }
-    if (a->subject.at != b->subject.at) {
-        return a->subject.at < b->subject.at ? -1 : 1;
-    }
-    return a->cycle < b->cycle ? -1 : a->cycle > b->cycle;
+    return 0;
 }
 
 const struct hold *job_hold(const struct state *s, const struct job *j)
