@@ -405,6 +405,61 @@ static void nothing_is_pinned_that_was_for_another_day(void **ctx)
     assert_int_equal(task_of(f, TASK_CARE)->on, day(14));
 }
 
+/* No change in the weeks ahead, a float to be seen to every so many days, and a fill that is due on
+ * `*out_due` and may be done from `*out_earliest` on. */
+static void a_fill_among_visits(struct fixture *f, double care_day, int32_t *out_earliest,
+                                int32_t *out_due)
+{
+    struct jobs jobs = {0};
+
+    for (int k = 0; k < 2; k++) {
+        f->room.crop[VINE].stage[k].life_min_day = 60;
+        f->room.crop[VINE].stage[k].life_max_day = 70;
+        f->room.crop[VINE].stage[k].spent_frac = 0; /* never */
+    }
+    for (int k = 0; k < CARE_KIND_N; k++) {
+        f->room.care_every_day[k] = 0;
+    }
+    for (size_t i = 0; i < f->room.n_containers; i++) {
+        f->room.container[i].start_on = DAY_NONE;
+    }
+    f->room.n_meters = f->s.n_meters = 0;
+    f->room.care_every_day[CARE_FLOAT] = care_day;
+    plan(f, at(46, 7));
+    jobs_derive(&f->room, &f->s, at(46, 7), 28, &jobs);
+    *out_due = *out_earliest = DAY_NONE;
+    for (size_t i = 0; i < jobs.n; i++) {
+        if (jobs.job[i].kind == TASK_FILL) {
+            *out_due = jobs.job[i].due;
+            *out_earliest = jobs.job[i].earliest;
+        }
+    }
+    jobs_deinit(&jobs);
+    assert_true(*out_due > *out_earliest);
+}
+
+/* Seen to last on day 45, so that the visit can be set to any day after. */
+static void a_fill_goes_with_a_visit_on_any_day_of_its_window(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int32_t earliest;
+    int32_t due;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    fill(f, 45, 95);
+    tell(f, told_at(ENTRY_CARED_FOR, "A1", "float", at(45, 9)));
+    tell(f, told_at(ENTRY_CARED_FOR, "A2", "float", at(45, 9)));
+    a_fill_among_visits(f, 0, &earliest, &due);
+    assert_int_equal(task_of(f, TASK_FILL)->on, due); /* nobody is there before */
+    for (int32_t visit = earliest - 1; visit <= due + 1; visit++) {
+        a_fill_among_visits(f, visit - day(45), &earliest, &due);
+        assert_int_equal(task_of(f, TASK_CARE)->on, visit);
+        assert_int_equal(task_of(f, TASK_FILL)->on,
+                         visit >= earliest && visit <= due ? visit : due);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -429,6 +484,7 @@ int main(void)
         TEST(a_fill_goes_with_other_work),
         TEST(what_is_on_todays_list_stays_on_it),
         TEST(nothing_is_pinned_that_was_for_another_day),
+        TEST(a_fill_goes_with_a_visit_on_any_day_of_its_window),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -96,9 +96,10 @@ static void a_seedling_can_wait_in_its_tray_for_a_week(void **ctx)
     const struct job *j;
 
     f->room.container[A1].start_on = day(3);
+    f->room.crop[VINE].stage[0].recipe_at = FRUIT;
     j = job_of(f, at(0, 7), TASK_START, "A1");
     assert_window(j, day(3), day(3), day(10));
-    assert_int_equal(j->recipe, GROW);
+    assert_int_equal(j->recipe, FRUIT);
     assert_true(j->minutes == 10);
     assert_string_equal(j->why, "vine starts with a weak solution of 0.70 mS/cm");
     assert_string_equal(j->loss, "the seedling outgrows its tray");

@@ -101,7 +101,8 @@ static void a_reservoir_with_a_mix_in_it_is_emptied_first(void **ctx)
     tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(3, 9)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1.1));
     j = job_of(f, at(3, 10), TASK_FILL, "reservoir");
-    assert_int_equal(j->volume_l, 100); /* all of it: the mix goes */
+    assert_window(j, day(3), day(3), day(3));
+    assert_true(j->volume_l == 100); /* all of it: the mix goes */
     assert_string_equal(j->why,
                         "it still holds a mix: empty and rinse it, then fill it with plain water");
 }

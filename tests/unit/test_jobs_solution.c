@@ -144,11 +144,12 @@ static void a_change_says_how_long_the_solution_serves(void **ctx)
     const struct job *j;
 
     on_float(f, "A1", 30);
+    f->room.crop[VINE].stage[0].recipe_at = FRUIT;
     j = job_of(f, at(31, 10), TASK_CHANGE, "A1");
     assert_string_equal(j->why, "14 days on float with this solution; young keeps none for longer, "
                                 "and wants 1.00 mS/cm");
     assert_string_equal(j->loss, "the plant starves on water");
-    assert_int_equal(j->recipe, GROW);
+    assert_int_equal(j->recipe, FRUIT);
     assert_int_equal(j->done_on, day(0));
     assert_true(j->minutes == 6); /* longer than 7.5 L take at 4 L a minute … */
     f->room.reservoir.flow_l_min = 0.5;
@@ -250,6 +251,7 @@ static void a_bump_that_may_last_is_let_be_for_two_days(void **ctx)
     assert_true(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.8, 0.5, at(70, 9))) >=
                 72);
     assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->earliest, day(72));
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->recipe, FRUIT); /* of its stage */
 }
 
 /* Two days before the harvest it is let be; three days before it is not. */
@@ -328,6 +330,18 @@ static void a_ph_of_a_solution_that_is_gone_says_nothing(void **ctx)
     assert_null(job_of(f, at(33, 10), TASK_PH, "A2")); /* which grows nothing */
 }
 
+/* What a mix was measured at when it was poured is what the tub holds. */
+static void a_ph_of_the_new_solution_itself_counts(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry mix = told_at(ENTRY_REFILLED, "A1", "grow", at(33, 9));
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(33, 8)));
+    tell(f, with(with(mix, FIGURE_EC_MS_CM, 1.0), FIGURE_PH, 7.1));
+    assert_non_null(job_of(f, at(33, 10), TASK_PH, "A1"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -352,6 +366,7 @@ int main(void)
         TEST(a_bump_says_what_is_left_and_what_is_wanted),
         TEST(a_ph_at_the_edge_of_its_band_is_good),
         TEST(a_ph_of_a_solution_that_is_gone_says_nothing),
+        TEST(a_ph_of_the_new_solution_itself_counts),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -372,6 +372,24 @@ static void a_mix_that_was_made_for_the_task_is_not_made_again(void **ctx)
     agenda_deinit(&fresh);
 }
 
+/* Two jobs weigh more than one, also where the one stands between them in the order of the keys. */
+static void jobs_in_common_are_counted_whatever_their_order(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct agenda before = {.next_id = 9};
+    struct agenda fresh = {0};
+
+    put_task(&before, 8, (size_t[]){A1, A3}, 2);
+    put_task(&before, 5, (size_t[]){A2}, 1);
+    put_task(&fresh, 0, (size_t[]){A1, A2, A3}, 3);
+    task_numbers_carry_over(&f->room, &f->s, at(0, 7), &before, &fresh, &f->ends);
+    assert_int_equal(fresh.task[0].id, 8);
+    assert_int_equal(f->ends.n, 1);
+    assert_int_equal(f->ends.end[0].id, 5);
+    agenda_deinit(&before);
+    agenda_deinit(&fresh);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -393,6 +411,7 @@ int main(void)
         TEST(a_rest_serves_the_next_mix_of_its_recipe_and_day_alone),
         TEST(what_the_reservoir_holds_of_an_earlier_mix_is_used),
         TEST(a_mix_that_was_made_for_the_task_is_not_made_again),
+        TEST(jobs_in_common_are_counted_whatever_their_order),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -8,7 +8,7 @@ const struct task_kind_def task_kinds[TASK_KIND_N] = {
 };
 
 const char *const task_words[TASK_KIND_N] = {
-#define AS_WORD(kind, word, morning, waits, kills, recipe, rests, day) [TASK_##kind] = word,
+#define AS_WORD(kind, word, morning, waits, kills, recipe, rests, day) [TASK_##kind] = (word),
     TASK_KINDS(AS_WORD)
 #undef AS_WORD
 };

@@ -38,39 +38,40 @@ int64_t deriving_morning_s(const struct deriving *d, int32_t day);
 
 int64_t deriving_days_after(int64_t t_s, double days); /* t_s and so many days more */
 int64_t deriving_later(int64_t a_s, int64_t b_s);      /* the later of two instants */
-int32_t deriving_max_day(int32_t a, int32_t b);
-int32_t deriving_min_day(int32_t a, int32_t b);
+int32_t deriving_max_day(int32_t a, int32_t b);        /* the later of two days … */
+int32_t deriving_min_day(int32_t a, int32_t b);        /* … and the earlier */
 
 /* A volume and a strength in the room's units. Return buf. */
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l);
 char *deriving_strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double ec_ms_cm);
 
-/* jobs_plant.c: a planting from its start to its harvest. Each adds the job of one container. */
-void derive_start(const struct deriving *d, size_t container);
-void derive_check(const struct deriving *d, size_t container);
-void derive_harvest(const struct deriving *d, size_t container);
+/* jobs_plant.c: a planting from its start to its harvest. Each adds the job of one container, or, of
+ * those below that say so, of one meter: i is its place in the room file. */
+void derive_start(const struct deriving *d, size_t i);
+void derive_check(const struct deriving *d, size_t i);
+void derive_harvest(const struct deriving *d, size_t i);
 
 /* The harvest of a container that grows something, with its window alone. */
-struct job deriving_harvest_window(const struct deriving *d, size_t container);
+struct job deriving_harvest_window(const struct deriving *d, size_t i);
 
 /* jobs_solution.c: what a container's solution wants. */
-void derive_change(const struct deriving *d, size_t container);
-void derive_bump(const struct deriving *d, size_t container);
-void derive_container_ph(const struct deriving *d, size_t container);
+void derive_change(const struct deriving *d, size_t i);
+void derive_bump(const struct deriving *d, size_t i);
+void derive_container_ph(const struct deriving *d, size_t i);
 
 /* jobs_reservoir.c */
 void derive_reservoir_ph(const struct deriving *d);
 void derive_fill(const struct deriving *d);
 
 /* jobs_care.c: what comes at intervals, and the looks at what is wrong. */
-void derive_container_reading(const struct deriving *d, size_t container);
+void derive_container_reading(const struct deriving *d, size_t i);
 void derive_reservoir_reading(const struct deriving *d);
-void derive_calibrate(const struct deriving *d, size_t meter);
+void derive_calibrate(const struct deriving *d, size_t i); /* a meter */
 void derive_care(const struct deriving *d);
 void derive_looks(const struct deriving *d);
 
 /* Will the first reading of a planting, which tells the level too, be due by that day? */
-bool deriving_first_reading_by(const struct deriving *d, size_t container, int32_t day);
+bool deriving_first_reading_by(const struct deriving *d, size_t i, int32_t day);
 
 /* jobs_stock.c: after starts and changes, whose use it counts. */
 void derive_reorder(const struct deriving *d);
