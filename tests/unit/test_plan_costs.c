@@ -1,11 +1,7 @@
-/* What the plan comes to, what another day would cost, and rooms that are supposed. */
-#include "daemon/base/err.h"
+/* What the plan of the changes costs, how near that is to the least, and what another day would cost. */
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
-#include "daemon/core/units/day.h"
 #include "daemon/core/work/plan_costs.h"
-#include "daemon/core/work/task_numbers.h"
-#include "daemon/core/work/what_if.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
@@ -52,6 +48,8 @@ static int tear_down(void **ctx)
     free(f);
     return 0;
 }
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 static const struct task *change_of(const struct agenda *a)
 {
@@ -122,98 +120,161 @@ static void a_look_at_a_level_has_no_other_day(void **ctx)
                      0);
 }
 
-/* ---- supposing */
-
-static void what_is_supposed_touches_nothing(void **ctx)
+/* The change of a day that costs least: any other day within reach costs more, and the further it is from
+ * the last day that serves, the more. A1 and A2 are both to be changed from day 37 to day 44. */
+static void the_other_days_are_those_of_the_window_and_one_after(void **ctx)
 {
-    static const char *const said[] = {"off 2026-04-10", "off +1 days..+3 days", "reservoir 60 L",
-                                       "tolerance 20 %", "more 3 like A1"};
     struct fixture *f = *ctx;
-    struct err e = {0};
+    const struct task *t = change_of(&f->agenda);
+    struct other_day other[PLAN_COSTS_DAYS_MAX];
+    struct plan_amounts is;
+    size_t n = plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other);
+    size_t found = 0;
 
-    for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
-        struct what_if w;
+    assert_true(is.valid && is.open_days == 1);
+    for (int32_t day = t->on - 3; day <= t->on + 6; day++) {
+        bool serves = day != t->on && day >= t->earliest && day <= t->latest + 1;
 
-        what_if_init(&w, &f->room, &f->s);
-        assert_int_equal(what_if_suppose(&w, said[i], 20513 + 36, &e), 0);
-        what_if_deinit(&w);
+        if (serves && found < n) {
+            assert_int_equal(other[found].day, day);
+            found++;
+        }
     }
-    assert_int_equal(f->room.labour.n_off, 0);
-    assert_int_equal(f->room.n_containers, 4);
-    assert_int_equal(f->s.n_containers, 4);
-    assert_true(f->room.reservoir.capacity_l == 100);
-    assert_true(f->room.tolerance_pct == 10);
+    assert_int_equal(found, n);
+    assert_true(n == PLAN_COSTS_DAYS_MAX || other[n - 1].day == t->latest + 1);
 }
 
-static void more_containers_are_changed_with_the_one_that_they_are_like(void **ctx)
+static void a_day_off_or_past_is_no_other_day(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct agenda a;
-    struct what_if w;
-    struct err e = {0};
+    const struct task *t = change_of(&f->agenda);
+    struct other_day other[PLAN_COSTS_DAYS_MAX];
+    struct plan_amounts is;
+    size_t n;
 
-    what_if_init(&w, &f->room, &f->s);
-    assert_int_equal(what_if_suppose(&w, "more 3 like A1", 20513 + 36, &e), 0);
-    agenda_derive(&w.room, &w.s, at(36, 7), 28, &f->agenda, false, &a);
-    assert_int_equal(change_of(&a)->n_jobs, 2 + 3);
-    agenda_deinit(&a);
-    what_if_deinit(&w);
-}
-
-static void a_day_supposed_off_has_no_work(void **ctx)
-{
-    struct fixture *f = *ctx;
-    int32_t on = change_of(&f->agenda)->on;
-    struct agenda a;
-    struct what_if w;
-    struct err e = {0};
-    char said[64];
-    char day[DAY_TEXT_MAX];
-
-    (void)snprintf(said, sizeof said, "off %s", day_format(day, on));
-    what_if_init(&w, &f->room, &f->s);
-    assert_int_equal(what_if_suppose(&w, said, 20513 + 36, &e), 0);
-    agenda_derive(&w.room, &w.s, at(36, 7), 28, &f->agenda, false, &a);
-    for (size_t i = 0; i < a.n; i++) {
-        assert_int_not_equal(a.task[i].on, on);
+    f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
+    f->room.labour.off[0] = (struct days){t->on - 1, t->on - 1};
+    f->room.labour.n_off = 1;
+    n = plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other);
+    assert_true(n > 0);
+    for (size_t i = 0; i < n; i++) {
+        assert_int_not_equal(other[i].day, t->on - 1);
     }
-    agenda_deinit(&a);
-    what_if_deinit(&w);
-}
-
-static void what_cannot_be_supposed_is_told(void **ctx)
-{
-    static const struct {
-        const char *said;
-        int code;
-    } bad[] = {
-        {"",                           ERR_SYNTAX },
-        {"rain",                       ERR_SYNTAX },
-        {"off",                        ERR_SYNTAX },
-        {"off 2026-04-05..2026-04-03", ERR_RANGE  },
-        {"off 2026-02-30",             ERR_RANGE  },
-        {"reservoir 2",                ERR_SYNTAX },
-        {"reservoir 20 L",             ERR_RANGE  },
-        {"tolerance 90 %",             ERR_RANGE  },
-        {"more 3",                     ERR_SYNTAX },
-        {"more 0 like A1",             ERR_RANGE  },
-        {"more 3 like A9",             ERR_UNKNOWN},
-        {"more 3 like reservoir",      ERR_UNKNOWN},
-    };
-    struct fixture *f = *ctx;
-
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-        struct err e = {0};
-        struct what_if w;
-
-        what_if_init(&w, &f->room, &f->s);
-        assert_int_equal(what_if_suppose(&w, bad[i].said, 20513 + 36, &e), bad[i].code);
-        assert_true(*e.msg != '\0');
-        what_if_deinit(&w);
+    n = plan_costs_other_days(&f->room, &f->s, (t->on - 1) * DAY_S + 7 * 3600, &f->agenda, t, &is,
+                              other);
+    for (size_t i = 0; i < n; i++) {
+        assert_true(other[i].day > t->on - 1);
     }
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
+/* A day late costs so much for each container as the planner takes a late day to cost. */
+static void a_day_later_costs_what_a_late_day_costs(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *t = change_of(&f->agenda);
+    struct other_day other[PLAN_COSTS_DAYS_MAX];
+    struct plan_amounts is;
+    size_t n = plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other);
+    bool seen = false;
+
+    for (size_t i = 0; i < n; i++) {
+        const struct other_day *o = &other[i];
+        double dearer =
+            plan_usual_cost.late_per_day * (o->sum.late_days - is.late_days) +
+            plan_usual_cost.early_per_day * (o->sum.early_days - is.early_days) +
+            plan_usual_cost.plain_per_l * (o->sum.plain_l - is.plain_l) +
+            plan_usual_cost.short_per_l * (o->sum.short_l - is.short_l) +
+            plan_usual_cost.deviation_per_pct * (o->sum.deviation_pct - is.deviation_pct);
+
+        assert_float_equal(o->dearer, dearer, 1e-6);
+        assert_float_equal(o->sum.moved, 0, 0); /* that it moves is what was asked for */
+        seen = seen || o->sum.late_days > 0;
+    }
+    assert_true(seen);
+}
+
+/* Today's list is worked as it stands, whatever becomes of another task. */
+static void what_is_on_todays_list_does_not_move_for_another(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *moved = NULL;
+    struct other_day other[PLAN_COSTS_DAYS_MAX];
+    struct plan_amounts is;
+    size_t n;
+
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(36, 8)));
+    on_float(f, "A3", 36); /* from 43 to 50 */
+    tell(f, told_at(ENTRY_STAGE_SEEN, "A3", "fruiting", at(36, 9)));
+    agenda_deinit(&f->agenda);
+    agenda_derive(&f->room, &f->s, at(44, 7), 28, NULL, false, &f->agenda);
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        const struct task *t = &f->agenda.task[i];
+
+        moved = t->kind == TASK_CHANGE && t->on > 20513 + 44 ? t : moved;
+    }
+    assert_int_equal(change_of(&f->agenda)->on, 20513 + 44); /* the last day of A1 and A2 */
+    if (moved) {
+        n = plan_costs_other_days(&f->room, &f->s, at(44, 7), &f->agenda, moved, &is, other);
+        for (size_t i = 0; i < n; i++) {
+            assert_float_equal(other[i].sum.late_days - is.late_days,
+                               other[i].day > moved->due ? other[i].day - moved->due : 0, 1e-9);
+        }
+    }
+}
+
+/* On a day that a person chose the plan costs more than it need: by as much as the other plan shows at
+ * least, and not by much more, since the bound is near. */
+static void a_plan_that_was_moved_has_a_gap(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct plan_amounts is = plan_costs_now(&f->room, &f->s, at(36, 7), &f->agenda);
+    double good = plan_price(&plan_usual_cost, &is);
+    struct plan_amounts then;
+    double gap;
+    double known;
+
+    assert_true(plan_costs_gap_pct(&f->room, &f->s, at(36, 7), &f->agenda) >= 0);
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        if (f->agenda.task[i].kind == TASK_CHANGE) {
+            f->agenda.task[i].on = 20513 + 46; /* two days late for two containers */
+        }
+    }
+    then = plan_costs_now(&f->room, &f->s, at(36, 7), &f->agenda);
+    assert_float_equal(then.late_days, 2 * 2, 1e-9);
+    gap = plan_costs_gap_pct(&f->room, &f->s, at(36, 7), &f->agenda);
+    known = 100 * (plan_price(&plan_usual_cost, &then) - good) / good;
+    assert_true(known > 5 && gap > known / 2 && gap < 2 * known);
+}
+
+static void a_task_of_yesterday_is_counted_as_of_today(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct plan_amounts is;
+
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        if (f->agenda.task[i].kind == TASK_CHANGE) {
+            f->agenda.task[i].on = 20513 + 44;
+        }
+    }
+    is = plan_costs_now(&f->room, &f->s, at(46, 7), &f->agenda);
+    assert_true(is.valid);
+    assert_float_equal(is.late_days, 2 * 2, 1e-9);
+}
+
+/* Each mix of a day is a filling of its own; a day is opened once. */
+static void two_mixes_of_a_day_are_two_fillings(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct plan_amounts is;
+
+    tell(f, told_at(ENTRY_STAGE_SEEN, "A2", "fruiting", at(36, 8))); /* another recipe */
+    agenda_deinit(&f->agenda);
+    agenda_derive(&f->room, &f->s, at(44, 7), 28, NULL, false, &f->agenda);
+    is = plan_costs_now(&f->room, &f->s, at(44, 7), &f->agenda);
+    assert_true(is.valid);
+    assert_float_equal(is.open_days, 1, 0);
+    assert_float_equal(is.fillings, 2, 0);
+}
 
 int main(void)
 {
@@ -223,10 +284,13 @@ int main(void)
         TEST(a_room_without_changes_has_no_gap),
         TEST(another_day_is_later_or_earlier_for_both),
         TEST(a_look_at_a_level_has_no_other_day),
-        TEST(what_is_supposed_touches_nothing),
-        TEST(more_containers_are_changed_with_the_one_that_they_are_like),
-        TEST(a_day_supposed_off_has_no_work),
-        TEST(what_cannot_be_supposed_is_told),
+        TEST(the_other_days_are_those_of_the_window_and_one_after),
+        TEST(a_day_off_or_past_is_no_other_day),
+        TEST(a_day_later_costs_what_a_late_day_costs),
+        TEST(what_is_on_todays_list_does_not_move_for_another),
+        TEST(a_plan_that_was_moved_has_a_gap),
+        TEST(a_task_of_yesterday_is_counted_as_of_today),
+        TEST(two_mixes_of_a_day_are_two_fillings),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

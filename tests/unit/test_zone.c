@@ -182,6 +182,18 @@ static void a_zone_gives_its_steps_back(void **state)
     zone_deinit(&z);
 }
 
+/* Never comes after all days, wherever clocks are: INT64_MAX has no local time. */
+static void never_has_no_day(void **state)
+{
+    static struct zone_step auckland = {INT64_MIN / 2, 12 * HOUR};
+    struct zone utc_zone = {0};
+    struct zone ahead = {&auckland, 1};
+
+    (void)state;
+    assert_int_equal(zone_day(&utc_zone, INT64_MAX), DAY_NEVER);
+    assert_int_equal(zone_day(&ahead, INT64_MAX), DAY_NEVER);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -197,6 +209,7 @@ int main(void)
         cmocka_unit_test(a_day_that_was_left_out_is_the_first_instant_of_the_next),
         cmocka_unit_test(a_day_without_midnight_begins_at_its_first_instant),
         cmocka_unit_test(a_zone_gives_its_steps_back),
+        cmocka_unit_test(never_has_no_day),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

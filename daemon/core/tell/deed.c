@@ -14,11 +14,6 @@
 #include <string.h>
 
 #define MIX_STRANGE_FRAC 0.25 /* a mix this far from what it was to be is asked about */
-#define REST_CHECK_DAY   3
-#define REST_PH_DAY      2
-#define REST_FILL_DAY    1
-#define REST_HARVEST_DAY 7
-#define REST_LOOK_DAY    3
 
 void entries_deinit(struct entries *es)
 {
@@ -729,48 +724,9 @@ int deed_defer(const struct room *room, const struct state *s, const struct task
     return making_end(&m, tell_each(&m, ENTRY_DEFERRED, until_deferred, to_day), out);
 }
 
-/* Days that a dropped job rests before it may be asked for again; DAY_NONE = not in this cycle. */
 static int32_t until_dropped(const struct making *m, const struct job *j, int32_t today)
 {
-    const struct container_state *cs =
-        j->subject.kind == SUBJECT_CONTAINER ? &m->s->container[j->subject.at] : NULL;
-    double rest_day = 0;
-
-    switch (j->kind) {
-    case TASK_CHANGE:
-        rest_day = cs && cs->crop >= 0 ? m->room->crop[cs->crop].stage[cs->stage].life_min_day : 0;
-        break;
-    case TASK_READ:
-        rest_day = m->room->care_every_day[CARE_READ];
-        break;
-    case TASK_CARE:
-        rest_day = m->room->care_every_day[j->care];
-        break;
-    case TASK_CALIBRATE:
-        rest_day = m->room->meter[j->subject.at].calibrate_every_day;
-        break;
-    case TASK_CHECK:
-        rest_day = REST_CHECK_DAY;
-        break;
-    case TASK_PH:
-        rest_day = REST_PH_DAY;
-        break;
-    case TASK_FILL:
-        rest_day = REST_FILL_DAY;
-        break;
-    case TASK_HARVEST:
-        rest_day = REST_HARVEST_DAY;
-        break;
-    case TASK_LOOK:
-        rest_day = REST_LOOK_DAY;
-        break;
-    case TASK_START:
-    case TASK_BUMP:
-    case TASK_REORDER:
-    case TASK_KIND_N:
-        return DAY_NONE;
-    }
-    return today + (int32_t)fmax(1, ceil(rest_day));
+    return job_rests_until(m->room, m->s, j, today);
 }
 
 int deed_drop(const struct room *room, const struct state *s, const struct task *t,

@@ -9,6 +9,7 @@
 struct err;
 
 #define DAY_NONE     INT32_MIN
+#define DAY_NEVER    INT32_MAX /* after all days: the day of what never comes (zone_day) */
 #define DAY_TEXT_MAX 16
 
 int32_t day_of(int year, int month, int mday);

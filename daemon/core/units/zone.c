@@ -40,7 +40,7 @@ static int64_t floor_div(int64_t a, int64_t b)
 
 int32_t zone_day(const struct zone *z, int64_t t_s)
 {
-    return (int32_t)floor_div(t_s + zone_offset_s(z, t_s), DAY_S);
+    return t_s == INT64_MAX ? DAY_NEVER : (int32_t)floor_div(t_s + zone_offset_s(z, t_s), DAY_S);
 }
 
 int32_t zone_second_of_day(const struct zone *z, int64_t t_s)

@@ -36,9 +36,9 @@ struct agenda {
 /* Adds a copy of a job; amortised O(1). */
 void task_add_job(struct task *t, const struct job *j);
 
-void agenda_deinit(struct agenda *a);
+void agenda_deinit(struct agenda *a); /* frees tasks and jobs; *a is empty afterwards */
 
-/* The tasks of today and the horizon, unnumbered (id 0). Changes stay on the days that they have in
+/* The tasks of today and the horizon, unnumbered (id 0); ended with agenda_deinit. Changes stay on the days that they have in
  * `before` (NULL = none) where another is not worth the move. While `today_stands`, today's list is
  * neither added to nor taken from, but by what has to be and what is over. */
 void agenda_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
@@ -50,9 +50,13 @@ struct keyed {
     size_t task;
 };
 
-/* The jobs of all tasks, sorted by their keys; owned by the caller. */
+/* The jobs of all tasks, sorted by their keys; owned by the caller, while its jobs are the agenda's. */
 struct keyed *agenda_keys(const struct agenda *a, size_t *out_n);
 
+/* The one of n such keys that is this job's; NULL when there is none. */
+const struct keyed *agenda_find_key(const struct keyed *keys, size_t n, const struct job *j);
+
+/* The task with a number; NULL when there is none. Borrowed until the agenda changes. */
 const struct task *agenda_find(const struct agenda *a, int64_t id);
 
 double task_jobs_l(const struct task *t); /* the litres of its jobs together */

@@ -7,10 +7,11 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define METER_MS_CM 0.01
-#define MORNING_H   2   /* in which the source makes water while the reservoir is filled */
-#define SPARE_RISK  0.1 /* that there is less water than is counted on */
-#define DRAW_DAYS   21  /* for which it is worth to ask what is drunk */
+/* Common practice and our own choice, no source. */
+#define METER_MS_CM 0.01 /* what an EC meter shows */
+#define MORNING_H   2    /* in which the source makes water while the reservoir is filled */
+#define SPARE_RISK  0.1  /* that there is less water than is counted on */
+#define DRAW_DAYS   21 /* for which it is worth to ask what is drunk: as on the last of them after */
 #define DAY_S       86400
 
 /* The strength to mix so that the container holds what is wanted although some of the old stayed in
@@ -29,33 +30,33 @@ static double mix_strength(const struct room *room, const struct state *s, int64
 /* Plain water above the outlet, day by day, until it is low: then it is filled, and as good as half
  * full for all that is known. That a mix may count on is less: a fill is left out where a change comes
  * before the last drop. */
-static void foresee_water(const struct room *room, const struct state *s, struct change_plan *m)
+static void foresee_water(const struct room *room, const struct state *s, struct change_plan *p)
 {
     const struct reservoir *v = &room->reservoir;
     double unknown_l = (v->capacity_l + v->low_l) / 2 - v->remainder_l;
     bool known = s->reservoir.at_s && !s->reservoir.holds_mix;
 
     for (int32_t day = 0; day < CHANGE_PLAN_DAYS; day++) {
-        int64_t at_s = zone_instant_s(&room->zone, m->today + day, room->day_start_s);
+        int64_t at_s = zone_instant_s(&room->zone, p->today + day, room->day_start_s);
         double volume_l = known ? forecast_reservoir(room, s, at_s).volume_l : 0;
         double sure_l = known ? predict_reservoir_l(room, s, at_s, SPARE_RISK) : 0;
 
         known = known && volume_l > v->remainder_l;
-        m->spare_l[day] = known ? fmax(0, sure_l - v->remainder_l) : unknown_l;
-        m->plain_l[day] = known && volume_l > v->low_l ? volume_l - v->remainder_l : unknown_l;
+        p->spare_l[day] = known ? fmax(0, sure_l - v->remainder_l) : unknown_l;
+        p->plain_l[day] = known && volume_l > v->low_l ? volume_l - v->remainder_l : unknown_l;
     }
     if (s->reservoir.holds_mix) {
-        m->plain_l[0] = m->spare_l[0] = 0;
+        p->plain_l[0] = p->spare_l[0] = 0;
     }
 }
 
 /* Days from one to the second after it on which work is done: the next may be forgotten. */
-static int days_to_second(const struct change_plan *m, int32_t day)
+static int days_to_second(const struct change_plan *p, int32_t day)
 {
     int32_t then = day + 1;
 
     for (int worked = 0; then < CHANGE_PLAN_DAYS; then++) {
-        worked += !m->off[then];
+        worked += !p->off[then];
         if (worked == 2) {
             break;
         }
@@ -63,19 +64,21 @@ static int days_to_second(const struct change_plan *m, int32_t day)
     return then - day;
 }
 
-/* … and with what the source has in a morning, less what is drunk until the next fill. */
-static void foresee_spare(const struct room *room, const struct state *s, struct change_plan *m)
+/* The water that mixes may count on: besides what is in the reservoir what the source has in a morning,
+ * less what floats drink until somebody fills again. */
+static void add_source_less_draw(const struct room *room, const struct state *s,
+                                 struct change_plan *p)
 {
     double ready_l = room->source.stored_l + MORNING_H * room->source.rate_l_h;
     double draw_l = 0;
 
     for (int32_t day = 0; day < CHANGE_PLAN_DAYS; day++) {
         if (day < DRAW_DAYS) {
-            int64_t from_s = zone_instant_s(&room->zone, m->today + day, room->day_start_s);
+            int64_t from_s = zone_instant_s(&room->zone, p->today + day, room->day_start_s);
 
             draw_l = forecast_draw_l(room, s, from_s, from_s + DAY_S);
         }
-        m->spare_l[day] = fmax(0, m->spare_l[day] + ready_l - draw_l * days_to_second(m, day));
+        p->spare_l[day] = fmax(0, p->spare_l[day] + ready_l - draw_l * days_to_second(p, day));
     }
 }
 
@@ -120,15 +123,15 @@ void change_plan_init(const struct room *room, const struct state *s, int64_t no
     }
     if (n) {
         foresee_water(room, s, out);
-        foresee_spare(room, s, out);
+        add_source_less_draw(room, s, out);
     }
 }
 
-void change_plan_deinit(struct change_plan *m)
+void change_plan_deinit(struct change_plan *p)
 {
-    free(m->job);
-    free(m->slot);
-    m->job = NULL;
-    m->slot = NULL;
-    m->n = 0;
+    free(p->job);
+    free(p->slot);
+    p->job = NULL;
+    p->slot = NULL;
+    p->n = 0;
 }

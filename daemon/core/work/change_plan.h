@@ -1,6 +1,7 @@
-/* change_plan.h - the changes of a room as the planner's problem (plan.h).
+/* change_plan.h - writes the coming changes of a room down as a problem for the planner (plan.h).
  *
- * Pure. Days are counted from today. Work on days off is left out, minutes are those of labour, and
+ * Pure. The planner knows loads, days, minutes and water, and nothing of containers and crops: this is
+ * where the one becomes the other. Days are counted from today. Work on days off is left out, minutes are those of labour, and
  * the plain water that the reservoir is foreseen to hold is dearer to throw away the more it is. Of the
  * water at hand in a morning, the reservoir's and the source's, floats want theirs until the source has
  * made more: mixes may take the rest. */
@@ -22,9 +23,10 @@ struct change_plan {
     bool off[CHANGE_PLAN_DAYS];
 };
 
-/* *out must stay where it is: its room points into it. */
+/* The problem of n changes (jobs of TASK_CHANGE, borrowed for the call) as of now_s; ended with
+ * change_plan_deinit. *out must stay where it is: its room points into it. */
 void change_plan_init(const struct room *room, const struct state *s, int64_t now_s,
                       const struct job *const *change, size_t n, struct change_plan *out);
-void change_plan_deinit(struct change_plan *m);
+void change_plan_deinit(struct change_plan *p); /* frees jobs and slots */
 
 #endif

@@ -1,30 +1,15 @@
-/* job.h - what each thing in the room wants done, by itself, with its window.
+/* job.h - one thing that wants doing to one subject: its window, its reason, and whether it was done.
  *
- * Pure. A job is one subject's need; tasks (agenda.h) are jobs that are done together. A job's
- * natural key is (word, subject, cycle): the cycle counts how often this was done for the subject,
- * so a job keeps its key while it is moved about and gets a new one when it was done. */
+ * Pure. Jobs are derived from room and state (jobs.h); tasks (agenda.h) are jobs that are done
+ * together. A job's natural key is (word, subject, cycle): the cycle counts how often this was done
+ * for the subject, so a job keeps its key while it is moved about and gets a new one when it was
+ * done. */
 #ifndef TARN_CORE_WORK_JOB_H
 #define TARN_CORE_WORK_JOB_H
 
 #include "daemon/core/room/room.h"
 #include "daemon/core/state/state.h"
-
-enum task_kind {
-    TASK_START,
-    TASK_CHECK,
-    TASK_CHANGE,
-    TASK_BUMP,
-    TASK_PH,
-    TASK_READ,
-    TASK_FILL,
-    TASK_CALIBRATE,
-    TASK_CARE,
-    TASK_REORDER,
-    TASK_HARVEST,
-    TASK_LOOK, /* at what an alarm says */
-    TASK_KIND_N
-};
-extern const char *const task_words[TASK_KIND_N]; /* "start", "check", "change", … */
+#include "daemon/core/words/task_kind.h"
 
 struct job {
     enum task_kind kind;
@@ -43,25 +28,30 @@ struct job {
 
 /* "change", "care float": kind, and for care the kind of care. Returns buf. */
 char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j);
-int job_compare_keys(const struct job *a, const struct job *b); /* as strcmp; 0 = the same key */
 
-struct jobs {
-    struct job *job;
-    size_t n, cap;
-};
-void jobs_deinit(struct jobs *js);
+/* Orders jobs by their keys, as strcmp does words; 0 = the same key. */
+int job_compare_keys(const struct job *a, const struct job *b);
 
-/* Was it done since, or is it resting because a person dropped it? */
+/* The cycle of a bump: bumps are counted anew with each solution, and a change ends those of the last. */
+int32_t job_bump_cycle(int32_t solution, int32_t bumps);
+
+/* Did its cycle go on since, which is to say: was it done? */
 bool job_is_done(const struct state *s, const struct job *j);
+
+/* What a person said of this very job, to put it off or to drop it; NULL when nobody did. Borrowed
+ * from the state until that changes. */
+const struct hold *job_hold(const struct state *s, const struct job *j);
+
+/* Was it dropped by a person, and does it still rest on `today`? */
 bool job_is_dropped(const struct state *s, const struct job *j, int32_t today);
 
-/* Every job whose earliest day lies before today + horizon_days, by state and room as of now_s.
- * Jobs on hold have their window moved, or are left out while they rest. Order: kind, then subject.
- */
-void jobs_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
-                 struct jobs *out);
+/* The day on which a job that is dropped today may be asked for again, one day later at least;
+ * DAY_NONE = not in this cycle. */
+int32_t job_rests_until(const struct room *room, const struct state *s, const struct job *j,
+                        int32_t today);
 
-/* Why a job that was wanted is wanted no more, for the person who had it on the list. */
+/* Why a job that was wanted is wanted no more, for the person who had it on the list: a sentence
+ * without its full stop, cut to len. */
 void job_gone_reason(const struct room *room, const struct state *s, const struct job *j,
                      int64_t now_s, char *buf, size_t len);
 

@@ -92,17 +92,12 @@ static void notice_source(const struct room *room, const struct state *s, const 
     if (!water_need_next(room, s, a, now_s, &n) || n.by_s <= now_s || n.has_l >= n.need_l) {
         return;
     }
-    add(out, "source-weak", task_words[n.task->kind],
+    add(out, "source-weak", task_kinds[n.task->kind].word,
         "task %lld (%s) takes %s of plain water, and the source can have %s by then: put it off, "
         "split it, or get water from elsewhere",
-        (long long)n.task->id, task_words[n.task->kind],
+        (long long)n.task->id, task_kinds[n.task->kind].word,
         quantity_format(need, QUANTITY_VOLUME, n.need_l, &room->units),
         quantity_format(has, QUANTITY_VOLUME, n.has_l, &room->units));
-}
-
-static bool loses_plants(const struct task *t)
-{
-    return t->kind == TASK_FILL || t->kind == TASK_CHECK || t->kind == TASK_CHANGE;
 }
 
 static void notice_overdue(const struct room *room, const struct agenda *a, int64_t now_s,
@@ -114,10 +109,10 @@ static void notice_overdue(const struct room *room, const struct agenda *a, int6
     for (size_t i = 0; i < a->n; i++) {
         const struct task *t = &a->task[i];
 
-        if (task_is_overdue(t, today) && loses_plants(t)) {
+        if (task_is_overdue(t, today) && task_kinds[t->kind].loses_plants) {
             (void)snprintf(id, sizeof id, "%lld", (long long)t->id);
-            add(out, "overdue", id, "task %s (%s) is %d days over: %s", id, task_words[t->kind],
-                (int)(today - t->latest), t->job[0].loss);
+            add(out, "overdue", id, "task %s (%s) is %d days over: %s", id,
+                task_kinds[t->kind].word, (int)(today - t->latest), t->job[0].loss);
         }
     }
 }

@@ -7,18 +7,19 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* How hard the planner looks (plan.h): a person waits for one bound, or for half a dozen plans. */
 #define EFFORT_BOUND 16
 #define EFFORT_OTHER 2
 
-/* The changes of an agenda as a problem, and its answer as it stands. */
-struct standing {
-    struct change_plan m;
+/* The changes of an agenda as a problem, and the plan that the agenda has for them. */
+struct planned_changes {
+    struct change_plan plan;
     const struct job **job;   /* owned */
     const struct task **task; /* owned; of each job */
 };
 
-static void stand_up(const struct room *room, const struct state *s, int64_t now_s,
-                     const struct agenda *a, struct standing *out)
+static void read_agenda(const struct room *room, const struct state *s, int64_t now_s,
+                        const struct agenda *a, struct planned_changes *out)
 {
     size_t n = 0;
     uint32_t load = 0;
@@ -35,11 +36,11 @@ static void stand_up(const struct room *room, const struct state *s, int64_t now
             out->job[n++] = &a->task[i].job[k];
         }
     }
-    change_plan_init(room, s, now_s, out->job, n, &out->m);
+    change_plan_init(room, s, now_s, out->job, n, &out->plan);
     for (size_t i = 0; i < n; i++) {
         const struct task *t = out->task[i];
-        int32_t on = t->on > out->m.today ? t->on - out->m.today : 0;
-        struct plan_job *j = &out->m.job[i];
+        int32_t on = t->on > out->plan.today ? t->on - out->plan.today : 0;
+        struct plan_job *j = &out->plan.job[i];
 
         load += i > 0 && t != out->task[i - 1];
         j->kept = on;
@@ -47,62 +48,62 @@ static void stand_up(const struct room *room, const struct state *s, int64_t now
         j->latest = j->latest < on ? on : j->latest;
         j->tolerance_pct = fmax(j->tolerance_pct, /* strengths go on changing under a plan */
                                 100 * fabs(t->mix_ec_ms_cm - j->ec_ms_cm) / j->ec_ms_cm + 1e-6);
-        out->m.slot[i] = (struct plan_slot){on, load, t->by_hand, t->mix_ec_ms_cm};
+        out->plan.slot[i] = (struct plan_slot){on, load, t->by_hand, t->mix_ec_ms_cm};
     }
 }
 
-static void lie_down(struct standing *st)
+static void planned_changes_deinit(struct planned_changes *c)
 {
-    change_plan_deinit(&st->m);
-    free(st->job);
-    free(st->task);
+    change_plan_deinit(&c->plan);
+    free(c->job);
+    free(c->task);
 }
 
 struct plan_amounts plan_costs_now(const struct room *room, const struct state *s, int64_t now_s,
                                    const struct agenda *a)
 {
-    struct standing st;
+    struct planned_changes c;
     struct plan_amounts sum;
 
-    stand_up(room, s, now_s, a, &st);
-    sum = plan_amounts_of(&st.m.room, st.m.job, st.m.n, st.m.slot);
-    lie_down(&st);
+    read_agenda(room, s, now_s, a, &c);
+    sum = plan_amounts_of(&c.plan.room, c.plan.job, c.plan.n, c.plan.slot);
+    planned_changes_deinit(&c);
     return sum;
 }
 
 double plan_costs_gap_pct(const struct room *room, const struct state *s, int64_t now_s,
                           const struct agenda *a)
 {
-    struct standing st;
+    struct planned_changes c;
     double cost;
     double least;
 
-    stand_up(room, s, now_s, a, &st);
-    cost = plan_cost_of(&st.m.room, st.m.job, st.m.n, st.m.slot);
-    least = plan_least(&st.m.room, st.m.job, st.m.n, EFFORT_BOUND, cost);
-    lie_down(&st);
+    read_agenda(room, s, now_s, a, &c);
+    cost = plan_cost_of(&c.plan.room, c.plan.job, c.plan.n, c.plan.slot);
+    least = plan_least(&c.plan.room, c.plan.job, c.plan.n, EFFORT_BOUND, cost);
+    planned_changes_deinit(&c);
     return least > 0 && isfinite(cost) ? 100 * (cost - least) / least : NAN;
 }
 
 /* The plan with the task's jobs on one day, and today's list as it is. */
-static struct other_day on_day(const struct standing *st, const struct task *t, int32_t day)
+static struct other_day on_day(const struct planned_changes *c, const struct task *t, int32_t day)
 {
-    const struct change_plan *m = &st->m;
-    struct plan_job *job = mem_copy(m->job, m->n, sizeof *job);
-    struct plan_slot *slot = mem_array(m->n, sizeof *slot);
-    struct other_day o = {.day = m->today + day};
+    const struct change_plan *p = &c->plan;
+    struct plan_job *job = mem_copy(p->job, p->n, sizeof *job);
+    struct plan_slot *slot = mem_array(p->n, sizeof *slot);
+    struct other_day o = {.day = p->today + day};
 
-    for (size_t i = 0; i < m->n; i++) {
-        if (st->task[i] == t) {
+    for (size_t i = 0; i < p->n; i++) {
+        if (c->task[i] == t) {
             job[i].earliest = job[i].latest = day;
-        } else if (m->slot[i].day == 0) {
+        } else if (p->slot[i].day == 0) {
             job[i].earliest = job[i].latest = 0;
         }
     }
-    (void)plan_mixes(&m->room, job, m->n, EFFORT_OTHER, slot);
-    o.sum = plan_amounts_of(&m->room, job, m->n, slot);
+    (void)plan_mixes(&p->room, job, p->n, EFFORT_OTHER, slot);
+    o.sum = plan_amounts_of(&p->room, job, p->n, slot);
     o.sum.moved = 0; /* that it moves is what was asked for */
-    o.dearer = plan_price(&m->room.cost, &o.sum);
+    o.dearer = plan_price(&p->room.cost, &o.sum);
     free(job);
     free(slot);
     return o;
@@ -112,7 +113,7 @@ size_t plan_costs_other_days(const struct room *room, const struct state *s, int
                              const struct agenda *a, const struct task *t,
                              struct plan_amounts *out_is, struct other_day out[PLAN_COSTS_DAYS_MAX])
 {
-    struct standing st;
+    struct planned_changes c;
     size_t n = 0;
     double is;
     int32_t on;
@@ -121,20 +122,20 @@ size_t plan_costs_other_days(const struct room *room, const struct state *s, int
     if (t->kind != TASK_CHANGE) {
         return 0;
     }
-    stand_up(room, s, now_s, a, &st);
-    *out_is = plan_amounts_of(&st.m.room, st.m.job, st.m.n, st.m.slot);
-    is = plan_price(&st.m.room.cost, out_is);
-    on = t->on > st.m.today ? t->on - st.m.today : 0;
+    read_agenda(room, s, now_s, a, &c);
+    *out_is = plan_amounts_of(&c.plan.room, c.plan.job, c.plan.n, c.plan.slot);
+    is = plan_price(&c.plan.room.cost, out_is);
+    on = t->on > c.plan.today ? t->on - c.plan.today : 0;
     for (int32_t day = on - PLAN_COSTS_DAYS_MAX / 2;
          n < PLAN_COSTS_DAYS_MAX && day <= on + PLAN_COSTS_DAYS_MAX; day++) {
-        bool serves = day >= 0 && day < CHANGE_PLAN_DAYS && day != on && !st.m.off[day] &&
-                      day >= t->earliest - st.m.today && day <= t->latest - st.m.today + 1;
+        bool serves = day >= 0 && day < CHANGE_PLAN_DAYS && day != on && !c.plan.off[day] &&
+                      day >= t->earliest - c.plan.today && day <= t->latest - c.plan.today + 1;
 
         if (serves) {
-            out[n] = on_day(&st, t, day);
+            out[n] = on_day(&c, t, day);
             out[n++].dearer -= is;
         }
     }
-    lie_down(&st);
+    planned_changes_deinit(&c);
     return n;
 }

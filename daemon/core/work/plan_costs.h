@@ -1,14 +1,15 @@
-/* plan_costs.h - what the plan of the changes comes to, and what another day would.
+/* plan_costs.h - what the plan of the changes costs, how near that is to the least there is, and what
+ * it would cost to do a change on another day.
  *
- * Pure. Asks for a plan anew for each other day, so it is for a person who asks, and not for every
- * turn. */
+ * Pure. A person who wants to put a change off is told the price before. A plan is searched for anew
+ * for each other day, so this is for a person who asks, and not for every acknowledgement. */
 #ifndef TARN_CORE_WORK_PLAN_COSTS_H
 #define TARN_CORE_WORK_PLAN_COSTS_H
 
 #include "daemon/core/plan/plan_amounts.h"
 #include "daemon/core/work/agenda.h"
 
-/* The changes of an agenda as they are planned. */
+/* Days, fillings, litres and minutes of the changes of an agenda, as they are planned. */
 struct plan_amounts plan_costs_now(const struct room *room, const struct state *s, int64_t now_s,
                                    const struct agenda *a);
 
@@ -19,9 +20,9 @@ double plan_costs_gap_pct(const struct room *room, const struct state *s, int64_
 
 /* The plan if a task were done on another day, and by how much it would cost more. */
 struct other_day {
-    int32_t day;
-    struct plan_amounts sum;
-    double dearer;
+    int32_t day;             /* civil day */
+    struct plan_amounts sum; /* of the whole plan with the task on that day; `moved` is left out */
+    double dearer;           /* in the planner's cost; below 0: it would cost less */
 };
 #define PLAN_COSTS_DAYS_MAX 6
 

@@ -5,7 +5,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-const char *const outcome_words[] = {"done", "dropped", "withdrawn", NULL};
+const char *const outcome_words[] = {
+    [OUTCOME_DONE] = "done",
+    [OUTCOME_DROPPED] = "dropped",
+    [OUTCOME_WITHDRAWN] = "withdrawn",
+    [OUTCOME_N] = NULL,
+};
 
 void task_ends_deinit(struct task_ends *t)
 {
@@ -13,17 +18,17 @@ void task_ends_deinit(struct task_ends *t)
     *t = (struct task_ends){0};
 }
 
-/* Two tasks, old and new, with jobs in common. */
-struct bond {
-    size_t fresh, before;
-    size_t shared;
-    int64_t id; /* of the old one */
+/* Two tasks, one of the plan before and one of the fresh, that have jobs in common. */
+struct overlap {
+    size_t fresh, before; /* their places in the two agendas */
+    size_t shared;        /* how many jobs */
+    int64_t id;           /* of the one before */
 };
 
 static int by_tasks(const void *pa, const void *pb)
 {
-    const struct bond *a = pa;
-    const struct bond *b = pb;
+    const struct overlap *a = pa;
+    const struct overlap *b = pb;
 
     if (a->fresh != b->fresh) {
         return a->fresh < b->fresh ? -1 : 1;
@@ -31,10 +36,10 @@ static int by_tasks(const void *pa, const void *pb)
     return a->before < b->before ? -1 : a->before > b->before;
 }
 
-static int by_strength(const void *pa, const void *pb)
+static int by_most_shared(const void *pa, const void *pb)
 {
-    const struct bond *a = pa;
-    const struct bond *b = pb;
+    const struct overlap *a = pa;
+    const struct overlap *b = pb;
 
     if (a->shared != b->shared) {
         return a->shared > b->shared ? -1 : 1;
@@ -46,14 +51,14 @@ static int by_strength(const void *pa, const void *pb)
 }
 
 /* The pairs of tasks that share jobs, each once, with how many. */
-static struct bond *find_bonds(const struct agenda *before, const struct agenda *fresh,
-                               size_t *out_n)
+static struct overlap *find_overlaps(const struct agenda *before, const struct agenda *fresh,
+                                     size_t *out_n)
 {
     size_t n_old;
     size_t n_new;
     struct keyed *old = agenda_keys(before, &n_old);
     struct keyed *new = agenda_keys(fresh, &n_new);
-    struct bond *bond = mem_array(n_new, sizeof *bond);
+    struct overlap *overlap = mem_array(n_new, sizeof *overlap);
     size_t n = 0;
     size_t merged = 0;
 
@@ -61,31 +66,32 @@ static struct bond *find_bonds(const struct agenda *before, const struct agenda 
         int order = job_compare_keys(new[i].job, old[k].job);
 
         if (order == 0) {
-            bond[n++] = (struct bond){new[i].task, old[k].task, 1, before->task[old[k].task].id};
+            overlap[n++] =
+                (struct overlap){new[i].task, old[k].task, 1, before->task[old[k].task].id};
         }
         i += order <= 0;
         k += order >= 0;
     }
     if (n) {
-        qsort(bond, n, sizeof *bond, by_tasks);
+        qsort(overlap, n, sizeof *overlap, by_tasks);
     }
     for (size_t i = 0; i < n; i++) {
-        if (merged && by_tasks(&bond[merged - 1], &bond[i]) == 0) {
-            bond[merged - 1].shared++;
+        if (merged && by_tasks(&overlap[merged - 1], &overlap[i]) == 0) {
+            overlap[merged - 1].shared++;
         } else {
-            bond[merged++] = bond[i];
+            overlap[merged++] = overlap[i];
         }
     }
     if (merged) {
-        qsort(bond, merged, sizeof *bond, by_strength);
+        qsort(overlap, merged, sizeof *overlap, by_most_shared);
     }
     free(old);
     free(new);
     *out_n = merged;
-    return bond;
+    return overlap;
 }
 
-static void end_task(struct task_ends *ends, int64_t id, enum outcome outcome, const char *reason)
+static void add_end(struct task_ends *ends, int64_t id, enum outcome outcome, const char *reason)
 {
     struct task_end *end;
 
@@ -97,8 +103,8 @@ static void end_task(struct task_ends *ends, int64_t id, enum outcome outcome, c
 
 /* How a task that no longer stands ended: done if any of its jobs was, else dropped, else
  * withdrawn. */
-static void say_end(const struct room *room, const struct state *s, int64_t now_s,
-                    const struct task *t, int64_t moved_to, struct task_ends *ends)
+static void end_task(const struct room *room, const struct state *s, int64_t now_s,
+                     const struct task *t, int64_t moved_to, struct task_ends *ends)
 {
     int32_t today = zone_day(&room->zone, now_s);
     bool dropped = t->n_jobs > 0;
@@ -106,21 +112,21 @@ static void say_end(const struct room *room, const struct state *s, int64_t now_
 
     for (size_t i = 0; i < t->n_jobs; i++) {
         if (job_is_done(s, &t->job[i])) {
-            end_task(ends, t->id, OUTCOME_DONE, "");
+            add_end(ends, t->id, OUTCOME_DONE, "");
             return;
         }
         dropped = dropped && job_is_dropped(s, &t->job[i], today);
     }
     if (dropped) {
-        end_task(ends, t->id, OUTCOME_DROPPED, "");
+        add_end(ends, t->id, OUTCOME_DROPPED, "");
     } else if (t->n_jobs == 0) {
-        end_task(ends, t->id, OUTCOME_WITHDRAWN, "the room file no longer has what it was about");
+        add_end(ends, t->id, OUTCOME_WITHDRAWN, "the room file no longer has what it was about");
     } else if (moved_to) {
         (void)snprintf(reason, sizeof reason, "its work is now in task %lld", (long long)moved_to);
-        end_task(ends, t->id, OUTCOME_WITHDRAWN, reason);
+        add_end(ends, t->id, OUTCOME_WITHDRAWN, reason);
     } else {
         job_gone_reason(room, s, &t->job[0], now_s, reason, sizeof reason);
-        end_task(ends, t->id, OUTCOME_WITHDRAWN, reason);
+        add_end(ends, t->id, OUTCOME_WITHDRAWN, reason);
     }
 }
 
@@ -154,16 +160,16 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
                              const struct agenda *before, struct agenda *fresh,
                              struct task_ends *ends)
 {
-    size_t n_bonds;
-    struct bond *bond = find_bonds(before, fresh, &n_bonds);
+    size_t n_overlaps;
+    struct overlap *overlap = find_overlaps(before, fresh, &n_overlaps);
     bool *kept = mem_array(before->n, sizeof *kept);
     int64_t *moved_to = mem_array(before->n, sizeof *moved_to);
 
     fresh->next_id = before->next_id > 1 ? before->next_id : 1;
-    for (size_t i = 0; i < n_bonds; i++) {
-        if (!kept[bond[i].before] && fresh->task[bond[i].fresh].id == 0) {
-            kept[bond[i].before] = true;
-            fresh->task[bond[i].fresh].id = bond[i].id;
+    for (size_t i = 0; i < n_overlaps; i++) {
+        if (!kept[overlap[i].before] && fresh->task[overlap[i].fresh].id == 0) {
+            kept[overlap[i].before] = true;
+            fresh->task[overlap[i].fresh].id = overlap[i].id;
         }
     }
     for (size_t i = 0; i < fresh->n; i++) {
@@ -171,18 +177,18 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
             fresh->task[i].id = fresh->next_id++;
         }
     }
-    for (size_t i = 0; i < n_bonds; i++) {
-        if (!moved_to[bond[i].before]) {
-            moved_to[bond[i].before] = fresh->task[bond[i].fresh].id;
+    for (size_t i = 0; i < n_overlaps; i++) {
+        if (!moved_to[overlap[i].before]) {
+            moved_to[overlap[i].before] = fresh->task[overlap[i].fresh].id;
         }
     }
     for (size_t i = 0; i < before->n; i++) {
         if (!kept[i]) {
-            say_end(room, s, now_s, &before->task[i], moved_to[i], ends);
+            end_task(room, s, now_s, &before->task[i], moved_to[i], ends);
         }
     }
     chain_mixes(s, zone_day(&room->zone, now_s), fresh);
-    free(bond);
+    free(overlap);
     free(kept);
     free(moved_to);
 }

@@ -5,7 +5,9 @@
 
 #include <math.h>
 
-/* A change takes its mix, and a reservoir of plain water when it is over. */
+/* Litres of plain water that a task takes from the source. A change takes its mix, as far as the
+ * reservoir has not the water for it, and a reservoir of plain water when it is over; one that leaves
+ * its rest to the next mix, or is made in a jug, its mix alone. */
 static double need_of(const struct room *room, const struct state *s, const struct task *t,
                       int64_t by_s)
 {
@@ -20,9 +22,19 @@ static double need_of(const struct room *room, const struct state *s, const stru
         }
         return fmax(0, t->mix_l - forecast_reservoir(room, s, by_s).volume_l) +
                room->reservoir.capacity_l;
-    default:
-        return 0;
+    case TASK_CHECK:
+    case TASK_BUMP:
+    case TASK_PH:
+    case TASK_READ:
+    case TASK_CALIBRATE:
+    case TASK_CARE:
+    case TASK_REORDER:
+    case TASK_HARVEST:
+    case TASK_LOOK:
+    case TASK_KIND_N:
+        break;
     }
+    return 0;
 }
 
 bool water_need_next(const struct room *room, const struct state *s, const struct agenda *a,

@@ -1,6 +1,6 @@
 /* water_need.h - the next task that needs plain water, and whether the source can have it by then.
  *
- * Pure. */
+ * Pure. A source gives a few litres an hour: making the water has to begin hours before the work. */
 #ifndef TARN_CORE_WORK_WATER_NEED_H
 #define TARN_CORE_WORK_WATER_NEED_H
 
@@ -8,11 +8,11 @@
 
 struct water_need {
     const struct task *task; /* borrowed from the agenda */
-    double need_l, has_l;
-    int64_t by_s, start_s; /* when it is to be there, and when making it has to begin */
+    double need_l, has_l;    /* what the task takes, and what the source can have by then */
+    int64_t by_s, start_s;   /* when it is to be there, and when making it has to begin */
 };
 
-/* False when none of the tasks needs any. */
+/* The first task of the agenda that takes plain water; false when none does. */
 bool water_need_next(const struct room *room, const struct state *s, const struct agenda *a,
                      int64_t now_s, struct water_need *out);
 

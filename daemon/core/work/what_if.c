@@ -125,13 +125,11 @@ static int suppose_more(struct what_if *w, const char *text, struct err *e)
 
 int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct err *e)
 {
-    char word[WORD_MAX_LEN];
-    int len = 0;
+    char word[WORD_MAX_LEN] = "";
+    int len = 0; /* of the word and the blanks after it; 0 where there is none */
     const char *rest;
 
-    if (sscanf(text, "%63s %n", word, &len) != 1 || len == 0) {
-        word[0] = '\0';
-    }
+    (void)sscanf(text, "%63s %n", word, &len);
     rest = text + len;
     if (strcmp(word, "off") == 0) {
         return suppose_off(w, rest, today, e);

@@ -1,7 +1,9 @@
-/* what_if.h - a room that is not: to see what would come of it.
+/* what_if.h - copies of room and state with one thing supposed to be otherwise: days off, another
+ * reservoir, another tolerance, more containers.
  *
- * Pure. A copy of room and state that share with the original what no supposition changes; the
- * original must outlive it and is not touched. */
+ * Pure. A plan made for the copy tells what that would come to before anybody buys or books it. The
+ * copy shares with the original what no supposition changes; the original must outlive it and is not
+ * touched. */
 #ifndef TARN_CORE_WORK_WHAT_IF_H
 #define TARN_CORE_WORK_WHAT_IF_H
 
@@ -13,6 +15,7 @@ struct what_if {
     struct state s;
 };
 
+/* Copies both as they are; ended with what_if_deinit. */
 void what_if_init(struct what_if *w, const struct room *room, const struct state *s);
 void what_if_deinit(struct what_if *w);
 

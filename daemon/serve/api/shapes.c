@@ -88,7 +88,7 @@ static double task_volume(const struct task *t)
 
 json_t *out_task(const struct live_room *live, const struct task *t, int32_t today)
 {
-    bool solution = t->kind == TASK_START || t->kind == TASK_CHANGE || t->kind == TASK_BUMP;
+    bool solution = task_kinds[t->kind].has_recipe;
     char word[ENTRY_WORD_MAX + 1];
     json_t *o = json_object();
 

@@ -1,0 +1,14 @@
+#include "daemon/core/words/task_kind.h"
+
+const struct task_kind_def task_kinds[TASK_KIND_N] = {
+#define AS_ROW(kind, word, morning, waits, kills, recipe, rests, day)                              \
+    [TASK_##kind] = {word, morning, waits, kills, recipe, rests, day},
+    TASK_KINDS(AS_ROW)
+#undef AS_ROW
+};
+
+const char *const task_words[TASK_KIND_N] = {
+#define AS_WORD(kind, word, morning, waits, kills, recipe, rests, day) [TASK_##kind] = (word),
+    TASK_KINDS(AS_WORD)
+#undef AS_WORD
+};

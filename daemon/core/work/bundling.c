@@ -1,0 +1,135 @@
+#include "daemon/core/work/bundling.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/core/units/day.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+int32_t bundling_kept_day(const struct bundling *b, const struct job *j)
+{
+    const struct keyed *found = agenda_find_key(b->kept, b->n_kept, j);
+
+    return found ? b->before->task[found->task].on : DAY_NONE;
+}
+
+struct task *bundling_open(const struct bundling *b, const struct job *first, int32_t on)
+{
+    struct agenda *a = b->out;
+    struct task *t;
+
+    a->task = mem_grow(a->task, &a->cap, a->n + 1, sizeof *a->task);
+    t = &a->task[a->n++];
+    *t = (struct task){
+        .kind = first->kind,
+        .care = first->care,
+        .earliest = first->earliest,
+        .due = first->due,
+        .latest = first->latest,
+        .on = on > b->today ? on : b->today,
+        .recipe = first->recipe,
+        .mix_ec_ms_cm = first->ec_ms_cm,
+    };
+    (void)snprintf(t->why, sizeof t->why, "%s", first->why);
+    return t;
+}
+
+void bundling_put(struct task *t, const struct job *j)
+{
+    task_add_job(t, j);
+    t->earliest = j->earliest > t->earliest ? j->earliest : t->earliest;
+    t->latest = j->latest < t->latest ? j->latest : t->latest;
+    t->due = j->due < t->due ? j->due : t->due;
+    t->minutes += j->minutes;
+}
+
+void bundling_mend_window(struct task *t)
+{
+    if (t->earliest > t->on) {
+        t->earliest = t->on;
+    }
+    if (t->latest < t->earliest) {
+        t->latest = t->earliest;
+    }
+    if (t->due < t->earliest) {
+        t->due = t->earliest;
+    }
+    if (t->due > t->latest) {
+        t->due = t->latest;
+    }
+}
+
+static void say_how_many(struct task *t)
+{
+    char first[sizeof t->job->why];
+
+    if (t->n_jobs < 2) {
+        return;
+    }
+    memcpy(first, t->job[0].why, sizeof first);
+    (void)snprintf(t->why, sizeof t->why, "%.190s, and %zu more like it", first, t->n_jobs - 1);
+}
+
+/* Ties as they came: the jobs lie in one array, so that their addresses say which came first. */
+static int by_due(const void *pa, const void *pb)
+{
+    const struct job *const *a = pa;
+    const struct job *const *b = pb;
+
+    if ((*a)->due != (*b)->due) {
+        return (*a)->due < (*b)->due ? -1 : 1;
+    }
+    return *a < *b ? -1 : *a > *b;
+}
+
+/* What is late joins any visit. A start or a bump joins only where the same solution serves, as nearly
+ * as the room's tolerance says. */
+static bool may_join(const struct bundling *b, const struct task *t, const struct job *j)
+{
+    bool in_time = j->earliest <= t->on && (j->latest >= t->on || j->latest < b->today);
+    double slack = t->mix_ec_ms_cm * b->room->tolerance_pct / 100;
+
+    if (j->kind != t->kind || j->care != t->care || !in_time) {
+        return false;
+    }
+    if (task_kinds[j->kind].has_recipe) {
+        return j->recipe == t->recipe && fabs(j->ec_ms_cm - t->mix_ec_ms_cm) <= slack;
+    }
+    return true;
+}
+
+void bundle_visits(const struct bundling *b, const struct job **job, size_t n)
+{
+    bool *taken = mem_array(n, sizeof *taken);
+
+    qsort(job, n, sizeof *job, by_due);
+    for (size_t i = 0; i < n; i++) {
+        struct task *t;
+
+        if (taken[i]) {
+            continue;
+        }
+        t = bundling_open(b, job[i], job[i]->due);
+        for (size_t k = i; k < n; k++) {
+            if (!taken[k] && (k == i || may_join(b, t, job[k]))) {
+                taken[k] = true;
+                bundling_put(t, job[k]);
+            }
+        }
+        bundling_mend_window(t);
+        say_how_many(t);
+    }
+    free(taken);
+}
+
+void bundle_singly(const struct bundling *b, const struct job **job, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        struct task *t = bundling_open(b, job[i], job[i]->due);
+
+        bundling_put(t, job[i]);
+        bundling_mend_window(t);
+    }
+}

@@ -1,0 +1,17 @@
+#include "daemon/core/work/jobs.h"
+
+#include "daemon/base/mem.h"
+
+#include <stdlib.h>
+
+void jobs_deinit(struct jobs *js)
+{
+    free(js->job);
+    *js = (struct jobs){0};
+}
+
+void jobs_add(struct jobs *js, const struct job *j)
+{
+    js->job = mem_grow(js->job, &js->cap, js->n + 1, sizeof *js->job);
+    js->job[js->n++] = *j;
+}

@@ -1,0 +1,311 @@
+/* Which jobs are done in one go, and what window, labour and reason the task has then. */
+#include "daemon/core/work/bundling.h"
+#include "tests/unit/a_planned_room.h"
+
+/* Bundles on day 100 of the calendar. Ended with agenda_deinit. */
+static struct bundling on_day_100(struct fixture *f)
+{
+    return (struct bundling){.room = &f->room, .s = &f->s, .today = 100, .out = &f->agenda};
+}
+
+static struct job job(enum task_kind kind, size_t at, int32_t earliest, int32_t due, int32_t latest)
+{
+    struct job j = {
+        .kind = kind,
+        .subject = {SUBJECT_CONTAINER, at},
+        .earliest = earliest,
+        .due = due,
+        .latest = latest,
+        .minutes = 3
+    };
+
+    (void)snprintf(j.why, sizeof j.why, "container %zu wants it", at);
+    return j;
+}
+
+static void visit(struct fixture *f, struct job *jobs, size_t n)
+{
+    struct bundling b = on_day_100(f);
+    const struct job *p[8];
+
+    for (size_t i = 0; i < n; i++) {
+        p[i] = &jobs[i];
+    }
+    agenda_deinit(&f->agenda);
+    bundle_visits(&b, p, n);
+}
+
+static void one_visit_serves_all_that_may_be_done_on_its_day(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct job jobs[] = {job(TASK_CHECK, A3, 101, 108, 110), job(TASK_CHECK, A1, 101, 103, 106),
+                         job(TASK_CHECK, A2, 103, 105, 109)};
+
+    visit(f, jobs, 3);
+    assert_int_equal(f->agenda.n, 1);
+    assert_int_equal(f->agenda.task[0].on, 103); /* when the first is due */
+    assert_int_equal(f->agenda.task[0].n_jobs, 3);
+    assert_int_equal(f->agenda.task[0].earliest, 103); /* the days that serve for all */
+    assert_int_equal(f->agenda.task[0].due, 103);
+    assert_int_equal(f->agenda.task[0].latest, 106);
+    assert_true(f->agenda.task[0].minutes == 9);
+    assert_string_equal(f->agenda.task[0].why, "container 0 wants it, and 2 more like it");
+    assert_int_equal(f->agenda.task[0].job[2].subject.at, A3); /* by their due days */
+}
+
+static void what_cannot_be_done_that_day_has_a_visit_of_its_own(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct job jobs[] = {job(TASK_CHECK, A1, 101, 103, 106), job(TASK_CHECK, A2, 104, 105, 109)};
+
+    visit(f, jobs, 2);
+    assert_int_equal(f->agenda.n, 2);
+    assert_int_equal(f->agenda.task[1].on, 105);
+    assert_string_equal(f->agenda.task[0].why, "container 0 wants it");
+}
+
+/* Overdue work is worked off with what is due today; what has its day tomorrow waits. */
+static void what_is_late_joins_the_first_visit(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct job jobs[] = {job(TASK_CHECK, A1, 90, 92, 94), job(TASK_CHECK, A2, 95, 98, 99),
+                         job(TASK_CHECK, A3, 100, 101, 102), job(TASK_CHECK, L1, 101, 101, 102)};
+
+    visit(f, jobs, 4);
+    assert_int_equal(f->agenda.n, 2);
+    assert_int_equal(f->agenda.task[0].n_jobs, 3);
+    assert_int_equal(f->agenda.task[0].on, 100); /* today */
+    /* Their windows do not meet: the task's own is one all the same. */
+    assert_int_equal(f->agenda.task[0].earliest, 100);
+    assert_int_equal(f->agenda.task[0].due, 100);
+    assert_int_equal(f->agenda.task[0].latest, 100);
+    assert_int_equal(f->agenda.task[1].job[0].subject.at, L1);
+}
+
+static void what_ends_today_is_not_late(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct job jobs[] = {job(TASK_CHECK, A1, 101, 101, 103), job(TASK_CHECK, A2, 98, 102, 100)};
+
+    visit(f, jobs, 2); /* the visit is tomorrow, and that would be too late for the other */
+    assert_int_equal(f->agenda.n, 2);
+}
+
+static void each_kind_of_care_has_a_visit_of_its_own(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct job jobs[] = {job(TASK_CARE, A1, 101, 103, 106), job(TASK_CARE, A1, 101, 103, 106)};
+
+    jobs[1].care = CARE_VALVE;
+    visit(f, jobs, 2);
+    assert_int_equal(f->agenda.n, 2);
+    assert_int_equal(f->agenda.task[0].care, CARE_FLOAT);
+    assert_int_equal(f->agenda.task[1].care, CARE_VALVE);
+}
+
+/* Started or strengthened together is what the same solution serves: 10 % of 1.0 apart (a_room.h). */
+static void one_solution_serves_what_is_alike_within_the_tolerance(void **ctx)
+{
+    static const enum task_kind kinds[] = {TASK_START, TASK_BUMP};
+    struct fixture *f = *ctx;
+
+    for (size_t k = 0; k < 2; k++) {
+        struct job jobs[] = {job(kinds[k], A1, 101, 103, 106), job(kinds[k], A2, 101, 104, 106),
+                             job(kinds[k], A3, 101, 105, 106), job(kinds[k], L1, 101, 106, 106)};
+
+        jobs[0].ec_ms_cm = 1.0;
+        jobs[1].ec_ms_cm = 1.09;
+        jobs[2].ec_ms_cm = 0.89;
+        jobs[3].ec_ms_cm = 1.0;
+        jobs[3].recipe = FRUIT;
+        visit(f, jobs, 4);
+        assert_int_equal(f->agenda.n, 3);
+        assert_int_equal(f->agenda.task[0].n_jobs, 2);
+        assert_true(f->agenda.task[0].mix_ec_ms_cm == 1.0);
+        assert_int_equal(f->agenda.task[1].job[0].subject.at, A3);
+        assert_int_equal(f->agenda.task[2].recipe, FRUIT);
+    }
+}
+
+static void jobs_of_one_day_keep_their_order(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct job jobs[] = {job(TASK_CHECK, A2, 101, 103, 106), job(TASK_CHECK, A1, 101, 103, 106),
+                         job(TASK_CHECK, L1, 101, 103, 106), job(TASK_CHECK, A3, 101, 102, 106)};
+
+    visit(f, jobs, 4);
+    assert_int_equal(f->agenda.task[0].job[0].subject.at, A3);
+    assert_int_equal(f->agenda.task[0].job[1].subject.at, A2);
+    assert_int_equal(f->agenda.task[0].job[2].subject.at, A1);
+    assert_int_equal(f->agenda.task[0].job[3].subject.at, L1);
+}
+
+static void work_by_itself_is_a_task_each(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct bundling b = on_day_100(f);
+    struct job jobs[] = {job(TASK_PH, A1, 101, 103, 106), job(TASK_PH, A2, 95, 96, 97)};
+    const struct job *p[] = {&jobs[0], &jobs[1]};
+
+    bundle_singly(&b, p, 2);
+    assert_int_equal(f->agenda.n, 2);
+    assert_int_equal(f->agenda.task[0].on, 103);
+    assert_int_equal(f->agenda.task[1].on, 100);
+    assert_int_equal(f->agenda.task[1].latest, 97); /* it stays overdue */
+    assert_int_equal(f->agenda.task[1].n_jobs, 1);
+    assert_true(f->agenda.task[1].minutes == 3);
+}
+
+static void a_window_is_mended_to_be_one(void **ctx)
+{
+    static const struct {
+        int32_t is[4], mended[4]; /* on, earliest, due, latest */
+    } windows[] = {
+        {{103, 101, 103, 106}, {103, 101, 103, 106}}, /* it is one */
+        {{103, 105, 103, 106}, {103, 103, 103, 106}},
+        {{103, 103, 101, 106}, {103, 103, 103, 106}},
+        {{103, 103, 103, 101}, {103, 103, 103, 103}},
+        {{103, 101, 105, 104}, {103, 101, 104, 104}},
+    };
+
+    (void)ctx;
+    for (size_t i = 0; i < sizeof windows / sizeof *windows; i++) {
+        const int32_t *is = windows[i].is;
+        struct task t = {.on = is[0], .earliest = is[1], .due = is[2], .latest = is[3]};
+
+        bundling_mend_window(&t);
+        assert_int_equal(t.on, windows[i].mended[0]);
+        assert_int_equal(t.earliest, windows[i].mended[1]);
+        assert_int_equal(t.due, windows[i].mended[2]);
+        assert_int_equal(t.latest, windows[i].mended[3]);
+    }
+}
+
+/* ---- the changes, by the planner */
+
+static void one_mix_serves_two_and_says_so(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *t;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    plan(f, at(40, 7));
+    t = task_of(f, TASK_CHANGE);
+    assert_int_equal(t->n_jobs, 2);
+    assert_int_equal(strncmp(t->why, "one mix of 1.0", 14), 0);
+    assert_non_null(
+        strstr(t->why, " mS/cm serves them all; 14 days on float with this solution; "));
+    assert_true(t->minutes == 25 + 15 + 6 + 6); /* changeover, load, two containers */
+    assert_true(t->mix_l == 15 + 2 + 5); /* … what stays in the lines, and in the reservoir */
+    assert_false(t->by_hand);
+}
+
+static void a_change_alone_gives_its_own_reason(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    plan(f, at(40, 7));
+    assert_string_equal(task_of(f, TASK_CHANGE)->why, task_of(f, TASK_CHANGE)->job[0].why);
+}
+
+static void a_mix_is_no_larger_than_the_reservoir(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.container[A1].float_volume_l = 94.5;
+    f->room.container[A1].start_volume_l = 120;
+    on_float(f, "A1");
+    plan(f, at(40, 7));
+    assert_true(task_of(f, TASK_CHANGE)->job[0].volume_l == 94);
+    assert_true(task_of(f, TASK_CHANGE)->mix_l == 100);
+}
+
+static void a_jug_needs_neither_changeover_nor_load(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *t;
+
+    f->room.measures.jug_l = 10;
+    f->room.labour.pour_min = 11;
+    on_float(f, "A1");
+    plan(f, at(40, 7));
+    t = task_of(f, TASK_CHANGE);
+    assert_true(t->by_hand && !t->fills);
+    assert_true(t->minutes == 11 + 6);
+    assert_true(t->mix_l == 7.5);
+}
+
+/* The reservoir's 55 L and the source's 116 L are enough for 15 L and the floats; without the source, and
+ * with next to nothing in the reservoir, they are not. */
+static void a_change_fills_the_reservoir_if_there_is_water(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    fill(f, 38, 60);
+    plan(f, at(40, 7));
+    assert_true(task_of(f, TASK_CHANGE)->fills);
+    f->room.source.stored_l = f->room.source.rate_l_h = 0;
+    fill(f, 44, 15);
+    plan(f, at(44, 9)); /* today: until another day it would be filled again */
+    assert_false(task_of(f, TASK_CHANGE)->fills);
+}
+
+/* A change that comes up during the day is for another day, where it may. */
+static void while_todays_list_stands_new_changes_come_later(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    plan(f, at(44, 7));
+    assert_int_equal(task_with(f, TASK_CHANGE, "A1")->on, day(44));
+    f->today_stands = true;
+    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A2", "yes", at(33, 9))); /* told late: from 40 to 47 */
+    plan(f, at(44, 10));
+    assert_int_equal(task_with(f, TASK_CHANGE, "A1")->on, day(44));
+    assert_true(task_with(f, TASK_CHANGE, "A2")->on > day(44));
+    f->today_stands = false; /* a new list would have had both */
+    plan(f, at(44, 11));
+    assert_int_equal(task_with(f, TASK_CHANGE, "A2")->on, day(44));
+}
+
+/* What has to be done today is added to today's list all the same. */
+static void what_cannot_wait_is_added_to_todays_list(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1");
+    plan(f, at(40, 7));
+    f->today_stands = true;
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
+    plan(f, at(40, 10));
+    assert_int_equal(task_with(f, TASK_CHANGE, "A1")->on, day(40));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(one_visit_serves_all_that_may_be_done_on_its_day),
+        TEST(what_cannot_be_done_that_day_has_a_visit_of_its_own),
+        TEST(what_is_late_joins_the_first_visit),
+        TEST(what_ends_today_is_not_late),
+        TEST(each_kind_of_care_has_a_visit_of_its_own),
+        TEST(one_solution_serves_what_is_alike_within_the_tolerance),
+        TEST(jobs_of_one_day_keep_their_order),
+        TEST(work_by_itself_is_a_task_each),
+        TEST(a_window_is_mended_to_be_one),
+        TEST(one_mix_serves_two_and_says_so),
+        TEST(a_change_alone_gives_its_own_reason),
+        TEST(a_mix_is_no_larger_than_the_reservoir),
+        TEST(a_jug_needs_neither_changeover_nor_load),
+        TEST(a_change_fills_the_reservoir_if_there_is_water),
+        TEST(while_todays_list_stands_new_changes_come_later),
+        TEST(what_cannot_wait_is_added_to_todays_list),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

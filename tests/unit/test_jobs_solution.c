@@ -1,0 +1,373 @@
+/* What a container's solution wants: changes, bumps and its pH. Containers drink after the invented vine
+ * of a_room.h. */
+#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/prediction.h"
+#include "tests/unit/a_working_room.h"
+
+static void a_change_falls_within_the_life_of_a_solution(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    j = job_of(f, at(30, 10), TASK_CHANGE, "A1");
+    assert_int_equal(j->earliest, day(37)); /* 7 to 14 days */
+    assert_int_equal(j->due, day(44)); /* no sooner than it must: what is drained is poured away */
+    assert_int_equal(j->latest, day(44));
+    assert_true(j->volume_l == 7.5); /* 8 L less the half litre that stays */
+}
+
+static void the_strength_rises_by_the_largest_step_at_most(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_STAGE_SEEN, "A1", "fruiting", at(31, 9))); /* wants 1.8 */
+    assert_true(fabs(job_of(f, at(31, 10), TASK_CHANGE, "A1")->ec_ms_cm - 1.1) <
+                1e-12); /* 0.7 + 0.4 */
+}
+
+static void burnt_tips_hold_the_strength(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_STAGE_SEEN, "A1", "fruiting", at(31, 9)));
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(32, 9)));
+    assert_true(job_of(f, at(32, 10), TASK_CHANGE, "A1")->ec_ms_cm == 0.7);
+}
+
+static void what_was_drained_wants_its_solution_today(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(33, 9)));
+    j = job_of(f, at(33, 10), TASK_CHANGE, "A1");
+    assert_int_equal(j->due, day(33));
+    assert_string_equal(j->why, "it was drained and waits for its new solution");
+}
+
+static void nothing_is_changed_just_before_the_harvest(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(102, 9)), FIGURE_EC_MS_CM, 1.8));
+    assert_int_equal(job_of(f, at(103, 7), TASK_CHANGE, "A1")->due, day(116));
+    /* A day later it would be for three days only: less than half of the seven that one lasts at least. */
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(103, 9)), FIGURE_EC_MS_CM, 1.8));
+    assert_null(job_of(f, at(111, 7), TASK_CHANGE, "A1"));
+    assert_int_equal(job_of(f, at(111, 7), TASK_HARVEST, "A1")->due, day(120));
+}
+
+static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *bump;
+
+    on_float(f, "A1", 60); /* a thirsty plant: about 2 L a day from 8 L */
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
+    /* Spent at 0.66, a day later: 0.44 * 8 L / ((1.8 - 0.05) * 1.97 L a day). Bumps carry it on to the
+     * end of its life. */
+    bump = job_of(f, at(70, 10), TASK_BUMP, "A1");
+    assert_non_null(bump);
+    assert_int_equal(bump->earliest, day(71));
+    assert_int_equal(bump->latest, day(72));
+    assert_true(fabs(bump->ec_ms_cm - 1.5) < 1e-12); /* a step above 1.1 */
+    assert_int_equal(job_of(f, at(70, 10), TASK_CHANGE, "A1")->due, day(84));
+}
+
+/* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. A step brings it to the target of
+ * 1.8, and since it falls from there it is made as much stronger as a shared mix might be. */
+static void a_full_strength_is_bumped_by_the_tolerance_more(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *bump;
+
+    on_float(f, "A1", 60);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.5));
+    bump = job_of(f, at(70, 10), TASK_BUMP, "A1");
+    assert_int_equal(bump->earliest, day(71));
+    assert_float_equal(bump->ec_ms_cm, 1.8 * (1 + f->room.tolerance_pct / 100), 1e-9);
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(70, 11)));
+    assert_float_equal(job_of(f, at(70, 12), TASK_BUMP, "A1")->ec_ms_cm, 1.5, 1e-9);
+}
+
+/* 1.98 is spent at 1.08: 0.9 * 8 L / (1.75 * 1.97 L a day) are 2.1 days. */
+static void what_would_be_spent_on_days_off_is_bumped_before_them(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.98));
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->due, day(72));
+    nobody_works(f, 72, 75);
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->due, day(71));
+    nobody_works(f, 71, 75); /* the day after it was made there is nothing to bump yet */
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->due, day(76));
+}
+
+static void days_off_bring_nothing_back_on_the_day_on_which_it_was_done(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    nobody_works(f, 73, 76);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(72, 9)), FIGURE_EC_MS_CM, 1.5));
+    assert_int_equal(job_of(f, at(72, 10), TASK_BUMP, "A1")->earliest, day(77));
+}
+
+static void a_ph_out_of_its_band_is_set_right_at_once(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_PH, 7.1));
+    j = job_of(f, at(32, 10), TASK_PH, "A1");
+    assert_int_equal(j->due, day(32));
+    assert_string_equal(j->why, "pH was 7.1, and young wants 5.5 to 6.5");
+    tell(f, with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(32, 11)), FIGURE_PH, 5.9));
+    assert_null(job_of(f, at(32, 12), TASK_PH, "A1"));
+}
+
+static void a_change_says_how_long_the_solution_serves(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    f->room.crop[VINE].stage[0].recipe_at = FRUIT;
+    j = job_of(f, at(31, 10), TASK_CHANGE, "A1");
+    assert_string_equal(j->why, "14 days on float with this solution; young keeps none for longer, "
+                                "and wants 1.00 mS/cm");
+    assert_string_equal(j->loss, "the plant starves on water");
+    assert_int_equal(j->recipe, FRUIT);
+    assert_int_equal(j->done_on, day(0));
+    assert_true(j->minutes == 6); /* longer than 7.5 L take at 4 L a minute … */
+    f->room.reservoir.flow_l_min = 0.5;
+    assert_true(job_of(f, at(31, 10), TASK_CHANGE, "A1")->minutes == 15); /* … and shorter */
+}
+
+/* Before the float line is reached nothing dilutes what it was started with. */
+static void a_plant_not_yet_on_float_is_changed_by_when_it_will_be(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int float_day;
+
+    start(f, "A1", 0);
+    float_day = day_number(forecast_float_s(&f->room, &f->s, A1));
+    assert_int_equal(job_of(f, at(float_day - 10, 7), TASK_CHANGE, "A1")->earliest,
+                     day(float_day + 7));
+    assert_null(job_of(f, at(float_day, 7), TASK_CHANGE, "A2")); /* which grows nothing */
+}
+
+/* Half of the least life of seven days, and what is begun counts: four days before the harvest of day 120
+ * a change is worth it, three days before it is not. */
+static void the_last_change_serves_for_half_its_life_at_least(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    refill(f, "A1", 102, 1.8);
+    assert_window(job_of(f, at(103, 7), TASK_CHANGE, "A1"), day(109), day(116), day(116));
+    refill(f, "A1", 103, 1.8);
+    assert_null(job_of(f, at(104, 7), TASK_CHANGE, "A1"));
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(118, 9))); /* it cannot stand dry all the same */
+    assert_window(job_of(f, at(118, 10), TASK_CHANGE, "A1"), day(118), day(118), day(118));
+}
+
+static void an_empty_tub_wants_no_bump_and_no_ph(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    refill(f, "A1", 70, 1.1);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(71, 9)), FIGURE_PH, 7.1));
+    assert_non_null(job_of(f, at(71, 10), TASK_BUMP, "A1"));
+    assert_non_null(job_of(f, at(71, 10), TASK_PH, "A1"));
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(71, 11)));
+    assert_null(job_of(f, at(71, 12), TASK_BUMP, "A1"));
+    assert_null(job_of(f, at(71, 12), TASK_PH, "A1"));
+}
+
+/* Spent at 0.6 of what it was made to, or of the stage's target where that is less. On the first day on
+ * which it is with a chance of one in five. */
+static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+    int spent;
+
+    on_float(f, "A1", 20);
+    refill(f, "A1", 28, 1.3); /* the stage wants 1.0: spent at 0.6 */
+    spent = day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.0, 0.2, at(28, 9)));
+    assert_true(spent > 30);
+    j = job_of(f, at(28, 10), TASK_BUMP, "A1");
+    assert_window(j, day(spent), day(spent), day(spent + 1));
+    assert_true(j->minutes == 3);
+    assert_int_equal(j->recipe, GROW);
+    assert_int_equal(j->done_on, day(28));
+    assert_float_equal(j->volume_l, 8, 1e-9); /* on float it stands at the line */
+    on_float(f, "A2", 10);
+    refill(f, "A2", 20, 0.9); /* made to less than the target: spent at 0.54 */
+    spent = day_number(predict_ec_below_s(&f->room, &f->s, A2, 0.6 * 0.9, 0.2, at(20, 9)));
+    assert_true(spent > 22);
+    assert_int_equal(job_of(f, at(20, 10), TASK_BUMP, "A2")->earliest, day(spent));
+}
+
+/* A thirsty plant in a small tub spends it in hours. It is not walked to twice a day; and where it is not
+ * likely spent by the day after, it is let be for one more. */
+static void bumps_come_a_day_apart_at_least(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    refill(f, "A1", 70, 0.3); /* spent at 0.18 */
+    assert_true(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.18, 0.5, at(70, 9))) == 70);
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->earliest, day(71));
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(71, 9)), FIGURE_EC_MS_CM, 1.4));
+    assert_int_equal(job_of(f, at(71, 10), TASK_BUMP, "A1")->earliest, day(72));
+    assert_int_equal(job_of(f, at(71, 10), TASK_BUMP, "A1")->done_on, day(71));
+}
+
+/* Spent on the day after it was made with a chance of one in five, but not as likely as not: let be for
+ * a day more. */
+static void a_bump_that_may_last_is_let_be_for_two_days(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    refill(f, "A1", 70, 1.98);
+    assert_int_equal(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.8, 0.2, at(70, 9))),
+                     71);
+    assert_true(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.8, 0.5, at(70, 9))) >=
+                72);
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->earliest, day(72));
+    assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->recipe, FRUIT); /* of its stage */
+}
+
+/* Two days before the harvest it is let be; three days before it is not. */
+static void nothing_is_bumped_just_before_the_harvest(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 60);
+    refill(f, "A1", 117, 1.1); /* spent a day later */
+    j = job_of(f, at(117, 10), TASK_BUMP, "A1");
+    assert_int_equal(j->due, day(118));
+    assert_non_null(strstr(j->why, "; no change comes before the harvest"));
+    assert_string_equal(j->loss, "growth slows until the harvest");
+    refill(f, "A1", 118, 1.1);
+    assert_null(job_of(f, at(118, 10), TASK_BUMP, "A1"));
+}
+
+static void a_bump_says_what_is_left_and_what_is_wanted(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+    char why[200];
+
+    on_float(f, "A1", 60);
+    refill(f, "A1", 70, 1.1);
+    j = job_of(f, at(70, 10), TASK_BUMP, "A1");
+    (void)snprintf(
+        why, sizeof why,
+        "EC is down to %.2f mS/cm, and fruiting wants 1.80 mS/cm; the change comes later",
+        forecast_container(&f->room, &f->s, A1, at(71, 7)).body.ec_ms_cm);
+    assert_string_equal(j->why, why); /* as it will be on the morning of the bump */
+    assert_string_equal(j->loss, "growth slows until the change");
+}
+
+/* 5.5 to 6.5 is the band (a_room.h): its edges belong to it. */
+static void a_ph_at_the_edge_of_its_band_is_good(void **ctx)
+{
+    static const struct {
+        double ph;
+        bool wanted;
+    } read[] = {
+        {5.5, false},
+        {6.5, false},
+        {5.4, true },
+        {6.6, true },
+        {6.0, false}
+    };
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    for (size_t i = 0; i < sizeof read / sizeof *read; i++) {
+        tell(f, with(told_at(ENTRY_READING, "A1", "", at(32 + (int)i, 9)), FIGURE_PH, read[i].ph));
+        j = job_of(f, at(32 + (int)i, 10), TASK_PH, "A1");
+        assert_int_equal(j != NULL, read[i].wanted);
+        if (j) {
+            assert_window(j, day(32 + (int)i), day(32 + (int)i), day(33 + (int)i));
+            assert_true(j->minutes == 3);
+            assert_float_equal(j->volume_l, 8, 1e-9);
+            assert_string_equal(j->loss,
+                                "outside of its band the plant cannot take up what is there");
+        }
+    }
+}
+
+static void a_ph_of_a_solution_that_is_gone_says_nothing(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_PH, 7.1));
+    refill(f, "A1", 33, 1.0);
+    assert_null(job_of(f, at(33, 10), TASK_PH, "A1"));
+    tell(f, with(told_at(ENTRY_READING, "A2", "", at(33, 9)), FIGURE_PH, 7.1));
+    assert_null(job_of(f, at(33, 10), TASK_PH, "A2")); /* which grows nothing */
+}
+
+/* What a mix was measured at when it was poured is what the tub holds. */
+static void a_ph_of_the_new_solution_itself_counts(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry mix = told_at(ENTRY_REFILLED, "A1", "grow", at(33, 9));
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(33, 8)));
+    tell(f, with(with(mix, FIGURE_EC_MS_CM, 1.0), FIGURE_PH, 7.1));
+    assert_non_null(job_of(f, at(33, 10), TASK_PH, "A1"));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(a_change_falls_within_the_life_of_a_solution),
+        TEST(the_strength_rises_by_the_largest_step_at_most),
+        TEST(burnt_tips_hold_the_strength),
+        TEST(what_was_drained_wants_its_solution_today),
+        TEST(nothing_is_changed_just_before_the_harvest),
+        TEST(a_spent_solution_is_bumped_when_the_change_is_far),
+        TEST(a_full_strength_is_bumped_by_the_tolerance_more),
+        TEST(what_would_be_spent_on_days_off_is_bumped_before_them),
+        TEST(days_off_bring_nothing_back_on_the_day_on_which_it_was_done),
+        TEST(a_ph_out_of_its_band_is_set_right_at_once),
+        TEST(a_change_says_how_long_the_solution_serves),
+        TEST(a_plant_not_yet_on_float_is_changed_by_when_it_will_be),
+        TEST(the_last_change_serves_for_half_its_life_at_least),
+        TEST(an_empty_tub_wants_no_bump_and_no_ph),
+        TEST(a_bump_comes_before_the_solution_is_likely_spent),
+        TEST(bumps_come_a_day_apart_at_least),
+        TEST(a_bump_that_may_last_is_let_be_for_two_days),
+        TEST(nothing_is_bumped_just_before_the_harvest),
+        TEST(a_bump_says_what_is_left_and_what_is_wanted),
+        TEST(a_ph_at_the_edge_of_its_band_is_good),
+        TEST(a_ph_of_a_solution_that_is_gone_says_nothing),
+        TEST(a_ph_of_the_new_solution_itself_counts),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
