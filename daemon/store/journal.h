@@ -90,7 +90,4 @@ int journal_probe(struct journal *j, struct err *e);
  * sector. For when nothing waits. */
 int journal_checkpoint(struct journal *j, struct err *e);
 
-/* A consistent copy while in use, to a path that must not exist. */
-int journal_backup(struct journal *j, const char *path, struct err *e);
-
 #endif
