@@ -20,10 +20,10 @@
 
 struct journal;
 
-/* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist); a new one gets
- * its name when it is whole. Holds an flock on DIR/lock: a second daemon fails with ERR_BUSY. Runs
- * quick_check; ERR_STORE for a file that is not ours, is damaged, or was written by a newer tarn.
- * Never repairs and never deletes. A full disk is no failure where the journal can be read:
+/* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist); a new one
+ * gets its name when it is whole. Holds an flock on DIR/lock: a second daemon fails with ERR_BUSY.
+ * Runs quick_check; ERR_STORE for a file that is not ours, is damaged, or was written by a newer
+ * tarn. Never repairs and never deletes. A full disk is no failure where the journal can be read:
  * journal_probe tells. */
 int journal_open(const char *dir, struct journal **out, struct err *e);
 void journal_close(struct journal *j);

@@ -9,8 +9,8 @@
  *   5. After a write that failed for another reason than a full disk nothing more is written: what
  *      the file holds is not known until it is opened anew.
  *   6. last_seq, latest_told_s and day_started say what is committed, never what is hoped for.
- *   7. tarn.db has its name only when its tables are whole and synced, so that an empty file, or a log
- *      alone, is always a loss and never a first start. */
+ *   7. tarn.db has its name only when its tables are whole and synced, so that an empty file, or a
+ *      log alone, is always a loss and never a first start. */
 #ifndef TARN_STORE_JOURNAL_INSIDE_H
 #define TARN_STORE_JOURNAL_INSIDE_H
 
@@ -19,7 +19,8 @@
 
 #include <sqlite3.h>
 
-/* The statements that are prepared once, each with its SQL: one list, so that none lacks the other. */
+/* The statements that are prepared once, each with its SQL: one list, so that none lacks the
+ * other. */
 /* clang-format off */
 #define JOURNAL_STATEMENTS(X)                                                                      \
     X(BEGIN, "BEGIN IMMEDIATE")                                                                    \

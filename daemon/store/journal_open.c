@@ -69,8 +69,8 @@ static int take_lock(struct journal *j, const char *dir, struct err *e)
     return 0;
 }
 
-/* SQLite takes an empty file for a new database, and a log for that of whatever file lies beside it: what
- * lost its contents, or itself, must not pass as new; see 7. */
+/* SQLite takes an empty file for a new database, and a log for that of whatever file lies beside
+ * it: what lost its contents, or itself, must not pass as new; see 7. */
 static int refuse_what_was_lost(const char *path, struct err *e)
 {
     char log[PATH_LEN + 8];
@@ -100,9 +100,9 @@ struct setting {
 
 /* Each is read back, since a pragma that SQLite does not take is no error to it (SQLite manual,
  * "Pragma statements"). Exclusive stands before WAL: then no second connection can ever write or
- * checkpoint, which keeps clear of the WAL-reset fault of SQLite before 3.51.3. FULL syncs the log at
- * each commit; NORMAL would lose the last ones in a power cut, as tests/fault shows. 256 pages are
- * 1 MiB: a longer log makes the next start slower and loses more to one bad sector. */
+ * checkpoint, which keeps clear of the WAL-reset fault of SQLite before 3.51.3. FULL syncs the log
+ * at each commit; NORMAL would lose the last ones in a power cut, as tests/fault shows. 256 pages
+ * are 1 MiB: a longer log makes the next start slower and loses more to one bad sector. */
 /* clang-format off */
 static const struct setting settings[] = {
     {"PRAGMA locking_mode=EXCLUSIVE", "PRAGMA locking_mode",       "exclusive"},
@@ -183,9 +183,9 @@ static int prepare_all(struct journal *j, struct err *e)
     return rc;
 }
 
-/* psow=0: a power cut may also harm the bytes beside those that were being written, in their sector.
- * NOFOLLOW: a link put in place of the journal is refused. DEFENSIVE: SQL cannot write into the file
- * behind the tables' back. */
+/* psow=0: a power cut may also harm the bytes beside those that were being written, in their
+ * sector. NOFOLLOW: a link put in place of the journal is refused. DEFENSIVE: SQL cannot write into
+ * the file behind the tables' back. */
 static int open_file(const char *path, const char *vfs, sqlite3 **out, struct err *e)
 {
     int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOFOLLOW |
@@ -202,8 +202,8 @@ static int open_file(const char *path, const char *vfs, sqlite3 **out, struct er
                : sql_fail(*out, e);
 }
 
-/* A first start that fails half-way leaves no tarn.db behind, which would look like one that was lost;
- * what it does leave has another name and goes at the next try. See 7. */
+/* A first start that fails half-way leaves no tarn.db behind, which would look like one that was
+ * lost; what it does leave has another name and goes at the next try. See 7. */
 static int create_database(const char *dir, const char *path, const char *vfs, struct err *e)
 {
     static const char *const left_over[] = {".new", ".new-journal"};

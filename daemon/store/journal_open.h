@@ -6,7 +6,8 @@
 
 #include "daemon/store/journal.h"
 
-/* As journal_open, on the SQLite VFS of that name, which has to be registered; NULL = the system's. */
+/* As journal_open, on the SQLite VFS of that name, which has to be registered; NULL = the
+ * system's. */
 int journal_open_with(const char *dir, const char *vfs, struct journal **out, struct err *e);
 
 #endif

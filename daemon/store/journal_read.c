@@ -6,7 +6,6 @@
 
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 /* Stands behind the entry's own columns, at ROWS_N. */
 #define VOIDED_COLUMN ", EXISTS (SELECT 1 FROM entry AS v WHERE v.voids = entry.seq)"
@@ -73,7 +72,7 @@ int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e)
                  struct err *e)
 {
     sqlite3_stmt *stmt = NULL;
-    struct entry entry = {0};
+    struct entry entry;
     int rc = sql_prepare(j->db,
                          "SELECT " ROWS_COLUMNS " FROM entry WHERE voids IS NULL AND seq NOT IN"
                          " (SELECT voids FROM entry WHERE voids IS NOT NULL)"
@@ -112,7 +111,6 @@ static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)
 
 static int read_row(struct journal *j, sqlite3_stmt *stmt, struct journal_row *out, struct err *e)
 {
-    memset(out, 0, sizeof *out);
     out->voided = sqlite3_column_int(stmt, ROWS_N) != 0;
     return read_entry(j, stmt, &out->entry, e);
 }

@@ -72,10 +72,10 @@ static int find_task_kind(const char *word)
     return -1;
 }
 
-/* A row of task joined with one of its jobs; the rows of a task follow each other. Jobs of things that
- * the room file no longer has are left out; their task stays, if need be without a job, so that the
- * next plan ends it with a reason and its number is not given to another. A kind that this program does
- * not know comes of a newer one, and only its number counts. */
+/* A row of task joined with one of its jobs; the rows of a task follow each other. Jobs of things
+ * that the room file no longer has are left out; their task stays, if need be without a job, so
+ * that the next plan ends it with a reason and its number is not given to another. A kind that this
+ * program does not know comes of a newer one, and only its number counts. */
 static void add_task_row(sqlite3_stmt *stmt, const struct room *room, struct agenda *a)
 {
     int64_t id = sqlite3_column_int64(stmt, 0);

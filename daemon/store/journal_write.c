@@ -117,9 +117,9 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e)
     }
     rc = write_group(j, b, e);
     if (rc < 0) {
-        /* A full disk shows before a commit counts, and then SQLite has often rolled back by itself,
-         * so that this ROLLBACK fails with nothing lost. What counts is whether a transaction is
-         * still open; see 4 and 5. */
+        /* A full disk shows before a commit counts, and then SQLite has often rolled back by
+         * itself, so that this ROLLBACK fails with nothing lost. What counts is whether a
+         * transaction is still open; see 4 and 5. */
         (void)sql_run(j->db, "ROLLBACK", NULL);
         j->broken = rc != ERR_FULL || !sqlite3_get_autocommit(j->db);
         return rc;

@@ -10,8 +10,8 @@
 /* SQLite counts the places of a statement from 1, and the columns of a row from 0. */
 #define PLACE(column) ((int)(column) + 1)
 
-/* What was not told is NULL, so that a person who reads the file with other tools sees no zeros that
- * nobody measured. */
+/* What was not told is NULL, so that a person who reads the file with other tools sees no zeros
+ * that nobody measured. */
 static int bind_text(sqlite3_stmt *stmt, enum rows_column at, const char *text)
 {
     return *text ? sqlite3_bind_text(stmt, PLACE(at), text, -1, SQLITE_STATIC)
@@ -67,11 +67,9 @@ static int find_kind(sqlite3_stmt *stmt)
 
 static void read_figures(sqlite3_stmt *stmt, struct entry *out)
 {
-    out->has = 0;
     for (unsigned f = 0; f < FIGURE_N; f++) {
         int at = ROWS_OF_FIGURE(f);
 
-        out->figure[f] = 0;
         if (sqlite3_column_type(stmt, at) != SQLITE_NULL) {
             entry_set(out, (enum figure)f, sqlite3_column_double(stmt, at));
         }
@@ -83,7 +81,7 @@ int rows_read(sqlite3_stmt *stmt, struct entry *out, struct err *err)
     int kind = find_kind(stmt);
     int64_t n_amounts = sqlite3_column_int64(stmt, ROWS_N_AMOUNTS);
 
-    out->seq = sqlite3_column_int64(stmt, ROWS_SEQ);
+    *out = (struct entry){.seq = sqlite3_column_int64(stmt, ROWS_SEQ)};
     if (kind < 0) {
         return err_set(err, ERR_STORE, "entry %lld is of a kind this program does not know",
                        (long long)out->seq);
@@ -104,6 +102,5 @@ int rows_read(sqlite3_stmt *stmt, struct entry *out, struct err *err)
     out->uid = (uint32_t)sqlite3_column_int64(stmt, ROWS_UID);
     sql_copy_text(stmt, ROWS_WHO, out->who, sizeof out->who);
     sql_copy_text(stmt, ROWS_NOTE, out->note, sizeof out->note);
-    out->key[0] = '\0';
     return 0;
 }

@@ -1,7 +1,8 @@
 /* rows.h - an entry as a row of the journal, and back.
  *
- * The one list of the columns of table entry. What is read and written is made from it: the SQL, the
- * number of each column, and the checks that no figure lacks its own. schema.c makes the table. */
+ * The one list of the columns of table entry. What is read and written is made from it: the SQL,
+ * the number of each column, and the checks that no figure lacks its own. schema.c makes the
+ * table. */
 #ifndef TARN_STORE_ROWS_H
 #define TARN_STORE_ROWS_H
 
@@ -69,9 +70,9 @@ ROWS_FIGURES(ROWS_IN_ORDER)
  * statement is reset. SQLITE_OK, or SQLite's code. */
 int rows_bind(struct sqlite3_stmt *stmt, const struct entry *e);
 
-/* Reads a row of ROWS_COLUMNS, all but the amounts themselves and the client's key, which have tables of
- * their own (n_amounts is set, the key is ""). A kind that this program does not know gives ERR_STORE:
- * it would be folded without what it says. */
+/* Reads a row of ROWS_COLUMNS, all but the amounts themselves and the client's key, which have
+ * tables of their own (n_amounts is set, the key is ""). A kind that this program does not know
+ * gives ERR_STORE: it would be folded without what it says. */
 int rows_read(struct sqlite3_stmt *stmt, struct entry *out, struct err *err);
 
 #endif

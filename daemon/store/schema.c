@@ -13,12 +13,12 @@ static_assert(ENTRY_WORD_MAX == 47 && NAME_LEN_MAX == 31 && ENTRY_KEY_MAX == 63 
               "a length differs from the CHECKs below: a new step has to bring the tables to it");
 
 /* Each step takes a file from the version that is its index to the next. A step that was released
- * is never edited, since files that went through it are out there; what changes is a new step behind
- * it.
+ * is never edited, since files that went through it are out there; what changes is a new step
+ * behind it.
  *
- * STRICT tables refuse a text where a number belongs, and the CHECKs what no program of ours writes: a
- * fault of ours shows as a failed write and not as a journal that cannot be read. The triggers hold
- * invariant 2 of journal_inside.h against any program. */
+ * STRICT tables refuse a text where a number belongs, and the CHECKs what no program of ours
+ * writes: a fault of ours shows as a failed write and not as a journal that cannot be read. The
+ * triggers hold invariant 2 of journal_inside.h against any program. */
 static const char *const steps[] = {
     /* 0 -> 1 */
     "CREATE TABLE entry ("

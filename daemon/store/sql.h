@@ -17,8 +17,8 @@ int sql_fail(struct sqlite3 *db, struct err *e);
 /* Runs statements that give no rows, one or several. */
 int sql_run(struct sqlite3 *db, const char *sql, struct err *e);
 
-/* The first column of the first row; *out is left alone where there is no row. A text is cut to out_len
- * bytes, the NUL included. */
+/* The first column of the first row; *out is left alone where there is no row. A text is cut to
+ * out_len bytes, the NUL included. */
 int sql_int(struct sqlite3 *db, const char *sql, int64_t *out, struct err *e);
 int sql_text(struct sqlite3 *db, const char *sql, char *out, int out_len, struct err *e);
 

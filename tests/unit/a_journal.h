@@ -1,5 +1,5 @@
-/* a_journal.h - a new journal in a folder of its own, and what looks into the closed file with SQLite's
- * own eyes. */
+/* a_journal.h - a new journal in a folder of its own, and what looks into the closed file with
+ * SQLite's own eyes. */
 #ifndef TARN_TESTS_A_JOURNAL_H
 #define TARN_TESTS_A_JOURNAL_H
 
@@ -127,8 +127,8 @@ static inline struct entry a_full_entry(int kind)
     return e;
 }
 
-/* Runs SQL on the closed file. The last column of the last row, or what SQLite says of a failure, goes to
- * out_said. */
+/* Runs SQL on the closed file. The last column of the last row, or what SQLite says of a failure,
+ * goes to out_said. */
 static inline int last_column(void *ctx, int n, char **text, char **name)
 {
     (void)name;

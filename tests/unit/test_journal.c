@@ -166,8 +166,10 @@ static void one_entry_is_found_by_its_number(void **ctx)
     struct journal_row row;
 
     e[2].voids = 2;
+    memset(&row, 0x5A, sizeof row); /* whatever was there before */
     assert_int_equal(write_entries(f, e, 3), 0);
     assert_int_equal(journal_get(f->j, 1, &row, &f->e), 0);
+    assert_string_equal(row.entry.key, "");
     assert_same(&e[0], &row.entry);
     assert_false(row.voided);
     assert_int_equal(journal_get(f->j, 2, &row, &f->e), 0);
@@ -219,8 +221,8 @@ static void a_number_out_of_turn_is_refused_and_nothing_is_written(void **ctx)
     assert_int_equal(journal_last_seq(f->j), 2);
 }
 
-/* Each of these would leave something that cannot be read back; one of them in a group spoils the whole
- * group, the day included. */
+/* Each of these would leave something that cannot be read back; one of them in a group spoils the
+ * whole group, the day included. */
 static void a_group_is_in_the_file_whole_or_not_at_all(void **ctx)
 {
     struct fixture *f = *ctx;
