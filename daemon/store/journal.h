@@ -20,10 +20,10 @@
 
 struct journal;
 
-/* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist); a new one gets
- * its name when it is whole. Holds an flock on DIR/lock: a second daemon fails with ERR_BUSY. Runs
- * quick_check; ERR_STORE for a file that is not ours, is damaged, or was written by a newer tarn.
- * Never repairs and never deletes. A full disk is no failure where the journal can be read:
+/* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist); a new one
+ * gets its name when it is whole. Holds an flock on DIR/lock: a second daemon fails with ERR_BUSY.
+ * Runs quick_check; ERR_STORE for a file that is not ours, is damaged, or was written by a newer
+ * tarn. Never repairs and never deletes. A full disk is no failure where the journal can be read:
  * journal_probe tells. */
 int journal_open(const char *dir, struct journal **out, struct err *e);
 void journal_close(struct journal *j);
@@ -89,8 +89,5 @@ int journal_probe(struct journal *j, struct err *e);
 /* Moves what is committed from the write-ahead log into the file: a short log loses less to a bad
  * sector. For when nothing waits. */
 int journal_checkpoint(struct journal *j, struct err *e);
-
-/* A consistent copy while in use, to a path that must not exist. */
-int journal_backup(struct journal *j, const char *path, struct err *e);
 
 #endif

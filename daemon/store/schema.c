@@ -1,13 +1,24 @@
 #include "daemon/store/schema.h"
 
 #include "daemon/base/err.h"
+#include "daemon/core/room/entry.h"
 #include "daemon/store/sql.h"
 
+#include <assert.h>
 #include <sqlite3.h>
 #include <stdio.h>
 
+static_assert(ENTRY_WORD_MAX == 47 && NAME_LEN_MAX == 31 && ENTRY_KEY_MAX == 63 &&
+                  ROOM_DOSES_MAX == 12,
+              "a length differs from the CHECKs below: a new step has to bring the tables to it");
+
 /* Each step takes a file from the version that is its index to the next. A step that was released
- * is never edited; what changes is a new step behind it. */
+ * is never edited, since files that went through it are out there; what changes is a new step
+ * behind it.
+ *
+ * STRICT tables refuse a text where a number belongs, and the CHECKs what no program of ours
+ * writes: a fault of ours shows as a failed write and not as a journal that cannot be read. The
+ * triggers hold invariant 2 of journal_inside.h against any program. */
 static const char *const steps[] = {
     /* 0 -> 1 */
     "CREATE TABLE entry ("
@@ -93,7 +104,7 @@ static int check_identity(sqlite3 *db, int64_t *out_version, struct err *e)
         return rc;
     }
     if (application == 0 && *out_version == 0 && objects == 0) {
-        return 0; /* new and empty */
+        return 0; /* new and empty: all steps are to do */
     }
     if (application != SCHEMA_APPLICATION_ID) {
         return err_set(e, ERR_STORE, "it is a database of some other program");
@@ -116,6 +127,7 @@ int schema_migrate(sqlite3 *db, struct err *e)
     if (rc < 0 || version == NEWEST) {
         return rc;
     }
+    /* All steps and the new version in one transaction: a file is of one version or of the next. */
     rc = sql_run(db, "BEGIN IMMEDIATE", e);
     for (int64_t v = version; v < NEWEST && rc == 0; v++) {
         rc = sql_run(db, steps[v], e);

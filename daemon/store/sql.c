@@ -9,6 +9,7 @@ int sql_fail(sqlite3 *db, struct err *e)
 {
     const char *said = sqlite3_errmsg(db);
 
+    /* The low byte is the primary code; what stands above it says where in SQLite it came up. */
     switch (sqlite3_extended_errcode(db) & 0xFF) {
     case SQLITE_FULL:
         return err_set(e, ERR_FULL, "the disk is full (%s); make room and try again", said);

@@ -1,15 +1,16 @@
 /* What salts and labels bring, by weight.
  *
+ * NU-IUPAC Abridged standard atomic weights, Prohaska et al. 2022, Pure Appl. Chem. 94:573-600
+ *          (from memory).
  * NU-SALT  Percent by weight from IUPAC atomic weights (abridged), recomputed by hand.
  * NU-CONV  Oxide to element: 0.4364 and 0.8301 as printed in extension leaflets; others recomputed.
- * NU-HOAG  Hoagland & Arnon 1950, California Agr. Exp. Sta. Circular 347 (salts from memory); Steiner
- *          1961, Plant and Soil 15:134-154 (ion ratios from memory).
- * NU-EGRO  N. Mattson (Cornell) 2018, e-GRO Edible Alert 3(5), worked examples (read).
- * NU-WV    Percent by weight and by volume: arithmetic.
- * NU-OZ    "Rule of 75": an ounce of an element in 100 US gallons; recomputed.
- * NU-INJ   N. Mattson, Fertilizer Calculations worksheet: 1:200, 150 ppm N, 20 % N (read). */
+ * NU-HOAG  Hoagland & Arnon 1950, California Agr. Exp. Sta. Circular 347 (salts from memory);
+ *          Steiner 1961, Plant and Soil 15:134-154 (ion ratios from memory).
+ * SA-SOL   Solubility of gypsum, 15.2 mmol/L (CRC Handbook, from memory).
+ * NU-OZ    "Rule of 75": an ounce of an element in 100 US gallons; recomputed. */
 #include "daemon/base/err.h"
 #include "daemon/core/chem/nutrient.h"
+#include "daemon/core/chem/salt.h"
 #include "daemon/core/units/quantity.h"
 #include "tests/published/check.h"
 
@@ -37,6 +38,46 @@ static double label(const char *word)
 
     assert_true(nutrient_find_label(word, &frac) >= 0);
     return frac;
+}
+
+static void atoms_weigh_what_the_commission_says(void **state)
+{
+    static const struct {
+        const char *symbol;
+        enum element element;
+        double g_mol;
+    } rows[] = {
+        {"H",  ELEMENT_H,  1.008 },
+        {"B",  ELEMENT_B,  10.81 },
+        {"C",  ELEMENT_C,  12.011},
+        {"N",  ELEMENT_N,  14.007},
+        {"O",  ELEMENT_O,  15.999},
+        {"Na", ELEMENT_NA, 22.990},
+        {"Mg", ELEMENT_MG, 24.305},
+        {"Si", ELEMENT_SI, 28.085},
+        {"P",  ELEMENT_P,  30.974},
+        {"S",  ELEMENT_S,  32.06 },
+        {"Cl", ELEMENT_CL, 35.45 },
+        {"K",  ELEMENT_K,  39.098},
+        {"Ca", ELEMENT_CA, 40.078},
+        {"Mn", ELEMENT_MN, 54.938},
+        {"Fe", ELEMENT_FE, 55.845},
+        {"Cu", ELEMENT_CU, 63.546},
+        {"Zn", ELEMENT_ZN, 65.38 },
+        {"Mo", ELEMENT_MO, 95.95 },
+    };
+
+    (void)state;
+    assert_int_equal(sizeof rows / sizeof *rows, ELEMENT_COUNT);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct formula f = formula_of(rows[i].symbol);
+
+        assert_true(f.atoms[rows[i].element] == 1);
+        check_near("NU-IUPAC", rows[i].symbol, rows[i].g_mol, formula_molar_mass_g(&f), 1e-9);
+        check_near("NU-IUPAC", "  asked for by itself", rows[i].g_mol,
+                   element_molar_mass_g(rows[i].element), 1e-9);
+        check_near("NU-IUPAC", "  share of itself", 1, formula_mass_frac(&f, rows[i].element), 0);
+    }
 }
 
 static void salts_weigh_what_the_tables_say(void **state)
@@ -76,17 +117,68 @@ static void salts_weigh_what_the_tables_say(void **state)
                (salt("NH4NO3").mg[NUTRIENT_NO3_N] + salt("NH4NO3").mg[NUTRIENT_NH4_N]) / 10, 0.01);
 }
 
+/* Each word of a label with the form in which it counts, and how much of it is the element. */
 static void labels_count_in_oxides(void **state)
 {
+    static const struct {
+        const char *word;
+        enum nutrient nutrient;
+        double frac;
+    } rows[] = {
+        {"N",      NUTRIENT_NO3_N,  1      },
+        {"NO3-N",  NUTRIENT_NO3_N,  1      },
+        {"NH4-N",  NUTRIENT_NH4_N,  1      },
+        {"urea-N", NUTRIENT_UREA_N, 1      },
+        {"NO3",    NUTRIENT_NO3_N,  0.22590},
+        {"NH4",    NUTRIENT_NH4_N,  0.77649}, /* 14.007 / 18.039 */
+        {"P",      NUTRIENT_P,      1      },
+        {"P2O5",   NUTRIENT_P,      0.43643},
+        {"PO4",    NUTRIENT_P,      0.32615},
+        {"K",      NUTRIENT_K,      1      },
+        {"K2O",    NUTRIENT_K,      0.83015},
+        {"Ca",     NUTRIENT_CA,     1      },
+        {"CaO",    NUTRIENT_CA,     0.71470},
+        {"Mg",     NUTRIENT_MG,     1      },
+        {"MgO",    NUTRIENT_MG,     0.60304},
+        {"S",      NUTRIENT_S,      1      },
+        {"SO3",    NUTRIENT_S,      0.40046},
+        {"SO4",    NUTRIENT_S,      0.33376},
+        {"Fe",     NUTRIENT_FE,     1      },
+        {"Mn",     NUTRIENT_MN,     1      },
+        {"Zn",     NUTRIENT_ZN,     1      },
+        {"Cu",     NUTRIENT_CU,     1      },
+        {"B",      NUTRIENT_B,      1      },
+        {"Mo",     NUTRIENT_MO,     1      },
+        {"Si",     NUTRIENT_SI,     1      },
+        {"SiO2",   NUTRIENT_SI,     0.46744}, /* 28.085 / 60.083 */
+        {"Na",     NUTRIENT_NA,     1      },
+        {"Cl",     NUTRIENT_CL,     1      },
+    };
+    size_t n = sizeof rows / sizeof *rows;
+    double frac = 7;
+
     (void)state;
-    check_near("NU-CONV", "P in P2O5 (leaflets: 0.4364)", 0.4364, label("P2O5"), 0.0001);
-    check_near("NU-CONV", "K in K2O (leaflets: 0.8301)", 0.8301, label("K2O"), 0.0001);
-    check_near("NU-CONV", "Ca in CaO, recomputed", 0.71470, label("CaO"), 0.0001);
-    check_near("NU-CONV", "Mg in MgO, recomputed", 0.60304, label("MgO"), 0.0001);
-    check_near("NU-CONV", "S in SO3, recomputed", 0.40046, label("SO3"), 0.0001);
-    check_near("NU-CONV", "N in NO3, recomputed", 0.22590, label("NO3"), 0.0001);
-    check_near("NU-CONV", "S in SO4, recomputed", 0.33376, label("SO4"), 0.0001);
-    check_near("NU-CONV", "P in PO4, recomputed", 0.32615, label("PO4"), 0.0001);
+    for (size_t i = 0; i < n; i++) {
+        assert_int_equal(nutrient_find_label(rows[i].word, &frac), rows[i].nutrient);
+        check_near("NU-CONV", rows[i].word, rows[i].frac, frac, 1e-5);
+        assert_string_equal(nutrient_label(i), rows[i].word);
+    }
+    assert_null(nutrient_label(n));
+    check_near("NU-CONV", "P in P2O5, printed in leaflets", 0.4364, label("P2O5"), 0.0001);
+    check_near("NU-CONV", "K in K2O, printed in leaflets", 0.8301, label("K2O"), 0.0001);
+    frac = 7;
+    assert_int_equal(nutrient_find_label("K2SO4", &frac), -1);
+    assert_true(frac == 7); /* left alone */
+}
+
+/* 2.6 g of gypsum in a litre are the 15.2 mmol/L from which its solubility product follows. */
+static void the_solubility_of_gypsum_agrees_with_its_product(void **state)
+{
+    struct formula gypsum = formula_of("CaSO4.2H2O");
+
+    (void)state;
+    check_near("SA-SOL", "gypsum, mmol/L", 15.2,
+               1000 * salt_dissolves_g_l(&gypsum) / formula_molar_mass_g(&gypsum), 0.2);
 }
 
 struct part {
@@ -154,26 +246,6 @@ static void classic_solutions_come_out_of_their_salts(void **state)
     check_solution("NU-HOAG", "Steiner", &n, want_s);
 }
 
-/* The rule: mg/L of product = target over decimal fraction. */
-static void an_extension_bulletin_reckons_the_same(void **state)
-{
-    double calcium_nitrate_mg_l = 100 / (10 * 15.5 / 1000 * label("N")); /* 15.5 % N, 19 % Ca */
-    double magnesium_mg_l = 40 / (10 * 9.7 / 1000 * label("Mg"));        /* 9.7 % Mg, 13 % S */
-    double gal_100_l = NAN;
-    struct err e = {0};
-
-    (void)state;
-    assert_int_equal(quantity_parse(QUANTITY_VOLUME, "100 gal", &gal_100_l, &e), 0);
-    check_near("NU-EGRO", "100 ppm N of 15.5 % N, mg/L", 645.2, calcium_nitrate_mg_l, 0.1);
-    check_near("NU-EGRO", "  and the Ca of its 19 %, ppm", 122.6,
-               calcium_nitrate_mg_l * 0.19 * label("Ca"), 0.1);
-    check_near("NU-EGRO", "40 ppm Mg of 9.7 % Mg, mg/L", 412.4, magnesium_mg_l, 0.1);
-    check_near("NU-EGRO", "  and the S of its 13 %, ppm", 53.6, magnesium_mg_l * 0.13 * label("S"),
-               0.05);
-    check_near("NU-EGRO", "  g in 100 gallons (printed at 412)", 155.9, 0.412 * gal_100_l, 0.1);
-    check_near("NU-EGRO", "12 % P2O5 is so much P, %", 5.24, 12 * label("P2O5"), 0.005);
-}
-
 static void an_ounce_in_a_hundred_gallons_is_75_ppm(void **state)
 {
     double oz_g = NAN;
@@ -185,17 +257,16 @@ static void an_ounce_in_a_hundred_gallons_is_75_ppm(void **state)
     assert_int_equal(quantity_parse(QUANTITY_VOLUME, "1 gal", &gal_l, &e), 0);
     check_near("NU-OZ", "1 oz of an element in 100 gal, ppm", 74.89, 1000 * oz_g / (100 * gal_l),
                0.01);
-    check_near("NU-INJ", "oz a gal of stock at 1:200 (chart)", 20.25,
-               150 * 200 / 0.20 * gal_l / 1000 / oz_g, 20.25 * 0.015);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(atoms_weigh_what_the_commission_says),
         cmocka_unit_test(salts_weigh_what_the_tables_say),
         cmocka_unit_test(labels_count_in_oxides),
+        cmocka_unit_test(the_solubility_of_gypsum_agrees_with_its_product),
         cmocka_unit_test(classic_solutions_come_out_of_their_salts),
-        cmocka_unit_test(an_extension_bulletin_reckons_the_same),
         cmocka_unit_test(an_ounce_in_a_hundred_gallons_is_75_ppm),
     };
 

@@ -3,30 +3,46 @@
 #include "daemon/base/err.h"
 #include "daemon/core/chem/table.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stddef.h>
 
-#define PK2           10.33
-#define PKW           14.0
-#define KHCO3_HIGHEST 8.0
-#define CITRIC_LOWEST 3.0
-#define PH_LO         3.0
+#define PK2 10.33 /* of carbonic acid at 25 C; Harned & Scholes 1941, from memory */
+#define PKW 14.0
+#define KHCO3_HIGHEST                                                                              \
+    8.0 /* its own solution stands at about 8.3, and takes ever more to get there */
+#define CITRIC_LOWEST 3.0 /* near its first pK most of it gives no proton any more */
+#define PH_LO         3.0 /* what nutrients can do to a water stays within these by far */
 #define PH_HI         11.0
-#define BISECTIONS    40
+#define BISECTIONS    40 /* 8 units of pH to 1e-11 */
 #define MOL_TO_MMOL   1000.0
 
 static const double phosphate_pk[] = {2.148, 7.198, 12.35};
 static const double citrate_pk[] = {3.13, 4.76, 6.40};
 
+/* clang-format off */
 const char *const reagent_words[] = {
-    "none",        "phosphoric acid",     "nitric acid",           "sulfuric acid",
-    "citric acid", "potassium hydroxide", "potassium bicarbonate", NULL};
-
-static const char *const formulas[REAGENT_COUNT] = {
-    [REAGENT_NONE] = "H2O",       [REAGENT_PHOSPHORIC] = "H3PO4", [REAGENT_NITRIC] = "HNO3",
-    [REAGENT_SULFURIC] = "H2SO4", [REAGENT_CITRIC] = "C6H8O7",    [REAGENT_KOH] = "KOH",
-    [REAGENT_KHCO3] = "KHCO3",
+    [REAGENT_NONE]       = "none",
+    [REAGENT_PHOSPHORIC] = "phosphoric acid",
+    [REAGENT_NITRIC]     = "nitric acid",
+    [REAGENT_SULFURIC]   = "sulfuric acid",
+    [REAGENT_CITRIC]     = "citric acid",
+    [REAGENT_KOH]        = "potassium hydroxide",
+    [REAGENT_KHCO3]      = "potassium bicarbonate",
+    [REAGENT_COUNT]      = NULL,
 };
+
+static const char *const formulas[] = {
+    [REAGENT_NONE]       = "H2O",
+    [REAGENT_PHOSPHORIC] = "H3PO4",
+    [REAGENT_NITRIC]     = "HNO3",
+    [REAGENT_SULFURIC]   = "H2SO4",
+    [REAGENT_CITRIC]     = "C6H8O7",
+    [REAGENT_KOH]        = "KOH",
+    [REAGENT_KHCO3]      = "KHCO3",
+};
+/* clang-format on */
+static_assert(sizeof formulas / sizeof *formulas == REAGENT_COUNT, "a reagent has no formula");
 
 static struct formula formula_of(enum reagent r)
 {
@@ -43,73 +59,37 @@ bool reagent_is_acid(enum reagent r)
 
 double reagent_density_g_ml(enum reagent r, double percent)
 {
+    /* clang-format off */
     static const double phosphoric[][2] = {
-        {0,  0.998},
-        {10, 1.053},
-        {20, 1.113},
-        {30, 1.180},
-        {50, 1.335},
-        {75, 1.579},
-        {85, 1.685}
-    };
+        {0, 0.998}, {10, 1.053}, {20, 1.113}, {30, 1.180}, {50, 1.335}, {75, 1.579}, {85, 1.685}};
     static const double nitric[][2] = {
-        {0,  0.998},
-        {10, 1.054},
-        {20, 1.115},
-        {30, 1.180},
-        {40, 1.246},
-        {50, 1.310},
-        {60, 1.367},
-        {67, 1.400},
-        {70, 1.413}
-    };
+        {0, 0.998}, {10, 1.054}, {20, 1.115}, {30, 1.180}, {40, 1.246}, {50, 1.310}, {60, 1.367},
+        {67, 1.400}, {70, 1.413}};
     static const double sulfuric[][2] = {
-        {0,  0.998},
-        {10, 1.066},
-        {20, 1.139},
-        {30, 1.218},
-        {35, 1.260},
-        {40, 1.303},
-        {50, 1.395},
-        {60, 1.498},
-        {70, 1.611},
-        {80, 1.727},
-        {93, 1.827},
-        {98, 1.836}
-    };
+        {0, 0.998}, {10, 1.066}, {20, 1.139}, {30, 1.218}, {35, 1.260}, {40, 1.303}, {50, 1.395},
+        {60, 1.498}, {70, 1.611}, {80, 1.727}, {93, 1.827}, {98, 1.836}};
     static const double citric[][2] = {
-        {0,  0.998},
-        {10, 1.039},
-        {20, 1.081},
-        {30, 1.126},
-        {50, 1.227}
-    };
+        {0, 0.998}, {10, 1.039}, {20, 1.081}, {30, 1.126}, {50, 1.227}};
     static const double koh[][2] = {
-        {0,  0.998},
-        {10, 1.090},
-        {20, 1.186},
-        {30, 1.288},
-        {40, 1.396},
-        {50, 1.511}
-    };
+        {0, 0.998}, {10, 1.090}, {20, 1.186}, {30, 1.288}, {40, 1.396}, {50, 1.511}};
     static const double khco3[][2] = {
-        {0,  0.998},
-        {10, 1.064},
-        {20, 1.135}
-    };
+        {0, 0.998}, {10, 1.064}, {20, 1.135}};
+    /* clang-format on */
 #define ROWS(t) (t), sizeof(t) / sizeof *(t)
     static const struct {
         const double (*pair)[2];
         size_t n;
-    } tables[REAGENT_COUNT] = {
-        [REAGENT_PHOSPHORIC] = {ROWS(phosphoric)},
+    } tables[] = {
+        [REAGENT_NONE] = {NULL, 0},
+          [REAGENT_PHOSPHORIC] = {ROWS(phosphoric)   },
         [REAGENT_NITRIC] = {ROWS(nitric)},
-        [REAGENT_SULFURIC] = {ROWS(sulfuric)},
+          [REAGENT_SULFURIC] = {ROWS(sulfuric)   },
         [REAGENT_CITRIC] = {ROWS(citric)},
-        [REAGENT_KOH] = {ROWS(koh)},
+          [REAGENT_KOH] = {ROWS(koh)   },
         [REAGENT_KHCO3] = {ROWS(khco3)},
     };
 #undef ROWS
+    static_assert(sizeof tables / sizeof *tables == REAGENT_COUNT, "a reagent has no densities");
     size_t n = tables[r].n;
 
     if (n == 0 || !(percent >= 0 && percent <= tables[r].pair[n - 1][0])) {
@@ -135,17 +115,13 @@ struct nutrients reagent_nutrients_mg_mol(enum reagent r)
     return out;
 }
 
-double carbonate_pk1(double temp_c)
+/* From 10 to 30 C; Harned & Davis 1943, from memory. */
+static double carbonate_pk1(double temp_c)
 {
     static const double pk1[] = {6.464, 6.419, 6.381, 6.352, 6.327};
     static const struct table t = {10, 5, pk1, sizeof pk1 / sizeof *pk1};
 
     return table_at(&t, temp_c);
-}
-
-double carbonate_neutralised_frac(double ph, double temp_c)
-{
-    return 1 / (1 + pow(10, ph - carbonate_pk1(temp_c)));
 }
 
 /* Mean negative charge of an acid with three protons to give, at a pH. */
@@ -201,6 +177,9 @@ static double reagent_charge(enum reagent r, double ph, double temp_c)
     return 0;
 }
 
+/* Dihydrogen phosphate comes with one charge that some cation holds, whatever the pH: so much
+ * strong charge there is. The pH is the one at which carbonate, phosphate and water hold just that;
+ * what they hold rises with the pH, so halving finds it. */
 double acidity_ph_with_phosphate(const struct water *w, double ph_from)
 {
     double strong = w->carbonate_mmol_l * charge_of_carbonate(ph_from, w->temp_c) +
@@ -225,7 +204,7 @@ double acidity_ph_with_phosphate(const struct water *w, double ph_from)
 int acidity_dose_mmol_l(const struct water *w, enum reagent r, double ph_from, double ph_to,
                         double *out, struct err *e)
 {
-    double falls; /* of the charge that carbonate, phosphate and water hold, mmol/L */
+    double falls; /* the charge that carbonate, phosphate and water hold less at ph_to, mmol/L */
 
     if (reagent_is_acid(r) ? ph_to >= ph_from : ph_to <= ph_from) {
         *out = 0;

@@ -1,4 +1,4 @@
-/* acidity.h - what it takes to move the pH of a water.
+/* acidity.h - how much acid or base takes a water from one pH to another.
  *
  * Pure. Moles of charge are balanced in a closed water: carbonate from its alkalinity and the
  * phosphate that the nutrients brought hold the pH, acid and base move it. Activity is left out, as
@@ -30,6 +30,8 @@ enum reagent {
     REAGENT_COUNT
 };
 extern const char *const reagent_words[]; /* "none", "phosphoric acid", …; NULL-terminated */
+
+/* Does it lower the pH? */
 bool reagent_is_acid(enum reagent r);
 
 /* Density of a solution in water of `percent` by weight at 20 C, g/mL (CRC Handbook, from memory).
@@ -49,13 +51,8 @@ struct water {
 };
 
 /* mmol/L of carbonate in a plain water of this alkalinity and pH; it stays when nutrients are
- * added, in a closed water. */
+ * added, in a closed water. 0 where the pH alone makes the alkalinity. */
 double carbonate_of_alkalinity(double alkalinity_meq_l, double ph, double temp_c);
-
-/* Share of carbonic acid and its ions that is bicarbonate at a pH: 1 / (1 + 10^(pK1 - pH)), and the
- * share of an alkalinity that an acid takes up on the way down to a pH, 1 / (1 + 10^(pH - pK1)). */
-double carbonate_pk1(double temp_c);
-double carbonate_neutralised_frac(double ph, double temp_c);
 
 /* The pH that a water of ph_from comes to when w->phosphate_mmol_l is stirred in as dihydrogen
  * phosphate, as nutrients bring it. What else moves the pH (ammonium, acid in a bottle) is not
@@ -63,8 +60,8 @@ double carbonate_neutralised_frac(double ph, double temp_c);
 double acidity_ph_with_phosphate(const struct water *w, double ph_from);
 
 /* mmol of the reagent for each litre that take a water from one pH to another. An acid goes down
- * and a base up: 0 the other way. Fails with ERR_RANGE when the reagent cannot get there: potassium
- * bicarbonate above pH 8, citric acid below 3. */
+ * and a base up: 0 the other way. Fails with ERR_RANGE, and leaves *out alone, when the reagent
+ * cannot get there: potassium bicarbonate above pH 8, citric acid below 3. */
 int acidity_dose_mmol_l(const struct water *w, enum reagent r, double ph_from, double ph_to,
                         double *out, struct err *e);
 

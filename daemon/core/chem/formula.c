@@ -2,37 +2,41 @@
 
 #include "daemon/base/err.h"
 
+#include <assert.h>
 #include <ctype.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <string.h>
 
-#define COUNT_MAX 99
-#define DEPTH_MAX 3
+#define COUNT_MAX 99 /* no salt has more of anything; what is longer is a slip of the finger */
+#define DEPTH_MAX 3  /* what comes from a file must not recurse without end */
 
 static const struct {
     const char *symbol;
     double molar_mass_g;
-} elements[ELEMENT_COUNT] = {
-    [ELEMENT_H] = {"H",  1.008 },
-      [ELEMENT_B] = {"B",  10.81 },
-      [ELEMENT_C] = {"C",  12.011},
-    [ELEMENT_N] = {"N",  14.007},
-      [ELEMENT_O] = {"O",  15.999},
-      [ELEMENT_NA] = {"Na", 22.990},
+} elements[] = {
+  /* clang-format off */
+    [ELEMENT_H]  = {"H",  1.008},
+    [ELEMENT_B]  = {"B",  10.81},
+    [ELEMENT_C]  = {"C",  12.011},
+    [ELEMENT_N]  = {"N",  14.007},
+    [ELEMENT_O]  = {"O",  15.999},
+    [ELEMENT_NA] = {"Na", 22.990},
     [ELEMENT_MG] = {"Mg", 24.305},
-      [ELEMENT_SI] = {"Si", 28.085},
-      [ELEMENT_P] = {"P",  30.974},
-    [ELEMENT_S] = {"S",  32.06 },
-      [ELEMENT_CL] = {"Cl", 35.45 },
-      [ELEMENT_K] = {"K",  39.098},
+    [ELEMENT_SI] = {"Si", 28.085},
+    [ELEMENT_P]  = {"P",  30.974},
+    [ELEMENT_S]  = {"S",  32.06},
+    [ELEMENT_CL] = {"Cl", 35.45},
+    [ELEMENT_K]  = {"K",  39.098},
     [ELEMENT_CA] = {"Ca", 40.078},
-      [ELEMENT_MN] = {"Mn", 54.938},
-      [ELEMENT_FE] = {"Fe", 55.845},
+    [ELEMENT_MN] = {"Mn", 54.938},
+    [ELEMENT_FE] = {"Fe", 55.845},
     [ELEMENT_CU] = {"Cu", 63.546},
-      [ELEMENT_ZN] = {"Zn", 65.38 },
-      [ELEMENT_MO] = {"Mo", 95.95 },
+    [ELEMENT_ZN] = {"Zn", 65.38},
+    [ELEMENT_MO] = {"Mo", 95.95},
+  /* clang-format on */
 };
+static_assert(sizeof elements / sizeof *elements == ELEMENT_COUNT, "an element has no molar mass");
 
 /* A reader of one formula: what is left of the text, and where faults go. */
 struct reading {

@@ -38,9 +38,11 @@ struct formula {
 #define FORMULA_LEN_MAX 63
 
 /* Reads "KNO3", "Ca(NO3)2.4H2O", "MgSO4*7H2O", "5Ca(NO3)2.NH4NO3.10H2O"; '·' serves too. ERR_SYNTAX
- * with what is wrong: an element that no nutrient solution has, a bracket left open, a count of 0. */
+ * with what is wrong: an element that no nutrient solution has, a bracket left open, a count of
+ * 0. */
 int formula_parse(const char *text, struct formula *out, struct err *e);
 
+/* g in a mole. */
 double element_molar_mass_g(enum element el);
 double formula_molar_mass_g(const struct formula *f);
 

@@ -1,35 +1,40 @@
 #include "daemon/core/chem/ions.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stddef.h>
 #include <stdlib.h>
 
 #define DEBYE_HUCKEL_A  0.5085 /* water at 25 C */
-#define DAVIES_LINEAR   0.3
+#define DAVIES_LINEAR   0.3    /* Davies 1962; his first form of 1938 had 0.2 */
 #define CONDUCTANCE_POW 0.6
 #define WEAK_UP_TO      0.36 /* mol/L of ionic strength, for each charge */
 #define LOG_K_CASO4     2.30
 #define LOG_K_MGSO4     2.37
 #define LOG_KSP_GYPSUM  (-4.58)
 #define EC_OFF_FRAC     0.10 /* against published recipes */
-#define PAIRING_ROUNDS  60
+#define PAIRING_ROUNDS  60   /* each halves what is left to go */
 #define UNIT_MS_CM      1e-3 /* S cm2/mol times mmol/L is uS/cm */
 
 static const struct {
     int charge;
     double conductivity; /* limiting molar, S cm2/mol */
-} ions[ION_COUNT] = {
-    [ION_K] = {1,  73.5    },
-      [ION_NA] = {1,  50.1    },
-      [ION_NH4] = {1,  73.5    },
-    [ION_CA] = {2,  2 * 59.5},
-      [ION_MG] = {2,  2 * 53.1},
-      [ION_NO3] = {-1, 71.4    },
-    [ION_CL] = {-1, 76.4    },
-      [ION_H2PO4] = {-1, 33.0    },
-      [ION_HCO3] = {-1, 44.5    },
-    [ION_SO4] = {-2, 2 * 80.0},
+} ions[] = {
+  /* clang-format off */
+    [ION_K]     = { 1, 73.5},
+    [ION_NA]    = { 1, 50.1},
+    [ION_NH4]   = { 1, 73.5},
+    [ION_CA]    = { 2, 2 * 59.5},
+    [ION_MG]    = { 2, 2 * 53.1},
+    [ION_NO3]   = {-1, 71.4},
+    [ION_CL]    = {-1, 76.4},
+    [ION_H2PO4] = {-1, 33.0},
+    [ION_HCO3]  = {-1, 44.5},
+    [ION_SO4]   = {-2, 2 * 80.0},
+  /* clang-format on */
 };
+static_assert(sizeof ions / sizeof *ions == ION_COUNT,
+              "an ion has neither charge nor conductivity");
 
 static double charges_meq_l(const struct ions *in, int sign)
 {
@@ -43,12 +48,12 @@ static double charges_meq_l(const struct ions *in, int sign)
     return sum;
 }
 
-double ions_cations_meq_l(const struct ions *i)
+static double cations_meq_l(const struct ions *i)
 {
     return charges_meq_l(i, 1);
 }
 
-double ions_anions_meq_l(const struct ions *i)
+static double anions_meq_l(const struct ions *i)
 {
     return charges_meq_l(i, -1);
 }
@@ -72,6 +77,8 @@ static struct ions told_ions(const struct nutrients *mg_l)
     };
     struct ions out = {0};
 
+    static_assert(sizeof pairs / sizeof *pairs == ION_COUNT - 1,
+                  "an ion other than bicarbonate comes of no nutrient");
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
         out.mmol_l[pairs[i].ion] =
             mg_l->mg[pairs[i].nutrient] / element_molar_mass_g(pairs[i].element);
@@ -82,26 +89,28 @@ static struct ions told_ions(const struct nutrients *mg_l)
 struct ions ions_of_nutrients(const struct nutrients *mg_l)
 {
     struct ions out = told_ions(mg_l);
-    double over_meq_l = ions_cations_meq_l(&out) - ions_anions_meq_l(&out);
+    double over_meq_l = cations_meq_l(&out) - anions_meq_l(&out);
 
     out.mmol_l[over_meq_l > 0 ? ION_HCO3 : ION_NA] += fabs(over_meq_l);
     return out;
 }
 
-double ions_gap_frac(const struct nutrients *mg_l)
+/* Share of the charges that ions_of_nutrients had to make up, 0 to 1: how far the label is from
+ * telling all. */
+static double gap_frac(const struct nutrients *mg_l)
 {
     struct ions told = told_ions(mg_l);
-    double cations = ions_cations_meq_l(&told);
-    double anions = ions_anions_meq_l(&told);
+    double cations = cations_meq_l(&told);
+    double anions = anions_meq_l(&told);
 
     return cations + anions > 0 ? fabs(cations - anions) / fmax(cations, anions) : 1;
 }
 
 double ions_ec_off_frac(const struct nutrients *mg_l)
 {
-    /* Half of what was made up: the ion that is meant conducts between half and one and a half times
-     * as well as the one that was put in its place. */
-    return EC_OFF_FRAC + ions_gap_frac(mg_l) / 2;
+    /* Half of what was made up: the ion that is meant conducts between half and one and a half
+     * times as well as the one that was put in its place. */
+    return EC_OFF_FRAC + gap_frac(mg_l) / 2;
 }
 
 static double ionic_strength(const struct ions *in)

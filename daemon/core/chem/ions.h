@@ -4,8 +4,8 @@
  * ions (CRC Handbook of Chemistry and Physics, "Ionic conductivity and diffusion at infinite
  * dilution") and a correction by their activity: each counts lambda * c * gamma^a, gamma by Davies
  * (1962), a = 0.6 / sqrt|z| up to an ionic strength of 0.36 |z| (Appelo 2010, as in the manual of
- * PHREEQC 3; from memory). Calcium and magnesium form pairs with sulfate that conduct nothing (log K
- * 2.30 and 2.37; WATEQ4F, from memory).
+ * PHREEQC 3; from memory). Calcium and magnesium form pairs with sulfate that conduct nothing (log
+ * K 2.30 and 2.37; WATEQ4F, from memory).
  *
  * Against single salts it is within 2.5 % up to 0.1 eq/L, against published recipes within 7 %
  * (tests/published/check_conductance.c). Iron and trace elements are left out: they add less than
@@ -33,27 +33,20 @@ struct ions {
     double mmol_l[ION_COUNT]; /* >= 0 */
 };
 
-/* Charges of the cations and of the anions, meq/L. */
-double ions_cations_meq_l(const struct ions *i);
-double ions_anions_meq_l(const struct ions *i);
-
 /* The ions of mg/L of nutrients: S as sulfate, P as dihydrogen phosphate (pH below 6.5). What a
  * label leaves out to make the charges even is taken for bicarbonate or sodium. */
 struct ions ions_of_nutrients(const struct nutrients *mg_l);
 
-/* Share of the charges that ions_of_nutrients had to make up, 0 to 1: how far the label is from
- * telling all. */
-double ions_gap_frac(const struct nutrients *mg_l);
-
-/* By how much the estimate below may be off for such a label, as a share of it. */
+/* By how much the estimate below may be off for such a label, as a share of it: 0.1, and up to 0.5
+ * more where the charges that ions_of_nutrients made up are a large part of them all. */
 double ions_ec_off_frac(const struct nutrients *mg_l);
 
-/* mS/cm at 25 C. */
+/* mS/cm at 25 C, of the ions together. */
 double ions_ec_ms_cm(const struct ions *i);
 
 /* How far gypsum (CaSO4 2H2O) is from falling out: log10 of ion activity product over solubility
  * product (log Ksp -4.58; USGS, from memory). Above 0 it falls out. Good up to an ionic strength of
- * about 0.5. */
+ * about 0.5. Nothing in the daemon asks for it yet; what may stand together in a bottle will. */
 double ions_gypsum_saturation(const struct ions *i);
 
 #endif

@@ -13,8 +13,3 @@ double membrane_permeate(double feed, double rejection_frac)
 {
     return (1 - rejection_frac) * feed;
 }
-
-double membrane_concentrate(double feed, double rejection_frac, double recovery_frac)
-{
-    return feed * (1 - recovery_frac * (1 - rejection_frac)) / (1 - recovery_frac);
-}

@@ -1,12 +1,18 @@
 #include "daemon/core/chem/nutrient.h"
 
+#include <assert.h>
 #include <stddef.h>
 #include <string.h>
 
 #define MG_PER_G 1000
 
-const char *const feed_words[] = {"N",  "P",  "K",  "Ca", "Mg", "S", "Fe",
-                                  "Mn", "Zn", "Cu", "B",  "Mo", NULL};
+/* clang-format off */
+const char *const feed_words[] = {
+    [FEED_N]  = "N",  [FEED_P]  = "P",  [FEED_K]  = "K",  [FEED_CA] = "Ca", [FEED_MG] = "Mg",
+    [FEED_S]  = "S",  [FEED_FE] = "Fe", [FEED_MN] = "Mn", [FEED_ZN] = "Zn", [FEED_CU] = "Cu",
+    [FEED_B]  = "B",  [FEED_MO] = "Mo", [FEED_COUNT] = NULL,
+};
+/* clang-format on */
 
 /* What a label calls it, the form in which it counts, and the element in it that is meant. A label
  * that says just N does not say in which form. */
@@ -48,13 +54,14 @@ static const struct label {
 
 double nutrients_feed_mg(const struct nutrients *n, enum feed f)
 {
-    static const enum nutrient of[FEED_COUNT] = {
+    static const enum nutrient of[] = {
         [FEED_N] = NUTRIENT_NO3_N, [FEED_P] = NUTRIENT_P,   [FEED_K] = NUTRIENT_K,
         [FEED_CA] = NUTRIENT_CA,   [FEED_MG] = NUTRIENT_MG, [FEED_S] = NUTRIENT_S,
         [FEED_FE] = NUTRIENT_FE,   [FEED_MN] = NUTRIENT_MN, [FEED_ZN] = NUTRIENT_ZN,
         [FEED_CU] = NUTRIENT_CU,   [FEED_B] = NUTRIENT_B,   [FEED_MO] = NUTRIENT_MO,
     };
 
+    static_assert(sizeof of / sizeof *of == FEED_COUNT, "a feed has no nutrient");
     return f == FEED_N ? n->mg[NUTRIENT_NO3_N] + n->mg[NUTRIENT_NH4_N] + n->mg[NUTRIENT_UREA_N]
                        : n->mg[of[f]];
 }
@@ -78,7 +85,7 @@ void nutrients_pour(struct nutrients *n, double into_l, const struct nutrients *
 {
     double all_l = into_l + added_l;
 
-    if (!(all_l > 0)) {
+    if (!(all_l > 0)) { /* nothing in nothing: there is no strength to reckon */
         return;
     }
     nutrients_scale(n, into_l / all_l);
@@ -91,10 +98,10 @@ bool nutrients_none(const struct nutrients *n)
 {
     for (int i = 0; i < NUTRIENT_COUNT; i++) {
         if (n->mg[i] > 0) {
-            return 0;
+            return false;
         }
     }
-    return 1;
+    return true;
 }
 
 const char *nutrient_label(size_t i)
@@ -139,6 +146,8 @@ struct nutrients nutrients_of_salt(const struct formula *f)
     double n_mg = MG_PER_G * element_molar_mass_g(ELEMENT_N) / formula_molar_mass_g(f);
     struct nutrients out = {0};
 
+    static_assert(sizeof pairs / sizeof *pairs == NUTRIENT_COUNT - 3,
+                  "a nutrient other than the three forms of nitrogen comes of no element");
     out.mg[NUTRIENT_NO3_N] = f->nitrate_n * n_mg;
     out.mg[NUTRIENT_NH4_N] = f->ammonium_n * n_mg;
     out.mg[NUTRIENT_UREA_N] = (f->atoms[ELEMENT_N] - f->nitrate_n - f->ammonium_n) * n_mg;

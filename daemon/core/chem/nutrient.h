@@ -53,14 +53,17 @@ enum feed {
 };
 extern const char *const feed_words[]; /* "N", "P", … ; NULL-terminated */
 
+/* Nitrogen is the sum of its forms. */
 double nutrients_feed_mg(const struct nutrients *n, enum feed f);
 
 /* *to += what * times. */
 void nutrients_add(struct nutrients *to, const struct nutrients *what, double times);
 
+/* *n times a factor. */
 void nutrients_scale(struct nutrients *n, double times);
 
-/* mg/L after into_l of *n took up added_l of *other; NULL is plain water. */
+/* mg/L after into_l of *n took up added_l of *other; NULL is plain water. Without any volume *n is
+ * left alone. */
 void nutrients_pour(struct nutrients *n, double into_l, const struct nutrients *other,
                     double added_l);
 

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stddef.h>
 
-#define CONCENTRATE_MG_ML 0.5
+#define CONCENTRATE_MG_ML 0.5 /* a strong solution has 0.2 of each; common practice, no source */
 
 static bool same_atoms(const struct formula *a, const struct formula *b)
 {

@@ -15,7 +15,7 @@ struct table {
 /* By straight lines; outside of the table the value at its end. */
 double table_at(const struct table *t, double x);
 
-/* The same for rows that are not evenly spaced: *n pairs of argument and value, ascending. */
+/* The same for rows that are not evenly spaced: n >= 1 pairs of argument and value, ascending. */
 double table_pairs_at(const double (*pair)[2], size_t n, double x);
 
 #endif

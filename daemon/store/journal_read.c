@@ -1,0 +1,171 @@
+#include "daemon/base/err.h"
+#include "daemon/base/mem.h"
+#include "daemon/store/journal_inside.h"
+#include "daemon/store/rows.h"
+#include "daemon/store/sql.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+/* Stands behind the entry's own columns, at ROWS_N. */
+#define VOIDED_COLUMN ", EXISTS (SELECT 1 FROM entry AS v WHERE v.voids = entry.seq)"
+
+int64_t journal_last_seq(const struct journal *j)
+{
+    return j->last_seq;
+}
+
+int64_t journal_latest_told_s(const struct journal *j)
+{
+    return j->latest_told_s;
+}
+
+int32_t journal_day_started(const struct journal *j)
+{
+    return j->day_started;
+}
+
+int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int64_t *out_last,
+                     struct err *e)
+{
+    sqlite3_stmt *stmt = j->stmt[STMT_FIND_KEY];
+    int rc = sqlite3_bind_text(stmt, 1, key, -1, SQLITE_STATIC) == SQLITE_OK ? sql_step(stmt, e)
+                                                                             : sql_fail(j->db, e);
+
+    if (rc == 1) {
+        *out_first = sqlite3_column_int64(stmt, 0);
+        *out_last = sqlite3_column_int64(stmt, 1);
+    }
+    (void)sqlite3_reset(stmt);
+    (void)sqlite3_clear_bindings(stmt);
+    return rc;
+}
+
+/* Most entries have no amounts, and their row says so: they cost no second look-up. */
+static int read_amounts(struct journal *j, struct entry *out, struct err *e)
+{
+    sqlite3_stmt *stmt = j->stmt[STMT_AMOUNTS_OF];
+    size_t n = 0;
+    int rc;
+
+    if (out->n_amounts == 0) {
+        return 0;
+    }
+    rc = sqlite3_bind_int64(stmt, 1, out->seq) == SQLITE_OK ? 1 : sql_fail(j->db, e);
+    while (rc == 1 && (rc = sql_step(stmt, e)) == 1 && n < ROOM_DOSES_MAX) {
+        sql_copy_text(stmt, 0, out->amount[n].product, sizeof out->amount[n].product);
+        out->amount[n++].amount = sqlite3_column_double(stmt, 1);
+    }
+    out->n_amounts = n;
+    (void)sqlite3_reset(stmt);
+    return rc < 0 ? rc : 0;
+}
+
+static int read_entry(struct journal *j, sqlite3_stmt *stmt, struct entry *out, struct err *e)
+{
+    int rc = rows_read(stmt, out, e);
+
+    return rc < 0 ? rc : read_amounts(j, out, e);
+}
+
+int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
+                 struct err *e)
+{
+    sqlite3_stmt *stmt = NULL;
+    struct entry entry;
+    int rc = sql_prepare(j->db,
+                         "SELECT " ROWS_COLUMNS " FROM entry WHERE voids IS NULL AND seq NOT IN"
+                         " (SELECT voids FROM entry WHERE voids IS NOT NULL)"
+                         " ORDER BY happened_s, seq",
+                         &stmt, e);
+
+    if (rc == 0) {
+        rc = 1;
+    }
+    while (rc == 1 && (rc = sql_step(stmt, e)) == 1) {
+        int bad = read_entry(j, stmt, &entry, e);
+
+        if (bad < 0) {
+            rc = bad;
+        } else if (!fn(ctx, &entry)) {
+            rc = 0;
+        }
+    }
+    (void)sqlite3_finalize(stmt);
+    return rc < 0 ? rc : 0;
+}
+
+static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)
+{
+    int bad = sqlite3_bind_int64(stmt, 1, q->since_s);
+
+    bad |= sqlite3_bind_int64(stmt, 2, q->until_s);
+    bad |= sqlite3_bind_int64(stmt, 3, q->after_seq ? q->after_happened_s : INT64_MIN);
+    bad |= sqlite3_bind_int64(stmt, 4, q->after_seq);
+    bad |= sqlite3_bind_int64(stmt, 5, (int64_t)q->limit);
+    if (q->of) {
+        bad |= sqlite3_bind_text(stmt, 6, q->of, -1, SQLITE_STATIC);
+    }
+    return bad;
+}
+
+static int read_row(struct journal *j, sqlite3_stmt *stmt, struct journal_row *out, struct err *e)
+{
+    out->voided = sqlite3_column_int(stmt, ROWS_N) != 0;
+    return read_entry(j, stmt, &out->entry, e);
+}
+
+int journal_list(struct journal *j, const struct journal_query *q, struct journal_row **out,
+                 size_t *out_n, struct err *e)
+{
+    const char *of = q->of ? " AND subject = ?6" : "";
+    const char *order = q->newest_first ? "happened_s DESC, seq DESC" : "happened_s, seq";
+    struct journal_row *row = NULL;
+    sqlite3_stmt *stmt = NULL;
+    char sql[1024];
+    size_t n = 0;
+    size_t cap = 0;
+    int rc;
+
+    (void)snprintf(sql, sizeof sql,
+                   "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE happened_s >= ?1 AND"
+                   " happened_s < ?2 AND (happened_s, seq) > (?3, ?4)%s ORDER BY %s LIMIT ?5",
+                   of, order);
+    rc = sql_prepare(j->db, sql, &stmt, e);
+    if (rc == 0) {
+        rc = bind_query(stmt, q) == SQLITE_OK ? 1 : sql_fail(j->db, e);
+    }
+    while (rc == 1 && (rc = sql_step(stmt, e)) == 1) {
+        int bad;
+
+        row = mem_grow(row, &cap, n + 1, sizeof *row);
+        bad = read_row(j, stmt, &row[n++], e);
+        rc = bad < 0 ? bad : 1;
+    }
+    (void)sqlite3_finalize(stmt);
+    if (rc < 0) {
+        free(row);
+        return rc;
+    }
+    *out = row;
+    *out_n = n;
+    return 0;
+}
+
+int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct err *e)
+{
+    sqlite3_stmt *stmt = NULL;
+    int rc = sql_prepare(j->db, "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE seq = ?",
+                         &stmt, e);
+
+    if (rc == 0) {
+        rc = sqlite3_bind_int64(stmt, 1, seq) == SQLITE_OK ? sql_step(stmt, e) : sql_fail(j->db, e);
+    }
+    if (rc == 0) {
+        rc = err_set(e, ERR_UNKNOWN, "there is no entry %lld", (long long)seq);
+    } else if (rc == 1) {
+        rc = read_row(j, stmt, out, e);
+    }
+    (void)sqlite3_finalize(stmt);
+    return rc;
+}
