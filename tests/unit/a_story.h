@@ -1,6 +1,7 @@
 /* a_story.h - the invented room of a_room.h with the state that comes of what is told of it.
  *
- * Tests take it as cmocka's context: cmocka_unit_test_setup_teardown(name, story_begin, story_end). */
+ * Tests take it as cmocka's context: cmocka_unit_test_setup_teardown(name, story_begin,
+ * story_end). */
 #ifndef TARN_TESTS_A_STORY_H
 #define TARN_TESTS_A_STORY_H
 

@@ -1,5 +1,5 @@
-/* The list of what is wrong: whole, the gravest first, in words that say what to do; and what takes an
- * alarm off it. */
+/* The list of what is wrong: whole, the gravest first, in words that say what to do; and what
+ * takes an alarm off it. */
 #include "daemon/core/state/alarm.h"
 #include "tests/unit/a_story.h"
 
@@ -221,7 +221,8 @@ static void an_acknowledgement_is_of_what_was_wrong_with_that_subject_so_far(voi
     assert_null(alarm_states_of(&f->s, (struct subject){SUBJECT_ROOM, 0}));
 }
 
-/* What opened it, and since when, stays; the newest evidence above the threshold is what is said. */
+/* What opened it, and since when, stays; the newest evidence above the threshold is what is
+ * said. */
 static void an_open_alarm_tells_of_the_newest_evidence(void **ctx)
 {
     struct story *f = *ctx;

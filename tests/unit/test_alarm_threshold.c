@@ -1,5 +1,6 @@
-/* Each alarm at its thresholds, as alarm.h states them: what is just below does not open it, what is
- * just above does; what is just above the lower one leaves it open, what is just below shuts it.
+/* Each alarm at its thresholds, as alarm.h states them: what is just below does not open it, what
+ * is just above does; what is just above the lower one leaves it open, what is just below shuts
+ * it.
  *
  * The tubs of the invented room hold 18 L and have their line at 8 L. A ruler in them is right to
  * 0.03 L + 0.6 % of 18 L = 0.138 L (reading_error.h). */
@@ -363,7 +364,8 @@ static void the_ph_of_the_reservoir_has_its_own_band(void **ctx)
     assert_near(f->s.reservoir.alarms.of[ALARM_PH].expected, 5.5, 1e-12);
 }
 
-/* A look at which nothing was lost that was not expected takes half a standard deviation from a sum. */
+/* A look at which nothing was lost that was not expected takes half a standard deviation from a
+ * sum. */
 static bool after_sum(struct story *f, enum alarm_kind kind, double sum)
 {
     struct reservoir_state *r = &f->s.reservoir;

@@ -1,4 +1,5 @@
-/* From which water a dose starts, how exact it can be measured out, and which acid is reached for. */
+/* From which water a dose starts, how exact it can be measured out, and which acid is reached
+ * for. */
 #include "daemon/core/state/dosing.h"
 #include "tests/unit/a_story.h"
 
@@ -98,7 +99,8 @@ static void the_ph_of_a_mix_is_foretold_where_buffers_are_known(void **ctx)
     assert_true(isnan(dosing_expected_ph(&f->room, 6.8, &feed)));
 }
 
-/* What was learned of it goes before what its label says, and both before what is known of neither. */
+/* What was learned of it goes before what its label says, and both before what is known of
+ * neither. */
 static void the_acid_that_is_known_best_is_reached_for(void **ctx)
 {
     struct story *f = *ctx;

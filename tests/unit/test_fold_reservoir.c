@@ -1,4 +1,5 @@
-/* What each entry about the reservoir does to it, and what care, stock and calibration leave behind. */
+/* What each entry about the reservoir does to it, and what care, stock and calibration leave
+ * behind. */
 #include "daemon/core/state/forecast.h"
 #include "tests/unit/a_story.h"
 
@@ -122,8 +123,8 @@ static void what_is_left_of_the_last_mix_counts(void **ctx)
     assert_near(tank(f)->feed.mg[NUTRIENT_K], 5, 1e-9);
 }
 
-/* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of water
- * of 0.05, to 1.525: the rise that teaches is that over 0.525. */
+/* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of
+ * water of 0.05, to 1.525: the rise that teaches is that over 0.525. */
 static void a_mix_onto_the_rest_of_one_teaches_what_it_added(void **ctx)
 {
     struct story *f = *ctx;

@@ -71,8 +71,8 @@ static void a_refill_of_unknown_ph_teaches_nothing_of_its_drift(void **ctx)
     assert_int_equal(a1(f)->drift.from_s, 0);
 }
 
-/* 10 L of a mix: 7.5 L go into the tub over the half litre that stayed in it, and no more than there
- * is is missing afterwards. */
+/* 10 L of a mix: 7.5 L go into the tub over the half litre that stayed in it, and no more than
+ * there is is missing afterwards. */
 static void a_refill_is_poured_out_of_the_mix(void **ctx)
 {
     struct story *f = *ctx;

@@ -124,7 +124,8 @@ static int32_t learned_of(struct story *f, struct entry e)
     return f->s.recipe[GROW].gain.n_used - before;
 }
 
-/* Products dosed within a tenth of each other are the recipe; less than 2 % of a dose shows nothing. */
+/* Products dosed within a tenth of each other are the recipe; less than 2 % of a dose shows
+ * nothing. */
 static void a_mix_teaches_when_it_is_the_recipe(void **ctx)
 {
     struct story *f = *ctx;

@@ -157,8 +157,8 @@ static const struct curve *vine(const struct story *f)
     return &f->room.crop[VINE].use;
 }
 
-/* Strengths by hand, leg by leg: a young plant takes 1.0 mS/cm of what it drinks, a fruiting one, from
- * day 45, 1.8; drawn down by the mass balance of solution.h, topped up with water of 0.05. */
+/* Strengths by hand, leg by leg: a young plant takes 1.0 mS/cm of what it drinks, a fruiting one,
+ * from day 45, 1.8; drawn down by the mass balance of solution.h, topped up with water of 0.05. */
 static void the_strength_follows_the_stages_and_the_float(void **ctx)
 {
     struct story *f = *ctx;

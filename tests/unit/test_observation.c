@@ -149,7 +149,7 @@ static void the_reservoir_teaches_of_all_at_once(void **ctx)
     expected = forecast_draw_l(&f->room, &f->s, at(32, 8), at(42, 8));
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(42, 8)), FIGURE_VOLUME_L,
                  95 - 1.3 * expected));
-    /* Each is thirstier than was thought, and by less than what was seen: the weather has a part. */
+    /* Each is thirstier than was thought, by less than what was seen: the weather has a part. */
     for (size_t i = A1; i <= A3; i++) {
         double more = forecast_container(&f->room, &f->s, i, at(43, 8)).use_l_day;
 
@@ -234,8 +234,8 @@ static void what_it_was_before_teaches_the_same(void **ctx)
     assert_int_equal(f->s.container[A1].readings, 2); /* a drained solution is measured no more */
 }
 
-/* A slip of the pen that was taken back has taught nothing, has set nothing aside, and does not vouch
- * for a second one like it. Entries keep their numbers. */
+/* A slip of the pen that was taken back has taught nothing, has set nothing aside, and does not
+ * vouch for a second one like it. Entries keep their numbers. */
 static void a_fold_without_the_voided_is_the_same(void **ctx)
 {
     struct story *f = *ctx;

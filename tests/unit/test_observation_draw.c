@@ -20,8 +20,8 @@ static void plants(struct story *f, size_t n)
     fills(f, 32, 90);
 }
 
-/* A draw of n plants in 8 days: its mean, how it moves with the room's factor, and its variance given
- * that, with two readings of a mark that is right to 1 L and a weather that all had. */
+/* A draw of n plants in 8 days: its mean, how it moves with the room's factor, and its variance
+ * given that, with two readings of a mark that is right to 1 L and a weather that all had. */
 struct sum {
     double litres, by_room, own_var, noise_var, whole_var;
 };
@@ -154,7 +154,8 @@ static void a_room_that_draws_nothing_teaches_nothing(void **ctx)
     assert_near(f->s.reservoir.excess, 1 / sqrt(2) - 0.5, 1e-9); /* a litre, of two marks */
 }
 
-/* One that came on float in between has drawn since then only, and one that was harvested until then. */
+/* One that came on float in between has drawn since then only, and one that was harvested until
+ * then. */
 static void who_drew_for_a_part_of_the_time_counts_for_that_part(void **ctx)
 {
     struct story *f = *ctx;

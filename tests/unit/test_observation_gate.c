@@ -1,5 +1,5 @@
-/* What is believed of a reading and what is set aside, on both sides of each gate; and what is learned
- * of it, beside the closed forms of the normal distribution.
+/* What is believed of a reading and what is set aside, on both sides of each gate; and what is
+ * learned of it, beside the closed forms of the normal distribution.
  *
  * A ruler in the invented room's tubs is right to 0.138 L (reading_error.h). */
 #include "daemon/core/state/forecast.h"
@@ -291,8 +291,8 @@ static void a_strength_is_set_aside_from_four_sd(void **ctx)
     }
 }
 
-/* One observation of two unknowns: of the fall each is taken to have made its share, by its variance
- * in that of the whole (conditioning a normal distribution). */
+/* One observation of two unknowns: of the fall each is taken to have made its share, by its
+ * variance in that of the whole (conditioning a normal distribution). */
 static void a_fall_is_shared_by_appetite_and_thirst(void **ctx)
 {
     struct story *f = *ctx;

@@ -1,5 +1,6 @@
-/* Forecasts with their doubt. Expected values are reckoned here from what belief.h states of a plant
- * before anything was seen of it, by differences over the curve, and by tables of the normal. */
+/* Forecasts with their doubt. Expected values are reckoned here from what belief.h states of a
+ * plant before anything was seen of it, by differences over the curve, and by tables of the
+ * normal. */
 #include "daemon/core/model/gauss.h"
 #include "daemon/core/state/prediction.h"
 #include "tests/unit/a_prior.h"
@@ -216,8 +217,8 @@ static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
     assert_int_equal(predict_reservoir_s(&f->room, &f->s, 25, 0.5, at(43, 9)), FORECAST_NEVER);
 }
 
-/* Down to 25 L when 55 L are drawn. By when that is with probability p: when the middle of the draw is
- * as much more, or less, as the doubt of it at that time makes it. */
+/* Down to 25 L when 55 L are drawn. By when that is with probability p: when the middle of the
+ * draw is as much more, or less, as the doubt of it at that time makes it. */
 static void the_low_mark_is_met_with_the_probability_asked_for(void **ctx)
 {
     static const struct {

@@ -1,5 +1,5 @@
-/* No field of the state is forgotten where states are copied and compared. The test goes by the same
- * lists as state.c; that they are whole is the compiler's business (state_shape.c). */
+/* No field of the state is forgotten where states are copied and compared. The test goes by the
+ * same lists as state.c; that they are whole is the compiler's business (state_shape.c). */
 #include "daemon/base/text.h"
 #include "daemon/core/state/state_shape.h"
 #include "tests/unit/a_story.h"

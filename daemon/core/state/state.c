@@ -12,9 +12,11 @@
 const char *const condition_words[] = {"idle", "drawdown", "on float"};
 static_assert(sizeof condition_words / sizeof *condition_words == CONDITION_N, "a word each");
 
-/* What is believed of a recipe before any mix was measured, and of an acid before any dose. */
+/* What is believed of a recipe before any mix was measured, and by how much it and an acid's
+ * effect wander from one dose to the next: bottles differ, and water more so. Common practice, no
+ * source. */
 #define GAIN_SD_FRAC      0.10
-#define GUESS_SD_FRAC     0.15 /* where the EC was estimated */
+#define GUESS_SD_FRAC     0.15 /* where the EC was estimated from contents */
 #define GAIN_DRIFT_FRAC   0.005
 #define PER_PH_DRIFT_FRAC 0.03
 

@@ -1,7 +1,7 @@
 /* state.h - where the room stands: all that the journal has made of it, as one value.
  *
- * Pure, and only the value: fold.h makes it of the journal's entries, forecast.h and prediction.h say
- * what follows from it for any instant. Looking never changes a state.
+ * Pure, and only the value: fold.h makes it of the journal's entries, forecast.h and prediction.h
+ * say what follows from it for any instant. Looking never changes a state.
  *
  * Invariants
  *  1. Each container has one anchor: an instant, and what it held then. All later values follow

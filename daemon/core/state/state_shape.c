@@ -6,8 +6,9 @@
 #include <stdint.h>
 
 /* Each list stands once and is used twice: for the table, and for a value of the struct that is
- * initialised by position. There the compiler counts: a value too few is an error (-Wextra), and so is
- * one too many. Two neighbours swapped it does not see; test_state_shape looks at their order.
+ * initialised by position. There the compiler counts: a value too few is an error (-Wextra), and
+ * so is one too many. Two neighbours swapped it does not see; test_state_shape looks at their
+ * order.
  *
  *   ONE    a number, a bool or an enum         MANY   an array of numbers, and its first one
  *   PART   a struct within, and its list       PARTS  an array of them

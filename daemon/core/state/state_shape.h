@@ -1,8 +1,9 @@
 /* state_shape.h - what a state is made of: for each of its structs, the list of its fields.
  *
- * Private to state.c and to the test of these lists. A state is copied, freed and compared by them, so
- * that no field has to be thought of three times. A struct with a field that its list does not have
- * does not compile; the error stands at the list that is short (state_shape.c says how). */
+ * Private to state.c and to the test of these lists. A state is copied, freed and compared by
+ * them, so that no field has to be thought of three times. A struct with a field that its list
+ * does not have does not compile; the error stands at the list that is short (state_shape.c says
+ * how). */
 #ifndef TARN_CORE_STATE_STATE_SHAPE_H
 #define TARN_CORE_STATE_STATE_SHAPE_H
 
