@@ -165,6 +165,19 @@ static void a_reading_counts_by_what_it_has(void **ctx)
     assert_int_equal(a1(f)->ec.meter, 1);
 }
 
+static void a_ph_that_is_read_teaches_its_drift(void **ctx)
+{
+    struct story *f = *ctx;
+
+    start(f, "A1");
+    reads(f, "A1", 2, FIGURE_PH, 5.8);
+    assert_near(a1(f)->drift.own.mean, 0, 0); /* from what it was before nobody knows */
+    reads(f, "A1", 9, FIGURE_PH, 6.3);
+    assert_true(a1(f)->drift.own.mean > 0.005);
+    assert_true(f->s.drift.mean > ph_drift_room().mean);
+    assert_near(a1(f)->drift.from_ph, 6.3, 0);
+}
+
 static void a_reading_of_the_same_instant_that_is_told_later_counts(void **ctx)
 {
     struct story *f = *ctx;
@@ -252,7 +265,9 @@ static void a_float_seen_working_stays_where_it_is(void **ctx)
                      CONDITION_ON_FLOAT); /* it is clogged: an alarm, no drawdown */
     assert_int_equal(a1(f)->not_float_s, at(41, 9));
     assert_int_equal(a1(f)->float_s, at(33, 9));
-    reads(f, "A1", 42, FIGURE_VOLUME_L, 9); /* nor does a high level undo it */
+    reads(f, "A1", 42, FIGURE_VOLUME_L, 11); /* nor does a high level undo it: it is no drawdown */
+    assert_near(a1(f)->body.volume_l, 11, 0);
+    assert_int_equal(a1(f)->looks, 4);
     assert_int_equal(a1(f)->condition, CONDITION_ON_FLOAT);
 }
 
@@ -306,6 +321,7 @@ int main(void)
         STORY(what_has_no_place_in_the_room_changes_nothing),
         STORY(notes_are_for_people),
         STORY(a_reading_counts_by_what_it_has),
+        STORY(a_ph_that_is_read_teaches_its_drift),
         STORY(a_reading_of_the_same_instant_that_is_told_later_counts),
         STORY(what_is_known_of_a_strength_is_known_after_a_reading),
         STORY(a_level_at_the_line_is_on_float_and_above_it_is_not),

@@ -153,6 +153,8 @@ static void what_leaves_show_asks_for_less_or_more(void **ctx)
     struct story *f = *ctx;
 
     start(f, "A1");
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "wilting", at(29, 9)));
+    assert_int_equal(a1(f)->step_mood, 0);
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "pale-growth", at(30, 9)));
     assert_int_equal(a1(f)->step_mood, 1);
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "pests", at(31, 9)));

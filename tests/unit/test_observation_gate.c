@@ -122,6 +122,29 @@ static void a_level_that_shows_too_little_teaches_nothing(void **ctx)
     assert_true(a1(f)->curve.most_l_day > 2.01);
 }
 
+/* What a neighbour has shown of the room in the meantime is in what is expected of a plant. */
+static void what_is_known_of_the_room_by_now_is_expected(void **ctx)
+{
+    struct story *f = *ctx;
+
+    for (int look = 0; look < 2; look++) {
+        story_again(f);
+        start(f, "A1");
+        start(f, "A2");
+        reads(f, "A2", 30, FIGURE_VOLUME_L, 13);
+        assert_true(f->s.factor.mean > 0.02);
+        assert_near(a1(f)->made_with, 0, 0);
+        if (look) {
+            tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(30, 9)));
+        } else {
+            level_at(f, at(30, 9), 19); /* and be it set aside */
+        }
+        assert_near(a1(f)->made_with, f->s.factor.mean, 0);
+        assert_near(log(a1(f)->curve.most_l_day / 2),
+                    a1(f)->belief.a[0] + a1(f)->belief.b[0] * f->s.factor.mean, 1e-12);
+    }
+}
+
 /* What is believed afterwards is the most probable plant: at it the pull of the reading and that of
  * what was believed before are the same, V^-1 (x - before) = h (y - g(x)) / noise. */
 static void a_level_makes_the_most_probable_plant_of_it(void **ctx)
@@ -327,6 +350,7 @@ int main(void)
         STORY(a_use_out_of_character_is_set_aside_from_four_sd),
         STORY(a_second_reading_vouches_for_one_that_was_set_aside),
         STORY(a_level_that_shows_too_little_teaches_nothing),
+        STORY(what_is_known_of_the_room_by_now_is_expected),
         STORY(a_level_makes_the_most_probable_plant_of_it),
         STORY(after_a_level_a_plant_wanders_on),
         STORY(a_float_that_cannot_be_teaches_nothing),
