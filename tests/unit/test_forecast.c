@@ -5,7 +5,7 @@
 
 static int begin(void **ctx)
 {
-    int rc = story_begin(ctx);
+    int rc = set_up(ctx);
 
     tell(*ctx, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 0)), FIGURE_EC_MS_CM, 0.7));
     return rc;
@@ -13,7 +13,7 @@ static int begin(void **ctx)
 
 static void the_float_line_is_reached_when_the_curve_has_drunk_the_difference(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t float_s = forecast_float_s(&f->room, &f->s, A1);
     double age_day = (double)(float_s - at(0, 0)) / 86400;
 
@@ -24,7 +24,7 @@ static void the_float_line_is_reached_when_the_curve_has_drunk_the_difference(vo
 
 static void the_level_falls_to_the_line_and_stands_there(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t float_s = forecast_float_s(&f->room, &f->s, A1);
     double before_l = 18;
 
@@ -46,7 +46,7 @@ static void the_level_falls_to_the_line_and_stands_there(void **ctx)
 
 static void what_was_drunk_is_what_the_level_lost_and_the_float_let_in(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     for (int day = 1; day < 120; day += 7) {
         struct forecast now = forecast_container(&f->room, &f->s, A1, at(day, 0));
@@ -58,7 +58,7 @@ static void what_was_drunk_is_what_the_level_lost_and_the_float_let_in(void **ct
 
 static void on_float_the_strength_only_falls(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double last = 20;
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
@@ -73,7 +73,7 @@ static void on_float_the_strength_only_falls(void **ctx)
 
 static void the_day_a_solution_is_spent_is_the_day_its_strength_is_down(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t spent_s;
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
@@ -88,7 +88,7 @@ static void the_day_a_solution_is_spent_is_the_day_its_strength_is_down(void **c
 
 static void a_stage_comes_on_its_day_or_when_it_is_seen(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_int_equal(forecast_container(&f->room, &f->s, A1, at(44, 23)).stage, 0);
     assert_int_equal(forecast_container(&f->room, &f->s, A1, at(45, 1)).stage, 1);
@@ -98,7 +98,7 @@ static void a_stage_comes_on_its_day_or_when_it_is_seen(void **ctx)
 
 static void nothing_may_rise_once_air_roots_have_formed(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t float_s = forecast_float_s(&f->room, &f->s, A1);
     double level_l = forecast_container(&f->room, &f->s, A1, at(20, 0)).body.volume_l;
 
@@ -111,7 +111,7 @@ static void nothing_may_rise_once_air_roots_have_formed(void **ctx)
 
 static void once_on_float_a_high_reading_does_not_make_a_higher_level_safe(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(31, 0)), FIGURE_VOLUME_L, 12));
@@ -120,7 +120,7 @@ static void once_on_float_a_high_reading_does_not_make_a_higher_level_safe(void 
 
 static void the_low_mark_is_met_when_the_draw_has_taken_the_difference(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t low_s;
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
@@ -133,7 +133,7 @@ static void the_low_mark_is_met_when_the_draw_has_taken_the_difference(void **ct
 
 static void a_reservoir_that_holds_a_mix_is_drawn_by_nobody(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(30, 0));
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
@@ -144,7 +144,7 @@ static void a_reservoir_that_holds_a_mix_is_drawn_by_nobody(void **ctx)
 
 static void an_idle_container_is_never_on_float(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct forecast now = forecast_container(&f->room, &f->s, A2, at(90, 0));
 
     assert_int_equal(now.condition, CONDITION_IDLE);
@@ -152,7 +152,7 @@ static void an_idle_container_is_never_on_float(void **ctx)
     assert_int_equal(forecast_float_s(&f->room, &f->s, A2), FORECAST_NEVER);
 }
 
-static const struct curve *vine(const struct story *f)
+static const struct curve *vine(const struct fixture *f)
 {
     return &f->room.crop[VINE].use;
 }
@@ -161,7 +161,7 @@ static const struct curve *vine(const struct story *f)
  * from day 45, 1.8; drawn down by the mass balance of solution.h, topped up with water of 0.05. */
 static void the_strength_follows_the_stages_and_the_float(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double float_day = curve_age_day(vine(f), 1, 0, 10);
     double ec = (18 * 0.7 - 10 * 1.0) / 8;
     double young_l = curve_use_l(vine(f), 1, float_day, 45);
@@ -183,7 +183,7 @@ static void the_strength_follows_the_stages_and_the_float(void **ctx)
 /* The water that the float lets in is the reservoir's, while it holds water. */
 static void the_reservoirs_water_is_what_tops_up(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 0));
     double use = curve_use_l(vine(f), 1, 40, 41);
     double by_source;
@@ -206,7 +206,7 @@ static void the_reservoirs_water_is_what_tops_up(void **ctx)
 /* Below its line the float lets in at once what is missing: 2 L of 0.05 to 6 L of 1. */
 static void below_its_line_it_is_filled_up_at_once(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct forecast now;
 
     f->s.container[A1].body = (struct liquid){6, 1};
@@ -225,7 +225,7 @@ static void below_its_line_it_is_filled_up_at_once(void **ctx)
 
 static void what_it_drinks_and_its_age_are_of_the_instant(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct forecast now = forecast_container(&f->room, &f->s, A1, at(40, 0));
 
     assert_near(now.age_day, 40, 1e-9);
@@ -240,7 +240,7 @@ static void what_it_drinks_and_its_age_are_of_the_instant(void **ctx)
 
 static void a_stage_that_is_only_seen_never_comes_by_itself(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     f->room.crop[VINE].stage[1].seen_only = true;
     assert_int_equal(forecast_container(&f->room, &f->s, A1, at(90, 0)).stage, 0);
@@ -250,7 +250,7 @@ static void a_stage_that_is_only_seen_never_comes_by_itself(void **ctx)
 
 static void roots_form_in_a_week(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_near(forecast_safe_volume_l(&f->room, &f->s, A1, at(7, 0) - 1), 18, 0);
     assert_true(forecast_safe_volume_l(&f->room, &f->s, A1, at(7, 0)) < 18);
@@ -261,7 +261,7 @@ static void roots_form_in_a_week(void **ctx)
 /* By the strength at which it stood when it came on float, and in what is spent of it each day. */
 static void a_solution_is_spent_no_sooner_than_on_float(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t float_s = forecast_float_s(&f->room, &f->s, A1);
     double then = (18 * 0.7 - 10 * 1.0) / 8;
     int64_t spent_s = forecast_ec_below_s(&f->room, &f->s, A1, then - 0.1, at(0, 0));
@@ -285,7 +285,7 @@ static void a_solution_is_spent_no_sooner_than_on_float(void **ctx)
 
 static void the_draw_of_the_room_is_that_of_all_and_of_who_was_harvested(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double until_l;
 
     start(f, "A2");
@@ -309,30 +309,30 @@ static void the_draw_of_the_room_is_that_of_all_and_of_who_was_harvested(void **
     assert_near(forecast_reservoir(&f->room, &f->s, at(50, 0)).volume_l, 0, 0);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, begin, story_end)
+#define PLANTED(name) cmocka_unit_test_setup_teardown(name, begin, tear_down)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(the_float_line_is_reached_when_the_curve_has_drunk_the_difference),
-        TEST(the_level_falls_to_the_line_and_stands_there),
-        TEST(what_was_drunk_is_what_the_level_lost_and_the_float_let_in),
-        TEST(on_float_the_strength_only_falls),
-        TEST(the_day_a_solution_is_spent_is_the_day_its_strength_is_down),
-        TEST(a_stage_comes_on_its_day_or_when_it_is_seen),
-        TEST(nothing_may_rise_once_air_roots_have_formed),
-        TEST(once_on_float_a_high_reading_does_not_make_a_higher_level_safe),
-        TEST(the_low_mark_is_met_when_the_draw_has_taken_the_difference),
-        TEST(a_reservoir_that_holds_a_mix_is_drawn_by_nobody),
-        TEST(an_idle_container_is_never_on_float),
-        TEST(the_strength_follows_the_stages_and_the_float),
-        TEST(the_reservoirs_water_is_what_tops_up),
-        TEST(below_its_line_it_is_filled_up_at_once),
-        TEST(what_it_drinks_and_its_age_are_of_the_instant),
-        TEST(a_stage_that_is_only_seen_never_comes_by_itself),
-        TEST(roots_form_in_a_week),
-        TEST(a_solution_is_spent_no_sooner_than_on_float),
-        TEST(the_draw_of_the_room_is_that_of_all_and_of_who_was_harvested),
+        PLANTED(the_float_line_is_reached_when_the_curve_has_drunk_the_difference),
+        PLANTED(the_level_falls_to_the_line_and_stands_there),
+        PLANTED(what_was_drunk_is_what_the_level_lost_and_the_float_let_in),
+        PLANTED(on_float_the_strength_only_falls),
+        PLANTED(the_day_a_solution_is_spent_is_the_day_its_strength_is_down),
+        PLANTED(a_stage_comes_on_its_day_or_when_it_is_seen),
+        PLANTED(nothing_may_rise_once_air_roots_have_formed),
+        PLANTED(once_on_float_a_high_reading_does_not_make_a_higher_level_safe),
+        PLANTED(the_low_mark_is_met_when_the_draw_has_taken_the_difference),
+        PLANTED(a_reservoir_that_holds_a_mix_is_drawn_by_nobody),
+        PLANTED(an_idle_container_is_never_on_float),
+        PLANTED(the_strength_follows_the_stages_and_the_float),
+        PLANTED(the_reservoirs_water_is_what_tops_up),
+        PLANTED(below_its_line_it_is_filled_up_at_once),
+        PLANTED(what_it_drinks_and_its_age_are_of_the_instant),
+        PLANTED(a_stage_that_is_only_seen_never_comes_by_itself),
+        PLANTED(roots_form_in_a_week),
+        PLANTED(a_solution_is_spent_no_sooner_than_on_float),
+        PLANTED(the_draw_of_the_room_is_that_of_all_and_of_who_was_harvested),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

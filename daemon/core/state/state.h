@@ -204,4 +204,7 @@ void state_copy(struct state *to, const struct state *from);
 struct text;
 bool state_equal(const struct state *a, const struct state *b, struct text *why);
 
+/* By which list of fields these go (shape.h); for the test of the list. */
+extern const struct shape state_shape;
+
 #endif
