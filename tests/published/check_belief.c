@@ -1,14 +1,15 @@
 /* Learning from readings, beside textbooks and a general-purpose library.
  *
- * ST-BT    Box & Tiao 1973, Bayesian Inference in Statistical Analysis, 1.2.3: two physicists, priors
- *          N(900, 20^2) and N(800, 80^2), a reading of 850 with 40 (from memory).
- * ST-NILE  Durbin & Koopman, local level on the flow of the Nile 1871-1970 (R's `Nile`, read), variances
- *          15099 and 1469.1, diffuse start; filtered values recomputed outside of this project.
- * ST-Z     Normal quantiles, standard tables; to sixteen digits the three that Wichura prints to try an
- *          implementation by (1988, Applied Statistics 37:477, AS 241, PPND16; from memory).
- * GSL      Our closed forms beside numerical quadrature, root finding and matrices of the GNU Scientific
- *          Library: the use between two ages, the age of a use, what a bound teaches, and what plants
- *          that share a room's factor teach of each other. */
+ * ST-BT    Box & Tiao 1973, Bayesian Inference in Statistical Analysis, 1.2.3: two physicists,
+ *          priors N(900, 20^2) and N(800, 80^2), a reading of 850 with 40 (from memory).
+ * ST-NILE  Durbin & Koopman, local level on the flow of the Nile 1871-1970 (R's `Nile`, read),
+ *          variances 15099 and 1469.1, diffuse start; filtered values recomputed outside of this
+ *          project.
+ * ST-Z     Normal quantiles, standard tables; to sixteen digits the three that Wichura prints to
+ *          try an implementation by (1988, Applied Statistics 37:477, AS 241, PPND16; from memory).
+ * GSL      Our closed forms beside numerical quadrature, root finding and matrices of the GNU
+ *          Scientific Library: the use between two ages, the age of a use, what a bound teaches,
+ *          and what plants that share a room's factor teach of each other. */
 #include "daemon/core/model/belief.h"
 #include "daemon/core/model/curve.h"
 #include "tests/published/check.h"
@@ -96,7 +97,8 @@ static void quantiles_are_those_of_the_tables(void **state)
     check_near("GSL", "P(Z < 1.1)", gsl_cdf_ugaussian_P(1.1), normal_below(1.1), 1e-14);
 }
 
-/* GSL's own quantile is of the same paper, so its distribution function is asked the way back too. */
+/* GSL's own quantile is of the same paper, so its distribution function is asked the way back
+ * too. */
 static void quantiles_are_the_way_back_of_the_distribution(void **state)
 {
     double worst = 0;

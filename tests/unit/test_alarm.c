@@ -10,16 +10,16 @@ static struct alarms alarms;
 static int alarm_begin(void **ctx)
 {
     alarms = (struct alarms){0};
-    return story_begin(ctx);
+    return set_up(ctx);
 }
 
 static int alarm_end(void **ctx)
 {
     alarms_deinit(&alarms);
-    return story_end(ctx);
+    return tear_down(ctx);
 }
 
-static const struct alarm *alarm_of(struct story *f, enum alarm_kind kind)
+static const struct alarm *alarm_of(struct fixture *f, enum alarm_kind kind)
 {
     alarms_deinit(&alarms);
     alarms_derive(&f->room, &f->s, &alarms);
@@ -33,7 +33,7 @@ static const struct alarm *alarm_of(struct story *f, enum alarm_kind kind)
 
 static void a_level_above_the_line_drowns_roots(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct alarm *a;
 
     on_float(f, "A1");
@@ -52,7 +52,7 @@ static void a_level_above_the_line_drowns_roots(void **ctx)
 /* A float that sticks open while the level is still to fall fills the air space. */
 static void a_level_that_rises_in_drawdown_drowns_roots(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry look = told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(27, 9));
 
     tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
@@ -70,7 +70,7 @@ static void a_level_that_rises_in_drawdown_drowns_roots(void **ctx)
 
 static void what_was_added_by_hand_is_no_rise(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry can = told_at(ENTRY_TOPPED_UP, "A1", "", at(24, 9));
 
     tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
@@ -82,7 +82,7 @@ static void what_was_added_by_hand_is_no_rise(void **ctx)
 
 static void between_open_and_shut_it_stays_as_it_is(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_VOLUME_L, 8.35);
@@ -95,7 +95,7 @@ static void between_open_and_shut_it_stays_as_it_is(void **ctx)
 
 static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     on_float(f, "A2");
@@ -110,7 +110,7 @@ static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
 
 static void where_the_reservoir_gives_nothing_no_float_is_to_blame(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry fill = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(30, 9));
 
     on_float(f, "A1");
@@ -128,7 +128,7 @@ static void where_the_reservoir_gives_nothing_no_float_is_to_blame(void **ctx)
 
 static void strength_that_rises_on_float_is_told_of(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_EC_MS_CM, 0.5);
@@ -142,7 +142,7 @@ static void strength_that_rises_on_float_is_told_of(void **ctx)
 
 static void solution_left_in_the_reservoir_is_told_of(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(1, 8)), FIGURE_VOLUME_L, 90));
     reads(f, "reservoir", 2, FIGURE_EC_MS_CM, 0.35);
@@ -153,7 +153,7 @@ static void solution_left_in_the_reservoir_is_told_of(void **ctx)
 }
 
 /* The reservoir loses by so much more, or less, than the plants were to drink, every day. */
-static void live(struct story *f, int from, int days, double times)
+static void live(struct fixture *f, int from, int days, double times)
 {
     for (int day = from; day < from + days; day++) {
         struct liquid then = forecast_reservoir(&f->room, &f->s, at(day, 9));
@@ -165,7 +165,7 @@ static void live(struct story *f, int from, int days, double times)
     }
 }
 
-static void a_room_on_float(struct story *f)
+static void a_room_on_float(struct fixture *f)
 {
     on_float(f, "A1");
     on_float(f, "A2");
@@ -175,7 +175,7 @@ static void a_room_on_float(struct story *f)
 
 static void a_stuck_float_is_heard_of_in_days(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     a_room_on_float(f);
     live(f, 41, 6, 1.0);
@@ -189,7 +189,7 @@ static void a_stuck_float_is_heard_of_in_days(void **ctx)
 
 static void a_closed_line_is_heard_of_too(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     a_room_on_float(f);
     live(f, 41, 6, 1.0);
@@ -197,7 +197,7 @@ static void a_closed_line_is_heard_of_too(void **ctx)
     assert_non_null(alarm_of(f, ALARM_LACK));
 }
 
-static bool is_asked_to_look(struct story *f, int day)
+static bool is_asked_to_look(struct fixture *f, int day)
 {
     struct jobs jobs = {0};
     bool found = false;
@@ -212,7 +212,7 @@ static bool is_asked_to_look(struct story *f, int day)
 
 static void an_alarm_asks_for_a_look_until_somebody_has_looked(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 34, FIGURE_VOLUME_L, 9.4);
@@ -228,7 +228,7 @@ static void an_alarm_asks_for_a_look_until_somebody_has_looked(void **ctx)
 
 static void a_ph_that_stays_outside_or_jumps_is_told_of(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_PH, 6.9);
@@ -241,23 +241,23 @@ static void a_ph_that_stays_outside_or_jumps_is_told_of(void **ctx)
     assert_non_null(alarm_of(f, ALARM_PH));
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, alarm_begin, alarm_end)
+#define WATCHED(name) cmocka_unit_test_setup_teardown(name, alarm_begin, alarm_end)
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_level_above_the_line_drowns_roots),
-        TEST(a_level_that_rises_in_drawdown_drowns_roots),
-        TEST(what_was_added_by_hand_is_no_rise),
-        TEST(between_open_and_shut_it_stays_as_it_is),
-        TEST(a_clogged_float_is_known_by_a_low_level_or_by_eye),
-        TEST(where_the_reservoir_gives_nothing_no_float_is_to_blame),
-        TEST(strength_that_rises_on_float_is_told_of),
-        TEST(solution_left_in_the_reservoir_is_told_of),
-        TEST(a_stuck_float_is_heard_of_in_days),
-        TEST(a_closed_line_is_heard_of_too),
-        TEST(an_alarm_asks_for_a_look_until_somebody_has_looked),
-        TEST(a_ph_that_stays_outside_or_jumps_is_told_of),
+        WATCHED(a_level_above_the_line_drowns_roots),
+        WATCHED(a_level_that_rises_in_drawdown_drowns_roots),
+        WATCHED(what_was_added_by_hand_is_no_rise),
+        WATCHED(between_open_and_shut_it_stays_as_it_is),
+        WATCHED(a_clogged_float_is_known_by_a_low_level_or_by_eye),
+        WATCHED(where_the_reservoir_gives_nothing_no_float_is_to_blame),
+        WATCHED(strength_that_rises_on_float_is_told_of),
+        WATCHED(solution_left_in_the_reservoir_is_told_of),
+        WATCHED(a_stuck_float_is_heard_of_in_days),
+        WATCHED(a_closed_line_is_heard_of_too),
+        WATCHED(an_alarm_asks_for_a_look_until_somebody_has_looked),
+        WATCHED(a_ph_that_stays_outside_or_jumps_is_told_of),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

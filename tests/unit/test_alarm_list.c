@@ -1,5 +1,5 @@
-/* The list of what is wrong: whole, the gravest first, in words that say what to do; and what takes an
- * alarm off it. */
+/* The list of what is wrong: whole, the gravest first, in words that say what to do; and what
+ * takes an alarm off it. */
 #include "daemon/core/state/alarm.h"
 #include "tests/unit/a_story.h"
 
@@ -12,7 +12,7 @@ static void raise_alarm(struct alarm_states *m, enum alarm_kind kind, double see
 
 static void where_nothing_is_wrong_the_list_is_empty(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct alarms alarms;
 
     on_float(f, "A1");
@@ -41,7 +41,7 @@ static void all_that_is_wrong_is_listed_the_gravest_first(void **ctx)
         {ALARM_PACE,   SUBJECT_CONTAINER, A3},
         {ALARM_METER,  SUBJECT_METER,     1 },
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct alarms alarms;
     const size_t n = sizeof rows / sizeof *rows;
 
@@ -73,7 +73,7 @@ static void all_that_is_wrong_is_listed_the_gravest_first(void **ctx)
 
 static void nothing_is_surer_than_99_9(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct alarms alarms;
 
     raise_alarm(&f->s.reservoir.alarms, ALARM_LEAK, 9, 8);
@@ -83,7 +83,7 @@ static void nothing_is_surer_than_99_9(void **ctx)
     alarms_deinit(&alarms);
 }
 
-static void says(const struct story *f, enum alarm_kind kind, struct subject subject, double seen,
+static void says(const struct fixture *f, enum alarm_kind kind, struct subject subject, double seen,
                  double expected, const char *want)
 {
     struct alarm_state m = {.since_s = 1, .seen = seen, .expected = expected};
@@ -95,7 +95,7 @@ static void says(const struct story *f, enum alarm_kind kind, struct subject sub
 
 static void each_kind_says_what_was_expected_and_what_was_seen(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct subject a1 = {SUBJECT_CONTAINER, A1};
     const struct subject tank = {SUBJECT_RESERVOIR, 0};
 
@@ -150,7 +150,7 @@ static void each_kind_has_its_own_word_and_look(void **ctx)
 
 static void a_new_solution_forgets_what_was_wrong_with_the_old_one(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct alarm_states *m = &f->s.container[A1].alarms;
     const struct entry fresh[] = {
         with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.1),
@@ -158,7 +158,7 @@ static void a_new_solution_forgets_what_was_wrong_with_the_old_one(void **ctx)
     };
 
     for (size_t i = 0; i < 2; i++) {
-        story_again(f);
+        begin_again(f);
         on_float(f, "A1");
         m = &f->s.container[A1].alarms;
         for (int k = 0; k < ALARM_KIND_N; k++) {
@@ -174,7 +174,7 @@ static void a_new_solution_forgets_what_was_wrong_with_the_old_one(void **ctx)
 
 static void a_harvest_forgets_all_that_was_wrong_with_the_plant(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct alarm_states *m = &f->s.container[A1].alarms;
 
     on_float(f, "A1");
@@ -201,7 +201,7 @@ static void an_acknowledgement_is_of_what_was_wrong_with_that_subject_so_far(voi
         {SUBJECT_RESERVOIR, 0 },
         {SUBJECT_METER,     1 }
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct alarm_states *m[] = {&f->s.container[A1].alarms, &f->s.reservoir.alarms,
                                 &f->s.meter[1].alarms};
 
@@ -221,10 +221,11 @@ static void an_acknowledgement_is_of_what_was_wrong_with_that_subject_so_far(voi
     assert_null(alarm_states_of(&f->s, (struct subject){SUBJECT_ROOM, 0}));
 }
 
-/* What opened it, and since when, stays; the newest evidence above the threshold is what is said. */
+/* What opened it, and since when, stays; the newest evidence above the threshold is what is
+ * said. */
 static void an_open_alarm_tells_of_the_newest_evidence(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct alarm_state *high = &f->s.container[A1].alarms.of[ALARM_HIGH];
 
     on_float(f, "A1");
@@ -241,15 +242,15 @@ static void an_open_alarm_tells_of_the_newest_evidence(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(where_nothing_is_wrong_the_list_is_empty),
-        STORY(all_that_is_wrong_is_listed_the_gravest_first),
-        STORY(nothing_is_surer_than_99_9),
-        STORY(each_kind_says_what_was_expected_and_what_was_seen),
-        STORY(each_kind_has_its_own_word_and_look),
-        STORY(a_new_solution_forgets_what_was_wrong_with_the_old_one),
-        STORY(a_harvest_forgets_all_that_was_wrong_with_the_plant),
-        STORY(an_acknowledgement_is_of_what_was_wrong_with_that_subject_so_far),
-        STORY(an_open_alarm_tells_of_the_newest_evidence),
+        TEST(where_nothing_is_wrong_the_list_is_empty),
+        TEST(all_that_is_wrong_is_listed_the_gravest_first),
+        TEST(nothing_is_surer_than_99_9),
+        TEST(each_kind_says_what_was_expected_and_what_was_seen),
+        TEST(each_kind_has_its_own_word_and_look),
+        TEST(a_new_solution_forgets_what_was_wrong_with_the_old_one),
+        TEST(a_harvest_forgets_all_that_was_wrong_with_the_plant),
+        TEST(an_acknowledgement_is_of_what_was_wrong_with_that_subject_so_far),
+        TEST(an_open_alarm_tells_of_the_newest_evidence),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,6 @@
-/* Each alarm at its thresholds, as alarm.h states them: what is just below does not open it, what is
- * just above does; what is just above the lower one leaves it open, what is just below shuts it.
+/* Each alarm at its thresholds, as alarm.h states them: what is just below does not open it, what
+ * is just above does; what is just above the lower one leaves it open, what is just below shuts
+ * it.
  *
  * The tubs of the invented room hold 18 L and have their line at 8 L. A ruler in them is right to
  * 0.03 L + 0.6 % of 18 L = 0.138 L (reading_error.h). */
@@ -10,25 +11,25 @@
 
 #define RULER_L 0.138
 
-static const struct alarm_state *of(const struct story *f, size_t i, enum alarm_kind kind)
+static const struct alarm_state *of(const struct fixture *f, size_t i, enum alarm_kind kind)
 {
     return &f->s.container[i].alarms.of[kind];
 }
 
-static bool is_open(const struct story *f, size_t i, enum alarm_kind kind)
+static bool is_open(const struct fixture *f, size_t i, enum alarm_kind kind)
 {
     return of(f, i, kind)->since_s != 0;
 }
 
-static bool tank_is_open(const struct story *f, enum alarm_kind kind)
+static bool tank_is_open(const struct fixture *f, enum alarm_kind kind)
 {
     return f->s.reservoir.alarms.of[kind].since_s != 0;
 }
 
 /* Is it open after the levels a and b were read on float, one after the other? */
-static bool after_levels(struct story *f, enum alarm_kind kind, double a, double b)
+static bool after_levels(struct fixture *f, enum alarm_kind kind, double a, double b)
 {
-    story_again(f);
+    begin_again(f);
     on_float(f, "A1");
     reads(f, "A1", 33, FIGURE_VOLUME_L, a);
     reads(f, "A1", 34, FIGURE_VOLUME_L, b);
@@ -37,7 +38,7 @@ static bool after_levels(struct story *f, enum alarm_kind kind, double a, double
 
 static void a_level_on_float_is_high_from_four_sd_of_the_ruler(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double opens = 8 + 4 * RULER_L; /* 5 % of the line are less */
     double shuts = 8 + 2 * RULER_L;
 
@@ -50,7 +51,7 @@ static void a_level_on_float_is_high_from_four_sd_of_the_ruler(void **ctx)
 
 static void in_a_large_tub_it_is_high_from_five_parts_in_a_hundred(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     f->room.container[A1].start_volume_l = 30; /* a ruler is right to 0.21 L: four are 0.84 L */
     f->room.container[A1].float_volume_l = 20;
@@ -60,7 +61,7 @@ static void in_a_large_tub_it_is_high_from_five_parts_in_a_hundred(void **ctx)
 
 static void a_level_on_float_is_low_from_a_tenth_of_the_line(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double shuts = 8 - 2 * RULER_L;
 
     assert_false(after_levels(f, ALARM_LOW, 8, 7.21));
@@ -85,10 +86,10 @@ static void a_level_has_risen_from_four_sd_of_a_difference(void **ctx)
         {17,                                  15.5 + 2 * M_SQRT2 * RULER_L + 0.01, true },
         {17,                                  15.5 + 2 * M_SQRT2 * RULER_L - 0.01, false},
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        story_again(f);
+        begin_again(f);
         start(f, "A1");
         reads(f, "A1", 20, FIGURE_VOLUME_L, 15.5);
         reads(f, "A1", 21, FIGURE_VOLUME_L, rows[i].first);
@@ -100,7 +101,7 @@ static void a_level_has_risen_from_four_sd_of_a_difference(void **ctx)
     f->room.container[A1].start_volume_l = 30; /* four of a difference: 1.19 L; 5 % of 25 L: 1.25 */
     f->room.container[A1].float_volume_l = 25;
     for (int over = 0; over < 2; over++) {
-        story_again(f);
+        begin_again(f);
         start(f, "A1");
         reads(f, "A1", 20, FIGURE_VOLUME_L, 27.5);
         reads(f, "A1", 21, FIGURE_VOLUME_L, over ? 28.76 : 28.74);
@@ -110,7 +111,7 @@ static void a_level_has_risen_from_four_sd_of_a_difference(void **ctx)
 
 static void a_drained_tub_is_neither_high_nor_low(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(33, 9)));
@@ -124,11 +125,11 @@ static void a_drained_tub_is_neither_high_nor_low(void **ctx)
  * wall's mark is right to (1 % of 100 L), and no mix. */
 static void a_float_is_to_blame_while_the_reservoir_gives_water(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(32, 9));
 
     for (int case_ = 0; case_ < 4; case_++) {
-        story_again(f);
+        begin_again(f);
         f->room.crop[VINE].use.most_l_day = 1e-9; /* nothing is drawn meanwhile */
         on_float(f, "A1");
         if (case_ == 0 || case_ == 1) {
@@ -147,7 +148,7 @@ static void a_float_is_to_blame_while_the_reservoir_gives_water(void **ctx)
 
 static void a_float_that_never_worked_is_not_clogged(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(30, 9)));
@@ -161,7 +162,7 @@ static void a_float_that_never_worked_is_not_clogged(void **ctx)
 }
 
 /* An EC that lies z standard deviations of what was expected over it. */
-static void reads_over(struct story *f, int day, double z)
+static void reads_over(struct fixture *f, int day, double z)
 {
     struct gauss expected = predict_ec(&f->room, &f->s, A1, at(day, 9));
     double told = expected.mean;
@@ -173,9 +174,9 @@ static void reads_over(struct story *f, int day, double z)
     reads(f, "A1", day, FIGURE_EC_MS_CM, told);
 }
 
-static bool after_strengths(struct story *f, double a, double b)
+static bool after_strengths(struct fixture *f, double a, double b)
 {
-    story_again(f);
+    begin_again(f);
     on_float(f, "A1");
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(31, 9)), FIGURE_EC_MS_CM, 1.1));
     reads_over(f, 33, a);
@@ -185,7 +186,7 @@ static bool after_strengths(struct story *f, double a, double b)
 
 static void a_strength_is_too_strong_from_four_sd(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_false(after_strengths(f, 0, 3.97));
     assert_true(after_strengths(f, 0, 4.03));
@@ -196,7 +197,7 @@ static void a_strength_is_too_strong_from_four_sd(void **ctx)
 
 static void what_was_never_on_float_may_grow_stronger(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     reads_over(f, 10, 6);
@@ -204,11 +205,11 @@ static void what_was_never_on_float_may_grow_stronger(void **ctx)
 }
 
 /* The band of the young stage is 5.5 to 6.5. */
-static bool after_ph(struct story *f, double a, double b, int64_t between_s)
+static bool after_ph(struct fixture *f, double a, double b, int64_t between_s)
 {
     struct entry e = told_at(ENTRY_READING, "A1", "", at(32, 9));
 
-    story_again(f);
+    begin_again(f);
     on_float(f, "A1");
     tell(f, with(e, FIGURE_PH, a));
     e.happened_s += between_s;
@@ -218,7 +219,7 @@ static bool after_ph(struct story *f, double a, double b, int64_t between_s)
 
 static void a_ph_drifts_when_it_is_outside_twice(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_false(after_ph(f, 6.6, 6.79, 6 * DAY_S));
     assert_true(after_ph(f, 6.6, 6.81, 6 * DAY_S));
@@ -237,7 +238,7 @@ static void a_ph_drifts_when_it_is_outside_twice(void **ctx)
 
 static void a_ph_that_leaps_out_of_its_band_drifts(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_false(after_ph(f, 6.0, 6.69, DAY_S));
     assert_true(after_ph(f, 6.0, 6.71, DAY_S));
@@ -245,7 +246,7 @@ static void a_ph_that_leaps_out_of_its_band_drifts(void **ctx)
     assert_true(after_ph(f, 6.0, 6.71, 5 * DAY_S));
     assert_false(after_ph(f, 6.0, 6.71, 5 * DAY_S + 1));
     assert_false(after_ph(f, 5.6, 6.4, DAY_S)); /* and stays in the band */
-    story_again(f);
+    begin_again(f);
     on_float(f, "A1");
     reads(f, "A1", 32, FIGURE_PH, 7.4); /* the first reading of all is no leap */
     assert_false(is_open(f, A1, ALARM_PH));
@@ -253,7 +254,7 @@ static void a_ph_that_leaps_out_of_its_band_drifts(void **ctx)
 
 static void a_ph_shuts_in_its_band_and_not_before(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_true(after_ph(f, 6.6, 6.9, 6 * DAY_S));
     reads(f, "A1", 39, FIGURE_PH, 6.55);
@@ -265,7 +266,7 @@ static void a_ph_shuts_in_its_band_and_not_before(void **ctx)
 
 static void the_band_is_that_of_the_stage_of_the_day(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     f->room.crop[VINE].stage[1].ph_max = 6.0; /* fruiting, from day 45 */
     on_float(f, "A1");
@@ -277,7 +278,7 @@ static void the_band_is_that_of_the_stage_of_the_day(void **ctx)
 }
 
 /* Believed to drink e^ln times what its crop does, with this doubt of the ln. */
-static void believe(struct story *f, double ln, double sd)
+static void believe(struct fixture *f, double ln, double sd)
 {
     struct container_state *cs = &f->s.container[A1];
 
@@ -288,7 +289,7 @@ static void believe(struct story *f, double ln, double sd)
     cs->belief.v[BELIEF_LN_THETA][BELIEF_LN_THETA] = sd * sd;
 }
 
-static bool after_pace(struct story *f, double ln, double sd)
+static bool after_pace(struct fixture *f, double ln, double sd)
 {
     believe(f, ln, sd);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(33, 9)));
@@ -297,7 +298,7 @@ static bool after_pace(struct story *f, double ln, double sd)
 
 static void a_plant_out_of_character_is_told_of_once_it_is_known(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     assert_false(after_pace(f, 0.89, 0.1));
@@ -316,9 +317,9 @@ static void a_plant_out_of_character_is_told_of_once_it_is_known(void **ctx)
 }
 
 /* Of plain water of 0.05 mS/cm: 0.1 and a quarter of it, 0.1125 mS/cm, over it. */
-static bool after_salt(struct story *f, double a, double b)
+static bool after_salt(struct fixture *f, double a, double b)
 {
-    story_again(f);
+    begin_again(f);
     fills(f, 1, 90);
     reads(f, "reservoir", 2, FIGURE_EC_MS_CM, a);
     reads(f, "reservoir", 3, FIGURE_EC_MS_CM, b);
@@ -327,7 +328,7 @@ static bool after_salt(struct story *f, double a, double b)
 
 static void salt_in_plain_water_is_told_of_at_its_thresholds(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(4, 9));
 
     assert_false(after_salt(f, 0.05, 0.16));
@@ -346,7 +347,7 @@ static void salt_in_plain_water_is_told_of_at_its_thresholds(void **ctx)
 
 static void the_ph_of_the_reservoir_has_its_own_band(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     fills(f, 1, 90);
     reads(f, "reservoir", 2, FIGURE_PH, 6.2); /* 5.8 and 0.3 to either side */
@@ -363,8 +364,9 @@ static void the_ph_of_the_reservoir_has_its_own_band(void **ctx)
     assert_near(f->s.reservoir.alarms.of[ALARM_PH].expected, 5.5, 1e-12);
 }
 
-/* A look at which nothing was lost that was not expected takes half a standard deviation from a sum. */
-static bool after_sum(struct story *f, enum alarm_kind kind, double sum)
+/* A look at which nothing was lost that was not expected takes half a standard deviation from a
+ * sum. */
+static bool after_sum(struct fixture *f, enum alarm_kind kind, double sum)
 {
     struct reservoir_state *r = &f->s.reservoir;
     int day = (int)(f->s.latest_s / DAY_S - at(0, 0) / DAY_S) + 1;
@@ -377,10 +379,10 @@ static bool after_sum(struct story *f, enum alarm_kind kind, double sum)
 static void a_leak_and_an_air_lock_open_and_shut_by_their_sums(void **ctx)
 {
     static const enum alarm_kind kinds[] = {ALARM_LEAK, ALARM_LACK};
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     for (int k = 0; k < 2; k++) {
-        story_again(f);
+        begin_again(f);
         fills(f, 1, 90);
         assert_false(after_sum(f, kinds[k], 4.39));
         assert_true(after_sum(f, kinds[k], 4.41));
@@ -394,7 +396,7 @@ static void a_leak_and_an_air_lock_open_and_shut_by_their_sums(void **ctx)
 
 static void three_readings_in_a_row_that_cannot_be_are_the_meters_fault(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct meter_state *pen = &f->s.meter[1];
     static const double shown[] = {5, 0.05, 5, 0.7, 5, 0.05, 5};
 
@@ -416,24 +418,24 @@ static void three_readings_in_a_row_that_cannot_be_are_the_meters_fault(void **c
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_level_on_float_is_high_from_four_sd_of_the_ruler),
-        STORY(in_a_large_tub_it_is_high_from_five_parts_in_a_hundred),
-        STORY(a_level_on_float_is_low_from_a_tenth_of_the_line),
-        STORY(a_level_has_risen_from_four_sd_of_a_difference),
-        STORY(a_drained_tub_is_neither_high_nor_low),
-        STORY(a_float_is_to_blame_while_the_reservoir_gives_water),
-        STORY(a_float_that_never_worked_is_not_clogged),
-        STORY(a_strength_is_too_strong_from_four_sd),
-        STORY(what_was_never_on_float_may_grow_stronger),
-        STORY(a_ph_drifts_when_it_is_outside_twice),
-        STORY(a_ph_that_leaps_out_of_its_band_drifts),
-        STORY(a_ph_shuts_in_its_band_and_not_before),
-        STORY(the_band_is_that_of_the_stage_of_the_day),
-        STORY(a_plant_out_of_character_is_told_of_once_it_is_known),
-        STORY(salt_in_plain_water_is_told_of_at_its_thresholds),
-        STORY(the_ph_of_the_reservoir_has_its_own_band),
-        STORY(a_leak_and_an_air_lock_open_and_shut_by_their_sums),
-        STORY(three_readings_in_a_row_that_cannot_be_are_the_meters_fault),
+        TEST(a_level_on_float_is_high_from_four_sd_of_the_ruler),
+        TEST(in_a_large_tub_it_is_high_from_five_parts_in_a_hundred),
+        TEST(a_level_on_float_is_low_from_a_tenth_of_the_line),
+        TEST(a_level_has_risen_from_four_sd_of_a_difference),
+        TEST(a_drained_tub_is_neither_high_nor_low),
+        TEST(a_float_is_to_blame_while_the_reservoir_gives_water),
+        TEST(a_float_that_never_worked_is_not_clogged),
+        TEST(a_strength_is_too_strong_from_four_sd),
+        TEST(what_was_never_on_float_may_grow_stronger),
+        TEST(a_ph_drifts_when_it_is_outside_twice),
+        TEST(a_ph_that_leaps_out_of_its_band_drifts),
+        TEST(a_ph_shuts_in_its_band_and_not_before),
+        TEST(the_band_is_that_of_the_stage_of_the_day),
+        TEST(a_plant_out_of_character_is_told_of_once_it_is_known),
+        TEST(salt_in_plain_water_is_told_of_at_its_thresholds),
+        TEST(the_ph_of_the_reservoir_has_its_own_band),
+        TEST(a_leak_and_an_air_lock_open_and_shut_by_their_sums),
+        TEST(three_readings_in_a_row_that_cannot_be_are_the_meters_fault),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,5 @@
-/* What is believed of a plant before anything was seen, as belief.h states it, and how time and bounds
- * change it. What plants teach of each other is in tests/published/check_belief.c. */
+/* What is believed of a plant before anything was seen, as belief.h states it, and how time and
+ * bounds change it. What plants teach of each other is in tests/published/check_belief.c. */
 #include "daemon/core/model/belief.h"
 #include "tests/cmocka_all.h"
 

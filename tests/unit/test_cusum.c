@@ -23,8 +23,8 @@ static void what_lies_within_the_slack_takes_off_and_what_is_above_adds(void **s
     assert_near(cusum_add(0.2, -3), 0); /* never below 0 */
 }
 
-/* So that after the longest fault it shuts again after ten looks at which nothing was wrong: the top is
- * 1.5 over the threshold of 4.4, and it shuts at 1. */
+/* So that after the longest fault it shuts again after ten looks at which nothing was wrong: the
+ * top is 1.5 over the threshold of 4.4, and it shuts at 1. */
 static void it_does_not_climb_without_end(void **state)
 {
     double sum = 0;

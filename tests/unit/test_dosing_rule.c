@@ -1,8 +1,9 @@
-/* From which water a dose starts, how exact it can be measured out, and which acid is reached for. */
+/* From which water a dose starts, how exact it can be measured out, and which acid is reached
+ * for. */
 #include "daemon/core/state/dosing.h"
 #include "tests/unit/a_story.h"
 
-static void tells_mix(struct story *f, double volume_l, double ec)
+static void tells_mix(struct fixture *f, double volume_l, double ec)
 {
     tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(3, 9)), FIGURE_VOLUME_L,
                       volume_l),
@@ -11,7 +12,7 @@ static void tells_mix(struct story *f, double volume_l, double ec)
 
 static void a_mix_starts_from_the_water_that_is_there(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     assert_near(dosing_base_ec(&f->room, &f->s), 0.05, 0); /* the source's while nothing was told */
     fills(f, 1, 60);
@@ -28,7 +29,7 @@ static void a_mix_starts_from_the_water_that_is_there(void **ctx)
 /* 10 L of 1.0 left of that recipe and 30 L of water of 0.05. */
 static void what_is_left_of_a_mix_of_the_recipe_counts(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     tells_mix(f, 10, 1.0);
     assert_near(dosing_mix_base_ec(&f->room, &f->s, GROW, 40), (10 * 1.0 + 30 * 0.05) / 40, 1e-12);
@@ -40,7 +41,7 @@ static void what_is_left_of_a_mix_of_the_recipe_counts(void **ctx)
 /* 0.4 of the dose of 4 and 2 mL/L in 9 L is 14.4 and 7.2 mL: a syringe of 20 mL shows 0.2. */
 static void portions_are_what_the_measures_can_show(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct portion out[ROOM_DOSES_MAX];
     struct amount amounts[ROOM_DOSES_MAX];
     struct portion rough[3] = {{.off_frac = 0.01}, {.off_frac = -0.04}, {.off_frac = 0.03}};
@@ -63,7 +64,7 @@ static void portions_are_what_the_measures_can_show(void **ctx)
 
 static void a_strength_brings_its_nutrients(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct amount told[3] = {
         {"grow-a", 10 },
         {"grow-b", 4  },
@@ -85,7 +86,7 @@ static void a_strength_brings_its_nutrients(void **ctx)
 
 static void the_ph_of_a_mix_is_foretold_where_buffers_are_known(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct nutrients feed = {0};
     struct water w = {.phosphate_mmol_l = 1, .temp_c = 25};
 
@@ -98,10 +99,11 @@ static void the_ph_of_a_mix_is_foretold_where_buffers_are_known(void **ctx)
     assert_true(isnan(dosing_expected_ph(&f->room, 6.8, &feed)));
 }
 
-/* What was learned of it goes before what its label says, and both before what is known of neither. */
+/* What was learned of it goes before what its label says, and both before what is known of
+ * neither. */
 static void the_acid_that_is_known_best_is_reached_for(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct nutrients none = {0};
     struct product *p = f->room.product;
 
@@ -129,7 +131,7 @@ static void the_acid_that_is_known_best_is_reached_for(void **ctx)
 /* 0.2 mL/L and unit, give or take 0.02: nine times in ten within 1.645 standard deviations. */
 static void a_learned_dose_says_how_sure_it_is(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct nutrients none = {0};
     struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_WATER];
     struct ph_dose dose;
@@ -148,7 +150,7 @@ static void a_learned_dose_says_how_sure_it_is(void **ctx)
 
 static void a_reckoned_dose_is_right_to_a_quarter(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct nutrients feed = {0};
     struct product *p = &f->room.product[PH_DOWN];
     struct water w = {.phosphate_mmol_l = 1, .temp_c = 25};
@@ -175,14 +177,14 @@ static void a_reckoned_dose_is_right_to_a_quarter(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_mix_starts_from_the_water_that_is_there),
-        STORY(what_is_left_of_a_mix_of_the_recipe_counts),
-        STORY(portions_are_what_the_measures_can_show),
-        STORY(a_strength_brings_its_nutrients),
-        STORY(the_ph_of_a_mix_is_foretold_where_buffers_are_known),
-        STORY(the_acid_that_is_known_best_is_reached_for),
-        STORY(a_learned_dose_says_how_sure_it_is),
-        STORY(a_reckoned_dose_is_right_to_a_quarter),
+        TEST(a_mix_starts_from_the_water_that_is_there),
+        TEST(what_is_left_of_a_mix_of_the_recipe_counts),
+        TEST(portions_are_what_the_measures_can_show),
+        TEST(a_strength_brings_its_nutrients),
+        TEST(the_ph_of_a_mix_is_foretold_where_buffers_are_known),
+        TEST(the_acid_that_is_known_best_is_reached_for),
+        TEST(a_learned_dose_says_how_sure_it_is),
+        TEST(a_reckoned_dose_is_right_to_a_quarter),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

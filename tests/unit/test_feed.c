@@ -92,8 +92,8 @@ static void a_change_mixes_the_rest_with_the_new(void **ctx)
     assert_near(n_mg_l(f), (0.5 * rest_n + 7.5 * (60 * 50 / 20.0)) / 8);
 }
 
-/* Mass is conserved through any sequence of dosing, topping up, draining and refilling: what went in
- * less what was poured away is what is there. Plants stand still here: nothing is drunk. */
+/* Mass is conserved through any sequence of dosing, topping up, draining and refilling: what went
+ * in less what was poured away is what is there. Plants stand still here: nothing is drunk. */
 static void mass_is_conserved_through_any_sequence(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -134,7 +134,8 @@ static void mass_is_conserved_through_any_sequence(void **ctx)
     }
 }
 
-/* A mix that was measured teaches what the dose adds; a worksheet by it then lands on its target. */
+/* A mix that was measured teaches what the dose adds; a worksheet by it then lands on its
+ * target. */
 static void measured_mixes_teach_the_recipe(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -3,7 +3,7 @@
 #include "daemon/core/state/forecast.h"
 #include "tests/unit/a_story.h"
 
-static const struct container_state *a1(const struct story *f)
+static const struct container_state *a1(const struct fixture *f)
 {
     return &f->s.container[A1];
 }
@@ -16,11 +16,12 @@ static double ec_var(double ec)
 
 static void a_start_takes_what_was_told_of_it(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.85);
 
     e = with(with(with(e, FIGURE_VOLUME_L, 16), FIGURE_PH, 5.9), FIGURE_TEMP_C, 19);
-    tell(f, amount(amount(e, "grow-a", 25.6), "grow-b", 12.8)); /* 0.4 of the dose in 16 L */
+    tell(f,
+         with_amount(with_amount(e, "grow-a", 25.6), "grow-b", 12.8)); /* 0.4 of the dose in 16 L */
     assert_int_equal(a1(f)->condition, CONDITION_DRAWDOWN);
     assert_near(a1(f)->body.volume_l, 16, 0);
     assert_near(a1(f)->body.ec_ms_cm, 0.85, 0);
@@ -51,7 +52,7 @@ static void a_start_takes_what_was_told_of_it(void **ctx)
 
 static void a_new_planting_forgets_the_plant_and_keeps_the_tub(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct container_state *cs = &f->s.container[A1];
     struct entry again = with(told_at(ENTRY_STARTED, "A1", "leaf", at(121, 9)), FIGURE_EC_MS_CM, 1);
 
@@ -86,7 +87,7 @@ static void a_new_planting_forgets_the_plant_and_keeps_the_tub(void **ctx)
 }
 
 /* Counted as skipped, and else the state is as it was. */
-static void is_skipped(struct story *f, struct entry e)
+static void is_skipped(struct fixture *f, struct entry e)
 {
     struct state before;
     struct text why = {0};
@@ -105,7 +106,7 @@ static void is_skipped(struct story *f, struct entry e)
 
 static void what_has_no_place_in_the_room_changes_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     is_skipped(f, with(told_at(ENTRY_STARTED, "A2", "fern", at(1, 9)), FIGURE_EC_MS_CM, 1));
@@ -121,7 +122,7 @@ static void what_has_no_place_in_the_room_changes_nothing(void **ctx)
 
 static void notes_are_for_people(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state before;
 
     state_copy(&before, &f->s);
@@ -141,7 +142,7 @@ static void notes_are_for_people(void **ctx)
 
 static void a_reading_counts_by_what_it_has(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = told_at(ENTRY_READING, "A1", "", at(3, 9));
 
     start(f, "A1"); /* its EC is the first reading */
@@ -165,9 +166,22 @@ static void a_reading_counts_by_what_it_has(void **ctx)
     assert_int_equal(a1(f)->ec.meter, 1);
 }
 
+static void a_ph_that_is_read_teaches_its_drift(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    start(f, "A1");
+    reads(f, "A1", 2, FIGURE_PH, 5.8);
+    assert_near(a1(f)->drift.own.mean, 0, 0); /* from what it was before nobody knows */
+    reads(f, "A1", 9, FIGURE_PH, 6.3);
+    assert_true(a1(f)->drift.own.mean > 0.005);
+    assert_true(f->s.drift.mean > ph_drift_room().mean);
+    assert_near(a1(f)->drift.from_ph, 6.3, 0);
+}
+
 static void a_reading_of_the_same_instant_that_is_told_later_counts(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     reads(f, "A1", 2, FIGURE_PH, 6.0);
@@ -179,7 +193,7 @@ static void a_reading_of_the_same_instant_that_is_told_later_counts(void **ctx)
 
 static void what_is_known_of_a_strength_is_known_after_a_reading(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     reads(f, "A1", 20, FIGURE_VOLUME_L, 16.5); /* moves the anchor: the EC is a forecast now */
@@ -205,10 +219,10 @@ static void a_level_at_the_line_is_on_float_and_above_it_is_not(void **ctx)
         {7.9,  true },
         {9,    false}
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        story_again(f);
+        begin_again(f);
         start(f, "A1");
         reads(f, "A1", 32, FIGURE_VOLUME_L, rows[i].level_l);
         assert_int_equal(a1(f)->condition,
@@ -221,7 +235,7 @@ static void a_level_at_the_line_is_on_float_and_above_it_is_not(void **ctx)
 
 static void a_level_that_cannot_be_does_not_move_the_tub(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     reads(f, "A1", 20, FIGURE_VOLUME_L, 19.5);
@@ -232,7 +246,7 @@ static void a_level_that_cannot_be_does_not_move_the_tub(void **ctx)
 
 static void a_float_seen_working_stays_where_it_is(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry yes = told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(33, 9));
 
     start(f, "A1");
@@ -252,14 +266,16 @@ static void a_float_seen_working_stays_where_it_is(void **ctx)
                      CONDITION_ON_FLOAT); /* it is clogged: an alarm, no drawdown */
     assert_int_equal(a1(f)->not_float_s, at(41, 9));
     assert_int_equal(a1(f)->float_s, at(33, 9));
-    reads(f, "A1", 42, FIGURE_VOLUME_L, 9); /* nor does a high level undo it */
+    reads(f, "A1", 42, FIGURE_VOLUME_L, 11); /* nor does a high level undo it: it is no drawdown */
+    assert_near(a1(f)->body.volume_l, 11, 0);
+    assert_int_equal(a1(f)->looks, 4);
     assert_int_equal(a1(f)->condition, CONDITION_ON_FLOAT);
 }
 
 /* What the forecast took for reached is believed since then, once the anchor comes by. */
 static void a_line_that_was_reached_unseen_is_reached_since_the_forecast(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t float_s;
 
     start(f, "A1");
@@ -275,7 +291,7 @@ static void a_line_that_was_reached_unseen_is_reached_since_the_forecast(void **
  * days' use over the line, so that it is looked for again in two days. */
 static void a_float_not_working_yet_lies_two_days_off_at_least(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry no = told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(38, 9));
 
     start(f, "A1");
@@ -283,16 +299,16 @@ static void a_float_not_working_yet_lies_two_days_off_at_least(void **ctx)
     assert_near(a1(f)->body.volume_l, 18 - curve_use_l(&a1(f)->curve, 1, 0, 38), 1e-9);
     assert_int_equal(a1(f)->reached_s, 0);
     assert_int_equal(a1(f)->not_float_s, at(38, 9));
-    story_again(f);
+    begin_again(f);
     start(f, "A1");
     tell(f, with(no, FIGURE_VOLUME_L, 12));
     assert_near(a1(f)->body.volume_l, 12, 0);
-    story_again(f);
+    begin_again(f);
     start(f, "A1");
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(37, 9))); /* its level was lost */
     tell(f, no);
     assert_near(a1(f)->body.volume_l, 8 + curve_use_l(&a1(f)->curve, 1, 38, 40), 1e-9);
-    story_again(f);
+    begin_again(f);
     start(f, "A1");
     tell(f, with(no, FIGURE_VOLUME_L, 8)); /* at the line, and nothing comes in */
     assert_near(a1(f)->body.volume_l, 8 + curve_use_l(&a1(f)->curve, 1, 38, 40), 1e-9);
@@ -301,18 +317,19 @@ static void a_float_not_working_yet_lies_two_days_off_at_least(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_start_takes_what_was_told_of_it),
-        STORY(a_new_planting_forgets_the_plant_and_keeps_the_tub),
-        STORY(what_has_no_place_in_the_room_changes_nothing),
-        STORY(notes_are_for_people),
-        STORY(a_reading_counts_by_what_it_has),
-        STORY(a_reading_of_the_same_instant_that_is_told_later_counts),
-        STORY(what_is_known_of_a_strength_is_known_after_a_reading),
-        STORY(a_level_at_the_line_is_on_float_and_above_it_is_not),
-        STORY(a_level_that_cannot_be_does_not_move_the_tub),
-        STORY(a_float_seen_working_stays_where_it_is),
-        STORY(a_line_that_was_reached_unseen_is_reached_since_the_forecast),
-        STORY(a_float_not_working_yet_lies_two_days_off_at_least),
+        TEST(a_start_takes_what_was_told_of_it),
+        TEST(a_new_planting_forgets_the_plant_and_keeps_the_tub),
+        TEST(what_has_no_place_in_the_room_changes_nothing),
+        TEST(notes_are_for_people),
+        TEST(a_reading_counts_by_what_it_has),
+        TEST(a_ph_that_is_read_teaches_its_drift),
+        TEST(a_reading_of_the_same_instant_that_is_told_later_counts),
+        TEST(what_is_known_of_a_strength_is_known_after_a_reading),
+        TEST(a_level_at_the_line_is_on_float_and_above_it_is_not),
+        TEST(a_level_that_cannot_be_does_not_move_the_tub),
+        TEST(a_float_seen_working_stays_where_it_is),
+        TEST(a_line_that_was_reached_unseen_is_reached_since_the_forecast),
+        TEST(a_float_not_working_yet_lies_two_days_off_at_least),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,5 @@
-/* Entries may be told late, in any order, and be taken back: the fold by (happened, number), without
- * the voided, gives the room in which all was told in time and nothing by mistake. */
+/* Entries may be told late, in any order, and be taken back: the fold by (happened, number),
+ * without the voided, gives the room in which all was told in time and nothing by mistake. */
 #include "daemon/base/text.h"
 #include "tests/unit/a_story.h"
 
@@ -28,8 +28,8 @@ static void a_story(struct entry e[N_TOLD])
     assert_int_equal(n, N_TOLD);
 }
 
-/* Keeps what was told as the daemon does: what comes in time is folded in; after a late entry, or one
- * that is taken back, all is folded anew. */
+/* Keeps what was told as the daemon does: what comes in time is folded in; after a late entry, or
+ * one that is taken back, all is folded anew. */
 struct teller {
     struct room room;
     struct entry told[TOLD_MAX];

@@ -1,8 +1,9 @@
-/* What each entry about the reservoir does to it, and what care, stock and calibration leave behind. */
+/* What each entry about the reservoir does to it, and what care, stock and calibration leave
+ * behind. */
 #include "daemon/core/state/forecast.h"
 #include "tests/unit/a_story.h"
 
-static struct reservoir_state *tank(struct story *f)
+static struct reservoir_state *tank(struct fixture *f)
 {
     return &f->s.reservoir;
 }
@@ -21,7 +22,7 @@ static struct entry mix_at(int day, double volume_l, double ec)
 
 static void a_fill_up_to_a_mark_is_known_to_the_mark(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     tell(f, with(with(with(fill_at(1), FIGURE_VOLUME_L, 80), FIGURE_PH, 7), FIGURE_TEMP_C, 18));
     assert_near(tank(f)->body.volume_l, 80, 0);
@@ -39,7 +40,7 @@ static void a_fill_up_to_a_mark_is_known_to_the_mark(void **ctx)
 
 static void so_many_litres_add_to_what_was_seen(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     f->room.source.ec_ms_cm = 0.25;
     tell(f, with(fill_at(1), FIGURE_ADDED_L, 30)); /* into an empty one: 30 L and no mark */
@@ -65,7 +66,7 @@ static void so_many_litres_add_to_what_was_seen(void **ctx)
 /* Filled up from what the forecast left: what was poured in is the difference. */
 static void a_fill_thins_the_products_that_were_in_it(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     fills(f, 1, 40);
     tank(f)->feed.mg[NUTRIENT_K] = 10;
@@ -78,7 +79,7 @@ static void a_fill_thins_the_products_that_were_in_it(void **ctx)
 
 static void a_mix_takes_the_place_of_the_water(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = mix_at(3, 40, 1.25);
 
     f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 40;
@@ -87,7 +88,7 @@ static void a_mix_takes_the_place_of_the_water(void **ctx)
     reads(f, "reservoir", 2, FIGURE_PH, 7);
     reads(f, "reservoir", 2, FIGURE_TEMP_C, 18);
     mix.task = 7;
-    tell(f, amount(mix, "grow-a", 30));
+    tell(f, with_amount(mix, "grow-a", 30));
     assert_near(tank(f)->body.volume_l, 40, 0);
     assert_near(tank(f)->body.ec_ms_cm, 1.25, 0);
     assert_true(tank(f)->holds_mix);
@@ -112,7 +113,7 @@ static void a_mix_takes_the_place_of_the_water(void **ctx)
 /* 60 L drawn off to 20 before it was mixed, or 20 L filled up to 40: what products were in it. */
 static void what_is_left_of_the_last_mix_counts(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     fills(f, 1, 60);
     tank(f)->feed.mg[NUTRIENT_K] = 10;
@@ -122,21 +123,22 @@ static void what_is_left_of_the_last_mix_counts(void **ctx)
     assert_near(tank(f)->feed.mg[NUTRIENT_K], 5, 1e-9);
 }
 
-/* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of water
- * of 0.05, to 1.525: the rise that teaches is that over 0.525. */
+/* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of
+ * water of 0.05, to 1.525: the rise that teaches is that over 0.525. */
 static void a_mix_onto_the_rest_of_one_teaches_what_it_added(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     tell(f, mix_at(1, 10, 1.0));
-    tell(f, amount(amount(mix_at(1, 20, 1.525), "grow-a", 40), "grow-b", 20)); /* half a dose */
+    tell(f, with_amount(with_amount(mix_at(1, 20, 1.525), "grow-a", 40), "grow-b",
+                        20)); /* half a dose */
     assert_int_equal(f->s.recipe[GROW].gain.n_used, 1);
     assert_near(f->s.recipe[GROW].gain.value, 2.0, 1e-9);
 }
 
 static void rinsing_leaves_plain_emptiness(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     fills(f, 1, 40);
     tell(f, with(mix_at(2, 40, 1.25), FIGURE_PH, 5.9));
@@ -161,7 +163,7 @@ static void rinsing_leaves_plain_emptiness(void **ctx)
 
 static void a_reading_of_the_reservoir_is_believed(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     fills(f, 1, 40);
     tank(f)->feed.mg[NUTRIENT_K] = 10;
@@ -188,7 +190,7 @@ static void a_reading_of_the_reservoir_is_believed(void **ctx)
 /* What it loses until it is read, the containers took: each is counted up to that instant. */
 static void a_reading_counts_the_draw_anew_from_there(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double drawn;
 
     on_float(f, "A1");
@@ -204,14 +206,14 @@ static void a_reading_counts_the_draw_anew_from_there(void **ctx)
 
 static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_WATER];
     struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(2, 10));
 
     f->room.product[PH_DOWN].contents.mg[NUTRIENT_P] = 100;
     fills(f, 2, 40);
     reads(f, "reservoir", 2, FIGURE_PH, 6.8);
-    tell(f, amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
+    tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
     assert_near(l->value, 0.4, 1e-9); /* 16 mL in 40 L by 1.0 */
     assert_near(tank(f)->ph.value, 5.8, 0);
     assert_int_equal(tank(f)->readings, 2);
@@ -221,7 +223,7 @@ static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
     tell(f, mix_at(3, 40, 1.2));
     reads(f, "reservoir", 3, FIGURE_PH, 6.8);
     e.happened_s = at(3, 10);
-    tell(f, amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
+    tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
     assert_int_equal(f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used,
                      1); /* a mix is another */
     assert_int_equal(l->n_used, 1);
@@ -230,16 +232,16 @@ static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_fill_up_to_a_mark_is_known_to_the_mark),
-        STORY(so_many_litres_add_to_what_was_seen),
-        STORY(a_fill_thins_the_products_that_were_in_it),
-        STORY(a_mix_takes_the_place_of_the_water),
-        STORY(what_is_left_of_the_last_mix_counts),
-        STORY(a_mix_onto_the_rest_of_one_teaches_what_it_added),
-        STORY(rinsing_leaves_plain_emptiness),
-        STORY(a_reading_of_the_reservoir_is_believed),
-        STORY(a_reading_counts_the_draw_anew_from_there),
-        STORY(acid_in_the_reservoir_sets_its_ph_and_teaches),
+        TEST(a_fill_up_to_a_mark_is_known_to_the_mark),
+        TEST(so_many_litres_add_to_what_was_seen),
+        TEST(a_fill_thins_the_products_that_were_in_it),
+        TEST(a_mix_takes_the_place_of_the_water),
+        TEST(what_is_left_of_the_last_mix_counts),
+        TEST(a_mix_onto_the_rest_of_one_teaches_what_it_added),
+        TEST(rinsing_leaves_plain_emptiness),
+        TEST(a_reading_of_the_reservoir_is_believed),
+        TEST(a_reading_counts_the_draw_anew_from_there),
+        TEST(acid_in_the_reservoir_sets_its_ph_and_teaches),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

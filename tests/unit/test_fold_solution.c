@@ -3,7 +3,7 @@
 #include "daemon/core/state/forecast.h"
 #include "tests/unit/a_story.h"
 
-static struct container_state *a1(struct story *f)
+static struct container_state *a1(struct fixture *f)
 {
     return &f->s.container[A1];
 }
@@ -16,7 +16,7 @@ static double ec_var(double ec)
 
 static void draining_leaves_the_remainder_or_what_was_told(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = told_at(ENTRY_DRAINED, "A1", "", at(38, 9));
 
     on_float(f, "A1");
@@ -25,7 +25,7 @@ static void draining_leaves_the_remainder_or_what_was_told(void **ctx)
     assert_true(a1(f)->drained);
     assert_int_equal(a1(f)->level_s, 0); /* nothing follows from how full it was */
     assert_int_equal(a1(f)->at_s, at(38, 9));
-    story_again(f);
+    begin_again(f);
     on_float(f, "A1");
     tell(f, with(with(e, FIGURE_VOLUME_L, 2), FIGURE_WAS_MS_CM, 0.33));
     assert_near(a1(f)->body.volume_l, 2, 0);
@@ -35,7 +35,7 @@ static void draining_leaves_the_remainder_or_what_was_told(void **ctx)
 
 static void a_refill_begins_a_solution(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
 
     on_float(f, "A1");
@@ -43,7 +43,7 @@ static void a_refill_begins_a_solution(void **ctx)
     a1(f)->step_mood = 1;
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
     e = with(with(e, FIGURE_EC_MS_CM, 1.4), FIGURE_PH, 5.8);
-    tell(f, amount(with(e, FIGURE_VOLUME_L, 7.5), "grow-a", 20));
+    tell(f, with_amount(with(e, FIGURE_VOLUME_L, 7.5), "grow-a", 20));
     assert_near(a1(f)->body.volume_l, 7.5, 0);
     assert_near(a1(f)->body.ec_ms_cm, 1.4, 0);
     assert_near(a1(f)->strength_ms_cm, 1.4, 0);
@@ -62,7 +62,7 @@ static void a_refill_begins_a_solution(void **ctx)
 /* A refill whose pH was not told has nobody's pH, unless it came of a mix whose pH is known. */
 static void a_refill_of_unknown_ph_teaches_nothing_of_its_drift(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
 
     on_float(f, "A1");
@@ -71,11 +71,11 @@ static void a_refill_of_unknown_ph_teaches_nothing_of_its_drift(void **ctx)
     assert_int_equal(a1(f)->drift.from_s, 0);
 }
 
-/* 10 L of a mix: 7.5 L go into the tub over the half litre that stayed in it, and no more than there
- * is is missing afterwards. */
+/* 10 L of a mix: 7.5 L go into the tub over the half litre that stayed in it, and no more than
+ * there is is missing afterwards. */
 static void a_refill_is_poured_out_of_the_mix(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 8));
     struct entry e = with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1);
 
@@ -99,14 +99,14 @@ static void a_refill_is_poured_out_of_the_mix(void **ctx)
 
 static void a_bump_raises_the_strength_of_what_is_there(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = told_at(ENTRY_BUMPED, "A1", "grow", at(35, 9));
 
     on_float(f, "A1");
     reads(f, "A1", 34, FIGURE_PH, 6);
     a1(f)->step_mood = 1;
     e = with(with(e, FIGURE_WAS_MS_CM, 0.5), FIGURE_EC_MS_CM, 0.9);
-    tell(f, amount(e, "grow-a", 8));
+    tell(f, with_amount(e, "grow-a", 8));
     assert_near(a1(f)->body.ec_ms_cm, 0.9, 0);
     assert_near(a1(f)->body.volume_l, 8, 0);
     assert_near(a1(f)->strength_ms_cm, 0.9, 0);
@@ -123,7 +123,7 @@ static void a_bump_raises_the_strength_of_what_is_there(void **ctx)
 /* 18 L of 0.7, and 2 L of water of 0.05, or of what was told. */
 static void topping_up_by_hand_thins_what_is_there(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = with(told_at(ENTRY_TOPPED_UP, "A1", "", at(0, 9)), FIGURE_ADDED_L, 2);
 
     start(f, "A1");
@@ -138,7 +138,7 @@ static void topping_up_by_hand_thins_what_is_there(void **ctx)
 
 static void a_stage_that_was_seen_is_never_left_again(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     tell(f, told_at(ENTRY_STAGE_SEEN, "A1", "fruiting", at(30, 9)));
@@ -150,9 +150,11 @@ static void a_stage_that_was_seen_is_never_left_again(void **ctx)
 
 static void what_leaves_show_asks_for_less_or_more(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "wilting", at(29, 9)));
+    assert_int_equal(a1(f)->step_mood, 0);
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "pale-growth", at(30, 9)));
     assert_int_equal(a1(f)->step_mood, 1);
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "pests", at(31, 9)));
@@ -165,7 +167,7 @@ static void what_leaves_show_asks_for_less_or_more(void **ctx)
 
 static void a_part_harvest_leaves_the_plant(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     tell(f, told_at(ENTRY_HARVESTED, "A1", "part", at(80, 9)));
@@ -181,7 +183,7 @@ static void a_part_harvest_leaves_the_plant(void **ctx)
 
 static void cleaning_empties_an_idle_tub_and_no_other(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
@@ -204,16 +206,16 @@ static void cleaning_empties_an_idle_tub_and_no_other(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(draining_leaves_the_remainder_or_what_was_told),
-        STORY(a_refill_begins_a_solution),
-        STORY(a_refill_of_unknown_ph_teaches_nothing_of_its_drift),
-        STORY(a_refill_is_poured_out_of_the_mix),
-        STORY(a_bump_raises_the_strength_of_what_is_there),
-        STORY(topping_up_by_hand_thins_what_is_there),
-        STORY(a_stage_that_was_seen_is_never_left_again),
-        STORY(what_leaves_show_asks_for_less_or_more),
-        STORY(a_part_harvest_leaves_the_plant),
-        STORY(cleaning_empties_an_idle_tub_and_no_other),
+        TEST(draining_leaves_the_remainder_or_what_was_told),
+        TEST(a_refill_begins_a_solution),
+        TEST(a_refill_of_unknown_ph_teaches_nothing_of_its_drift),
+        TEST(a_refill_is_poured_out_of_the_mix),
+        TEST(a_bump_raises_the_strength_of_what_is_there),
+        TEST(topping_up_by_hand_thins_what_is_there),
+        TEST(a_stage_that_was_seen_is_never_left_again),
+        TEST(what_leaves_show_asks_for_less_or_more),
+        TEST(a_part_harvest_leaves_the_plant),
+        TEST(cleaning_empties_an_idle_tub_and_no_other),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -12,7 +12,7 @@ static struct entry put_off(const char *subject, const char *job, int32_t cycle,
 
 static void a_job_is_held_once_and_by_the_last_word(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = put_off("A1", "change", 3, 20545);
 
     tell(f, e);
@@ -42,7 +42,7 @@ static void a_job_is_held_once_and_by_the_last_word(void **ctx)
 
 static void care_is_counted_where_it_was_given(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state *s = &f->s;
 
     tell(f, told_at(ENTRY_CARED_FOR, "A1", "float", at(1, 9)));
@@ -65,7 +65,7 @@ static void care_is_counted_where_it_was_given(void **ctx)
 
 static void a_meter_keeps_all_its_calibrations(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct meter_state *m = &f->s.meter[0];
 
     assert_true(isnan(m->slope_pct) && isnan(m->offset_mv));
@@ -91,7 +91,7 @@ static void a_meter_keeps_all_its_calibrations(void **ctx)
 
 static void what_was_ordered_is_ordered_until_it_comes(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct product_state *p = &f->s.product[SALT];
 
     tell(f, told_at(ENTRY_ACKNOWLEDGED, "salt", "reorder", at(1, 9)));
@@ -112,10 +112,10 @@ static struct entry mix(double a_ml, double b_ml, double ec)
     struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(1, 9));
 
     e = with(with(e, FIGURE_VOLUME_L, 50), FIGURE_EC_MS_CM, ec);
-    return amount(amount(e, "grow-a", a_ml), "grow-b", b_ml);
+    return with_amount(with_amount(e, "grow-a", a_ml), "grow-b", b_ml);
 }
 
-static int32_t learned_of(struct story *f, struct entry e)
+static int32_t learned_of(struct fixture *f, struct entry e)
 {
     int32_t before = f->s.recipe[GROW].gain.n_used;
 
@@ -124,10 +124,11 @@ static int32_t learned_of(struct story *f, struct entry e)
     return f->s.recipe[GROW].gain.n_used - before;
 }
 
-/* Products dosed within a tenth of each other are the recipe; less than 2 % of a dose shows nothing. */
+/* Products dosed within a tenth of each other are the recipe; less than 2 % of a dose shows
+ * nothing. */
 static void a_mix_teaches_when_it_is_the_recipe(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry without_b = mix(100, 50, 1.05);
 
     without_b.n_amounts = 1;
@@ -146,7 +147,7 @@ static void a_mix_teaches_when_it_is_the_recipe(void **ctx)
  * was estimated) that a recipe's figure is taken for at first. */
 static void a_measured_mix_weighs_what_its_meter_is_worth(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct learned *l = &f->s.recipe[GROW].gain;
     double wander = 0.005 * 2; /* from one mix to the next */
     double prior = 0.2 * 0.2 + wander * wander;
@@ -157,20 +158,21 @@ static void a_measured_mix_weighs_what_its_meter_is_worth(void **ctx)
     assert_near(l->value, 2 + 0.2 * prior / (prior + noise), 1e-9);
     assert_near(l->var, prior * noise / (prior + noise), 1e-9);
     f->room.recipe[FRUIT].ec_estimated = true;
-    story_again(f);
+    begin_again(f);
     assert_near(learned_sd(&f->s.recipe[FRUIT].gain), 0.3, 1e-12);
 }
 
 /* A dose of acid an hour after a reading of 6.8. */
 static struct entry acid(double to_ph, const char *product, double ml, int64_t after_s)
 {
-    return amount(with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(2, 9) + after_s), FIGURE_PH, to_ph),
-                  product, ml);
+    return with_amount(
+        with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(2, 9) + after_s), FIGURE_PH, to_ph), product,
+        ml);
 }
 
-static int32_t ph_learned(struct story *f, struct entry e)
+static int32_t ph_learned(struct fixture *f, struct entry e)
 {
-    story_again(f);
+    begin_again(f);
     start(f, "A1");
     reads(f, "A1", 2, FIGURE_PH, 6.8);
     tell(f, e);
@@ -179,7 +181,7 @@ static int32_t ph_learned(struct story *f, struct entry e)
 
 static void a_dose_of_acid_teaches_when_all_of_it_is_known(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION];
     double litres;
 
@@ -198,7 +200,7 @@ static void a_dose_of_acid_teaches_when_all_of_it_is_known(void **ctx)
     assert_int_equal(ph_learned(f, acid(7.2, "ph-down", 9, 3600)), 0);  /* acid raises no pH */
     assert_int_equal(ph_learned(f, acid(5.8, "salt", 9, 3600)), 0);
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 0, 3600)), 0);
-    assert_int_equal(ph_learned(f, amount(acid(5.8, "ph-down", 9, 3600), "salt", 1)), 0);
+    assert_int_equal(ph_learned(f, with_amount(acid(5.8, "ph-down", 9, 3600), "salt", 1)), 0);
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, 12 * 3600)), 1);
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, 12 * 3600 + 1)), 0); /* an old reading */
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, -1)), 0); /* one from after the dose */
@@ -206,7 +208,7 @@ static void a_dose_of_acid_teaches_when_all_of_it_is_known(void **ctx)
 
 static void a_dose_without_a_reading_before_teaches_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     tell(f, acid(5.8, "ph-down", 9, 3600));
@@ -217,14 +219,14 @@ static void a_dose_without_a_reading_before_teaches_nothing(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_job_is_held_once_and_by_the_last_word),
-        STORY(care_is_counted_where_it_was_given),
-        STORY(a_meter_keeps_all_its_calibrations),
-        STORY(what_was_ordered_is_ordered_until_it_comes),
-        STORY(a_mix_teaches_when_it_is_the_recipe),
-        STORY(a_measured_mix_weighs_what_its_meter_is_worth),
-        STORY(a_dose_of_acid_teaches_when_all_of_it_is_known),
-        STORY(a_dose_without_a_reading_before_teaches_nothing),
+        TEST(a_job_is_held_once_and_by_the_last_word),
+        TEST(care_is_counted_where_it_was_given),
+        TEST(a_meter_keeps_all_its_calibrations),
+        TEST(what_was_ordered_is_ordered_until_it_comes),
+        TEST(a_mix_teaches_when_it_is_the_recipe),
+        TEST(a_measured_mix_weighs_what_its_meter_is_worth),
+        TEST(a_dose_of_acid_teaches_when_all_of_it_is_known),
+        TEST(a_dose_without_a_reading_before_teaches_nothing),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

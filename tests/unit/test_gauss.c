@@ -1,4 +1,5 @@
-/* Figures that are known so and so well. tests/published/check_belief.c sets them beside textbooks. */
+/* Figures that are known so and so well. tests/published/check_belief.c sets them beside
+ * textbooks. */
 #include "daemon/core/model/gauss.h"
 #include "tests/cmocka_all.h"
 

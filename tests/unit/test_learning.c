@@ -74,8 +74,8 @@ static void nothing_believed_takes_the_first_as_it_is(void **state)
     assert_true(learned_sd(&l) == 0.05);
 }
 
-/* The scalar Kalman filter with a random walk, by hand: y = x value, x = 0.5, and the figure may have
- * wandered by 5 % of 2 since the last time. */
+/* The scalar Kalman filter with a random walk, by hand: y = x value, x = 0.5, and the figure may
+ * have wandered by 5 % of 2 since the last time. */
 static void it_may_have_wandered_since_the_last_time(void **state)
 {
     struct learned l = learned_from(2, 0.1, 0.05);
@@ -124,7 +124,8 @@ static void one_that_is_taken_breaks_the_row(void **state)
     assert_true(fabs(l.value - 0.8) < 0.01);
 }
 
-/* It has moved by as much as it was off, 0.8 for x = 2 being 0.4, and is known by the last alone. */
+/* It has moved by as much as it was off, 0.8 for x = 2 being 0.4, and is known by the last
+ * alone. */
 static void what_has_moved_is_as_sure_as_its_last_observation(void **state)
 {
     struct learned l = learned_from(1.6, 0.05, 0);

@@ -5,23 +5,23 @@
 #include "daemon/core/state/prediction.h"
 #include "tests/unit/a_story.h"
 
-static int64_t level(struct story *f, const char *name, int day, double volume_l)
+static int64_t level(struct fixture *f, const char *name, int day, double volume_l)
 {
     return reads(f, name, day, FIGURE_VOLUME_L, volume_l);
 }
 
 /* What a plant of this factor leaves in the tub by then. */
-static double left_l(const struct story *f, double theta, int day)
+static double left_l(const struct fixture *f, double theta, int day)
 {
     return 18 - curve_use_l(&f->room.crop[VINE].use, theta, 0, day);
 }
 
-static double float_day(const struct story *f)
+static double float_day(const struct fixture *f)
 {
     return (double)(predict_float_s(&f->room, &f->s, A1, 0.5) - at(0, 9)) / DAY_S;
 }
 
-static double width_day(const struct story *f)
+static double width_day(const struct fixture *f)
 {
     return (double)(predict_float_s(&f->room, &f->s, A1, 0.95) -
                     predict_float_s(&f->room, &f->s, A1, 0.05)) /
@@ -30,7 +30,7 @@ static double width_day(const struct story *f)
 
 static void a_thirsty_plant_is_known_by_its_level(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double truth = curve_age_day(&f->room.crop[VINE].use, 1.6, 0, 10);
     double prior;
     double before;
@@ -50,7 +50,7 @@ static void a_thirsty_plant_is_known_by_its_level(void **ctx)
 /* What one plant shows is believed a little of its neighbours, and more of none. */
 static void a_neighbour_is_believed_to_be_a_little_like_it(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double own;
     double others;
 
@@ -65,7 +65,7 @@ static void a_neighbour_is_believed_to_be_a_little_like_it(void **ctx)
 
 static void a_level_that_rises_by_itself_is_set_aside(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double before;
     int64_t seq;
 
@@ -81,7 +81,7 @@ static void a_level_that_rises_by_itself_is_set_aside(void **ctx)
 
 static void a_slip_of_the_pen_does_not_move_the_forecast(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double before;
     int64_t seq;
 
@@ -95,7 +95,7 @@ static void a_slip_of_the_pen_does_not_move_the_forecast(void **ctx)
 
 static void a_second_one_like_it_is_believed(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     level(f, "A1", 25, left_l(f, 1, 25));
@@ -106,7 +106,7 @@ static void a_second_one_like_it_is_believed(void **ctx)
 
 static void a_float_that_is_not_open_yet_moves_the_forecast_back(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int n;
     double before;
 
@@ -122,7 +122,7 @@ static void a_float_that_is_not_open_yet_moves_the_forecast_back(void **ctx)
 
 static void a_float_that_can_hardly_be_open_teaches_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct curve before;
     int64_t seq;
 
@@ -136,7 +136,7 @@ static void a_float_that_can_hardly_be_open_teaches_nothing(void **ctx)
 
 static void the_reservoir_teaches_of_all_at_once(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double expected;
     double before;
 
@@ -149,7 +149,7 @@ static void the_reservoir_teaches_of_all_at_once(void **ctx)
     expected = forecast_draw_l(&f->room, &f->s, at(32, 8), at(42, 8));
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(42, 8)), FIGURE_VOLUME_L,
                  95 - 1.3 * expected));
-    /* Each is thirstier than was thought, and by less than what was seen: the weather has a part. */
+    /* Each is thirstier than was thought, by less than what was seen: the weather has a part. */
     for (size_t i = A1; i <= A3; i++) {
         double more = forecast_container(&f->room, &f->s, i, at(43, 8)).use_l_day;
 
@@ -161,7 +161,7 @@ static void the_reservoir_teaches_of_all_at_once(void **ctx)
 
 static void what_was_let_in_in_between_is_reckoned_with(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double drawn;
 
     start(f, "A1");
@@ -176,7 +176,7 @@ static void what_was_let_in_in_between_is_reckoned_with(void **ctx)
 /* To 90 L with what was let in: the reservoir was seen at 90 L less that, as by a reading. */
 static void a_fill_and_what_was_let_in_say_what_was_drunk(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry again = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(40, 8));
     double before = f->s.factor.mean;
     double drawn;
@@ -195,7 +195,7 @@ static void a_fill_and_what_was_let_in_say_what_was_drunk(void **ctx)
 
 static void a_strength_teaches_the_appetite(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double foretold;
 
     start(f, "A1");
@@ -211,7 +211,7 @@ static void a_strength_teaches_the_appetite(void **ctx)
 /* Told with the bump, or with what was poured away: it teaches as a reading does. */
 static void what_it_was_before_teaches_the_same(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     static const enum entry_kind kinds[] = {ENTRY_READING, ENTRY_BUMPED, ENTRY_DRAINED};
     double take[3];
 
@@ -219,7 +219,7 @@ static void what_it_was_before_teaches_the_same(void **ctx)
         enum figure before = kinds[k] == ENTRY_READING ? FIGURE_EC_MS_CM : FIGURE_WAS_MS_CM;
         struct entry e = told_at(kinds[k], "A1", kinds[k] == ENTRY_BUMPED ? "grow" : "", at(43, 9));
 
-        story_again(f);
+        begin_again(f);
         start(f, "A1");
         tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
         tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
@@ -234,11 +234,11 @@ static void what_it_was_before_teaches_the_same(void **ctx)
     assert_int_equal(f->s.container[A1].readings, 2); /* a drained solution is measured no more */
 }
 
-/* A slip of the pen that was taken back has taught nothing, has set nothing aside, and does not vouch
- * for a second one like it. Entries keep their numbers. */
+/* A slip of the pen that was taken back has taught nothing, has set nothing aside, and does not
+ * vouch for a second one like it. Entries keep their numbers. */
 static void a_fold_without_the_voided_is_the_same(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state told;
     struct text why = {0};
     enum { SLIP = 2, STRONG = 5, N = 7 };
@@ -279,19 +279,19 @@ static void a_fold_without_the_voided_is_the_same(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_thirsty_plant_is_known_by_its_level),
-        STORY(a_neighbour_is_believed_to_be_a_little_like_it),
-        STORY(a_level_that_rises_by_itself_is_set_aside),
-        STORY(a_slip_of_the_pen_does_not_move_the_forecast),
-        STORY(a_second_one_like_it_is_believed),
-        STORY(a_float_that_is_not_open_yet_moves_the_forecast_back),
-        STORY(a_float_that_can_hardly_be_open_teaches_nothing),
-        STORY(the_reservoir_teaches_of_all_at_once),
-        STORY(what_was_let_in_in_between_is_reckoned_with),
-        STORY(a_fill_and_what_was_let_in_say_what_was_drunk),
-        STORY(a_strength_teaches_the_appetite),
-        STORY(what_it_was_before_teaches_the_same),
-        STORY(a_fold_without_the_voided_is_the_same),
+        TEST(a_thirsty_plant_is_known_by_its_level),
+        TEST(a_neighbour_is_believed_to_be_a_little_like_it),
+        TEST(a_level_that_rises_by_itself_is_set_aside),
+        TEST(a_slip_of_the_pen_does_not_move_the_forecast),
+        TEST(a_second_one_like_it_is_believed),
+        TEST(a_float_that_is_not_open_yet_moves_the_forecast_back),
+        TEST(a_float_that_can_hardly_be_open_teaches_nothing),
+        TEST(the_reservoir_teaches_of_all_at_once),
+        TEST(what_was_let_in_in_between_is_reckoned_with),
+        TEST(a_fill_and_what_was_let_in_say_what_was_drunk),
+        TEST(a_strength_teaches_the_appetite),
+        TEST(what_it_was_before_teaches_the_same),
+        TEST(a_fold_without_the_voided_is_the_same),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

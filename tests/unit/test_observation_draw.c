@@ -5,9 +5,9 @@
 #include "tests/unit/a_story.h"
 
 /* Day 32 to 40 with these plants on float, believed to be as at first. */
-static void plants(struct story *f, size_t n)
+static void plants(struct fixture *f, size_t n)
 {
-    story_again(f);
+    begin_again(f);
     for (size_t i = A1; i < n; i++) {
         struct container_state *cs = &f->s.container[i];
 
@@ -20,13 +20,13 @@ static void plants(struct story *f, size_t n)
     fills(f, 32, 90);
 }
 
-/* A draw of n plants in 8 days: its mean, how it moves with the room's factor, and its variance given
- * that, with two readings of a mark that is right to 1 L and a weather that all had. */
+/* A draw of n plants in 8 days: its mean, how it moves with the room's factor, and its variance
+ * given that, with two readings of a mark that is right to 1 L and a weather that all had. */
 struct sum {
     double litres, by_room, own_var, noise_var, whole_var;
 };
 
-static struct sum sum_of(const struct story *f, size_t n)
+static struct sum sum_of(const struct fixture *f, size_t n)
 {
     const struct curve *c = &f->room.crop[VINE].use;
     double use = curve_use_l(c, 1, 32, 40);
@@ -40,14 +40,14 @@ static struct sum sum_of(const struct story *f, size_t n)
     return s;
 }
 
-static void lost(struct story *f, double litres)
+static void lost(struct fixture *f, double litres)
 {
     reads(f, "reservoir", 40, FIGURE_VOLUME_L, 90 - litres);
 }
 
 static void what_was_lost_is_set_beside_what_was_expected(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct sum s = sum_of(f, 2);
     const struct reservoir_state *r = &f->s.reservoir;
 
@@ -65,7 +65,7 @@ static void what_was_lost_is_set_beside_what_was_expected(void **ctx)
 
 static void one_look_alone_is_worth_three_and_a_half_sd_at_most(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct sum s = sum_of(f, 2);
 
     plants(f, 2);
@@ -84,7 +84,7 @@ static void one_look_alone_is_worth_three_and_a_half_sd_at_most(void **ctx)
 /* Of a sum that was seen each part has the mean that its share of the variance gives it. */
 static void the_rooms_factor_and_each_plant_take_their_share(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct sum s = sum_of(f, 3);
     double off = 1.0 * sqrt(s.whole_var);
     double use = s.litres / 3;
@@ -104,7 +104,7 @@ static void the_rooms_factor_and_each_plant_take_their_share(void **ctx)
 /* All had the same weather, of which a week is 11 %: the room is never known better than that. */
 static void many_plants_do_not_make_the_room_surer_than_the_weather(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     plants(f, 3);
     for (size_t i = A1; i <= A3; i++) { /* all of it is the room's */
@@ -129,7 +129,7 @@ static void while_there_is_evidence_of_a_leak_nothing_is_learned(void **ctx)
         {3.49, false, true },
         {3.51, false, false}
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct sum s = sum_of(f, 2);
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -143,9 +143,9 @@ static void while_there_is_evidence_of_a_leak_nothing_is_learned(void **ctx)
 
 static void a_room_that_draws_nothing_teaches_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
-    story_again(f);
+    begin_again(f);
     fills(f, 32, 90);
     lost(f, 1); /* and not a sum over nobody */
     assert_near(f->s.factor.mean, 0, 0);
@@ -154,10 +154,11 @@ static void a_room_that_draws_nothing_teaches_nothing(void **ctx)
     assert_near(f->s.reservoir.excess, 1 / sqrt(2) - 0.5, 1e-9); /* a litre, of two marks */
 }
 
-/* One that came on float in between has drawn since then only, and one that was harvested until then. */
+/* One that came on float in between has drawn since then only, and one that was harvested until
+ * then. */
 static void who_drew_for_a_part_of_the_time_counts_for_that_part(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct curve *c = &f->room.crop[VINE].use;
     double expected;
 
@@ -176,7 +177,7 @@ static void who_drew_for_a_part_of_the_time_counts_for_that_part(void **ctx)
 
 static void filled_up_to_a_mark_it_is_counted_from_there(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double drawn;
 
     plants(f, 1);
@@ -193,14 +194,14 @@ static void filled_up_to_a_mark_it_is_counted_from_there(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(what_was_lost_is_set_beside_what_was_expected),
-        STORY(one_look_alone_is_worth_three_and_a_half_sd_at_most),
-        STORY(the_rooms_factor_and_each_plant_take_their_share),
-        STORY(many_plants_do_not_make_the_room_surer_than_the_weather),
-        STORY(while_there_is_evidence_of_a_leak_nothing_is_learned),
-        STORY(a_room_that_draws_nothing_teaches_nothing),
-        STORY(who_drew_for_a_part_of_the_time_counts_for_that_part),
-        STORY(filled_up_to_a_mark_it_is_counted_from_there),
+        TEST(what_was_lost_is_set_beside_what_was_expected),
+        TEST(one_look_alone_is_worth_three_and_a_half_sd_at_most),
+        TEST(the_rooms_factor_and_each_plant_take_their_share),
+        TEST(many_plants_do_not_make_the_room_surer_than_the_weather),
+        TEST(while_there_is_evidence_of_a_leak_nothing_is_learned),
+        TEST(a_room_that_draws_nothing_teaches_nothing),
+        TEST(who_drew_for_a_part_of_the_time_counts_for_that_part),
+        TEST(filled_up_to_a_mark_it_is_counted_from_there),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

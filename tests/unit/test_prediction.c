@@ -1,5 +1,6 @@
-/* Forecasts with their doubt. Expected values are reckoned here from what belief.h states of a plant
- * before anything was seen of it, by differences over the curve, and by tables of the normal. */
+/* Forecasts with their doubt. Expected values are reckoned here from what belief.h states of a
+ * plant before anything was seen of it, by differences over the curve, and by tables of the
+ * normal. */
 #include "daemon/core/model/gauss.h"
 #include "daemon/core/state/prediction.h"
 #include "tests/unit/a_prior.h"
@@ -22,7 +23,7 @@ static void the_float_is_reached_with_the_probability_of_so_much_use(void **ctx)
         {0.90, 1.2816},
         {0.95, Z95   },
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct curve *c = &f->room.crop[VINE].use;
 
     start(f, "A1");
@@ -40,14 +41,14 @@ static void the_float_is_reached_with_the_probability_of_so_much_use(void **ctx)
 
 static void what_is_idle_or_was_seen_is_not_foretold(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     assert_near(predict_float_p(&f->room, &f->s, A2, at(100, 9)), 0, 0);
     assert_int_equal(predict_float_s(&f->room, &f->s, A2, 0.5), FORECAST_NEVER);
     assert_int_equal(predict_ec_below_s(&f->room, &f->s, A2, 9, 0.5, at(1, 9)), FORECAST_NEVER);
     f->room.crop[VINE].use.most_l_day = 1e-9;
-    story_again(f);
+    begin_again(f);
     start(f, "A1");
     assert_int_equal(predict_float_s(&f->room, &f->s, A1, 0.5), FORECAST_NEVER); /* not in a year */
     f->room.crop[VINE].use.most_l_day = 2;
@@ -59,7 +60,7 @@ static void what_is_idle_or_was_seen_is_not_foretold(void **ctx)
 /* Looked for in vain yesterday: it is not foretold for the day before. */
 static void the_past_is_not_foretold(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start(f, "A1");
     f->s.container[A1].not_float_s = at(60, 9);
@@ -69,7 +70,7 @@ static void the_past_is_not_foretold(void **ctx)
 
 static void filled_to_its_line_it_is_on_float_at_once(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7);
 
     tell(f, with(e, FIGURE_VOLUME_L, 8));
@@ -79,7 +80,7 @@ static void filled_to_its_line_it_is_on_float_at_once(void **ctx)
 }
 
 /* The EC of A1 at t_s, had one of x, or of ln appetite (k = 3), been a step more. */
-static double ec_moved(const struct story *f, int64_t t_s, int k, double step)
+static double ec_moved(const struct fixture *f, int64_t t_s, int k, double step)
 {
     struct container_state cs = f->s.container[A1];
 
@@ -94,7 +95,7 @@ static double ec_moved(const struct story *f, int64_t t_s, int k, double step)
 static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
 {
     static const double sd[] = {0, 0.12 * 40, 0.15, 0.25}; /* of shift, spread and appetite */
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const double step = 1e-3;
     struct gauss ec;
     double now;
@@ -126,7 +127,7 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
 
 static void a_solution_is_spent_with_the_probability_asked_for(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t last = 0;
 
     on_float(f, "A1");
@@ -149,7 +150,7 @@ static void a_solution_is_spent_with_the_probability_asked_for(void **ctx)
 /* On float a plant draws what it drinks: of a lognormal use the mean lies over the middle. */
 static void a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const double days = 8;
     double mean = 0;
     double own = 0;
@@ -184,7 +185,7 @@ static void a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather(void *
 }
 
 /* Doubt of what is drawn, as a share: what the sum leaves out, 11 %, is added (predictbench). */
-static double draw_doubt(const struct story *f, int64_t from_s, int64_t to_s)
+static double draw_doubt(const struct fixture *f, int64_t from_s, int64_t to_s)
 {
     struct gauss d = predict_draw_l(&f->room, &f->s, from_s, to_s);
 
@@ -193,7 +194,7 @@ static double draw_doubt(const struct story *f, int64_t from_s, int64_t to_s)
 
 static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double drawn;
     double doubt;
 
@@ -216,8 +217,8 @@ static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
     assert_int_equal(predict_reservoir_s(&f->room, &f->s, 25, 0.5, at(43, 9)), FORECAST_NEVER);
 }
 
-/* Down to 25 L when 55 L are drawn. By when that is with probability p: when the middle of the draw is
- * as much more, or less, as the doubt of it at that time makes it. */
+/* Down to 25 L when 55 L are drawn. By when that is with probability p: when the middle of the
+ * draw is as much more, or less, as the doubt of it at that time makes it. */
 static void the_low_mark_is_met_with_the_probability_asked_for(void **ctx)
 {
     static const struct {
@@ -227,7 +228,7 @@ static void the_low_mark_is_met_with_the_probability_asked_for(void **ctx)
         {0.50, 0   },
         {0.95, Z95 }
     };
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     on_float(f, "A1");
     on_float(f, "A2");
@@ -246,15 +247,15 @@ static void the_low_mark_is_met_with_the_probability_asked_for(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(the_float_is_reached_with_the_probability_of_so_much_use),
-        STORY(what_is_idle_or_was_seen_is_not_foretold),
-        STORY(the_past_is_not_foretold),
-        STORY(filled_to_its_line_it_is_on_float_at_once),
-        STORY(a_strength_is_as_sure_as_what_moves_it),
-        STORY(a_solution_is_spent_with_the_probability_asked_for),
-        STORY(a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather),
-        STORY(what_the_reservoir_holds_is_the_less_sure_the_later),
-        STORY(the_low_mark_is_met_with_the_probability_asked_for),
+        TEST(the_float_is_reached_with_the_probability_of_so_much_use),
+        TEST(what_is_idle_or_was_seen_is_not_foretold),
+        TEST(the_past_is_not_foretold),
+        TEST(filled_to_its_line_it_is_on_float_at_once),
+        TEST(a_strength_is_as_sure_as_what_moves_it),
+        TEST(a_solution_is_spent_with_the_probability_asked_for),
+        TEST(a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather),
+        TEST(what_the_reservoir_holds_is_the_less_sure_the_later),
+        TEST(the_low_mark_is_met_with_the_probability_asked_for),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

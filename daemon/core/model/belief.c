@@ -3,16 +3,23 @@
 #include <math.h>
 #include <string.h>
 
-#define ROOM_SD        0.20 /* with OWN_SD 0.35 together */
-#define OWN_SD         0.29
+/* Set by tests/bench/predictbench, on rooms whose truth is drawn wider than this; plants of one
+ * variety under one light differ by about a third in what they drink (common practice, no
+ * source). */
+/* clang-format off */
+#define ROOM_SD        0.20 /* of ln theta, that all plants of the room share … */
+#define OWN_SD         0.29 /* … and a plant's own: 0.35 together */
 #define ROOM_SD_LEAST  0.11 /* the weather of a week, which all plants had */
-#define SHIFT_FRAC     0.12
-#define SPREAD_SD      0.15
-#define APPETITE_SD    0.25
-#define STEP           1e-4
-#define DRIFT_SD_DAY   0.01
+#define SHIFT_FRAC     0.12 /* of the age at half use */
+#define SPREAD_SD      0.15 /* of ln spread */
+#define APPETITE_SD    0.25 /* of ln of the factor on the uptake concentration */
+#define DRIFT_SD_DAY   0.01 /* by which ln theta wanders from one day to the next */
 #define WEATHER_SD_DAY 0.20 /* a bright day against a dull one */
-#define WEATHER_LEANS  3.0  /* (1 + r) / (1 - r) with a correlation of one half from day to day */
+#define WEATHER_LEANS  3.0  /* (1 + r) / (1 - r) with a correlation r of one half from day to day */
+/* clang-format on */
+
+/* For derivatives: small beside any doubt of x, and large beside the rounding of a logarithm. */
+#define STEP 1e-4
 
 struct gauss belief_room(void)
 {
@@ -22,12 +29,15 @@ struct gauss belief_room(void)
 struct belief belief_of(const struct curve *prior)
 {
     double shift_sd = SHIFT_FRAC * prior->half_day;
-
-    return (struct belief){
-        .b = {1                        },
-        .v = {                              {OWN_SD * OWN_SD}, {0, shift_sd * shift_sd}, {0, 0, SPREAD_SD * SPREAD_SD}},
-        .appetite = { 0,                         APPETITE_SD * APPETITE_SD},
+    struct belief p = {
+        .b = {1                         },
+          .appetite = { 0, APPETITE_SD * APPETITE_SD}
     };
+
+    p.v[BELIEF_LN_THETA][BELIEF_LN_THETA] = OWN_SD * OWN_SD;
+    p.v[BELIEF_SHIFT][BELIEF_SHIFT] = shift_sd * shift_sd;
+    p.v[BELIEF_LN_SPREAD][BELIEF_LN_SPREAD] = SPREAD_SD * SPREAD_SD;
+    return p;
 }
 
 static double mean_of(const struct belief *p, const struct gauss *room, int k)
@@ -99,6 +109,9 @@ double belief_var(const struct belief *p, const struct gauss *room, const struct
     return belief_own_var(p, h) + c * c * room->var;
 }
 
+/* Conditioning a normal on a sum of which it is a part: the gain is its covariance with the sum
+ * over the sum's variance. b falls, since what the sum showed is no longer put down to the room
+ * alone. */
 void belief_share(struct belief *p, const struct lean *h, double litres, double left_l,
                   double room_lean, double whole_var)
 {
@@ -141,6 +154,9 @@ void belief_see(struct belief *p, struct gauss *room, const struct lean *h, doub
     *room = belief_room_sees(*room, c, left, var);
 }
 
+/* A bound is first made of the whole, h x; the observation of h x that would have taught the same
+ * is then shared out as any other, so that there is one way only in which a plant and the room
+ * learn. */
 void belief_bound(struct belief *p, struct gauss *room, const struct lean *h, double off,
                   double soft_sd, bool above)
 {
@@ -165,6 +181,8 @@ double belief_drift_var(double days)
     return DRIFT_SD_DAY * DRIFT_SD_DAY * fmax(days, 0);
 }
 
+/* The mean of n days that lean on each other has the variance of (n + leans - 1) / leans days
+ * that do not, for long n; a single day has its own. */
 double belief_weather_var(double days)
 {
     double one = WEATHER_SD_DAY * WEATHER_SD_DAY;

@@ -1,15 +1,17 @@
 /* belief.h - what is believed of a plant's thirst and appetite, and of the room's.
  *
- * Pure. A plant uses theta times its crop's curve, `shift` days later and slower or faster; ln theta,
- * the shift and ln of the spread are normal given the room's factor, which all plants share:
- * x = (ln theta, shift, ln spread) ~ N(a + b rho, v), ln of the room's factor rho ~ N. So what one plant shows moves the room's belief and, through it,
- * that of the others, in time that does not grow with the number of plants; this is exact, a tree of
- * normals (Lauritzen & Spiegelhalter 1988). What the reservoir shows is the sum of all, and updates
- * all at once; that they are then not quite independent given the room is left out.
+ * Pure. A plant uses theta times its crop's curve, `shift` days later and slower or faster; ln
+ * theta, the shift and ln of the spread are normal given the room's factor, which all plants
+ * share: x = (ln theta, shift, ln spread) ~ N(a + b rho, v), ln of the room's factor rho ~ N. So
+ * what one plant shows moves the room's belief and, through it, that of the others, in time that
+ * does not grow with the number of plants; this is exact, a tree of normals (Lauritzen &
+ * Spiegelhalter 1988). What the reservoir shows is the sum of all, and updates all at once; that
+ * they are then not quite independent given the room is left out.
  *
  * Observations enter through their logarithm, so that a factor is a factor: an extended Kalman
- * filter. The prior of ln theta is N(0, 0.35^2), of which the room has a part; the shift's standard
- * deviation is 12 % of the age at which the plant drinks half of its most; of ln spread it is 0.15. */
+ * filter. The prior of ln theta is N(0, 0.35^2), of which the room has a part; the shift's
+ * standard deviation is 12 % of the age at which the plant drinks half of its most; of ln spread
+ * it is 0.15. */
 #ifndef TARN_CORE_MODEL_BELIEF_H
 #define TARN_CORE_MODEL_BELIEF_H
 
@@ -58,16 +60,16 @@ double belief_room_lean(const struct belief *p, const struct lean *h);
 void belief_see(struct belief *p, struct gauss *room, const struct lean *h, double off,
                 double noise_var);
 
-/* A plant's part of a sum that was seen. `litres` is its expected share; of the whole, `left` litres
- * were not explained by the plants' own means, `room_lean` is how the whole moves with the room's
- * factor, and whole_var its variance given the room, noise included. The room itself is the
- * caller's: belief_room_sees(room, room_lean, left, whole_var). */
+/* A plant's part of a sum that was seen. `litres` is its expected share; of the whole, `left`
+ * litres were not explained by the plants' own means, `room_lean` is how the whole moves with the
+ * room's factor, and whole_var its variance given the room, noise included. The room itself is
+ * the caller's: belief_room_sees(room, room_lean, left, whole_var). */
 void belief_share(struct belief *p, const struct lean *h, double litres, double left_l,
                   double room_lean, double whole_var);
 
-/* The room's factor after an observation as in belief_share. All plants had the same weather, so many
- * of them tell no more of the room than the weather lets through: it is never known better than
- * that. */
+/* The room's factor after an observation as in belief_share. All plants had the same weather, so
+ * many of them tell no more of the room than the weather lets through: it is never known better
+ * than that. */
 struct gauss belief_room_sees(struct gauss room, double room_lean, double left, double var);
 
 /* A bound on ln of a use: it lies `off` above (or below) what was expected. */

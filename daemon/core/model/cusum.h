@@ -13,8 +13,8 @@
  * CUSUM_OPEN, so that it comes down again soon when the fault is mended. */
 double cusum_add(double sum, double z);
 
-/* Percent by which a sum like this is no chance: 100 (1 - e^-sum) (Siegmund 1985, Sequential Analysis,
- * as an approximation; from memory). */
+/* Percent by which a sum like this is no chance: 100 (1 - e^-sum) (Siegmund 1985, Sequential
+ * Analysis, as an approximation; from memory). */
 double cusum_sure_pct(double sum);
 
 #endif

@@ -53,8 +53,9 @@ struct gauss gauss_as_observation(struct gauss from, struct gauss to)
 }
 
 /* ---- the quantile: algorithm AS 241, PPND16 (Wichura 1988, Applied Statistics 37:477): three
- * quotients of polynomials of the seventh degree, right to about one part in 10^16. The numbers are
- * the paper's, from memory, and beside GSL's and the printed table in tests/published/check_belief.c. */
+ * quotients of polynomials of the seventh degree, right to about one part in 10^16. The numbers
+ * are the paper's, from memory, and beside GSL's and the printed table in
+ * tests/published/check_belief.c. */
 
 /* clang-format off */
 #define MIDDLE_HALF 0.425 /* |p - 1/2| up to this: in r = 0.425^2 - (p - 1/2)^2 */

@@ -13,6 +13,9 @@ double learned_sd(const struct learned *l)
     return sqrt(l->var);
 }
 
+/* Where nothing is known the first observation is taken as it is: there is nothing to weigh it
+ * by. A figure that may have wandered is less sure before each observation than it was after the
+ * last. */
 bool learned_take(struct learned *l, double x, double y, double noise_sd)
 {
     double drift = l->drift_frac * l->value;

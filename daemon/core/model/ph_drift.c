@@ -2,14 +2,16 @@
 
 #include <math.h>
 
+/* Common practice, no source, but for what a meter and days without a cause make of a pH: of
+ * those the figures are our own estimate. */
 #define DAY_S        86400.0
 #define ROOM_PH_DAY  0.02 /* feeds are mostly nitrate: common practice, no source */
-#define ROOM_SD      0.03 /* pH a day */
-#define OWN_SD       0.02
+#define ROOM_SD      0.03 /* pH a day: from falling slowly to a tenth in two days … */
+#define OWN_SD       0.02 /* … and what plants of one room differ by */
 #define READ_SD      0.05 /* of a meter that is kept calibrated */
 #define WANDER_SD    0.03 /* beside its drift, in a day */
-#define LEAST_DAYS   1.0
-#define GATE_SD      4.0
+#define LEAST_DAYS   1.0  /* in less the error of two readings is larger than any drift */
+#define GATE_SD      4.0  /* what is farther off is a slip or a refill that nobody told of */
 #define NEAREST_FRAC 0.25 /* of the band: no pH is set nearer to its end */
 
 struct gauss ph_drift_room(void)
@@ -35,6 +37,8 @@ void ph_drift_unknown(struct ph_drift *d)
     d->from_s = 0;
 }
 
+/* A plant's own drift and the room's are each taught with the other's doubt as noise, from the same
+ * state before: which of the two it was one reading cannot say, and many of many plants do. */
 static void learn(struct ph_drift *d, struct gauss *room, double rise, double days)
 {
     const struct gauss own = d->own;

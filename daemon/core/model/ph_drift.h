@@ -1,9 +1,9 @@
 /* ph_drift.h - how fast the pH of a solution drifts, and where in its band it is to be set.
  *
- * Pure. Roots that take up nitrate raise the pH of their solution, those that take up ammonium lower
- * it (Raven & Smith 1976, New Phytologist 76:415; from memory). Which of the two, and how fast, is a
- * matter of feed, water and plant, and is learned from readings: what all plants of the room have in
- * common, and what is a plant's own. */
+ * Pure. Roots that take up nitrate raise the pH of their solution, those that take up ammonium
+ * lower it (Raven & Smith 1976, New Phytologist 76:415; from memory). Which of the two, and how
+ * fast, is a matter of feed, water and plant, and is learned from readings: what all plants of
+ * the room have in common, and what is a plant's own. */
 #ifndef TARN_CORE_MODEL_PH_DRIFT_H
 #define TARN_CORE_MODEL_PH_DRIFT_H
 

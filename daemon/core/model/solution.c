@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+/* The amount of salt, EC times litres, adds up; an empty body keeps a strength, so that nothing
+ * divides by no litres. */
 struct liquid solution_mix(struct liquid a, struct liquid b)
 {
     double volume_l = a.volume_l + b.volume_l;
@@ -18,6 +20,7 @@ double solution_dose(double ec_target, double ec_water, double ec_per_dose)
     return fmax(0, (ec_target - ec_water) / ec_per_dose);
 }
 
+/* Written so that equal waters, whose share would be 0 / 0, come out as NaN too. */
 double solution_blend_share(double ec_target, double ec_a, double ec_b)
 {
     double share = (ec_target - ec_b) / (ec_a - ec_b);

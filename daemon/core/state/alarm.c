@@ -9,8 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Where no other source is named these are common practice, no source; the false alarms that come of
- * them are counted by tests/bench/predictbench. */
+/* Where no other source is named these are common practice, no source; the false alarms that come
+ * of them are counted by tests/bench/predictbench. */
 /* clang-format off */
 #define OPEN_SD   4.0  /* standard deviations of a reading: one in sixteen thousand by chance … */
 #define SHUT_SD   2.0  /* … and one in twenty-two */
@@ -65,8 +65,8 @@ static void open_or_shut(struct alarm_states *m, enum alarm_kind kind, bool open
     }
 }
 
-/* Does the reservoir give plain water, so that a level below a float line is the float's doing? As long
- * as nothing was told of it that is taken for granted. */
+/* Does the reservoir give plain water, so that a level below a float line is the float's doing?
+ * As long as nothing was told of it that is taken for granted. */
 static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
 {
     const struct reservoir *v = &room->reservoir;
@@ -76,8 +76,8 @@ static bool reservoir_feeds(const struct room *room, const struct state *s, int6
            (!s->reservoir.holds_mix && forecast_reservoir(room, s, t_s).volume_l > least_l);
 }
 
-/* In drawdown a level only falls: it rises where a float sticks open, or water was let in unsaid. It has
- * to come down again to where it was. */
+/* In drawdown a level only falls: it rises where a float sticks open, or water was let in unsaid.
+ * It has to come down again to where it was. */
 static void judge_rise(const struct room *room, struct container_state *cs, size_t i,
                        const struct entry *e)
 {

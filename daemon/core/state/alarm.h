@@ -1,23 +1,26 @@
-/* alarm.h - what is wrong by the readings: alarms that evidence opens, and that shut when it goes.
+/* alarm.h - what is wrong by the readings: alarms that evidence opens, and that shut when it
+ * goes.
  *
- * Pure. The fold shows each reading to alarm_…; alarms with their evidence live in the state, so an
- * alarm is the same after a restart. It opens at one threshold and shuts at a lower one, so that it
- * does not flutter; in between it stays as it is. A person may acknowledge it (a `look` task): it
- * stays on the list until the evidence goes, and asks for nothing more.
+ * Pure. The fold shows each reading to alarm_…; alarms with their evidence live in the state, so
+ * an alarm is the same after a restart. It opens at one threshold and shuts at a lower one, so
+ * that it does not flutter; in between it stays as it is. A person may acknowledge it (a `look`
+ * task): it stays on the list until the evidence goes, and asks for nothing more.
  *
- *   level-high      over the float line, or what the level was in drawdown, by 5 % of the line and 4
- *                   standard deviations of a ruler (reading_error.h); shuts at 2
- *   level-low       below the float line by 10 % of it and 4 sd, once the float has worked and while
- *                   the reservoir has water to give; or its float seen not to let in; shuts at 2 sd
+ *   level-high      over the float line, or over what the level was in drawdown, by 5 % of the
+ *                   line and 4 standard deviations of a ruler (reading_error.h); shuts at 2
+ *   level-low       below the float line by 10 % of it and 4 sd, once the float has worked and
+ *                   while the reservoir has water to give; or its float seen not to let in water;
+ *                   shuts at 2 sd
  *   too-strong      on float, 4 sd over what was expected; shuts at 2
- *   ph-drift        0.3 or more outside of the band, and outside on the same side before; or out of
- *                   it by a leap of 0.7 within 5 days; shuts in the band
- *   pace            drinks over 2.5 times what its crop does, or under 1 / 2.5, and that is known to a
- *                   quarter; shuts at 2 times
- *   reservoir-salt  plain water over its source by 0.1 mS/cm and a quarter of the source; shuts at 0.6
- *                   of that
+ *   ph-drift        0.3 or more outside of the band, and outside on the same side before; or out
+ *                   of it by a leap of 0.7 within 5 days; shuts in the band
+ *   pace            drinks over 2.5 times what its crop does, or under 1 / 2.5, and that is known
+ *                   to a quarter; shuts at 2 times
+ *   reservoir-salt  plain water over its source by 0.1 mS/cm and a quarter of the source; shuts at
+ *                   0.6 of that
  *   leak, air-lock  the cusums of what the reservoir lost (cusum.h)
- *   meter           three readings in a row that cannot be; shuts at one that can, or a calibration */
+ *   meter           three readings in a row that cannot be; shuts at one that can, or when it is
+ *                   calibrated */
 #ifndef TARN_CORE_STATE_ALARM_H
 #define TARN_CORE_STATE_ALARM_H
 

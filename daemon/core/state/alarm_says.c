@@ -4,7 +4,8 @@
 #include <math.h>
 #include <stdio.h>
 
-/* In the order of enum alarm_kind; a kind that is added without its word or look does not compile. */
+/* In the order of enum alarm_kind; a kind that is added without its word or look does not
+ * compile. */
 /* clang-format off */
 const char *const alarm_words[] = {
     "level-high",     /* ALARM_HIGH */
@@ -19,15 +20,24 @@ const char *const alarm_words[] = {
 };
 
 const char *const alarm_looks[] = {
-    /* high */   "does its float stick open? Shut its valve, and drain what is too much",
-    /* leak */   "a float that sticks open, then the line, its fittings and the tank",
-    /* low */    "is its shut-off open, the float free and its inlet clear?",
-    /* salt */   "solution was left in it: rinse it and fill it anew; then the filter of the source",
-    /* lack */   "a shut-off left closed, air in the line, a clogged filter",
-    /* strong */ "solution left in the reservoir, a wrong refill, or an open lid; measure again",
-    /* ph */     "measure again with a calibrated meter; then the roots",
-    /* pace */   "the plant's health and its light; is the crop of the room file right?",
-    /* meter */  "clean it, calibrate it, and measure something you know",
+    /* high */
+    "does its float stick open? Shut its valve, and drain what is too much",
+    /* leak */
+    "a float that sticks open, then the line, its fittings and the tank",
+    /* low */
+    "is its shut-off open, the float free and its inlet clear?",
+    /* salt */
+    "solution was left in it: rinse it and fill it anew; then the filter of the source",
+    /* lack */
+    "a shut-off left closed, air in the line, a clogged filter",
+    /* strong */
+    "solution left in the reservoir, a wrong refill, or an open lid; measure again",
+    /* ph */
+    "measure again with a calibrated meter; then the roots",
+    /* pace */
+    "the plant's health and its light; is the crop of the room file right?",
+    /* meter */
+    "clean it, calibrate it, and measure something you know",
 };
 /* clang-format on */
 static_assert(sizeof alarm_words / sizeof *alarm_words == ALARM_KIND_N, "a word a kind");

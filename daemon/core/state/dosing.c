@@ -5,9 +5,9 @@
 #include <math.h>
 #include <stdio.h>
 
-#define NINE_IN_TEN_SD   1.645 /* normal quantile of 0.95 */
+#define NINE_IN_TEN_SD   1.645 /* normal quantile of 0.95: one in twenty to either side */
 #define BALANCE_OFF_FRAC 0.25  /* activity, gases and a label's rounding; common practice */
-#define ROOM_C           25.0
+#define ROOM_C           25.0  /* of solutions in a room; the balance hardly moves with it */
 
 double dosing_base_ec(const struct room *room, const struct state *s)
 {
@@ -29,7 +29,7 @@ double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t
     return solution_mix(r->body, (struct liquid){volume_l - r->body.volume_l, base_ec}).ec_ms_cm;
 }
 
-/* Of the full dose, the share that adds this much. */
+/* Of the full dose, the share that adds this much, by what was learned of the recipe. */
 static double dose_share(const struct state *s, size_t recipe, double ec_gain_ms_cm)
 {
     return solution_dose(ec_gain_ms_cm, 0, s->recipe[recipe].gain.value);
@@ -165,6 +165,8 @@ double dosing_expected_ph(const struct room *room, double ph_water,
                : NAN;
 }
 
+/* From the water's own buffers. Leaves *out to be dosed by hand where the balance has no answer:
+ * a pH beyond what that acid can reach. */
 static void from_balance(const struct room *room, const struct product *p, double volume_l,
                          double ph_from, double ph_to, const struct nutrients *feed,
                          struct ph_dose *out)

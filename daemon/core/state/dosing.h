@@ -41,8 +41,8 @@ struct nutrients dosing_feed(const struct room *room, const struct state *s, siz
  * nothing. */
 struct nutrients dosing_brings(const struct room *room, const struct amount *amount, size_t n);
 
-/* The pH that plain water of ph_water comes to with these nutrients in it; NaN when the alkalinity or
- * the phosphate is not known. Within half a unit. */
+/* The pH that plain water of ph_water comes to with these nutrients in it; NaN when the
+ * alkalinity or the phosphate is not known. Within half a unit. */
 double dosing_expected_ph(const struct room *room, double ph_water,
                           const struct nutrients *feed_mg_l);
 

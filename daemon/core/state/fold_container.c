@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* Level readings this much above the line still count as at the line: what a ruler in a bucket
- * shows. */
+ * shows (common practice, no source). */
 #define LEVEL_SLACK 0.02
 
 /* After "not yet" where the forecast said "by now": it will be looked at again in this many days.
@@ -30,6 +30,8 @@ static void forget_holds(const struct fold *f)
     f->s->n_holds = kept;
 }
 
+/* All of the last plant is forgotten. What counts over plantings stays: how often it was started,
+ * what was drawn, the alarms so far, and when it was harvested and cleaned. */
 bool fold_started(const struct fold *f)
 {
     struct container_state *cs = f->pot;
@@ -190,6 +192,8 @@ bool fold_float_seen(const struct fold *f)
     return true;
 }
 
+/* What was measured of the solution on its way out is the last that can be learned of it. Shut
+ * off as it is now its level says nothing of thirst. */
 bool fold_drained(const struct fold *f)
 {
     fold_anchor_container(f);
@@ -202,6 +206,8 @@ bool fold_drained(const struct fold *f)
     return true;
 }
 
+/* Out of the mix in the reservoir, where it holds one: its litres, nutrients and pH go along.
+ * Else it was mixed in a jug, and all that is known of it was told. */
 bool fold_refilled(const struct fold *f)
 {
     struct container_state *cs = f->pot;
@@ -262,6 +268,8 @@ bool fold_bumped(const struct fold *f)
     return true;
 }
 
+/* The level that is compared with later ones rises by what was added, or it would pass for a
+ * leak. */
 bool fold_topped_up(const struct fold *f)
 {
     double ec = fold_figure_or(f->e, FIGURE_EC_MS_CM, f->room->source.ec_ms_cm);
@@ -301,6 +309,7 @@ bool fold_harvested(const struct fold *f)
     return true;
 }
 
+/* A planted tub may be cleaned around its plant; only an idle one is empty afterwards. */
 bool fold_cleaned(const struct fold *f)
 {
     f->pot->needs_cleaning = false;

@@ -3,18 +3,19 @@
 #include <math.h>
 #include <string.h>
 
-/* What an observation of them is worth. */
+/* What an observation of a recipe, and of an acid, is worth: a meter's doubt, and a syringe's.
+ * Common practice, no source. */
 #define EC_NOISE_MS_CM 0.02
 #define EC_NOISE_FRAC  0.03
-#define SHARE_LEAST    0.02 /* of the full dose: less than this shows nothing */
-#define SHARE_SPREAD   0.10 /* products dosed this unevenly are another recipe */
-#define PH_NOISE       0.07 /* of the difference of two readings */
-#define PH_NOISE_FRAC  0.10
-#define PH_STEP_LEAST  0.1
+#define SHARE_LEAST    0.02  /* of the full dose: less than this shows nothing */
+#define SHARE_SPREAD   0.10  /* products dosed this unevenly are another recipe */
+#define PH_NOISE       0.07  /* of the difference of two readings */
+#define PH_NOISE_FRAC  0.10  /* of the dose */
+#define PH_STEP_LEAST  0.1   /* a smaller step is the meters' error */
 #define PH_BEFORE_S    43200 /* an older reading is not the one before the dose */
 
-/* Share of the recipe's full dose that the entry's amounts make in volume_l; NaN when not all of its
- * products were told of, or not in the recipe's proportion. */
+/* Share of the recipe's full dose that the entry's amounts make in volume_l; NaN when not all of
+ * its products were told of, or not in the recipe's proportion. */
 static double told_share(const struct fold *f, const struct recipe *r, double volume_l)
 {
     double lo = INFINITY;
@@ -66,6 +67,7 @@ static void learn_per_ph(const struct fold *f, const struct measured *before, en
                        ml_l * hypot(PH_NOISE_FRAC, PH_NOISE / fabs(step)));
 }
 
+/* Learned from before the dose is taken in: the reading before it is what it is compared with. */
 bool fold_ph_adjusted(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;

@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+/* The containers are brought up to the instant first: what they were to draw until now is what
+ * the level is compared with. A mix is drawn by nobody, so its level teaches nothing of thirst. */
 bool fold_reservoir_reading(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
@@ -84,6 +86,8 @@ bool fold_reservoir_filled(const struct fold *f)
     return true;
 }
 
+/* Water becomes solution: learned from what was in it before, then all that was measured of the
+ * water is forgotten. Its level is not counted on again before it is filled with water. */
 bool fold_mix_made(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
@@ -114,6 +118,8 @@ bool fold_mix_made(const struct fold *f)
     return true;
 }
 
+/* Back to plain water: salt in it is no longer to be expected, while a leak may be there as
+ * before. */
 bool fold_reservoir_rinsed(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;

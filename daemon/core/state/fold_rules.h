@@ -1,8 +1,8 @@
 /* fold_rules.h - the rules of the fold, one for each kind of entry, and what they have in common.
  *
- * Private to fold*.c. A rule changes f->s as its entry says; it returns false, and must have changed
- * nothing, where the entry has no place in the room (a crop that the room file no longer has). The
- * entry's figures are at 25 C, and its kind fits its subject: fold.c has seen to both. */
+ * Private to fold*.c. A rule changes f->s as its entry says; it returns false, and must have
+ * changed nothing, where the entry has no place in the room (a crop that the room file no longer
+ * has). The entry's figures are at 25 C, and its kind fits its subject: fold.c has seen to both. */
 #ifndef TARN_CORE_STATE_FOLD_RULES_H
 #define TARN_CORE_STATE_FOLD_RULES_H
 
@@ -48,8 +48,8 @@ bool fold_deferred(const struct fold *f);
 bool fold_dropped(const struct fold *f);
 bool fold_acknowledged(const struct fold *f);
 
-/* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec and
- * measured. Takes nothing from an entry whose amounts are not that recipe's. */
+/* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec
+ * and measured. Takes nothing from an entry whose amounts are not that recipe's. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
 
 /* ---- fold_common.c */
@@ -75,8 +75,8 @@ void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_
 /* Takes the entry's amounts from the stock. */
 void fold_use_amounts(const struct fold *f);
 
-/* Moves an anchor to the entry's instant, with what the forecast says is held then: of f->pot, of all
- * containers (what the reservoir shows is about all of them), or of the reservoir. */
+/* Moves an anchor to the entry's instant, with what the forecast says is held then: of f->pot, of
+ * all containers (what the reservoir shows is about all of them), or of the reservoir. */
 void fold_anchor_container(const struct fold *f);
 void fold_anchor_all(const struct fold *f);
 void fold_anchor_reservoir(const struct fold *f);

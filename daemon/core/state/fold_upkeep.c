@@ -18,6 +18,7 @@ bool fold_observation(const struct fold *f)
     return true;
 }
 
+/* All calibrations are kept: a reading that is told late is judged by the one that stood then. */
 bool fold_calibrated(const struct fold *f)
 {
     struct meter_state *m = &f->s->meter[f->at];
@@ -34,6 +35,7 @@ bool fold_calibrated(const struct fold *f)
     return true;
 }
 
+/* Which kind of care a word of the journal means; -1 when none does any more. */
 static int find_care(const char *word)
 {
     for (int k = 0; k < CARE_KIND_N; k++) {
@@ -105,6 +107,7 @@ bool fold_dropped(const struct fold *f)
     return true;
 }
 
+/* Of jobs that are done by saying so: a reorder, and a look at what an alarm tells of. */
 bool fold_acknowledged(const struct fold *f)
 {
     struct subject subject = room_find(f->room, f->e->subject);

@@ -4,8 +4,8 @@
 #include <string.h>
 
 #define DAY_S     86400.0
-#define HORIZON_S (366 * 86400LL)
-#define MINUTE_S  60
+#define HORIZON_S (366 * 86400LL) /* "never" is: not within a year */
+#define MINUTE_S  60              /* a reservoir's low mark is asked for no nearer */
 #define EC_STEP   1e-4 /* for a derivative: small beside any doubt, large beside rounding */
 
 /* A container carried forward from its anchor. Stages and the float line cut the way into legs on
@@ -27,6 +27,7 @@ static double age_at(const struct container_state *cs, int64_t t_s)
     return (double)(t_s - cs->started_s) / DAY_S;
 }
 
+/* Rounded up, so that at the instant what it is the instant of has come. */
 static int64_t instant_at(const struct container_state *cs, double age_day)
 {
     double s = age_day * DAY_S;
@@ -34,6 +35,7 @@ static int64_t instant_at(const struct container_state *cs, double age_day)
     return s < (double)(INT64_MAX / 4) ? cs->started_s + (int64_t)ceil(s) : FORECAST_NEVER;
 }
 
+/* The highest stage that a person has seen, or whose day has come; one that is only seen waits. */
 static int stage_at(const struct crop *crop, int seen, double age_day)
 {
     int at = 0;
@@ -59,6 +61,8 @@ static double stage_end(const struct crop *crop, int stage, double age_day)
     return end;
 }
 
+/* While the reservoir holds a mix the containers are shut off from it, and an empty one gives
+ * nothing: then the next water is the source's. */
 static double top_ec(const struct room *room, const struct state *s)
 {
     bool water = s->reservoir.at_s && !s->reservoir.holds_mix && s->reservoir.body.volume_l > 0;
@@ -167,7 +171,8 @@ struct forecast forecast_as(const struct room *room, const struct state *s, size
     return f;
 }
 
-/* What the EC at t_s becomes when one of the beliefs is a little more, the anchor's EC moved along. */
+/* What the EC at t_s becomes when one of the beliefs is a little more, the anchor's EC moved
+ * along. */
 static double ec_when(const struct room *room, const struct state *s, size_t i, int64_t t_s, int by)
 {
     struct container_state cs = s->container[i];

@@ -10,17 +10,22 @@
 #include <stdio.h>
 #include <string.h>
 
-#define DAY_S          86400.0
-#define ASIDES_MAX     2000
-#define GATE_SD        4.0
-#define RISE_SD        4.0
-#define AGREE_SD       3.0
-#define LOG_FROM_FRAC  0.3  /* less than this of what was expected: its log would say too much */
-#define UNSEEN_SD      3.0  /* a use smaller than this many sd of the level teaches nothing */
+#define DAY_S      86400.0
+#define ASIDES_MAX 2000 /* at some 170 bytes each */
+
+/* Gates in standard deviations, set by tests/bench/predictbench: by chance one reading in sixteen
+ * thousand lies beyond four. */
+/* clang-format off */
+#define GATE_SD        4.0  /* of a level or a strength beside what was expected */
+#define RISE_SD        4.0  /* of a ruler: a level does not rise by itself */
+#define AGREE_SD       3.0  /* of a ruler: a second reading like an odd one vouches for it */
+#define UNSEEN_SD      3.0  /* of a ruler: a use smaller than this teaches nothing */
+#define RESERVOIR_GATE 3.5  /* of the reservoir's loss: one look alone counts for no more */
+#define LOG_FROM_FRAC  0.3  /* of what was expected: the log of less would say too much */
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
-#define RESERVOIR_GATE 3.5
-#define LEARN_CUSUM    3.0 /* while there is so much evidence of a leak nothing is learned of it */
-#define ROUNDS         3
+#define LEARN_CUSUM    3.0  /* with so much evidence of a leak its litres are not the plants' */
+#define ROUNDS         3    /* of the iterated filter: it settles in two or three */
+/* clang-format on */
 
 __attribute__((format(printf, 3, 4))) static void set_aside(struct state *s, const struct entry *e,
                                                             const char *fmt, ...)
@@ -60,6 +65,8 @@ static const struct curve *prior_of(const struct room *room, const struct contai
     return &room->crop[cs->crop].use;
 }
 
+/* The curve that belongs to what is believed now. The room's factor moves with every plant's
+ * reading; a curve keeps the one it was made with, and is made anew when its own plant is read. */
 static void refresh(const struct room *room, const struct state *s, struct container_state *cs)
 {
     cs->curve = belief_curve(&cs->belief, &s->factor, prior_of(room, cs));
@@ -96,6 +103,8 @@ static struct use use_since_level(const struct container_state *cs, int64_t t_s)
                         .lean = belief_lean(&cs->curve, from, to)};
 }
 
+/* ln of what was seen over what was expected; next to nothing seen would say more than a ruler
+ * can, and is taken on the tangent at what was expected instead. */
 static double log_off(double seen_l, double expected_l)
 {
     return seen_l > LOG_FROM_FRAC * expected_l ? log(seen_l / expected_l)
@@ -142,8 +151,8 @@ static bool level_is_odd(const struct room *room, struct state *s, size_t i, con
     return false;
 }
 
-/* Where the log of the use is not straight in x, the observation is put on the tangent at what comes
- * of it, a few times over (the iterated Kalman filter: Bell & Cathey 1993). */
+/* Where the log of the use is not straight in x, the observation is put on the tangent at what
+ * comes of it, a few times over (the iterated Kalman filter: Bell & Cathey 1993). */
 static void learn_use(const struct room *room, struct state *s, struct container_state *cs,
                       double seen_l, double sd, int64_t t_s)
 {
@@ -201,6 +210,8 @@ bool observe_level(const struct room *room, struct state *s, size_t i, const str
     return true;
 }
 
+/* That a float works says that at least so much was drunk, that it does not, at most so much: a
+ * bound on the log of the use, soft by what the level was read with and by the weather. */
 void observe_float(const struct room *room, struct state *s, size_t i, const struct entry *e,
                    bool works)
 {
@@ -270,8 +281,8 @@ static struct beside set_beside(const struct state *s, size_t i, int64_t t_s, do
     return b;
 }
 
-/* A strength that fell faster than expected may be of thirst or of appetite: each takes its share of
- * it, with the other's doubt as noise. */
+/* A strength that fell faster than expected may be of thirst or of appetite: each takes its share
+ * of it, with the other's doubt as noise. */
 static void learn_fall(const struct room *room, struct state *s, size_t i, const struct beside *b)
 {
     struct container_state *cs = &s->container[i];
@@ -315,6 +326,7 @@ static double drawn_since(const struct container_state *cs)
     return cs->crop >= 0 ? cs->drawn_l - cs->drawn_seen_l : 0;
 }
 
+/* One that came on float since the reservoir was last seen has drawn from then on only. */
 static struct lean lean_since(const struct state *s, const struct container_state *cs)
 {
     int64_t from_s = s->reservoir.seen_s;
@@ -373,6 +385,7 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
     }
 }
 
+/* Both sums see each look: what speaks for a leak speaks against a lack. */
 static void sum_up(struct reservoir_state *r, double z)
 {
     r->excess = cusum_add(r->excess, z);

@@ -1,9 +1,10 @@
-/* observation.h - learns from readings: levels, floats, strengths and the reservoir move the beliefs.
+/* observation.h - learns from readings: levels, floats, strengths and the reservoir move the
+ * beliefs.
  *
  * Pure; called by the fold and by nobody else, before the entry changes anything but the anchors:
- * each takes the state as forecast for the entry's instant. A reading that cannot be is set aside:
- * it is kept, explained in state.aside, and teaches nothing; a second one like it is believed. All
- * but observe_reservoir cost O(1). */
+ * each takes the state as forecast for the entry's instant. A reading that cannot be is set
+ * aside: it is kept, explained in state.aside, and teaches nothing; a second one like it is
+ * believed. All but observe_reservoir cost O(1). */
 #ifndef TARN_CORE_STATE_OBSERVATION_H
 #define TARN_CORE_STATE_OBSERVATION_H
 

@@ -5,11 +5,11 @@
 #include <math.h>
 
 #define DAY_S            86400.0
-#define HORIZON_S        (366 * 86400LL)
-#define STEP             0.05
+#define HORIZON_S        (366 * 86400LL) /* no planting is longer */
+#define STEP             0.05 /* days, or of ln spread: over the kink where a float opens */
 #define MODEL_FRAC       0.11 /* what a sum of curves misses; set by predictbench */
-#define RESERVOIR_ROUNDS 3
-#define NEAR_S           600 /* nobody needs it nearer than ten minutes */
+#define RESERVOIR_ROUNDS 3    /* the doubt changes little from day to day: they settle */
+#define NEAR_S           600  /* nobody needs it nearer than ten minutes */
 
 static double age_at(const struct container_state *cs, int64_t t_s)
 {
@@ -113,6 +113,8 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
                                   (belief_weather_var(days) + belief_drift_var(days))};
 }
 
+/* Of a strength that is taken for normal: near the threshold, where it is asked for, the curve of
+ * the mean is nearly straight in what is believed. */
 static double p_ec_below(const struct question *q, int64_t t_s)
 {
     struct gauss ec = predict_ec(q->room, q->s, q->i, t_s);
@@ -199,8 +201,8 @@ static double doubt_of(const struct gauss *gone)
     return gone->mean > 0 ? hypot(sqrt(gone->var) / gone->mean, MODEL_FRAC) : 0;
 }
 
-/* The middle of the draw of which `spare` litres are the p-th part, give or take what the wall's mark
- * is read with. A sum of thirsts is skewed as they are: its logarithm is taken for normal. */
+/* The middle of the draw of which `spare` litres are the p-th part, give or take what the wall's
+ * mark is read with. A sum of thirsts is skewed as they are: its logarithm is taken for normal. */
 static double draw_for(double spare_l, double z, double share, double mark_sd)
 {
     return spare_l > 0 ? spare_l * exp(z * hypot(share, mark_sd / spare_l)) : 0;

@@ -1,9 +1,10 @@
-/* prediction.h - forecasts with their doubt: by when with which probability, and how much give or take.
+/* prediction.h - forecasts with their doubt: by when with which probability, and how much give or
+ * take.
  *
- * Pure. What forecast.h says in one figure is here a distribution, so that a task can be given days on
- * which it will do: from what is believed of the plants
- * (belief.h), of the weather to come, and of what things were measured with. A time is asked for by
- * the probability that it has come by then: 0.05 and 0.95 hold it nine times in ten. */
+ * Pure. What forecast.h says in one figure is here a distribution, so that a task can be given
+ * days on which it will do: from what is believed of the plants (belief.h), of the weather to
+ * come, and of what things were measured with. A time is asked for by the probability that it has
+ * come by then: 0.05 and 0.95 hold it nine times in ten. */
 #ifndef TARN_CORE_STATE_PREDICTION_H
 #define TARN_CORE_STATE_PREDICTION_H
 
@@ -28,8 +29,8 @@ int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_
 struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
                             int64_t to_s);
 
-/* What the reservoir holds at t_s, if nobody fills it: at most this with probability p. 0 when it is
- * empty, or holds no water. */
+/* What the reservoir holds at t_s, if nobody fills it: at most this with probability p. 0 when it
+ * is empty, or holds no water. */
 double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p);
 
 /* By when the reservoir is down to volume_l with probability p, from from_s on; FORECAST_NEVER when

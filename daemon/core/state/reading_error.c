@@ -1,7 +1,7 @@
 #include "daemon/core/state/reading_error.h"
 
-/* Common practice, no source: a ruler is read to a few millimetres, of which a tub of 30 cm and 18 L
- * makes 0.1 L; it lies askew by more in a larger one. */
+/* Common practice, no source: a ruler is read to a few millimetres, of which a tub of 30 cm and
+ * 18 L makes 0.1 L; it lies askew by more in a larger one. */
 #define LEVEL_SD_L    0.03
 #define LEVEL_SD_FRAC 0.006
 

@@ -1,20 +1,20 @@
 #include "daemon/core/state/state.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/base/text.h"
-#include "daemon/core/state/state_shape.h"
+#include "daemon/core/state/shape.h"
 
 #include <assert.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 const char *const condition_words[] = {"idle", "drawdown", "on float"};
 static_assert(sizeof condition_words / sizeof *condition_words == CONDITION_N, "a word each");
 
-/* What is believed of a recipe before any mix was measured, and of an acid before any dose. */
+/* What is believed of a recipe before any mix was measured, and by how much it and an acid's
+ * effect wander from one dose to the next: bottles differ, and water more so. Common practice, no
+ * source. */
 #define GAIN_SD_FRAC      0.10
-#define GUESS_SD_FRAC     0.15 /* where the EC was estimated */
+#define GUESS_SD_FRAC     0.15 /* where the EC was estimated from contents */
 #define GAIN_DRIFT_FRAC   0.005
 #define PER_PH_DRIFT_FRAC 0.03
 
@@ -55,193 +55,288 @@ void state_init(struct state *s, const struct room *room)
     s->drift = ph_drift_room();
 }
 
-/* Where a field lies in the struct at `in`. */
-static const void *at(const void *in, const struct field *f)
-{
-    return (const char *)in + f->at;
-}
+/* ---- The fields of the state, for shape.h.
+ *
+ * Each list stands once and is used twice: for the table, and for a value of the struct that is
+ * initialised by position. There the compiler counts: a value too few is an error (-Wextra), and
+ * so is one too many. Two neighbours swapped it does not see; test_shape looks at their
+ * order.
+ *
+ *   ONE    a number, a bool or an enum         MANY   an array of numbers, and its first one
+ *   PART   a struct within, and its list       PARTS  an array of them
+ *   TEXT   an array of char
+ *   OWNED  a pointer, and its count            GROWN  a pointer, its count and its capacity */
 
-static void *at_mine(void *in, const struct field *f)
-{
-    return (char *)in + f->at;
-}
+#define TYPE_OF(x)                                                                                 \
+    _Generic((x), bool                                                                             \
+             : FIELD_BOOL, int                                                                     \
+             : FIELD_INT, unsigned                                                                 \
+             : FIELD_ENUM, int64_t                                                                 \
+             : FIELD_INT64, size_t                                                                 \
+             : FIELD_SIZE, double                                                                  \
+             : FIELD_DOUBLE)
+#define MEMBER(T, m) (((struct T *)NULL)->m)
 
-static size_t count_at(const void *in, size_t bytes)
-{
-    size_t n;
+/* NOLINTBEGIN(bugprone-macro-parentheses): T is the name of a struct, m of a member */
+/* clang-format off */
+#define ROW(kind, ...) ROW_##kind(__VA_ARGS__)
+#define ROW_ONE(T, m)                                                                              \
+    {.name = #m, .type = TYPE_OF(MEMBER(T, m)), .at = offsetof(struct T, m),                       \
+     .n = 1, .size = sizeof MEMBER(T, m)},
+#define ROW_MANY(T, m, first)                                                                      \
+    {.name = #m, .type = TYPE_OF(MEMBER(T, first)), .at = offsetof(struct T, m),                   \
+     .n = sizeof MEMBER(T, m) / sizeof MEMBER(T, first), .size = sizeof MEMBER(T, first)},
+#define ROW_TEXT(T, m)                                                                             \
+    {.name = #m, .type = FIELD_TEXT, .at = offsetof(struct T, m),                                  \
+     .n = 1, .size = sizeof MEMBER(T, m)},
+#define ROW_PART(T, m, shape)                                                                      \
+    {.name = #m, .type = FIELD_PART, .at = offsetof(struct T, m),                                  \
+     .n = 1, .size = sizeof MEMBER(T, m), .of = &(shape)},
+#define ROW_PARTS(T, m, shape)                                                                     \
+    {.name = #m, .type = FIELD_PART, .at = offsetof(struct T, m),                                  \
+     .n = sizeof MEMBER(T, m) / sizeof *MEMBER(T, m), .size = sizeof *MEMBER(T, m),                \
+     .of = &(shape)},
+#define ROW_OWNED(T, m, count, shape)                                                              \
+    {.name = #m, .type = FIELD_OWNED, .at = offsetof(struct T, m),                                 \
+     .n = 1, .size = sizeof MEMBER(T, m), .of = &(shape), .count_at = offsetof(struct T, count)},
+#define ROW_GROWN(T, m, count, cap, shape)                                                         \
+    {.name = #m, .type = FIELD_OWNED, .at = offsetof(struct T, m),                                 \
+     .n = 1, .size = sizeof MEMBER(T, m), .of = &(shape), .count_at = offsetof(struct T, count),   \
+     .cap_at = offsetof(struct T, cap)},
 
-    memcpy(&n, (const char *)in + bytes, sizeof n);
-    return n;
-}
+#define NONE(kind, ...) NONE_##kind
+#define NONE_ONE        0,
+#define NONE_MANY       {},
+#define NONE_TEXT       "",
+#define NONE_PART       {},
+#define NONE_PARTS      {},
+#define NONE_OWNED      NULL, 0,
+#define NONE_GROWN      NULL, 0, 0,
 
-static void *owned_at(const void *in, const struct field *f)
-{
-    void *p;
+/* `T` in a list stands for the struct's own name. */
+#define SHAPE(name, T, LIST)                                                                       \
+    __attribute__((unused)) static const struct T name##_none = {LIST(NONE, T)};                   \
+    static const struct field name##_fields[] = {LIST(ROW, T)};                                    \
+    SHAPE_SCOPE const struct shape name = {name##_fields,                                          \
+                                           sizeof name##_fields / sizeof *name##_fields,           \
+                                           sizeof(struct T)};
+#define SHAPE_SCOPE static
 
-    memcpy(&p, at(in, f), sizeof p);
-    return p;
-}
+/* ---- what other rooms made: the figures that are learned */
 
-/* Frees what the struct at `in` owns, and all that its parts own. */
-static void free_owned(void *in, const struct shape *shape)
-{
-    for (size_t i = 0; i < shape->n_fields; i++) {
-        const struct field *f = &shape->field[i];
-        bool owned = f->type == FIELD_OWNED;
-        size_t n = owned ? count_at(in, f->count_at) : f->n;
-        char *part = owned ? owned_at(in, f) : at_mine(in, f);
+#define GAUSS(X, T) \
+    X(ONE, T, mean) \
+    X(ONE, T, var)
+SHAPE(gauss_shape, gauss, GAUSS)
 
-        for (size_t k = 0; f->of && k < n; k++) {
-            free_owned(part + k * f->of->size, f->of);
-        }
-        if (owned) {
-            free(part);
-        }
-    }
-}
+#define CURVE(X, T)        \
+    X(ONE, T, most_l_day)  \
+    X(ONE, T, half_day)    \
+    X(ONE, T, spread_day)
+SHAPE(curve_shape, curve, CURVE)
+
+#define BELIEF(X, T)              \
+    X(MANY, T, a, a[0])           \
+    X(MANY, T, b, b[0])           \
+    X(MANY, T, v, v[0][0])        \
+    X(PART, T, appetite, gauss_shape)
+SHAPE(belief_shape, belief, BELIEF)
+
+#define LEARNED(X, T)     \
+    X(ONE, T, value)      \
+    X(ONE, T, var)        \
+    X(ONE, T, n_used)     \
+    X(ONE, T, n_aside)    \
+    X(ONE, T, in_a_row)   \
+    X(ONE, T, drift_frac)
+SHAPE(learned_shape, learned, LEARNED)
+
+#define PH_DRIFT(X, T)          \
+    X(PART, T, own, gauss_shape) \
+    X(ONE, T, from_s)           \
+    X(ONE, T, from_ph)
+SHAPE(ph_drift_shape, ph_drift, PH_DRIFT)
+
+#define LIQUID(X, T)     \
+    X(ONE, T, volume_l)  \
+    X(ONE, T, ec_ms_cm)
+SHAPE(liquid_shape, liquid, LIQUID)
+
+#define NUTRIENTS(X, T) X(MANY, T, mg, mg[0])
+SHAPE(nutrients_shape, nutrients, NUTRIENTS)
+
+#define SUBJECT(X, T) \
+    X(ONE, T, kind)   \
+    X(ONE, T, at)
+SHAPE(subject_shape, subject, SUBJECT)
+
+/* ---- the state's own */
+
+#define MEASURED(X, T) \
+    X(ONE, T, at_s)    \
+    X(ONE, T, value)   \
+    X(ONE, T, meter)
+SHAPE(measured_shape, measured, MEASURED)
+
+#define ALARM_STATE(X, T) \
+    X(ONE, T, since_s)    \
+    X(ONE, T, seen)       \
+    X(ONE, T, expected)   \
+    X(ONE, T, sure_pct)
+SHAPE(alarm_state_shape, alarm_state, ALARM_STATE)
+
+#define ALARM_STATES(X, T)              \
+    X(PARTS, T, of, alarm_state_shape)  \
+    X(ONE, T, opened)                   \
+    X(ONE, T, seen)
+SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
+
+#define CONTAINER_STATE(X, T)                \
+    X(ONE, T, condition)                     \
+    X(ONE, T, crop)                          \
+    X(ONE, T, planting)                      \
+    X(ONE, T, solution)                      \
+    X(ONE, T, bumps)                         \
+    X(ONE, T, looks)                         \
+    X(ONE, T, readings)                      \
+    X(ONE, T, drained)                       \
+    X(ONE, T, needs_cleaning)                \
+    X(ONE, T, started_s)                     \
+    X(ONE, T, float_s)                       \
+    X(ONE, T, reached_s)                     \
+    X(ONE, T, looked_s)                      \
+    X(ONE, T, not_float_s)                   \
+    X(ONE, T, changed_s)                     \
+    X(ONE, T, bumped_s)                      \
+    X(ONE, T, cleaned_s)                     \
+    X(ONE, T, harvested_s)                   \
+    X(ONE, T, stage)                         \
+    X(ONE, T, at_s)                          \
+    X(PART, T, body, liquid_shape)           \
+    X(PART, T, feed, nutrients_shape)        \
+    X(ONE, T, drawn_l)                       \
+    X(ONE, T, strength_ms_cm)                \
+    X(PART, T, belief, belief_shape)         \
+    X(PART, T, curve, curve_shape)           \
+    X(ONE, T, made_with)                     \
+    X(ONE, T, appetite)                      \
+    X(ONE, T, level_s)                       \
+    X(ONE, T, level_l)                       \
+    X(ONE, T, drawn_seen_l)                  \
+    X(ONE, T, ec_var)                        \
+    X(MANY, T, ec_by, ec_by[0])              \
+    X(ONE, T, odd_s)                         \
+    X(ONE, T, odd_l)                         \
+    X(PART, T, alarms, alarm_states_shape)   \
+    X(ONE, T, step_mood)                     \
+    X(PART, T, ec, measured_shape)           \
+    X(PART, T, ph, measured_shape)           \
+    X(PART, T, temp, measured_shape)         \
+    X(PART, T, volume, measured_shape)       \
+    X(PART, T, drift, ph_drift_shape)        \
+    X(MANY, T, care_s, care_s[0])            \
+    X(MANY, T, cares, cares[0])
+SHAPE(container_state_shape, container_state, CONTAINER_STATE)
+
+#define RESERVOIR_STATE(X, T)                \
+    X(ONE, T, at_s)                          \
+    X(PART, T, body, liquid_shape)           \
+    X(PART, T, feed, nutrients_shape)        \
+    X(ONE, T, holds_mix)                     \
+    X(ONE, T, recipe)                        \
+    X(ONE, T, mix_task)                      \
+    X(ONE, T, drawn_l)                       \
+    X(ONE, T, fills)                         \
+    X(ONE, T, readings)                      \
+    X(ONE, T, rinsed_s)                      \
+    X(ONE, T, filled_s)                      \
+    X(PART, T, ec, measured_shape)           \
+    X(PART, T, ph, measured_shape)           \
+    X(PART, T, temp, measured_shape)         \
+    X(ONE, T, seen_s)                        \
+    X(ONE, T, seen_l)                        \
+    X(ONE, T, let_in_l)                      \
+    X(ONE, T, excess)                        \
+    X(ONE, T, lack)                          \
+    X(ONE, T, lost_l_day)                    \
+    X(ONE, T, expected_l_day)                \
+    X(PART, T, alarms, alarm_states_shape)
+SHAPE(reservoir_state_shape, reservoir_state, RESERVOIR_STATE)
+
+#define ASIDE(X, T) \
+    X(ONE, T, seq)  \
+    X(TEXT, T, why)
+SHAPE(aside_shape, aside, ASIDE)
+
+#define CALIBRATED(X, T)  \
+    X(ONE, T, at_s)       \
+    X(ONE, T, slope_pct)  \
+    X(ONE, T, offset_mv)
+SHAPE(calibrated_shape, calibrated, CALIBRATED)
+
+#define METER_STATE(X, T)                                                        \
+    X(ONE, T, calibrated_s)                                                      \
+    X(ONE, T, calibrations)                                                      \
+    X(ONE, T, slope_pct)                                                         \
+    X(ONE, T, offset_mv)                                                         \
+    X(GROWN, T, calibrated, n_calibrated, cap_calibrated, calibrated_shape)      \
+    X(ONE, T, odd)                                                               \
+    X(PART, T, alarms, alarm_states_shape)
+SHAPE(meter_state_shape, meter_state, METER_STATE)
+
+#define PRODUCT_STATE(X, T)              \
+    X(PARTS, T, per_ph, learned_shape)   \
+    X(ONE, T, left)                      \
+    X(ONE, T, receipts)                  \
+    X(ONE, T, ordered)
+SHAPE(product_state_shape, product_state, PRODUCT_STATE)
+
+#define RECIPE_STATE(X, T) X(PART, T, gain, learned_shape)
+SHAPE(recipe_state_shape, recipe_state, RECIPE_STATE)
+
+#define HOLD(X, T)                     \
+    X(TEXT, T, what)                   \
+    X(PART, T, subject, subject_shape) \
+    X(ONE, T, cycle)                   \
+    X(ONE, T, until_day)               \
+    X(ONE, T, dropped)
+SHAPE(hold_shape, hold, HOLD)
+
+#define STATE(X, T)                                                  \
+    X(ONE, T, first_s)                                               \
+    X(ONE, T, latest_s)                                              \
+    X(ONE, T, n_entries)                                             \
+    X(ONE, T, n_skipped)                                             \
+    X(OWNED, T, container, n_containers, container_state_shape)      \
+    X(OWNED, T, product, n_products, product_state_shape)            \
+    X(OWNED, T, meter, n_meters, meter_state_shape)                  \
+    X(OWNED, T, recipe, n_recipes, recipe_state_shape)               \
+    X(PART, T, reservoir, reservoir_state_shape)                     \
+    X(PART, T, factor, gauss_shape)                                  \
+    X(PART, T, drift, gauss_shape)                                   \
+    X(GROWN, T, aside, n_asides, cap_asides, aside_shape)            \
+    X(MANY, T, care_s, care_s[0])                                    \
+    X(MANY, T, cares, cares[0])                                      \
+    X(GROWN, T, hold, n_holds, cap_holds, hold_shape)
+#undef SHAPE_SCOPE
+#define SHAPE_SCOPE
+SHAPE(state_shape, state, STATE)
+/* clang-format on */
+/* NOLINTEND(bugprone-macro-parentheses) */
 
 void state_deinit(struct state *s)
 {
-    free_owned(s, &state_shape);
+    shape_free_owned(s, &state_shape);
     memset(s, 0, sizeof *s);
-}
-
-/* A struct that was copied byte by byte gets its own copies of what it owns. */
-static void own_copies(void *in, const struct shape *shape)
-{
-    for (size_t i = 0; i < shape->n_fields; i++) {
-        const struct field *f = &shape->field[i];
-        bool owned = f->type == FIELD_OWNED;
-        size_t n = owned ? count_at(in, f->count_at) : f->n;
-        char *part = owned ? mem_copy(owned_at(in, f), n, f->of->size) : at_mine(in, f);
-
-        if (owned) {
-            memcpy(at_mine(in, f), &part, sizeof part);
-        }
-        if (f->cap_at) {
-            memcpy((char *)in + f->cap_at, &n, sizeof n);
-        }
-        for (size_t k = 0; f->of && k < n; k++) {
-            own_copies(part + k * f->of->size, f->of);
-        }
-    }
 }
 
 void state_copy(struct state *to, const struct state *from)
 {
     *to = *from;
-    own_copies(to, &state_shape);
-}
-
-/* The way down to a field, for the sentence about it. */
-struct way {
-    const struct way *up;
-    const struct field *field;
-    size_t i;
-    size_t n; /* … of so many; with one of them the number is not said */
-};
-
-static void say_way(const struct way *w, struct text *why)
-{
-    if (w->up) {
-        say_way(w->up, why);
-        text_add(why, ".");
-    }
-    text_add(why, "%s", w->field->name);
-    if (w->n > 1 || w->field->type == FIELD_OWNED) {
-        text_add(why, "[%zu]", w->i);
-    }
-}
-
-/* One value as a number; a count beyond 2^53 would lose digits, and there is none. */
-static double number_at(const void *p, enum field_type type)
-{
-    switch (type) {
-    case FIELD_BOOL:
-        return *(const bool *)p;
-    case FIELD_INT:
-        return *(const int *)p;
-    case FIELD_ENUM:
-        return *(const unsigned *)p;
-    case FIELD_INT64:
-        return (double)*(const int64_t *)p;
-    case FIELD_SIZE:
-        return (double)*(const size_t *)p;
-    case FIELD_DOUBLE:
-        return *(const double *)p;
-    case FIELD_TEXT:
-    case FIELD_PART:
-    case FIELD_OWNED:
-        break;
-    }
-    return NAN;
-}
-
-static bool same_numbers(const void *a, const void *b, const struct way *w, struct text *why)
-{
-    double x = number_at(a, w->field->type);
-    double y = number_at(b, w->field->type);
-    bool equal = x == y || (isnan(x) && isnan(y));
-
-    if (!equal && why) {
-        say_way(w, why);
-        text_add(why, ": %.17g and %.17g", x, y);
-    }
-    return equal;
-}
-
-static bool same_texts(const char *a, const char *b, const struct way *w, struct text *why)
-{
-    bool equal = strcmp(a, b) == 0;
-
-    if (!equal && why) {
-        say_way(w, why);
-        text_add(why, ": '%s' and '%s'", a, b);
-    }
-    return equal;
-}
-
-static bool same_counts(size_t a, size_t b, const struct way *up, const struct field *f,
-                        struct text *why)
-{
-    if (a != b && why) {
-        if (up) {
-            say_way(up, why);
-            text_add(why, ".");
-        }
-        text_add(why, "%s: %zu and %zu of them", f->name, a, b);
-    }
-    return a == b;
-}
-
-static bool same(const void *a, const void *b, const struct shape *shape, const struct way *up,
-                 struct text *why)
-{
-    bool equal = true;
-
-    for (size_t i = 0; equal && i < shape->n_fields; i++) {
-        const struct field *f = &shape->field[i];
-        bool owned = f->type == FIELD_OWNED;
-        const char *in_a = owned ? owned_at(a, f) : at(a, f);
-        const char *in_b = owned ? owned_at(b, f) : at(b, f);
-        size_t n = owned ? count_at(a, f->count_at) : f->n;
-        size_t size = f->of ? f->of->size : f->size;
-
-        equal = !owned || same_counts(n, count_at(b, f->count_at), up, f, why);
-        for (size_t k = 0; equal && k < n; k++) {
-            struct way w = {up, f, k, n};
-            const char *x = in_a + k * size;
-            const char *y = in_b + k * size;
-
-            equal = f->of                   ? same(x, y, f->of, &w, why)
-                    : f->type == FIELD_TEXT ? same_texts(x, y, &w, why)
-                                            : same_numbers(x, y, &w, why);
-        }
-    }
-    return equal;
+    shape_own_copies(to, &state_shape);
 }
 
 bool state_equal(const struct state *a, const struct state *b, struct text *why)
 {
-    return same(a, b, &state_shape, NULL, why);
+    return shape_equal(a, b, &state_shape, why);
 }

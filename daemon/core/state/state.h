@@ -1,7 +1,7 @@
 /* state.h - where the room stands: all that the journal has made of it, as one value.
  *
- * Pure, and only the value: fold.h makes it of the journal's entries, forecast.h and prediction.h say
- * what follows from it for any instant. Looking never changes a state.
+ * Pure, and only the value: fold.h makes it of the journal's entries, forecast.h and prediction.h
+ * say what follows from it for any instant. Looking never changes a state.
  *
  * Invariants
  *  1. Each container has one anchor: an instant, and what it held then. All later values follow
@@ -203,5 +203,8 @@ void state_copy(struct state *to, const struct state *from);
  * said in *why (NULL = not wanted): "container[2].body.volume_l: 8.3 and 8.1". */
 struct text;
 bool state_equal(const struct state *a, const struct state *b, struct text *why);
+
+/* By which list of fields these go (shape.h); for the test of the list. */
+extern const struct shape state_shape;
 
 #endif

@@ -1,11 +1,11 @@
-/* No field of the state is forgotten where states are copied and compared. The test goes by the same
- * lists as state.c; that they are whole is the compiler's business (state_shape.c). */
+/* No field of the state is forgotten where states are copied and compared. The test goes by the
+ * same lists as state.c; that they are whole is the compiler's business (state.c). */
 #include "daemon/base/text.h"
-#include "daemon/core/state/state_shape.h"
+#include "daemon/core/state/shape.h"
 #include "tests/unit/a_story.h"
 
 /* A state in which nothing that it can own is missing. */
-static void fill(struct story *f)
+static void fill(struct fixture *f)
 {
     struct state *s = &f->s;
 
@@ -102,7 +102,7 @@ static void change_each(struct walk_of_fields *w, char *in, const struct shape *
 
 static void every_field_that_changes_is_noticed(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state copy;
     struct walk_of_fields w = {.s = &f->s, .other = &copy};
 
@@ -117,7 +117,7 @@ static void every_field_that_changes_is_noticed(void **ctx)
 /* What the copy owns is its own: whatever is changed in it stands as it was in the other. */
 static void a_copy_shares_nothing_with_its_original(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state copy;
     struct state second;
 
@@ -142,7 +142,7 @@ static void a_copy_shares_nothing_with_its_original(void **ctx)
 /* Named one by one, and not by the list: what an earlier comparison left out. */
 static void what_is_believed_and_what_is_wrong_is_compared(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state o;
     struct container_state *a1;
     struct text why = {0};
@@ -186,7 +186,7 @@ static void what_is_believed_and_what_is_wrong_is_compared(void **ctx)
 
 static void a_difference_is_said_with_its_place(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state o;
     struct text why = {0};
 
@@ -240,10 +240,10 @@ static void each_list_has_the_order_of_its_struct(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(every_field_that_changes_is_noticed),
-        STORY(a_copy_shares_nothing_with_its_original),
-        STORY(what_is_believed_and_what_is_wrong_is_compared),
-        STORY(a_difference_is_said_with_its_place),
+        TEST(every_field_that_changes_is_noticed),
+        TEST(a_copy_shares_nothing_with_its_original),
+        TEST(what_is_believed_and_what_is_wrong_is_compared),
+        TEST(a_difference_is_said_with_its_place),
         cmocka_unit_test(each_list_has_the_order_of_its_struct),
     };
 

@@ -1,0 +1,186 @@
+#include "daemon/core/state/shape.h"
+
+#include "daemon/base/mem.h"
+#include "daemon/base/text.h"
+
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Where a field lies in the struct at `in`. */
+static const void *at(const void *in, const struct field *f)
+{
+    return (const char *)in + f->at;
+}
+
+static void *at_mine(void *in, const struct field *f)
+{
+    return (char *)in + f->at;
+}
+
+static size_t count_at(const void *in, size_t bytes)
+{
+    size_t n;
+
+    memcpy(&n, (const char *)in + bytes, sizeof n);
+    return n;
+}
+
+static void *owned_at(const void *in, const struct field *f)
+{
+    void *p;
+
+    memcpy(&p, at(in, f), sizeof p);
+    return p;
+}
+
+void shape_free_owned(void *in, const struct shape *shape)
+{
+    for (size_t i = 0; i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+        bool owned = f->type == FIELD_OWNED;
+        size_t n = owned ? count_at(in, f->count_at) : f->n;
+        char *part = owned ? owned_at(in, f) : at_mine(in, f);
+
+        for (size_t k = 0; f->of && k < n; k++) {
+            shape_free_owned(part + k * f->of->size, f->of);
+        }
+        if (owned) {
+            free(part);
+        }
+    }
+}
+
+void shape_own_copies(void *in, const struct shape *shape)
+{
+    for (size_t i = 0; i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+        bool owned = f->type == FIELD_OWNED;
+        size_t n = owned ? count_at(in, f->count_at) : f->n;
+        char *part = owned ? mem_copy(owned_at(in, f), n, f->of->size) : at_mine(in, f);
+
+        if (owned) {
+            memcpy(at_mine(in, f), &part, sizeof part);
+        }
+        if (f->cap_at) {
+            memcpy((char *)in + f->cap_at, &n, sizeof n);
+        }
+        for (size_t k = 0; f->of && k < n; k++) {
+            shape_own_copies(part + k * f->of->size, f->of);
+        }
+    }
+}
+
+/* The way down to a field, for the sentence about it. */
+struct way {
+    const struct way *up;
+    const struct field *field;
+    size_t i;
+    size_t n; /* … of so many; with one of them the number is not said */
+};
+
+static void say_way(const struct way *w, struct text *why)
+{
+    if (w->up) {
+        say_way(w->up, why);
+        text_add(why, ".");
+    }
+    text_add(why, "%s", w->field->name);
+    if (w->n > 1 || w->field->type == FIELD_OWNED) {
+        text_add(why, "[%zu]", w->i);
+    }
+}
+
+/* One value as a number; a count beyond 2^53 would lose digits, and there is none. */
+static double number_at(const void *p, enum field_type type)
+{
+    switch (type) {
+    case FIELD_BOOL:
+        return *(const bool *)p;
+    case FIELD_INT:
+        return *(const int *)p;
+    case FIELD_ENUM:
+        return *(const unsigned *)p;
+    case FIELD_INT64:
+        return (double)*(const int64_t *)p;
+    case FIELD_SIZE:
+        return (double)*(const size_t *)p;
+    case FIELD_DOUBLE:
+        return *(const double *)p;
+    case FIELD_TEXT:
+    case FIELD_PART:
+    case FIELD_OWNED:
+        break;
+    }
+    return NAN;
+}
+
+static bool same_numbers(const void *a, const void *b, const struct way *w, struct text *why)
+{
+    double x = number_at(a, w->field->type);
+    double y = number_at(b, w->field->type);
+    bool equal = x == y || (isnan(x) && isnan(y));
+
+    if (!equal && why) {
+        say_way(w, why);
+        text_add(why, ": %.17g and %.17g", x, y);
+    }
+    return equal;
+}
+
+static bool same_texts(const char *a, const char *b, const struct way *w, struct text *why)
+{
+    bool equal = strcmp(a, b) == 0;
+
+    if (!equal && why) {
+        say_way(w, why);
+        text_add(why, ": '%s' and '%s'", a, b);
+    }
+    return equal;
+}
+
+static bool same_counts(size_t a, size_t b, const struct way *up, const struct field *f,
+                        struct text *why)
+{
+    if (a != b && why) {
+        if (up) {
+            say_way(up, why);
+            text_add(why, ".");
+        }
+        text_add(why, "%s: %zu and %zu of them", f->name, a, b);
+    }
+    return a == b;
+}
+
+static bool same(const void *a, const void *b, const struct shape *shape, const struct way *up,
+                 struct text *why)
+{
+    bool equal = true;
+
+    for (size_t i = 0; equal && i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+        bool owned = f->type == FIELD_OWNED;
+        const char *in_a = owned ? owned_at(a, f) : at(a, f);
+        const char *in_b = owned ? owned_at(b, f) : at(b, f);
+        size_t n = owned ? count_at(a, f->count_at) : f->n;
+        size_t size = f->of ? f->of->size : f->size;
+
+        equal = !owned || same_counts(n, count_at(b, f->count_at), up, f, why);
+        for (size_t k = 0; equal && k < n; k++) {
+            struct way w = {up, f, k, n};
+            const char *x = in_a + k * size;
+            const char *y = in_b + k * size;
+
+            equal = f->of                   ? same(x, y, f->of, &w, why)
+                    : f->type == FIELD_TEXT ? same_texts(x, y, &w, why)
+                                            : same_numbers(x, y, &w, why);
+        }
+    }
+    return equal;
+}
+
+bool shape_equal(const void *a, const void *b, const struct shape *shape, struct text *why)
+{
+    return same(a, b, shape, NULL, why);
+}
