@@ -1,4 +1,5 @@
-/* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain cases. */
+/* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain
+ * cases. */
 #include "daemon/base/mem.h"
 #include "daemon/core/plan/plan.h"
 #include "daemon/core/plan/plan_amounts.h"

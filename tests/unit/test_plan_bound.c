@@ -1,5 +1,5 @@
-/* What no plan can cost less than: never above the best of all plans, and near it; and the best day at
- * given prices beside every set of jobs that could be done on it. */
+/* What no plan can cost less than: never above the best of all plans, and near it; and the best
+ * day at given prices beside every set of jobs that could be done on it. */
 #include "daemon/core/plan/plan_bound.h"
 #include "daemon/core/plan/plan_bound_best.h"
 #include "tests/cmocka_all.h"
@@ -74,8 +74,8 @@ static void put_away(struct asked *a)
     plan_bound_clear_days(&a->days);
 }
 
-/* The jobs pinned to that day, or left out at those prices: the prices less what it then costs at least is
- * what the day is worth. */
+/* The jobs pinned to that day, or left out at those prices: the prices less what it then costs
+ * at least is what the day is worth. */
 static double worth_of_day(const struct plan_room *room, const struct plan_job *job, size_t n,
                            const double *price, int32_t day)
 {
@@ -159,8 +159,8 @@ static void a_day_without_a_limit_takes_all_that_pays(void **ctx)
     compare_days(&room, 25);
 }
 
-/* Minutes as they come do not fit into slots, and are rounded down: a day seems worth more, by a slot of
- * overtime for each job and load at most. */
+/* Minutes as they come do not fit into slots, and are rounded down: a day seems worth more, by a
+ * slot of overtime for each job and load at most. */
 static void minutes_that_fit_no_slot_make_a_day_worth_more_never_less(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -210,7 +210,8 @@ static void nobody_is_asked_on_a_day_off(void **ctx)
     put_away(&a);
 }
 
-/* Of 40 L of plain water 10 are taken by a load of 8 and 2 in the lines: 0.1 each for the 30 left. */
+/* Of 40 L of plain water 10 are taken by a load of 8 and 2 in the lines: 0.1 each for the 30
+ * left. */
 static void water_that_is_thrown_away_makes_a_day_worth_less(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -226,7 +227,8 @@ static void water_that_is_thrown_away_makes_a_day_worth_less(void **ctx)
     ask(&a, &room, job, 1);
     assert_near(plan_bound_best_day(&a.best, 0), 50 - 15 - 3);
     assert_near(plan_bound_best_day(&a.best, 1), 50 - 15 - 2); /* none there; a day late */
-    /* 4 L are less than half of what its jobs take: the waste is left out, which keeps it a bound */
+    /* 4 L are less than half of what its jobs take: the waste is left out, which keeps it a
+     * bound */
     assert_near(plan_bound_best_day(&a.best, 2), 50 - 15 - 4);
     put_away(&a);
 }
@@ -266,8 +268,8 @@ static struct gap gaps_of(const struct plan_room *room, size_t n, uint64_t rooms
     return gap;
 }
 
-/* tests/bench/plan.sh finds it a few percent below the optima of larger rooms; rooms as small as these have
- * next to no gap. */
+/* tests/bench/plan.sh finds it a few percent below the optima of larger rooms; rooms as small as
+ * these have next to no gap. */
 static void the_bound_is_below_the_best_plan_and_near_it(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -299,7 +301,8 @@ static void the_bound_holds_where_water_and_hands_count(void **ctx)
     assert_true(gaps_of(&room, 4, 25).worst < 0.6);
 }
 
-/* What is known beforehand: nothing costs less than nothing, and no more than a plan that there is. */
+/* What is known beforehand: nothing costs less than nothing, and no more than a plan that there
+ * is. */
 static void without_jobs_or_a_plan_there_is_no_bound(void **ctx)
 {
     struct plan_job job[1] = {
