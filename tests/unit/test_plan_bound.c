@@ -1,5 +1,6 @@
 /* What no plan can cost less than: never above the best of all plans, and near it; and the best
  * day at given prices beside every set of jobs that could be done on it. */
+#include "daemon/core/plan/plan.h"
 #include "daemon/core/plan/plan_bound.h"
 #include "daemon/core/plan/plan_bound_best.h"
 #include "tests/cmocka_all.h"
@@ -321,6 +322,27 @@ static void without_jobs_or_a_plan_there_is_no_bound(void **ctx)
     assert_near(plan_bound(&a_plan_room, job, 1, 100, 12, day), 12);
 }
 
+/* One day, one load: 15, if all three are done on the due day; and no more than the plan that is
+ * known. */
+static void what_no_plan_can_cost_less_than_is_asked_by_itself(void **ctx)
+{
+    struct plan_job job[3];
+
+    (void)ctx;
+    for (size_t i = 0; i < 3; i++) {
+        job[i] = (struct plan_job){.kept = PLAN_UNPLANNED,
+                                   .due = 3,
+                                   .latest = 3,
+                                   .ec_ms_cm = 1,
+                                   .tolerance_pct = 5,
+                                   .volume_l = 8,
+                                   .minutes = 6};
+    }
+    assert_true(fabs(plan_least(&a_plan_room, job, 3, 20, 16) - 15) < 1e-4);
+    assert_true(plan_least(&a_plan_room, job, 3, 20, 14) == 14);
+    assert_true(plan_least(&a_plan_room, job, 3, 0, 16) == 0);
+}
+
 static void a_crowd_of_more_than_a_thousand_is_not_bounded(void **ctx)
 {
     struct plan_job *job = calloc(1001, sizeof *job);
@@ -348,6 +370,7 @@ int main(void)
         cmocka_unit_test(the_bound_is_below_the_best_plan_and_near_it),
         cmocka_unit_test(the_bound_holds_where_water_and_hands_count),
         cmocka_unit_test(without_jobs_or_a_plan_there_is_no_bound),
+        cmocka_unit_test(what_no_plan_can_cost_less_than_is_asked_by_itself),
         cmocka_unit_test(a_crowd_of_more_than_a_thousand_is_not_bounded),
     };
 
