@@ -17,7 +17,8 @@ struct score {
     size_t cap;
 };
 
-/* What is wrong in a room, unknown to the core: leaks lose so many percent of what the room drinks. */
+/* What is wrong in a room, unknown to the core: leaks lose so many percent of what the room
+ * drinks. */
 enum faults {
     FAULT_NONE,
     FAULT_LEAK_2,

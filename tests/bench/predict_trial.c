@@ -11,7 +11,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The grower. Common practice where the chores are, and our own guess how often they are forgotten. */
+/* The grower. Common practice where the chores are, and our own guess how often they are
+ * forgotten. */
 /* clang-format off */
 #define DAYS           80
 #define DAY_S          86400LL
@@ -364,7 +365,8 @@ static void settle_floats(struct trial *r)
     }
 }
 
-/* The truth is run once by itself, to know the days at which to ask; all draws are the same then. */
+/* The truth is run once by itself, to know the days at which to ask; all draws are the same
+ * then. */
 static double *true_float_days(struct bench *b, uint64_t seed)
 {
     double *day = mem_array(b->room.n_containers, sizeof *day);

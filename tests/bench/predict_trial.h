@@ -1,7 +1,7 @@
 /* predict_trial.h - one simulated room, and a grower who reads it as growers do.
  *
- * A level a week, now and then a day forgotten, the reservoir every three days. What the core foretells
- * on the way is set beside what came. */
+ * A level a week, now and then a day forgotten, the reservoir every three days. What the core
+ * foretells on the way is set beside what came. */
 #ifndef TARN_TESTS_BENCH_PREDICT_TRIAL_H
 #define TARN_TESTS_BENCH_PREDICT_TRIAL_H
 

@@ -1,10 +1,10 @@
 /* predictbench --rooms N --seed S [--room FILE] [--crops DIR] [--json]
  *
- * Draws N simulated rooms whose truth differs from what the crops say, lets a grower read them as
- * growers do (a level a week, now and then a day forgotten, the reservoir every three days), and
- * sets what the core foretold beside what came: are the true days and strengths inside the 90 %
- * intervals, how far off is the median, are leaks, clogs and wrong refills noticed, and how often is
- * there a false alarm. */
+ * Draws N simulated rooms whose truth differs from what the crops say, lets a grower read them
+ * as growers do (a level a week, now and then a day forgotten, the reservoir every three days),
+ * and sets what the core foretold beside what came: are the true days and strengths inside the
+ * 90 % intervals, how far off is the median, are leaks, clogs and wrong refills noticed, and how
+ * often is there a false alarm. */
 #include "config/read/room_read.h"
 #include "daemon/base/num.h"
 #include "tests/bench/predict_score.h"

@@ -1,7 +1,8 @@
-/* a_worksheet.h - a task made by hand in the room of a_room.h, and its worksheet read step by step.
+/* a_worksheet.h - a task made by hand in the room of a_room.h, and its worksheet read step by
+ * step.
  *
- * The steps are asked for in the order in which a person does them, each with its caution, so that a
- * step, a dose or a caution that vanished or moved is seen. */
+ * The steps are asked for in the order in which a person does them, each with its caution, so
+ * that a step, a dose or a caution that vanished or moved is seen. */
 #ifndef TARN_TESTS_A_WORKSHEET_H
 #define TARN_TESTS_A_WORKSHEET_H
 
@@ -151,8 +152,8 @@ static inline void nowhere(const struct desk *d, const char *words)
     }
 }
 
-/* 7.5 L each for so many containers; 2 L stay in the lines, 5 L below the outlet. 1.05 mS/cm is 1.00
- * over the water: half of the full dose. */
+/* 7.5 L each for so many containers; 2 L stay in the lines, 5 L below the outlet. 1.05 mS/cm is
+ * 1.00 over the water: half of the full dose. */
 static inline void change_of(struct desk *d, size_t n)
 {
     d->task.kind = TASK_CHANGE;

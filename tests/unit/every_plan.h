@@ -1,7 +1,8 @@
 /* every_plan.h - the cost of the best plan of a small room, found by trying every plan there is.
  *
- * A job is left out, poured by hand, joins a load or opens one on a day of its window. Loads are any sets
- * of jobs of one recipe, at any strength that can be the best. Shares no code with the planner. */
+ * A job is left out, poured by hand, joins a load or opens one on a day of its window. Loads are
+ * any sets of jobs of one recipe, at any strength that can be the best. Shares no code with the
+ * planner. */
 #ifndef TARN_TESTS_EVERY_PLAN_H
 #define TARN_TESTS_EVERY_PLAN_H
 

@@ -1,4 +1,5 @@
-/* near.h - are two doubles the same but for rounding? cmocka's assert_float_equal compares as float. */
+/* near.h - are two doubles the same but for rounding? cmocka's assert_float_equal compares as
+ * float. */
 #ifndef TARN_TESTS_NEAR_H
 #define TARN_TESTS_NEAR_H
 

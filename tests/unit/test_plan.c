@@ -1,8 +1,10 @@
-/* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain cases. */
+/* Which changes share a mix, and on which day: the promises of plan.h, on drawn and on plain
+ * cases. */
 #include "daemon/base/mem.h"
 #include "daemon/core/plan/plan.h"
 #include "daemon/core/plan/plan_amounts.h"
 #include "tests/cmocka_all.h"
+#include "tests/unit/drawn_jobs.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -10,10 +12,7 @@
 
 #define DAYS 60
 
-static const double an_hour[DAYS] = {60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
-                                     60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
-                                     60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
-                                     60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60};
+static const double an_hour[DAYS] = {[0 ... DAYS - 1] = 60};
 
 static const struct plan_room a_plan_room = {
     .usable_l = 100,
@@ -111,6 +110,57 @@ static void more_than_the_reservoir_holds_is_another_load(void **ctx)
         of_first += slot[i].load == slot[0].load;
     }
     assert_int_equal(of_first, 12);
+}
+
+/* 98 L a filling. In the order in which they stand 30 + 40 would go together and leave 50 and 60
+ * alone; the largest first, 60 + 30 and 50 + 40 are two. */
+static void fillings_are_packed_the_largest_first(void **ctx)
+{
+    static const double volume_l[] = {30, 40, 50, 60};
+    struct plan_job job[5];
+    struct plan_slot slot[5] = {{0}};
+
+    (void)ctx;
+    for (int i = 0; i < 5; i++) {
+        job[i] = a_job(3, 3, 3, 1.2);
+        job[i].volume_l = i < 4 ? volume_l[i] : 98;
+        slot[i] = (struct plan_slot){.day = 3, .load = i < 4 ? 1 : 0, .ec_ms_cm = 1.2};
+    }
+    slot[4].load = 4; /* another load, numbered with a gap */
+    plan_split_fillings(&a_plan_room, job, 5, slot);
+    assert_int_equal(slot[3].load, 0);
+    assert_int_equal(slot[0].load, 0);
+    assert_int_equal(slot[2].load, 1);
+    assert_int_equal(slot[1].load, 1);
+    assert_int_equal(slot[4].load, 2);
+    slot[2].day = PLAN_UNPLANNED;
+    slot[2].load = 77;
+    plan_split_fillings(&a_plan_room, job, 5, slot);
+    assert_int_equal(slot[2].load, 77); /* in no filling */
+    assert_int_equal(slot[4].load, 2);
+}
+
+/* Without effort the plan of yesterday stands, though it could be mended, and what is new finds
+ * a place. */
+static void without_effort_a_plan_is_kept_as_it_is(void **ctx)
+{
+    struct plan_job job[3] = {a_job(0, 3, 6, 1.2), a_job(0, 3, 6, 1.2), a_job(0, 3, 6, 1.2)};
+    struct plan_slot slot[3];
+    struct plan_sum sum;
+
+    (void)ctx;
+    job[0].kept = 1;
+    job[1].kept = 6;
+    sum = plan_mixes(&a_plan_room, job, 3, 0, slot);
+    assert_int_equal(slot[0].day, 1);
+    assert_int_equal(slot[1].day, 6);
+    assert_int_equal(slot[2].day, 1); /* with the first: two days early are 1.2 */
+    assert_float_equal(sum.bound, 0, 0);
+    sum = plan_mixes(&a_plan_room, job, 3, PLAN_EFFORT_BOUND, slot);
+    assert_int_equal(slot[1].day, slot[0].day);
+    assert_true(sum.bound > 0 && sum.bound <= sum.cost);
+    (void)plan_mixes(&a_plan_room, job, 3, PLAN_EFFORT_BOUND - 1, slot);
+    assert_true(plan_mixes(&a_plan_room, job, 3, PLAN_EFFORT_BOUND - 1, slot).bound == 0);
 }
 
 static void a_job_larger_than_the_reservoir_has_a_load_of_its_own(void **ctx)
@@ -318,29 +368,21 @@ static void nothing_to_plan_is_planned(void **ctx)
 
 /* ---- drawn cases: every promise, checked by code that shares nothing with the planner */
 
-static uint64_t random_state;
-
-static double draw(double lo, double hi)
-{
-    random_state = random_state * 6364136223846793005ULL + 1442695040888963407ULL;
-    return lo + (hi - lo) * (double)(random_state >> 40) / (double)(1 << 24);
-}
-
-static void draw_jobs(struct plan_job *job, size_t n)
+static void draw_many(uint64_t *random, struct plan_job *job, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
-        int32_t earliest = (int32_t)draw(-5, 20);
-        int32_t due = earliest + (int32_t)draw(0, 8);
+        int32_t earliest = (int32_t)draw(random, -5, 20);
+        int32_t due = earliest + (int32_t)draw(random, 0, 8);
 
         job[i] = (struct plan_job){.kept = PLAN_UNPLANNED,
                                    .earliest = earliest,
                                    .due = due,
-                                   .latest = due + (int32_t)draw(0, 8),
-                                   .recipe = (size_t)draw(0, 3),
-                                   .ec_ms_cm = draw(0.5, 2.5),
-                                   .tolerance_pct = draw(0, 15),
-                                   .volume_l = draw(1, 30),
-                                   .minutes = draw(0, 12)};
+                                   .latest = due + (int32_t)draw(random, 0, 8),
+                                   .recipe = (size_t)draw(random, 0, 3),
+                                   .ec_ms_cm = draw(random, 0.5, 2.5),
+                                   .tolerance_pct = draw(random, 0, 15),
+                                   .volume_l = draw(random, 1, 30),
+                                   .minutes = draw(random, 0, 12)};
     }
 }
 
@@ -382,9 +424,9 @@ static void every_promise_holds_on_drawn_rooms_and_twice_the_same(void **ctx)
         struct plan_job *job = mem_array(n, sizeof *job);
         struct plan_slot *slot = mem_array(n, sizeof *slot);
         struct plan_slot *again = mem_array(n, sizeof *again);
+        uint64_t random = seed;
 
-        random_state = seed;
-        draw_jobs(job, n);
+        draw_many(&random, job, n);
         plan(&a_plan_room, job, n, slot);
         plan(&a_plan_room, job, n, again);
         for (size_t i = 0; i < n; i++) {
@@ -407,10 +449,10 @@ static void ten_thousand_jobs_are_planned(void **ctx)
     size_t n = 10000;
     struct plan_job *job = mem_array(n, sizeof *job);
     struct plan_slot *slot = mem_array(n, sizeof *slot);
+    uint64_t random = 7;
 
     (void)ctx;
-    random_state = 7;
-    draw_jobs(job, n);
+    draw_many(&random, job, n);
     plan(&a_plan_room, job, n, slot);
     for (size_t i = 0; i < n; i++) {
         check_job(&job[i], &slot[i]);
@@ -426,6 +468,8 @@ int main(void)
         cmocka_unit_test(another_recipe_is_another_mix),
         cmocka_unit_test(strengths_too_far_apart_do_not_share),
         cmocka_unit_test(more_than_the_reservoir_holds_is_another_load),
+        cmocka_unit_test(fillings_are_packed_the_largest_first),
+        cmocka_unit_test(without_effort_a_plan_is_kept_as_it_is),
         cmocka_unit_test(a_job_larger_than_the_reservoir_has_a_load_of_its_own),
         cmocka_unit_test(what_is_overdue_is_planned_for_today),
         cmocka_unit_test(a_day_off_is_avoided_where_the_window_allows),

@@ -1,5 +1,5 @@
-/* What a plan comes to, told from its slots: each amount, what breaks a rule, and what each costs. The
- * sums stand in the comments. */
+/* What a plan comes to, told from its slots: each amount, what breaks a rule, and what each
+ * costs. The sums stand in the comments. */
 #include "daemon/core/plan/plan_amounts.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/near.h"
@@ -97,8 +97,8 @@ static void days_early_and_late_and_moves_are_summed_apart(void **ctx)
     assert_near(a.deviation_pct, 4); /* weaker is as far off as stronger */
 }
 
-/* On day 2 a mix of 8 L and 2 L in the lines leaves 30 of 40 L to be thrown away, and lacks 10 - 7. On
- * other days nothing is thrown away. */
+/* On day 2 a mix of 8 L and 2 L in the lines leaves 30 of 40 L to be thrown away, and lacks 10 -
+ * 7. On other days nothing is thrown away. */
 static void plain_water_counts_on_days_with_a_mix(void **ctx)
 {
     static const double plain_l[DAYS] = {90, 90, 40, 90, 90, 90};

@@ -152,11 +152,11 @@ static void days_off_and_days_that_were_kept_are_weighed_with_the_rest(void **ct
     keeps = false;
 }
 
-/* Wagner & Whitin 1958, Management Science 5(1), table 1: demand and set-up cost of twelve months, 1 for
- * a unit kept for a month. The cheapest programme costs 864; that of the first six months 400, as their
- * table of minimum costs has it. (Values from memory; the forward recursion of the paper gives the same.)
- * A unit of demand is a job that may be early and not late; the set-up cost of a month is what opening
- * it exceeds its budget by. */
+/* Wagner & Whitin 1958, Management Science 5(1), table 1: demand and set-up cost of twelve
+ * months, 1 for a unit kept for a month. The cheapest programme costs 864; that of the first six
+ * months 400, as their table of minimum costs has it. (Values from memory; the forward recursion
+ * of the paper gives the same.) A unit of demand is a job that may be early and not late; the
+ * set-up cost of a month is what opening it exceeds its budget by. */
 static size_t wagner_and_whitin(int32_t months, struct plan_job *job, double *budget)
 {
     static const int demand[] = {69, 29, 36, 61, 61, 26, 34, 67, 45, 67, 79, 56};

@@ -1,5 +1,6 @@
-/* What no plan can cost less than: never above the best of all plans, and near it; and the best day at
- * given prices beside every set of jobs that could be done on it. */
+/* What no plan can cost less than: never above the best of all plans, and near it; and the best
+ * day at given prices beside every set of jobs that could be done on it. */
+#include "daemon/core/plan/plan.h"
 #include "daemon/core/plan/plan_bound.h"
 #include "daemon/core/plan/plan_bound_best.h"
 #include "tests/cmocka_all.h"
@@ -74,8 +75,8 @@ static void put_away(struct asked *a)
     plan_bound_clear_days(&a->days);
 }
 
-/* The jobs pinned to that day, or left out at those prices: the prices less what it then costs at least is
- * what the day is worth. */
+/* The jobs pinned to that day, or left out at those prices: the prices less what it then costs
+ * at least is what the day is worth. */
 static double worth_of_day(const struct plan_room *room, const struct plan_job *job, size_t n,
                            const double *price, int32_t day)
 {
@@ -159,8 +160,8 @@ static void a_day_without_a_limit_takes_all_that_pays(void **ctx)
     compare_days(&room, 25);
 }
 
-/* Minutes as they come do not fit into slots, and are rounded down: a day seems worth more, by a slot of
- * overtime for each job and load at most. */
+/* Minutes as they come do not fit into slots, and are rounded down: a day seems worth more, by a
+ * slot of overtime for each job and load at most. */
 static void minutes_that_fit_no_slot_make_a_day_worth_more_never_less(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -210,7 +211,8 @@ static void nobody_is_asked_on_a_day_off(void **ctx)
     put_away(&a);
 }
 
-/* Of 40 L of plain water 10 are taken by a load of 8 and 2 in the lines: 0.1 each for the 30 left. */
+/* Of 40 L of plain water 10 are taken by a load of 8 and 2 in the lines: 0.1 each for the 30
+ * left. */
 static void water_that_is_thrown_away_makes_a_day_worth_less(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -226,7 +228,8 @@ static void water_that_is_thrown_away_makes_a_day_worth_less(void **ctx)
     ask(&a, &room, job, 1);
     assert_near(plan_bound_best_day(&a.best, 0), 50 - 15 - 3);
     assert_near(plan_bound_best_day(&a.best, 1), 50 - 15 - 2); /* none there; a day late */
-    /* 4 L are less than half of what its jobs take: the waste is left out, which keeps it a bound */
+    /* 4 L are less than half of what its jobs take: the waste is left out, which keeps it a
+     * bound */
     assert_near(plan_bound_best_day(&a.best, 2), 50 - 15 - 4);
     put_away(&a);
 }
@@ -266,8 +269,8 @@ static struct gap gaps_of(const struct plan_room *room, size_t n, uint64_t rooms
     return gap;
 }
 
-/* tests/bench/plan.sh finds it a few percent below the optima of larger rooms; rooms as small as these have
- * next to no gap. */
+/* tests/bench/plan.sh finds it a few percent below the optima of larger rooms; rooms as small as
+ * these have next to no gap. */
 static void the_bound_is_below_the_best_plan_and_near_it(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -299,7 +302,8 @@ static void the_bound_holds_where_water_and_hands_count(void **ctx)
     assert_true(gaps_of(&room, 4, 25).worst < 0.6);
 }
 
-/* What is known beforehand: nothing costs less than nothing, and no more than a plan that there is. */
+/* What is known beforehand: nothing costs less than nothing, and no more than a plan that there
+ * is. */
 static void without_jobs_or_a_plan_there_is_no_bound(void **ctx)
 {
     struct plan_job job[1] = {
@@ -316,6 +320,27 @@ static void without_jobs_or_a_plan_there_is_no_bound(void **ctx)
     assert_near(plan_bound(&a_plan_room, job, 1, 100, 15, day),
                 15); /* 10 for the day, 5 for the load */
     assert_near(plan_bound(&a_plan_room, job, 1, 100, 12, day), 12);
+}
+
+/* One day, one load: 15, if all three are done on the due day; and no more than the plan that is
+ * known. */
+static void what_no_plan_can_cost_less_than_is_asked_by_itself(void **ctx)
+{
+    struct plan_job job[3];
+
+    (void)ctx;
+    for (size_t i = 0; i < 3; i++) {
+        job[i] = (struct plan_job){.kept = PLAN_UNPLANNED,
+                                   .due = 3,
+                                   .latest = 3,
+                                   .ec_ms_cm = 1,
+                                   .tolerance_pct = 5,
+                                   .volume_l = 8,
+                                   .minutes = 6};
+    }
+    assert_true(fabs(plan_least(&a_plan_room, job, 3, 20, 16) - 15) < 1e-4);
+    assert_true(plan_least(&a_plan_room, job, 3, 20, 14) == 14);
+    assert_true(plan_least(&a_plan_room, job, 3, 0, 16) == 0);
 }
 
 static void a_crowd_of_more_than_a_thousand_is_not_bounded(void **ctx)
@@ -345,6 +370,7 @@ int main(void)
         cmocka_unit_test(the_bound_is_below_the_best_plan_and_near_it),
         cmocka_unit_test(the_bound_holds_where_water_and_hands_count),
         cmocka_unit_test(without_jobs_or_a_plan_there_is_no_bound),
+        cmocka_unit_test(what_no_plan_can_cost_less_than_is_asked_by_itself),
         cmocka_unit_test(a_crowd_of_more_than_a_thousand_is_not_bounded),
     };
 

@@ -1,5 +1,5 @@
-/* What the jobs of one day cost together: the cuts of a line of strengths beside every way to cut it, and
- * the sums of a day. */
+/* What the jobs of one day cost together: the cuts of a line of strengths beside every way to
+ * cut it, and the sums of a day. */
 #include "daemon/core/plan/plan_day.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/drawn_jobs.h"
@@ -154,9 +154,9 @@ static void loads_are_written_as_they_were_reckoned(void **ctx)
     }
 }
 
-/* Sixty, in three crowds of twenty that no strength serves two of. In a crowd ten are half a percent over
- * the others, so that at the strength of those they are off by 0.5 / 1.005 %: 2.5 for all ten, less than
- * another load. */
+/* Sixty, in three crowds of twenty that no strength serves two of. In a crowd ten are half a
+ * percent over the others, so that at the strength of those they are off by 0.5 / 1.005 %: 2.5
+ * for all ten, less than another load. */
 static void a_long_line_is_cut_like_a_short_one(void **ctx)
 {
     struct plan_job job[60];
@@ -183,8 +183,8 @@ static void a_long_line_is_cut_like_a_short_one(void **ctx)
     }
 }
 
-/* Weighted by what a percent of each is: of 1.0 and 2.0, both bearing all, the weaker one wins, since a
- * tenth of a unit is more of it. */
+/* Weighted by what a percent of each is: of 1.0 and 2.0, both bearing all, the weaker one wins,
+ * since a tenth of a unit is more of it. */
 static void the_weaker_of_two_sets_the_strength(void **ctx)
 {
     static const uint32_t at[] = {0, 1};
@@ -234,8 +234,8 @@ static void work_by_hand_alone_pays_for_its_minutes(void **ctx)
     assert_near(plan_tally_cost(&a_plan_room, 0, &t, NULL), 9 + 4);
 }
 
-/* Two loads cost 12 within the budget; one costs 16, and 15 minutes less. Within: 10 + 12 + overtime of
- * (25 + 30 + m - 60) x 0.4; beyond: 10 + 16 + (25 + 15 + m - 60) x 0.4. */
+/* Two loads cost 12 within the budget; one costs 16, and 15 minutes less. Within: 10 + 12 +
+ * overtime of (25 + 30 + m - 60) x 0.4; beyond: 10 + 16 + (25 + 15 + m - 60) x 0.4. */
 static void a_full_day_has_fewer_loads(void **ctx)
 {
     struct plan_tally t = {
@@ -252,8 +252,8 @@ static void a_full_day_has_fewer_loads(void **ctx)
     assert_int_equal(way, PLAN_BEYOND);
 }
 
-/* 24 L and 2 L in the lines for each of two fillings are 28: 12 of 40 L are thrown away, 8 more than the
- * 20 to spare are taken. */
+/* 24 L and 2 L in the lines for each of two fillings are 28: 12 of 40 L are thrown away, 8 more
+ * than the 20 to spare are taken. */
 static void water_is_weighed_on_days_that_are_known(void **ctx)
 {
     static const double plain_l[] = {40, 40};

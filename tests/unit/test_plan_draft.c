@@ -1,5 +1,6 @@
-/* A plan in the making, and the rounds that mend it: whatever is put in and taken out, in whatever order,
- * the cost is that of the plan as it stands, by code that shares nothing with the planner. */
+/* A plan in the making, and the rounds that mend it: whatever is put in and taken out, in
+ * whatever order, the cost is that of the plan as it stands, by code that shares nothing with
+ * the planner. */
 #include "daemon/core/plan/plan_draft.h"
 #include "daemon/core/plan/plan_round.h"
 #include "tests/cmocka_all.h"
@@ -126,6 +127,45 @@ static void a_trial_foretells_what_putting_it_there_costs(void **ctx)
         }
         plan_draft_deinit(&s);
     }
+}
+
+/* Twelve jobs that share no strength, of 1 to 12 fillings: a set of them costs 10 for the day
+ * and 5 for each of its fillings. There are more sets than are remembered. */
+static void one_set_of_jobs_is_not_taken_for_another(void **ctx)
+{
+    struct plan_room room = {
+        .usable_l = 100,
+        .line_loss_l = 2,
+        .horizon = 1,
+        .cost = {.open = 10, .load = 5, .deviation_per_pct = 1}
+    };
+    struct plan_job job[12];
+    bool in[12] = {false};
+    double fillings = 0;
+    struct plan_draft s;
+    uint64_t random = 5;
+
+    (void)ctx;
+    for (int i = 0; i < 12; i++) {
+        job[i] = (struct plan_job){.kept = PLAN_UNPLANNED,
+                                   .ec_ms_cm = pow(1.5, i),
+                                   .tolerance_pct = 1,
+                                   .volume_l = 98.0 * (i + 1)};
+    }
+    plan_draft_init(&s, &room, job, 12);
+    for (int step = 0; step < 6000; step++) {
+        uint32_t i = (uint32_t)draw(&random, 0, 12);
+
+        if (in[i]) {
+            plan_draft_take(&s, i);
+        } else {
+            plan_draft_put(&s, i, (struct plan_place){0, false});
+        }
+        fillings += in[i] ? -(i + 1.0) : i + 1.0;
+        in[i] = !in[i];
+        assert_near(s.cost, fillings > 0 ? 10 + 5 * fillings : 0);
+    }
+    plan_draft_deinit(&s);
 }
 
 /* Splitmix64's draws: a thousand of six are each between 120 and 220 (expected 167, sd 12). */
@@ -306,6 +346,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_cost_follows_whatever_is_put_in_and_taken_out),
         cmocka_unit_test(a_trial_foretells_what_putting_it_there_costs),
+        cmocka_unit_test(one_set_of_jobs_is_not_taken_for_another),
         cmocka_unit_test(draws_are_even_and_below_what_was_asked),
         cmocka_unit_test(a_job_goes_where_it_costs_least),
         cmocka_unit_test(nothing_is_mixed_where_all_of_it_stays_in_the_lines),

@@ -137,9 +137,9 @@ static void a_job_may_stay_where_its_window_and_the_week_allow(void **ctx)
     assert_false(plan_may_stay(&room, &j));
 }
 
-/* The figures are our judgement. What can be said of them is their order: a load is cheaper than a day,
- * late is worse than early, water that floats lack is worse than water that is thrown away, and nothing
- * is as bad as a plant that is left out. */
+/* The figures are our judgement. What can be said of them is their order: a load is cheaper than
+ * a day, late is worse than early, water that floats lack is worse than water that is thrown
+ * away, and nothing is as bad as a plant that is left out. */
 static void usual_costs_are_in_the_order_that_growers_have_them(void **ctx)
 {
     const struct plan_cost *c = &plan_usual_cost;

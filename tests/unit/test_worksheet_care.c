@@ -1,5 +1,5 @@
-/* The worksheets of looking, measuring, calibrating, keeping in order and harvesting; and that no kind
- * of task is without one. */
+/* The worksheets of looking, measuring, calibrating, keeping in order and harvesting; and that
+ * no kind of task is without one. */
 #include "tests/unit/a_worksheet.h"
 
 /* ---- check */
@@ -104,9 +104,9 @@ static void a_walk_through_very_many_is_cut_at_two_dozen(void **ctx)
 
 /* ---- calibrate */
 
-/* The phthalate buffer by DIN 19266 (4.00 at 15 and 20, 4.005 at 25, 4.01 at 30 C) and the technical pH 7.00 buffer (7.04 or
- * 7.05 at 15, 7.02 at 20, 7.00, 6.99 at 30), as bottles print them; from memory. 59.2 mV: the Nernst
- * slope at 25 C. */
+/* The phthalate buffer by DIN 19266 (4.00 at 15 and 20, 4.005 at 25, 4.01 at 30 C) and the
+ * technical pH 7.00 buffer (7.04 or 7.05 at 15, 7.02 at 20, 7.00, 6.99 at 30), as bottles print
+ * them; from memory. 59.2 mV: the Nernst slope at 25 C. */
 static void a_ph_meter_is_set_in_seven_then_in_four(void **ctx)
 {
     struct desk *d = *ctx;
@@ -124,8 +124,8 @@ static void a_ph_meter_is_set_in_seven_then_in_four(void **ctx)
     ends_with(d, "tarn ack 41 slope=…% offset=…mV temp=…");
 }
 
-/* 0.01 mol/L of KCl as bottles print it: 1147, 1278, 1413 and 1552 uS/cm at 15, 20, 25 and 30 C (from
- * memory; tables differ by 5). */
+/* 0.01 mol/L of KCl as bottles print it: 1147, 1278, 1413 and 1552 uS/cm at 15, 20, 25 and 30 C
+ * (from memory; tables differ by 5). */
 static void an_ec_meter_is_set_in_its_standard(void **ctx)
 {
     struct desk *d = *ctx;
@@ -231,7 +231,8 @@ static void all_that_is_wrong_with_a_container_is_told_the_gravest_first(void **
     ends_with(d, "tarn ack 41 --note …");
 }
 
-/* Container 0 and the reservoir have one number: what is wrong with the one is not told of the other. */
+/* Container 0 and the reservoir have one number: what is wrong with the one is not told of the
+ * other. */
 static void what_is_wrong_with_the_reservoir_is_its_own(void **ctx)
 {
     struct desk *d = *ctx;

@@ -1,6 +1,6 @@
-/* The worksheet of a change: the amounts of the mix, the order that keeps the other plants safe, and
- * the cautions where they matter. Amounts are reckoned in the comments, by the figures of a_room.h:
- * a recipe of 4 mL/L grow-a and 2 mL/L grow-b adds 2.0 mS/cm; the water reads 0.05. */
+/* The worksheet of a change: the amounts of the mix, the order that keeps the other plants safe,
+ * and the cautions where they matter. Amounts are reckoned in the comments, by the figures of
+ * a_room.h: a recipe of 4 mL/L grow-a and 2 mL/L grow-b adds 2.0 mS/cm; the water reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx)
@@ -265,6 +265,30 @@ static void a_long_list_of_containers_is_cut(void **ctx)
     next(d, DISPOSAL, "A1 and 2 more, in that order", NULL);
 }
 
+/* However many: who is left out of the list gets no solution. */
+static void no_container_is_left_out_of_a_long_list_of_litres(void **ctx)
+{
+    struct desk *d = *ctx;
+    char words[64];
+
+    change_of(d, 4);
+    while (d->task.n_jobs < JOBS_MOST) {
+        add_job(d, SUBJECT_CONTAINER, d->task.n_jobs % 4, 5);
+    }
+    for (size_t i = 0; i < JOBS_MOST; i++) {
+        d->job[i].volume_l = 5 + 0.1 * (double)i;
+    }
+    write_sheet(d);
+    skip_to(d, "Open their");
+    for (size_t i = 0; i < JOBS_MOST; i++) {
+        (void)snprintf(words, sizeof words, "%s %.1f L (", d->room.container[i % 4].name,
+                       d->job[i].volume_l);
+        assert_non_null(strstr(d->sheet.step[d->at].text, words));
+    }
+    next(d, DROWN, "Close each before the next. Together 194 L (",
+         NULL); /* 193.5: 30 x 5 + 0.1 x 29 x 15 */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -280,6 +304,7 @@ int main(void)
         TEST(neighbours_that_take_the_same_are_told_together),
         TEST(a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line),
         TEST(a_long_list_of_containers_is_cut),
+        TEST(no_container_is_left_out_of_a_long_list_of_litres),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

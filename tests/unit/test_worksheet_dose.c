@@ -1,5 +1,6 @@
-/* How a worksheet tells a dose: as it can be measured out, and what a pH is set to for those who share a
- * mix. Figures of a_room.h: 4 mL/L grow-a and 2 mL/L grow-b add 2.0 mS/cm; the water reads 0.05. */
+/* How a worksheet tells a dose: as it can be measured out, and what a pH is set to for those who
+ * share a mix. Figures of a_room.h: 4 mL/L grow-a and 2 mL/L grow-b add 2.0 mS/cm; the water
+ * reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 static void the_recipe_is(struct desk *d, size_t product, double per_l)
@@ -18,8 +19,8 @@ static void a_dry_product_is_dissolved_in_twice_the_water_it_needs(void **ctx)
     d->room.product[SALT].dissolves_g_l = 100;
     write_sheet(d);
     d->at = 2;
-    /* 22 L x 2 g/L / 2 = 22 g, of which 100 g/L dissolve: 220 mL just do, 440 are told as 500. Alone
-     * it meets no other concentrate. */
+    /* 22 L x 2 g/L / 2 = 22 g, of which 100 g/L dissolve: 220 mL just do, 440 are told as 500.
+     * Alone it meets no other concentrate. */
     next(d, NULL,
          "Weigh 22 g of salt, dissolve it in at least 500 mL (16.9 fl oz) of warm water, "
          "stir it into the reservoir.",
@@ -114,9 +115,9 @@ static void the_stages(struct desk *d, size_t crop, double ph_min, double ph_max
     }
 }
 
-/* Before anything is learned the pH of a solution rises by 0.02 a day (ph_drift.c, common practice). Set
- * so that it is as far below the middle at first as above it at the end, but no nearer to an end of
- * the band than a quarter of it. */
+/* Before anything is learned the pH of a solution rises by 0.02 a day (ph_drift.c, common
+ * practice). Set so that it is as far below the middle at first as above it at the end, but no
+ * nearer to an end of the band than a quarter of it. */
 static void the_ph_of_a_change_suits_all_who_share_it(void **ctx)
 {
     struct desk *d = *ctx;
@@ -150,10 +151,10 @@ static void ph_that_falls_is_set_high(void **ctx)
                  "Set the pH to 6.1 (5.5 to 6.5 serves); in there it falls by about 0.02 a day.");
 }
 
-/* 60 mg/L of CaCO3 are 1.2 mmol/L of bicarbonate; at pH 6.8 (pK 6.35) that is 74 % of 1.63 mmol/L of
- * carbonate. 30 mg/L of P are 0.97 mmol/L of dihydrogen phosphate (pK 7.20), which gives up protons:
- * 1.63 / (1 + 10^(6.35 - x)) + 0.97 / (1 + 10^(7.20 - x)) = 1.2 at x = 6.57. From pH 6.0, where 0.50 are
- * bicarbonate, x = 5.93. */
+/* 60 mg/L of CaCO3 are 1.2 mmol/L of bicarbonate; at pH 6.8 (pK 6.35) that is 74 % of 1.63
+ * mmol/L of carbonate. 30 mg/L of P are 0.97 mmol/L of dihydrogen phosphate (pK 7.20), which
+ * gives up protons: 1.63 / (1 + 10^(6.35 - x)) + 0.97 / (1 + 10^(7.20 - x)) = 1.2 at x = 6.57.
+ * From pH 6.0, where 0.50 are bicarbonate, x = 5.93. */
 static void the_ph_it_comes_to_by_itself_is_told_where_the_water_is_known(void **ctx)
 {
     struct desk *d = *ctx;

@@ -1,6 +1,6 @@
-/* The worksheets of starting a plant, strengthening its solution, filling the reservoir and setting a
- * pH: amounts, order, cautions. Amounts are reckoned in the comments, by the figures of a_room.h: 4
- * mL/L grow-a and 2 mL/L grow-b add 2.0 mS/cm; the water reads 0.05. */
+/* The worksheets of starting a plant, strengthening its solution, filling the reservoir and
+ * setting a pH: amounts, order, cautions. Amounts are reckoned in the comments, by the figures
+ * of a_room.h: 4 mL/L grow-a and 2 mL/L grow-b add 2.0 mS/cm; the water reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 static struct learned learned_of(double value, double sd)
@@ -43,7 +43,8 @@ static void a_start_is_mixed_in_the_container_up_to_the_start_line(void **ctx)
     ends_with(d, "tarn ack 41 ec=… ph=…");
 }
 
-/* As reckoned in test_worksheet_dose.c for 30 mg/L of P: 0.95 of 2.0 of 4 mL/L with 15.8 mg in a mL. */
+/* As reckoned in test_worksheet_dose.c for 30 mg/L of P: 0.95 of 2.0 of 4 mL/L with 15.8 mg in a
+ * mL. */
 static void a_start_says_what_its_ph_comes_to(void **ctx)
 {
     struct desk *d = *ctx;
@@ -282,8 +283,8 @@ static void a_mix_in_the_reservoir_is_dosed_as_a_solution(void **ctx)
     next(d, ACID, "about 12 mL of ph-down", NULL);
 }
 
-/* 60 mg/L of CaCO3 are 1.2 mmol/L of bicarbonate at pH 8.3; at 5.8 (pK 6.35) 78 % of it have taken up
- * a proton: 0.93 mmol/L, in 60 L 56 mmol of nitric acid, at 10 mmol/mL 5.6 mL. */
+/* 60 mg/L of CaCO3 are 1.2 mmol/L of bicarbonate at pH 8.3; at 5.8 (pK 6.35) 78 % of it have
+ * taken up a proton: 0.93 mmol/L, in 60 L 56 mmol of nitric acid, at 10 mmol/mL 5.6 mL. */
 static void a_dose_nobody_saw_yet_is_reckoned_from_the_alkalinity(void **ctx)
 {
     struct desk *d = *ctx;

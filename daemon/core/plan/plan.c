@@ -9,6 +9,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+/* All set by tests/bench/plan.sh, beside the optima of an exact solver. */
 #define STEPS        6 /* of the bound, for each effort */
 #define ROUNDS_A_JOB 8 /* for each effort … */
 
@@ -64,6 +65,7 @@ static int by_day(const void *pa, const void *pb)
     return a->at < b->at ? -1 : a->at > b->at;
 }
 
+/* Turns places into slots. */
 struct plan_writer {
     const struct plan_room *room;
     const struct plan_job *job; /* sorted */
@@ -107,6 +109,8 @@ static void write_day(struct plan_writer *w, int32_t day, const uint32_t *at, si
             t.loads.fillings[which] += loads.fillings[which];
         }
     }
+    /* The day's minutes decide by which way its lines are cut: the same question as in the
+     * search. */
     (void)plan_tally_cost(w->room, day, &t, &way);
     for (size_t i = 0, k; i < mixed; i += k) {
         k = of_one_recipe(w, at + i, mixed - i);
@@ -147,6 +151,7 @@ static void write_plan(const struct plan_room *room, const struct plan_job *job,
     free(at);
 }
 
+/* Larger problems get fewer rounds a job, so that no morning waits for its list. */
 static size_t rounds_for(unsigned effort, size_t n)
 {
     double jobs = (double)n;
@@ -252,7 +257,7 @@ struct plan_sum plan_mixes(const struct plan_room *room, const struct plan_job *
     free(sorted);
     free(slot);
     sum.cost = plan_cost_of(room, job, n, out);
-    sum.bound = fmin(sum.bound, sum.cost); /* by what rounding makes of it */
+    sum.bound = fmin(sum.bound, sum.cost); /* rounding may lift it over the cost by a hair */
     return sum;
 }
 
@@ -315,6 +320,8 @@ void plan_split_fillings(const struct plan_room *room, const struct plan_job *jo
         }
         was = all[k].load;
         to = (uint32_t)first;
+        /* First fit, the largest first: at most 11/9 of the fewest fillings, and two thirds of a
+         * filling (Dosa 2007; from memory). */
         while (to < fillings && holds_l[to] + all[k].volume_l > each_l + 1e-9) {
             to++;
         }

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+/* A load as its jobs have described it so far. */
 struct load {
     size_t jobs;
     bool by_hand;
@@ -13,6 +14,7 @@ struct load {
     double ec_ms_cm, volume_l;
 };
 
+/* What is worked on a day, and the water that its mixes take. */
 struct workday {
     bool open;
     double minutes, taken_l;
@@ -27,7 +29,8 @@ static bool load_takes(const struct plan_room *room, const struct plan_job *j,
                                   l->recipe == j->recipe && l->ec_ms_cm == s->ec_ms_cm);
 
     if (!alike || s->day < plan_first_day(j) || s->day > plan_last_day(room, j) ||
-        plan_is_off(room, s->day) || pct > j->tolerance_pct * (1 + 1e-9) ||
+        plan_is_off(room, s->day) ||
+        pct > j->tolerance_pct * (1 + 1e-9) || /* an end of the band serves */
         (s->by_hand && !plan_by_hand(room, j))) {
         return false;
     }
@@ -39,6 +42,7 @@ static bool load_takes(const struct plan_room *room, const struct plan_job *j,
 static void add_load(const struct plan_room *room, const struct load *l, struct workday *day,
                      struct plan_amounts *sum)
 {
+    /* A jug is filled at the tap: it opens no day, and takes nothing of the reservoir. */
     double fillings = l->by_hand ? 0 : plan_fillings(room, l->volume_l);
 
     if (l->by_hand) {
@@ -58,7 +62,7 @@ static void add_day(const struct plan_room *room, size_t d, const struct workday
     sum->open_days += day->open ? 1 : 0;
     sum->minutes += day->minutes;
     sum->mixed_l += day->taken_l;
-    if (d < room->n_days) {
+    if (d < room->n_days) { /* nothing is known of later days: neither budget nor water */
         sum->overtime_min += fmax(0, day->minutes - room->budget_min[d]);
         sum->plain_l += day->open && room->plain_l ? fmax(0, room->plain_l[d] - day->taken_l) : 0;
         sum->short_l += room->spare_l ? fmax(0, day->taken_l - room->spare_l[d]) : 0;
@@ -86,7 +90,9 @@ struct plan_amounts plan_amounts_of(const struct plan_room *room, const struct p
     for (size_t i = 0; i < n; i++) {
         if (slot[i].day == PLAN_UNPLANNED) {
             sum.unplanned++;
-        } else if (slot[i].load < n && load_takes(room, &job[i], &slot[i], &load[slot[i].load])) {
+        } else if (slot[i].load <
+                       n && /* loads are numbered from 0: more than jobs there cannot be */
+                   load_takes(room, &job[i], &slot[i], &load[slot[i].load])) {
             add_job(&job[i], &slot[i], &sum);
             day[slot[i].day].minutes += job[i].minutes;
         } else {

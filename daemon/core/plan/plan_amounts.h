@@ -18,10 +18,13 @@ struct plan_amounts {
     double plain_l;                              /* plain water that goes to waste */
     double short_l;                              /* water that floats will lack */
 };
+
+/* Of n slots, one a job, checked against every rule of plan_problem.h. */
 struct plan_amounts plan_amounts_of(const struct plan_room *room, const struct plan_job *job,
                                     size_t n, const struct plan_slot *slot);
-double plan_price(const struct plan_cost *cost,
-                  const struct plan_amounts *a); /* INFINITY: invalid */
+
+/* What amounts cost; INFINITY where they are not valid. */
+double plan_price(const struct plan_cost *cost, const struct plan_amounts *a);
 
 /* The cost of a plan as it stands; INFINITY when it breaks a rule. */
 double plan_cost_of(const struct plan_room *room, const struct plan_job *job, size_t n,

@@ -1,10 +1,11 @@
-/* The idea. A day costs what its jobs, loads and minutes cost, and days meet only in that each job is
- * done once. That rule is paid for by prices, one a job; then every day is by itself, and its best
- * set of jobs is found exactly (plan_bound_best.h). The bound is then that of column generation over
- * whole days (Geoffrion 1974), much nearer than the one of a model with a variable for each choice.
+/* The idea. A day costs what its jobs, loads and minutes cost, and days meet only in that each
+ * job is done once. That rule is paid for by prices, one a job; then every day is by itself, and
+ * its best set of jobs is found exactly (plan_bound_best.h). The bound is then that of column
+ * generation over whole days (Geoffrion 1974), much nearer than the one of a model with a
+ * variable for each choice.
  *
- * The prices climb by subgradient steps (Held, Wolfe & Crowder 1974) along a direction that leans on
- * the last ones (Camerini, Fratta & Maffioli 1975). */
+ * The prices climb by subgradient steps (Held, Wolfe & Crowder 1974) along a direction that
+ * leans on the last ones (Camerini, Fratta & Maffioli 1975). */
 #include "daemon/core/plan/plan_bound.h"
 
 #include "daemon/base/mem.h"
@@ -29,7 +30,10 @@ struct bounding {
     double *lean;  /* the direction of the last steps */
 };
 
-/* The bound at these prices; fills done. */
+/* The bound at these prices; fills done. Weak duality: a plan pays every price once and each of
+ * its days is worth no more than the best of that day, so that it costs at least the sum of the
+ * prices less those. From the last day to the first, so that on[] keeps the first day of a job
+ * that is wanted on several. */
 static double at_prices(const struct bounding *b)
 {
     double sum = 0;
@@ -85,7 +89,7 @@ static double climb(const struct bounding *b, unsigned steps, double upper, int3
     for (unsigned k = 0; k < steps && best < upper - 1e-6; k++) {
         double bound = at_prices(b);
 
-        if (bound > best + 1e-5 * fabs(best)) {
+        if (bound > best + 1e-5 * fabs(best)) { /* less is no progress worth waiting for */
             best = bound;
             stale = 0;
             memcpy(best_price, b->price, b->days.n * sizeof *best_price);
@@ -97,6 +101,8 @@ static double climb(const struct bounding *b, unsigned steps, double upper, int3
             memset(b->lean, 0, b->days.n * sizeof *b->lean);
             (void)at_prices(b);
         }
+        /* Never a step of nothing: at a bound that is nearly met the last of the gap is still
+         * climbed. */
         move_prices(b, fmax(upper - bound, 0.002 * upper), share);
     }
     free(best_price);
@@ -118,6 +124,7 @@ static void begin(struct bounding *b, const struct plan_room *room, const struct
         .closed = mem_array(b->days.most_closed, sizeof *b->best.closed),
         .open = mem_array(b->days.most_open, sizeof *b->best.open),
     };
+    /* Even prices to begin with: what the known plan takes for a job on average. */
     for (size_t i = 0; i < n; i++) {
         b->apart[i] = cost_apart(room, &job[i]);
         b->price[i] = fmin(upper / (double)n, b->apart[i]);

@@ -1,8 +1,9 @@
 /* plan_bound.h - what no plan can cost less than.
  *
  * Pure; inside the planner only. A Lagrangian bound over whole days; how it is found stands in
- * plan_bound.c. Jobs poured by hand and fillings beyond the first of a load are taken for cheaper than
- * they are, and plain water that is thrown away may be: the bound is loose where they matter. */
+ * plan_bound.c. Jobs poured by hand and fillings beyond the first of a load are taken for
+ * cheaper than they are, and plain water that is thrown away may be: the bound is loose where
+ * they matter. */
 #ifndef TARN_CORE_PLAN_PLAN_BOUND_H
 #define TARN_CORE_PLAN_PLAN_BOUND_H
 

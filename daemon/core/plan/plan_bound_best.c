@@ -16,8 +16,8 @@ static double overtime(const struct bound_best *b, const struct bound_day *d, si
                : 0;
 }
 
-/* What a load of the line is worth with one job more: to[u] is raised to from[u - takes] + worth; the
- * last slot stands for all beyond, at what their minutes cost. */
+/* What a load of the line is worth with one job more: to[u] is raised to from[u - takes] +
+ * worth; the last slot stands for all beyond, at what their minutes cost. */
 static void raise(const struct bound_day *d, double *to, const double *from, size_t takes,
                   double worth)
 {
@@ -41,6 +41,8 @@ struct origin {
     size_t slot;
 };
 
+/* The tables hold worths alone and not how they came about, which is asked again on the way
+ * back: a day is asked for its worth at every step, and few slots of it lie on the way. */
 static struct origin origin_of(const struct bound_day *d, const double *from, size_t takes,
                                double worth, size_t slot)
 {
@@ -60,6 +62,8 @@ static struct origin origin_of(const struct bound_day *d, const double *from, si
     return best;
 }
 
+/* What doing job k in that load brings: its price and the plain water it keeps from the drain,
+ * less what it waits and deviates. */
 static double worth_in(const struct bound_best *b, const struct bound_cell *c, size_t k,
                        size_t seat, size_t on)
 {
@@ -69,12 +73,16 @@ static double worth_in(const struct bound_best *b, const struct bound_cell *c, s
            plan_wait_cost(b->days->room, &b->days->job[i], (int32_t)on) - c->seat[seat].deviation;
 }
 
+/* What stays in the lines is taken from the plain water too. */
 static double load_cost(const struct bound_best *b, const struct bound_day *d)
 {
     return b->days->room->cost.load - d->saves * b->days->room->line_loss_l;
 }
 
-/* The line of one recipe, from closed[0] to closed[n]. */
+/* The line of one recipe, from closed[0] to closed[n]. A job of the line joins the open load of
+ * one strength, opens one there, or is passed by. One load is open at a time: loads are groups
+ * of neighbours, and what lies between two jobs of a load and is not in it is done on another
+ * day. */
 static void walk_line(const struct bound_best *b, const struct bound_day *d, size_t on,
                       const struct bound_cell *c, double *closed, double *open)
 {
@@ -106,7 +114,8 @@ static void walk_line(const struct bound_best *b, const struct bound_day *d, siz
     }
 }
 
-/* The seat of job k at which the best after it was closed, or BOUND_NO_SEAT when the job was left out. */
+/* The seat of job k at which the best after it was closed, or BOUND_NO_SEAT when the job was
+ * left out. */
 static uint32_t closed_at(const struct bound_day *d, const struct bound_cell *c,
                           const double *closed, const double *open, size_t k, size_t slot)
 {
@@ -130,8 +139,8 @@ static size_t job_of_seat(const struct bound_cell *c, size_t before, size_t seat
     return before;
 }
 
-/* Back along a load from its last seat to its first job: marks those who are in it, and gives the job
- * before which it was opened. */
+/* Back along a load from its last seat to its first job: marks those who are in it, and gives
+ * the job before which it was opened. */
 static size_t unload(const struct bound_best *b, const struct bound_day *d, size_t on,
                      const struct bound_cell *c, const double *closed, const double *open, size_t k,
                      uint32_t seat, size_t *slot)
@@ -165,7 +174,8 @@ static size_t unload(const struct bound_best *b, const struct bound_day *d, size
     return k;
 }
 
-/* Back along the line from a slot: marks the jobs that were done, and gives the slot it began at. */
+/* Back along the line from a slot: marks the jobs that were done, and gives the slot it began
+ * at. */
 static size_t walk_back(const struct bound_best *b, const struct bound_day *d, size_t on,
                         const struct bound_cell *c, const double *closed, const double *open,
                         size_t slot)

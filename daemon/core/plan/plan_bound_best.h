@@ -18,8 +18,8 @@ struct bound_best {
     double *open;        /* most_open: by seat in the day's order, then slot: with its load open */
 };
 
-/* The most that a day is worth at these prices, >= 0. Counts who is done on it in done[], and writes
- * the day to on[] of each: asked from the last day to the first, the first is what stays. */
+/* The most that a day is worth at these prices, >= 0. Counts who is done on it in done[], and
+ * writes the day to on[] of each: asked from the last day to the first, the first is what stays. */
 double plan_bound_best_day(const struct bound_best *b, size_t on);
 
 #endif

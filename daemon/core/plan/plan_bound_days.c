@@ -15,7 +15,8 @@ static int ascending(const void *pa, const void *pb)
     return (a > b) - (a < b);
 }
 
-/* Those wanted, and the ends of what is borne. */
+/* Those wanted, and the ends of what is borne: deviation is piecewise linear in the strength,
+ * with its corners there, so that one of them is the best for any set of jobs. */
 static size_t candidates(const struct bound_days *b, const struct bound_cell *c, double *strength)
 {
     size_t n = 0;
@@ -86,6 +87,7 @@ static void seat_jobs(const struct bound_days *b, struct bound_cell *c)
     free(last);
 }
 
+/* Euclid's, for minutes; what is below a millionth is rounding. */
 static double common_measure(double a, double b)
 {
     while (b > 1e-6) {
@@ -109,10 +111,11 @@ static double measure_slots(const struct bound_days *b)
     for (size_t d = 0; d < b->room->n_days; d++) {
         most = fmax(most, b->room->budget_min[d] - b->room->changeover_min);
     }
-    slot = fmax(slot, most / (SLOTS_MAX - 2));
+    slot = fmax(slot, most / (SLOTS_MAX - 2)); /* one slot for minute 0, one for all beyond */
     return slot > 0 ? slot : 1;
 }
 
+/* Opening is paid for beforehand: all slots are of loads and jobs. */
 static void measure_day(const struct bound_days *b, struct bound_day *d, size_t on, double slot_min)
 {
     double left;

@@ -1,17 +1,18 @@
 /* plan_bound_days.h - the days of a planning problem as the bound looks at them.
  *
- * Inside the planner only. Laid out once for a bound, which then asks each day many times: who may be
- * done on it, in which loads at which strengths, and its minutes in slots. Owns its arrays.
+ * Inside the planner only. Laid out once for a bound, which then asks each day many times: who
+ * may be done on it, in which loads at which strengths, and its minutes in slots. Owns its
+ * arrays.
  *
- * Minutes are counted in slots: their greatest common measure, or, where that is too fine, a 64th of
- * the budget. They are rounded down, so that a day seems to hold more than it does and never less:
- * that keeps the bound below every plan. */
+ * Minutes are counted in slots: their greatest common measure, or, where that is too fine, a
+ * 64th of the budget. They are rounded down, so that a day seems to hold more than it does and
+ * never less: that keeps the bound below every plan. */
 #ifndef TARN_CORE_PLAN_PLAN_BOUND_DAYS_H
 #define TARN_CORE_PLAN_PLAN_BOUND_DAYS_H
 
 #include "daemon/core/plan/plan_problem.h"
 
-#define BOUND_NO_SEAT UINT32_MAX
+#define BOUND_NO_SEAT UINT32_MAX /* no weaker job is in that load */
 
 /* A load of the line that a job may go into, and what the job costs there besides its price. */
 struct bound_seat {
@@ -20,8 +21,9 @@ struct bound_seat {
     double deviation;
 };
 
-/* The jobs of one recipe that may be done on one day, sorted by strength, and the strengths at which
- * a load of theirs may be cheapest. Seats of job k: seat[first_seat[k] .. first_seat[k + 1]). */
+/* The jobs of one recipe that may be done on one day, sorted by strength, and the strengths at
+ * which a load of theirs may be cheapest. Seats of job k: seat[first_seat[k] .. first_seat[k +
+ * 1]). */
 struct bound_cell {
     uint32_t *at;
     size_t n, cap;
@@ -30,6 +32,7 @@ struct bound_cell {
     size_t n_loads;
 };
 
+/* A day, with what does not change from price to price. */
 struct bound_day {
     struct bound_cell *cell;
     size_t n_cells, cap_cells;
@@ -42,6 +45,7 @@ struct bound_day {
     double saves;    /* … and what each litre that is taken saves of that */
 };
 
+/* All days from today to the last that serves for a job. */
 struct bound_days {
     const struct plan_room *room;
     const struct plan_job *job;
@@ -56,6 +60,8 @@ struct bound_days {
 /* For n >= 1 jobs; room and jobs are borrowed until they are cleared. */
 void plan_bound_lay_days(const struct plan_room *room, const struct plan_job *job, size_t n,
                          struct bound_days *out);
+
+/* Frees all that was laid out. */
 void plan_bound_clear_days(struct bound_days *b);
 
 #endif

@@ -5,7 +5,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define SMALL 48 /* jobs for which the stack serves */
+/* Jobs for which the stack serves: the search asks for a line many thousand times, and few are
+ * longer. */
+#define SMALL 48
 
 /* Jobs of one recipe along the line, and how they are cut. */
 struct plan_line {
@@ -31,6 +33,8 @@ static struct plan_group no_group(size_t to)
     return (struct plan_group){.from = to, .to = to, .median = to - 1, .lo = 0, .hi = INFINITY};
 }
 
+/* Takes in the next weaker job. The sum of 100 |s - c| / c is least where as much of 1 / c lies
+ * below s as above it: at the weighted median, which can only move down as weaker jobs come in. */
 static void widen(const struct plan_line *l, struct plan_group *g)
 {
     const struct plan_job *j = &l->job[l->at[--g->from]];
@@ -53,6 +57,7 @@ static double strength_of(const struct plan_line *l, size_t i)
 
 static double best_strength(const struct plan_line *l, const struct plan_group *g)
 {
+    /* The sum is convex: where the median is not borne, the nearer end of what is borne is best. */
     return fmin(fmax(strength_of(l, g->median), g->lo), g->hi);
 }
 
@@ -82,6 +87,7 @@ static bool parts_twins(const struct plan_line *l, size_t i)
     return i > 0 && i < l->k && a->ec_ms_cm == b->ec_ms_cm && a->tolerance_pct == b->tolerance_pct;
 }
 
+/* best[to] is what the first `to` jobs cost at least, by where the last of their groups begins. */
 static void cut_line(const struct plan_line *l, double load_cost)
 {
     l->best[0] = 0;
@@ -105,7 +111,7 @@ static void cut_line(const struct plan_line *l, double load_cost)
             }
             cost = l->best[g.from] + load_cost * plan_fillings(l->room, g.volume_l) +
                    fmax(0, deviation(l, &g));
-            if (cost <= l->best[to]) { /* of equals the wider */
+            if (cost <= l->best[to]) { /* of equals the wider: fewer loads to make */
                 l->best[to] = cost;
                 l->cut[to] = g.from;
             }
@@ -154,6 +160,7 @@ static void clear(struct scratch *s)
     free(s->long_cuts);
 }
 
+/* What a filling weighs while the line is cut. */
 static double filling_cost(const struct plan_room *room, enum plan_way way)
 {
     return room->cost.load +
@@ -174,6 +181,7 @@ struct plan_loads plan_loads_of(const struct plan_room *room, const struct plan_
             double fillings = plan_fillings(room, g.volume_l);
 
             sum.fillings[way] += fillings;
+            /* The overtime of its minutes is the day's to reckon, and no part of this sum. */
             sum.cost[way] += room->cost.load * fillings + fmax(0, deviation(&l, &g));
         }
     }
@@ -200,7 +208,8 @@ void plan_write_loads(const struct plan_room *room, const struct plan_job *job, 
     clear(&s);
 }
 
-/* Of what a day's mixes leave in the reservoir to be thrown away, and of what they leave too little of. */
+/* Of what a day's mixes leave in the reservoir to be thrown away, and of what they leave too
+ * little of. */
 static double water_cost(const struct plan_room *room, int32_t day, double taken_l)
 {
     double cost = 0;

@@ -9,7 +9,7 @@
  * takes it. */
 #define MEMORY_MIN 1024
 #define MEMORY_MAX 16384
-#define SEED       20080701 /* any number serves; it stands still, so that a plan is the same twice */
+#define SEED       20080701 /* any number; it stands still, so that a plan is the same twice */
 
 /* ---- dice (splitmix64: Steele, Lea & Flood 2014) */
 
@@ -34,6 +34,8 @@ static struct plan_bunch *bunch_of(struct plan_draft *s, int32_t day, uint32_t j
     return &s->bunch[(size_t)day * s->n_recipes + s->recipe[job]];
 }
 
+/* Two bunches of one key and size are taken for the same: that they are not is, in 64 bits, out
+ * of all reason. */
 static struct plan_loads recall(struct plan_draft *s, uint64_t key, const uint32_t *at, size_t n)
 {
     struct plan_memory *m = &s->memory[key & s->memory_mask];
@@ -47,6 +49,7 @@ static struct plan_loads recall(struct plan_draft *s, uint64_t key, const uint32
     return m->loads;
 }
 
+/* Where the job is in the bunch, or would be. */
 static size_t seat_of(const struct plan_bunch *b, uint32_t job)
 {
     size_t lo = 0;
@@ -64,6 +67,7 @@ static size_t seat_of(const struct plan_bunch *b, uint32_t job)
     return lo;
 }
 
+/* Looks before it copies: most trials are of bunches that were tried before. */
 static struct plan_loads loads_with(struct plan_draft *s, const struct plan_bunch *b, uint32_t job)
 {
     uint64_t key = b->key ^ s->sign[job];
@@ -127,6 +131,8 @@ double plan_draft_cost_with(struct plan_draft *s, int32_t day, uint32_t job, boo
     return plan_tally_cost(s->room, day, &t, NULL);
 }
 
+/* An empty day costs nothing, to the last bit: sums that went up and down again are not trusted
+ * for that. */
 static void reckon(struct plan_draft *s, int32_t day)
 {
     double cost = s->tally[day].mixed + s->tally[day].by_hand

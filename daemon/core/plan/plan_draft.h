@@ -1,8 +1,9 @@
-/* plan_draft.h - a plan in the making: jobs are put on days and taken off again, and its cost kept up.
+/* plan_draft.h - a plan in the making: jobs are put on days and taken off again, and its cost
+ * kept up.
  *
- * Inside the planner only. Deterministic. The jobs of one recipe on one day are a bunch. What the loads
- * of a bunch cost depends on its jobs and not on the day, and is remembered under a hash of them
- * (Zobrist 1970), so that most trials cost a look-up and not a dynamic programme. */
+ * Inside the planner only. Deterministic. The jobs of one recipe on one day are a bunch. What
+ * the loads of a bunch cost depends on its jobs and not on the day, and is remembered under a
+ * hash of them (Zobrist 1970), so that most trials cost a look-up and not a dynamic programme. */
 #ifndef TARN_CORE_PLAN_PLAN_DRAFT_H
 #define TARN_CORE_PLAN_PLAN_DRAFT_H
 
@@ -54,8 +55,8 @@ void plan_draft_deinit(struct plan_draft *s);
 /* A draw, even, of 0 .. n - 1; n < 2^32. */
 uint32_t plan_draft_draw(struct plan_draft *s, size_t n);
 
-/* Puts in a job that is nowhere, or takes one out of where it is: PLAN_UNPLANNED is a place too, and
- * costs what a job that is left out does. */
+/* Puts in a job that is nowhere, or takes one out of where it is: PLAN_UNPLANNED is a place too,
+ * and costs what a job that is left out does. */
 void plan_draft_put(struct plan_draft *s, uint32_t job, struct plan_place at);
 void plan_draft_take(struct plan_draft *s, uint32_t job);
 

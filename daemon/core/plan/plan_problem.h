@@ -1,9 +1,9 @@
 /* plan_problem.h - the planning problem: jobs, days, costs, and which day serves for which job.
  *
- * Pure. A header of its own, so that the search, the bound and the price of a plan speak of one problem
- * and none of them knows the others. Days are offsets from today (0 = today). Each job (a container
- * that wants a change) gets a day of its window and a load of its recipe whose strength lies within
- * its tolerance, or is left unplanned, so that the sum is least of
+ * Pure. A header of its own, so that the search, the bound and the price of a plan speak of one
+ * problem and none of them knows the others. Days are offsets from today (0 = today). Each job
+ * (a container that wants a change) gets a day of its window and a load of its recipe whose
+ * strength lies within its tolerance, or is left unplanned, so that the sum is least of
  *
  *     open        for each day with a load (the reservoir is changed over once)
  *     load        for each load; a load of one strength is as many fillings as its litres take
@@ -16,8 +16,8 @@
  *     plain       for each litre of plain water that the reservoir holds on a day with a load and
  *                 that the day's mixes do not take up
  *     short       for each litre that they take of the water that the floats will want
- *     hand        for each job whose solution is mixed in a jug and poured by hand: it needs neither
- *                 load nor open day
+ *     hand        for each job whose solution is mixed in a jug and poured by hand: it needs
+ *                 neither load nor open day
  *
  * A relative of capacitated rectangle stabbing and of joint replenishment (Even, Levi, Rawitz,
  * Schieber, Shahar & Sviridenko 2008, ACM Trans. Algorithms 4(3)). */
@@ -31,23 +31,26 @@
 #define PLAN_UNPLANNED (-1)
 #define PLAN_DAYS_MAX  400 /* days from today on which can be planned at all */
 
+/* A container that wants a change. */
 struct plan_job {
     int32_t earliest, due,
         latest;   /* days from today, earliest <= due <= latest; may be negative when overdue */
     int32_t kept; /* the day of the plan before, or PLAN_UNPLANNED where there is none */
     size_t recipe;
-    double ec_ms_cm;
-    double tolerance_pct;
-    double volume_l;
-    double minutes;
+    double ec_ms_cm;      /* that it wants, > 0 … */
+    double tolerance_pct; /* … and how far off a mix may be */
+    double volume_l;      /* of the mix */
+    double minutes;       /* to drain and refill it, whatever it shares */
 };
 
+/* Points a piece, all >= 0; which is which stands at the top. */
 struct plan_cost {
     double open, load, early_per_day, late_per_day, deviation_per_pct, overtime_per_min, unplanned;
     double move, plain_per_l, short_per_l, hand;
 };
-extern const struct plan_cost plan_usual_cost;
+extern const struct plan_cost plan_usual_cost; /* of a room that does not say otherwise */
 
+/* What there is to plan with; all arrays are borrowed. */
 struct plan_room {
     double usable_l;    /* reservoir capacity less what cannot be used */
     double line_loss_l; /* at each load */
@@ -64,6 +67,7 @@ struct plan_room {
     struct plan_cost cost;
 };
 
+/* Where a plan has a job. */
 struct plan_slot {
     int32_t day;     /* >= 0, or PLAN_UNPLANNED */
     uint32_t load;   /* jobs with equal load share one strength; numbered from 0 */
@@ -82,12 +86,14 @@ int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j);
 bool plan_is_off(const struct plan_room *room, int32_t day); /* nobody works then */
 bool plan_is_move(const struct plan_job *j, int32_t day);    /* elsewhere than it was kept */
 
-/* Waiting for or being ahead of its due day, and being moved. */
+/* The cost of waiting for or being ahead of its due day, and of being moved. */
 double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day);
 
+/* Is the job small enough for the jug? */
 bool plan_by_hand(const struct plan_room *room, const struct plan_job *j);
 
-/* Fillings that so many litres take. */
+/* Fillings that a load of so many litres takes, >= 1; INFINITY where all of one stays in the
+ * lines. */
 double plan_fillings(const struct plan_room *room, double volume_l);
 
 #endif

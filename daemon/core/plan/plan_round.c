@@ -23,6 +23,8 @@ void plan_round_init(struct plan_round *r, struct plan_draft *s)
     }
 }
 
+/* A day is passed over once in 24 trials: now and then the second best is the way to a better
+ * plan (the blinks of Christiaens & Vanden Berghe, who pass over one in a hundred). */
 void plan_round_put_where_cheapest(struct plan_round *r, uint32_t job)
 {
     const struct plan_job *j = &r->s->job[job];

@@ -1,8 +1,8 @@
-/* The idea. A first plan puts the jobs in one by one, those that can wait least before the others,
- * each where it costs least. It is then mended in rounds (plan_round.h): some jobs are taken out and
- * put back. What is worse by a little is kept now and then, less as it goes on (simulated annealing;
- * Kirkpatrick, Gelatt & Vecchi 1983). A round costs a few jobs times the days of their windows,
- * whatever n (plan_draft.h). */
+/* The idea. A first plan puts the jobs in one by one, those that can wait least before the
+ * others, each where it costs least. It is then mended in rounds (plan_round.h): some jobs are
+ * taken out and put back. What is worse by a little is kept now and then, less as it goes on
+ * (simulated annealing; Kirkpatrick, Gelatt & Vecchi 1983). A round costs a few jobs times the
+ * days of their windows, whatever n (plan_draft.h). */
 #include "daemon/core/plan/plan_search.h"
 
 #include "daemon/base/mem.h"
@@ -26,6 +26,7 @@ struct order {
     uint32_t job;
 };
 
+/* Those that can wait least choose first: the others have more days to go to. */
 static int by_patience(const void *pa, const void *pb)
 {
     const struct order *a = pa;
@@ -62,7 +63,9 @@ static void fill(struct plan_draft *s)
     free(order);
 }
 
-/* One cooling. best is the plan as it stands, and then the best that was met; gives its cost. */
+/* One cooling, from HOT to COLD by equal factors. A round that makes the plan dearer is kept the
+ * more readily the less it does and the hotter it is. best is the plan as it stands, and then
+ * the best that was met; gives its cost. */
 static double mend(struct plan_round *r, size_t rounds, struct plan_place *best)
 {
     struct plan_draft *s = r->s;
@@ -127,6 +130,7 @@ static void mend_in_runs(struct plan_draft *s, size_t rounds, struct plan_place 
     free(mine);
 }
 
+/* Each on its due day, or the nearest before it that is no day off, else after it. */
 static void due_day_each(const struct plan_room *room, const struct plan_job *job, size_t n,
                          struct plan_place *out)
 {

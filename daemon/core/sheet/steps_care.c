@@ -51,7 +51,8 @@ void steps_of_read(const struct steps_writer *w)
     }
 }
 
-/* What a standard reads at the temperatures of a day. */
+/* What a standard reads at the temperatures of a day: a room is seldom at the 25 °C of the
+ * label. */
 static void add_by_warmth(const struct steps_writer *w, double (*reads)(int which, double temp_c),
                           int which, const char *fmt, struct text *out)
 {
@@ -76,6 +77,7 @@ static double bottle_reads(int which, double temp_c)
     return standard_bottle_us_cm((enum kcl)which, temp_c);
 }
 
+/* Seven first: it sets the offset, and four the slope. The limits are those of standards.h. */
 static void calibrate_ph(const struct steps_writer *w)
 {
     struct text seven = {0};
@@ -155,6 +157,8 @@ void steps_of_care(const struct steps_writer *w)
     text_deinit(&names);
 }
 
+/* Told twice, when it is ordered and when it is there: between the two nobody is reminded, and
+ * nothing is counted that has not come. */
 void steps_of_reorder(const struct steps_writer *w)
 {
     steps_add(w, NULL, "Order %s: %s.", steps_name(w, 0), w->t->why);

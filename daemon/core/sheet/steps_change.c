@@ -7,8 +7,8 @@
 
 #include <math.h>
 
-#define RINSE_FRAC  0.1 /* of the capacity: enough to carry off what clings to the walls */
-#define LITRES_SAME 0.05
+#define RINSE_FRAC  0.1  /* of the capacity: enough to carry off what clings to the walls */
+#define LITRES_SAME 0.05 /* litres are told to a tenth: what differs by less reads the same */
 
 /* Water for a mix: what is in the reservoir counts, too much of it has to go first. */
 static void step_water(const struct steps_writer *w)
@@ -45,6 +45,8 @@ static void step_water(const struct steps_writer *w)
     }
 }
 
+/* By gravity, in whole minutes and never less than it takes: somebody stands by and closes the
+ * valve. */
 static double minutes_of(const struct steps_writer *w, double volume_l)
 {
     return ceil(volume_l / w->room->reservoir.flow_l_min);
@@ -86,6 +88,7 @@ static void say_litres(const struct steps_writer *w, struct text *out)
     }
 }
 
+/* One after another, since two floats open at once share the flow and nobody sees which is full. */
 static void step_refill(const struct steps_writer *w)
 {
     const struct task *t = w->t;
@@ -108,6 +111,8 @@ static void step_refill(const struct steps_writer *w)
     text_deinit(&each);
 }
 
+/* The floats top up with plain water: what is left of the mix would make every container
+ * stronger by the day. */
 static void step_back_to_water(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
@@ -169,7 +174,8 @@ static void change_by_hand(const struct steps_writer *w)
     steps_tell(w, "ec=…");
 }
 
-/* The mix in the reservoir: from plain water, from what is left of the one before, or there already. */
+/* The mix in the reservoir: from plain water, from what is left of the one before, or there
+ * already. */
 static void steps_mix(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
@@ -193,6 +199,7 @@ static void steps_mix(const struct steps_writer *w)
     steps_ph(w, &ph);
 }
 
+/* Another task's acknowledgement, or this one begun and not finished: the mix is not made twice. */
 static void step_mix_is_there(const struct steps_writer *w)
 {
     const struct liquid *mix = &w->s->reservoir.body;
@@ -210,6 +217,7 @@ static void change_from_reservoir(const struct steps_writer *w)
     char rest[QUANTITY_BOTH_MAX];
 
     steps_names(w, &names);
+    /* First of all: an open float would draw in what is meant for others. */
     steps_add(w, NULL,
               made || w->t->rest.volume_l > 0 ? "Keep the shut-off valve of every container closed."
                                               : "Close the shut-off valve of every container.");

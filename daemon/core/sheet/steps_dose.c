@@ -6,10 +6,10 @@
 #include <math.h>
 #include <stdio.h>
 
-#define DISSOLVE_ML       100   /* told in steps of this */
+#define DISSOLVE_ML       100   /* water to dissolve in is told in these: jugs have such marks */
 #define SAY_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it */
 
-#define CORRECT_BY_MS_CM 0.1 /* what a correction is told for */
+#define CORRECT_BY_MS_CM 0.1 /* a correction is told for this: meters show it, heads multiply it */
 
 /* A dry product is dissolved before it goes in; a salt that dissolves badly needs its water. */
 static void say_dry(const struct steps_writer *w, const struct product *p,
@@ -18,6 +18,8 @@ static void say_dry(const struct steps_writer *w, const struct product *p,
 {
     char buf[QUANTITY_BOTH_MAX];
     char water[QUANTITY_BOTH_MAX];
+    /* Twice the water that would just do, since it is cold in the end and nobody stirs for an
+     * hour. */
     double least_ml =
         DISSOLVE_ML * ceil(amount->product / (p->dissolves_g_l / 2) * 1000 / DISSOLVE_ML);
 
@@ -73,12 +75,16 @@ void steps_doses(const struct steps_writer *w, double volume_l, double gain_ms_c
                        100 * off);
     }
     for (size_t i = 0; i < n; i++) {
+        /* One at a time, each clear before the next: what falls out of two concentrates does not
+         * dissolve again. */
         say_dose(w, &w->room->product[r->dose[i].product], &portion[i], into,
                  i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 ? caution_concentrate : NULL);
     }
 }
 
+/* The blend reads half of the target, and leaves the other half for nutrient: common practice,
+ * no source. */
 void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,
                       double ec_water)
 {

@@ -18,8 +18,8 @@ void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_t
 /* Stir, wait, measure: between which strengths it serves, within_frac to either side. */
 void steps_measure(const struct steps_writer *w, double ec_target, double within_frac);
 
-/* A mix that does not read what it should: plain water, or more of everything. Where more than fits_l
- * of water is wanted, as much is drawn off first. */
+/* A mix that does not read what it should: plain water, or more of everything. Where more than
+ * fits_l of water is wanted, as much is drawn off first. */
 void steps_correct(const struct steps_writer *w, double volume_l, double ec_target, double fits_l);
 
 #endif

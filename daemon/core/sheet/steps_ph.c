@@ -4,7 +4,9 @@
 
 #include <math.h>
 
-#define PH_AIMED 0.08 /* nearer to the middle of the band it is not set for its drift */
+/* Aims are told to a tenth. One that lies nearer to the middle of the band than most of a tenth
+ * was not moved for the drift, but rounded (a middle of 6.25 to 6.3, say). */
+#define PH_AIMED 0.08
 
 /* "It brings 12 mg/L of P." */
 static void say_brings(const struct nutrients *adds, struct text *out)
@@ -21,7 +23,8 @@ static void say_brings(const struct nutrients *adds, struct text *out)
     text_add(out, "%s", n ? "." : "");
 }
 
-/* Two digits: more would promise what nobody knows. */
+/* Two digits: a dose is known to a few percent at best, and more would promise what nobody
+ * knows. */
 static char *say_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ml)
 {
     double unit = ml > 0 ? pow(10, floor(log10(ml)) - 1) : 1;
@@ -90,6 +93,7 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *p)
     struct ph_dose dose = {.product = SIZE_MAX};
 
     text_add(&t, "Set the pH to %.1f (%.1f to %.1f serves)", p->to, p->lo, p->hi);
+    /* Why it is set off the middle: else a person who knows the band would set it there. */
     if (p->drifts_ph_day != 0) {
         text_add(&t, "; in there it %s by about %.2f a day.",
                  p->drifts_ph_day > 0 ? "rises" : "falls", fabs(p->drifts_ph_day));
@@ -154,6 +158,8 @@ struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, double vol
             &w->room->crop[planted >= 0 ? (size_t)planted : w->room->container[at].crop];
         int stage = planted >= 0 ? forecast_container(w->room, w->s, at, w->now_s).stage : 0;
 
+        /* The band that all of them bear, for as long as the shortest-lived solution of them;
+         * their drifts are averaged, since one mix has one pH. */
         lo = fmax(lo, crop->stage[stage].ph_min);
         hi = fmin(hi, crop->stage[stage].ph_max);
         days = fmin(days, crop->stage[stage].life_max_day);

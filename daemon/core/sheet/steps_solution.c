@@ -7,6 +7,8 @@
 
 #include <math.h>
 
+/* No float yet: the container is filled above its line once, and the roots follow the level
+ * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
 void steps_of_start(const struct steps_writer *w)
 {
     const struct job *j = &w->t->job[0];
@@ -36,6 +38,8 @@ void steps_of_start(const struct steps_writer *w)
     text_deinit(&names);
 }
 
+/* In its own solution, so that the level stays: a bump with plain water would raise it over air
+ * roots. */
 void steps_of_bump(const struct steps_writer *w)
 {
     char ec[QUANTITY_TEXT_MAX];
@@ -65,6 +69,7 @@ void steps_of_bump(const struct steps_writer *w)
     steps_tell(w, w->t->n_jobs == 1 ? "was=… ec=… ph=…" : "A1 was=… ec=… ph=… A2 was=… ec=… ph=…");
 }
 
+/* Read before and measured after: the two readings are what leaks and plants are told apart by. */
 void steps_of_fill(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
@@ -102,6 +107,8 @@ void steps_of_fill(const struct steps_writer *w)
     steps_tell(w, "volume=… added=… ec=… ph=…");
 }
 
+/* The reservoir's plain water goes by the room file, a plant's solution by its stage and its
+ * drift. */
 void steps_of_ph(const struct steps_writer *w)
 {
     const struct job *j = &w->t->job[0];

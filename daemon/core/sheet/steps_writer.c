@@ -1,28 +1,46 @@
 #include "daemon/core/sheet/steps_writer.h"
 
+#include "daemon/base/mem.h"
+
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 
+/* Kratky 2004, Acta Horticulturae 648:83-89: a level raised by more than 2 cm over air roots may
+ * injure. */
 const char caution_drown[] =
     "Never above the float line: roots that hang in air drown, and the plant with them.";
+/* Common practice in any laboratory, no source: the first drops of water on acid boil. */
 const char caution_acid[] =
     "Goggles and gloves. Acid or base into water, a little at a time, never water into it.";
+/* Calcium with sulfate or phosphate, at a hundred times the strength of a solution. */
 const char caution_concentrate[] =
     "Never pour two concentrates together: what they hold falls out as a sludge.";
 const char caution_disposal[] =
     "Spent solution feeds algae: not into a ditch or storm drain. Local rules decide.";
+/* 23 kg: the load constant of the NIOSH lifting equation (Waters, Putz-Anderson & Garg 1994;
+ * from memory). */
 const char caution_heavy[] = "A litre weighs a kilogram: carry less than 23 kg, less overhead.";
 const char caution_wet_hands[] = "Dry hands before you touch anything that is plugged in.";
 
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
 {
-    char buf[1000];
     va_list ap;
+    va_list again;
+    int len;
+    char *text;
 
+    /* However long: a list of litres that is cut short would leave containers out without a
+     * word. */
     va_start(ap, fmt);
-    (void)vsnprintf(buf, sizeof buf, fmt, ap);
+    va_copy(again, ap);
+    len = vsnprintf(NULL, 0, fmt, ap);
     va_end(ap);
-    worksheet_add(w->out, buf, caution);
+    text = mem_array((size_t)(len < 0 ? 0 : len) + 1, 1);
+    (void)vsnprintf(text, (size_t)(len < 0 ? 0 : len) + 1, fmt, again);
+    va_end(again);
+    worksheet_add(w->out, text, caution);
+    free(text);
 }
 
 char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l)

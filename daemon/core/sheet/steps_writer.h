@@ -1,7 +1,8 @@
 /* steps_writer.h - what the steps of a worksheet are written with: amounts, names, cautions.
  *
- * Inside this folder only. A writer holds what a worksheet is about and where its steps go. Amounts are
- * written in the room's units, the other system in brackets, since syringes and jugs have either. */
+ * Inside this folder only. A writer holds what a worksheet is about and where its steps go.
+ * Amounts are written in the room's units, the other system in brackets, since syringes and jugs
+ * have either. */
 #ifndef TARN_CORE_SHEET_STEPS_WRITER_H
 #define TARN_CORE_SHEET_STEPS_WRITER_H
 
@@ -10,7 +11,8 @@
 #include "daemon/core/units/quantity.h"
 #include "daemon/core/work/agenda.h"
 
-#define STEPS_NAMES_SHOWN 24 /* a longer list of containers is cut; the task lists them all */
+/* A longer list of containers is cut, for nobody reads on; the task itself lists them all. */
+#define STEPS_NAMES_SHOWN 24
 
 struct steps_writer {
     const struct room *room;
@@ -24,7 +26,7 @@ struct steps_writer {
 extern const char caution_drown[], caution_acid[], caution_concentrate[], caution_disposal[],
     caution_heavy[], caution_wet_hands[];
 
-/* Adds a step; the caution is copied, NULL = none. */
+/* Adds a step of any length; the caution is copied, NULL = none. */
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 
@@ -32,13 +34,14 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
 char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l);
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm);
 
-/* Of the task's job i. */
+/* What the task's job i is about; borrowed of the room. */
 const char *steps_name(const struct steps_writer *w, size_t i);
 
-/* "A1, A2, A3"; a long list ends in how many more. */
+/* Adds "A1, A2, A3" of all jobs; a long list ends in how many more. */
 void steps_names(const struct steps_writer *w, struct text *out);
 
-/* "Tell it: tarn ack 41 …" */
+/* Adds the line to type, with the figures that the task wants: "Tell it: tarn ack 41 ec=…". The
+ * last step, so that what was done and what is told stay together. */
 void steps_tell(const struct steps_writer *w, const char *figures);
 
 #endif

@@ -7,7 +7,8 @@
 #include "daemon/core/sheet/worksheet.h"
 #include "daemon/core/work/agenda.h"
 
-/* As it is to be done at now_s. Whatever is in *out is written over; end it with worksheet_deinit. */
+/* As it is to be done at now_s. Whatever is in *out is written over; end it with
+ * worksheet_deinit. */
 void worksheet_make(const struct room *room, const struct state *s, const struct task *t,
                     int64_t now_s, struct worksheet *out);
 
