@@ -1,6 +1,7 @@
 #!/bin/sh
 # Installs what the tests need, builds with sanitizers and runs every test.
 # Words given are handed to ctest:  sh tests/run.sh -R journal
+# Left out, being long: sudo sh tests/install.sh long, which installs on a fresh Debian in a container.
 set -eu
 cd "$(dirname "$0")/.."
 . config/packages.sh

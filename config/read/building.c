@@ -6,6 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
+/* A fault about what is missing has no place of its own: the thing's own key is the nearest that a
+ * person can go to. */
 struct place building_place(const struct node *map, const char *key)
 {
     const struct node *value = node_get(map, key);
@@ -21,6 +23,7 @@ bool building_check_name(struct building *b, const struct pair *p, const char *w
                  p->key, what, NAME_LEN_MAX);
         return false;
     }
+    /* On the command line these two stand beside the names of containers. */
     if (strcmp(p->key, "reservoir") == 0 || strcmp(p->key, "room") == 0) {
         fault_at(&b->f, p->at, "'%s' stands for itself; call %s something else", p->key, what);
         return false;

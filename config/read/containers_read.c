@@ -9,6 +9,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The start line lies above the float line, so that a plant draws down at first; and the float
+ * line above what stays after draining, so that a change changes something. A change is mixed at
+ * one go: it may not take more than the reservoir gives at once. Each is told at the key that is
+ * likeliest wrong. */
 static void check_lines(struct building *b, const struct node *map, const struct container *c)
 {
     const struct reservoir *v = &b->room.reservoir;
@@ -26,7 +30,8 @@ static void check_lines(struct building *b, const struct node *map, const struct
                  "remainder: what stays after draining (%.1f L) is not below the float line "
                  "(%.1f L)",
                  c->remainder_l, c->float_volume_l);
-    } else if (holds_l > 0 && change_l > holds_l) {
+    } else if (holds_l > 0 /* else the reservoir is at fault, and has been told */ &&
+               change_l > holds_l) {
         fault_at(&b->f, building_place(map, "float_volume"),
                  "float_volume: a change takes %.1f L, and the reservoir can give %.1f L at once",
                  change_l, holds_l);
@@ -56,6 +61,8 @@ static size_t read_crop(struct building *b, const struct node *name)
         return CROP_UNKNOWN;
     }
     at = find_crop(&b->crops, name->text);
+    /* Twenty thousand containers of a misspelled crop: the search for what was meant takes long,
+     * and nobody would see what it found. */
     if (at == CROP_UNKNOWN && fault_is_full(&b->f)) {
         fault_at(&b->f, name->at, "crop: unknown");
     } else if (at == CROP_UNKNOWN) {
@@ -69,6 +76,7 @@ static size_t read_crop(struct building *b, const struct node *name)
     return at;
 }
 
+/* The bound comes before anything is made: "A1..A999999999" costs nothing. */
 static bool read_run(struct building *b, const struct pair *p, struct name_run *out)
 {
     if (!name_run_parse(p->key, out)) {
@@ -114,6 +122,9 @@ static bool add_named(struct building *b, const struct pair *p, const char *name
     return true;
 }
 
+/* All that a pattern stands for are alike but for the name, so the map is read and told off
+ * once. A container whose map is at fault is added all the same: its name is taken, and whoever
+ * names it later is not told that it is unknown. */
 void container_read(struct building *b, const struct pair *p)
 {
     bool is_run = strstr(p->key, "..") != NULL;

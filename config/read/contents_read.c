@@ -7,6 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
+/* The bounds catch a slipped digit. The most soluble salts of the trade stay below 1500 g in a
+ * litre of cold water (CRC Handbook, from memory), and no product weighs 2 g a mL. */
 #define LABELS_MAX        40
 #define PERCENT_TO_MG     10 /* mg in a g, or in a mL that weighs one */
 #define SALT_MAX_G_L      2000
@@ -29,6 +31,8 @@ static double mg_of_percent(const struct contents *c)
     return c->product->density_g_ml > 0 ? PERCENT_TO_MG * c->product->density_g_ml : NAN;
 }
 
+/* Labels write the same nutrient in several ways, by element and by oxide; "P205" with a nought
+ * is met often enough that the nearest is worth a look. */
 static void unknown_label(struct contents *c, const struct pair *p)
 {
     const char *known[LABELS_MAX];
@@ -70,6 +74,8 @@ static bool read_share(struct contents *c, const struct node *value, const char 
     return true;
 }
 
+/* A nutrient may stand on a label in two forms (nitrogen as nitrate and as ammonium): they add
+ * up. */
 static void read_label(struct contents *c, const struct pair *p)
 {
     double frac = 0;
@@ -125,6 +131,8 @@ static void read_map(struct contents *c, const char *key,
     }
 }
 
+/* A dry salt bought by its name: the formula says what is in it, and how much of it water takes
+ * up. */
 static void read_formula(struct contents *c)
 {
     const struct node *at = node_get(c->map, "formula");
@@ -145,6 +153,8 @@ static void read_formula(struct contents *c)
     memcpy(c->product->formula, c->label.formula, sizeof c->product->formula);
 }
 
+/* An acid or a base without its reagent is fine: what it does is learned from doses that were
+ * measured. With it, the first dose is reckoned, and then the strength has to be known too. */
 static void read_reagent(struct contents *c)
 {
     struct product *p = c->product;
@@ -195,6 +205,7 @@ static void refuse(struct contents *c, const char *const *keys, const char *why)
     }
 }
 
+/* Diluted they stay in solution, so only a concentrate is refused; dry they lie side by side. */
 static void check_together(struct contents *c)
 {
     const char *out =

@@ -45,6 +45,7 @@ static struct stage *find_stage(struct crop *c, const struct node *item)
     return NULL;
 }
 
+/* As building_place, but crops are read without a room in the making. */
 static struct place place_in(const struct node *map, const char *key)
 {
     const struct node *value = node_get(map, key);
@@ -100,6 +101,8 @@ static void read_feed(struct faulty *f, const struct node *map, struct span feed
     }
 }
 
+/* Solutions of a stage may last just so long (life_min = life_max), but a pH band of no width could
+ * never be met. */
 static void check_stage(struct faulty *f, const struct node *item, const struct stage *s)
 {
     if (s->ph_min >= s->ph_max) {
@@ -127,6 +130,7 @@ static void insert_stage(struct crop *c, const struct stage *s)
     c->n_stages++;
 }
 
+/* A stage of a known name is changed in what is said; a new one is whole or a fault. */
 static void read_stage(struct faulty *f, const struct node *item, struct crop *c, bool shipped)
 {
     struct stage *known = find_stage(c, item);
@@ -165,6 +169,8 @@ static struct place place_of_stage(const struct node *stages, const char *name)
     return stages->named;
 }
 
+/* The age decides which stage a plant is in: two that begin at once would leave one without a
+ * day, and a plant of 0 days has to be in one. */
 static void check_order(struct faulty *f, const struct node *stages, const struct crop *c)
 {
     for (size_t k = 1; k < c->n_stages; k++) {
@@ -180,6 +186,7 @@ static void check_order(struct faulty *f, const struct node *stages, const struc
     }
 }
 
+/* In one list; a name that a shipped crop has already is a change to it, and no fault. */
 static void check_names(struct faulty *f, const struct node *stages)
 {
     for (size_t i = 1; i < stages->n; i++) {
@@ -230,7 +237,7 @@ static void read_crop(struct faulty *f, const struct pair *p, struct crops *crop
     (void)snprintf(c.name, sizeof c.name, "%s", p->key);
     (void)keys_read(f, &p->value, &section_crop, where, known != NULL, &c);
     read_feed(f, node_get(&p->value, "feed"), c.feed);
-    if (stages) {
+    if (stages) { /* else keys_read has said so, or the shipped crop has them */
         read_stages(f, stages, &c);
     }
     if (known) {
@@ -252,6 +259,7 @@ void crops_read(struct faulty *f, const struct node *map, struct crops *crops)
     }
 }
 
+/* Editors leave "kale.yaml~" and ".kale.yaml.swp" behind. */
 static int is_yaml(const struct dirent *d)
 {
     size_t len = strlen(d->d_name);

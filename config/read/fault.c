@@ -39,6 +39,7 @@ void fault_at(struct faulty *f, struct place at, const char *fmt, ...)
     utf8_mend(e->file);
 }
 
+/* The message last, so that the order does not depend on qsort, which may swap equals. */
 static int by_place(const void *pa, const void *pb)
 {
     const struct err *a = pa;
@@ -100,6 +101,8 @@ static const char *step_over(const char *s, const char *end, unsigned n)
 
 void room_fault_format(const struct err *fault, const char *text, size_t len, struct text *out)
 {
+    /* Of a long line the part around the place is shown: some context before it, the rest
+     * behind. */
     unsigned skip = fault->column > SHOWN ? fault->column - CONTEXT : 0;
     const char *end = NULL;
     const char *line;

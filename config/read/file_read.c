@@ -25,7 +25,7 @@ bool file_read(struct faulty *f, const char *path, char **out, size_t *out_len)
         fault_at(f, nowhere, "it cannot be read: %s", strerror(errno));
         return false;
     }
-    text = mem_array(ROOM_FILE_MAX + 1, 1);
+    text = mem_array(ROOM_FILE_MAX + 1, 1); /* the one more shows that it is too large */
     n = fread(text, 1, ROOM_FILE_MAX + 1, file);
     if (ferror(file)) {
         fault_at(f, nowhere, "it cannot be read: %s", strerror(errno));

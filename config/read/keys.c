@@ -7,6 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Every reader below asks for a scalar first, so that "ec: [1, 2]" is one plain sentence
+ * whatever the type of the key. */
 static bool want_scalar(struct faulty *f, const struct node *value, const char *name)
 {
     if (value->kind == NODE_SCALAR) {
@@ -32,6 +34,8 @@ bool quantity_read(struct faulty *f, const struct node *value, const char *name,
         fault_at(f, value->at, "%s: %s", name, e.msg);
         return false;
     }
+    /* Written so that NaN would fail too. The bounds are shown in metric units, whatever the
+     * room shows: its units may not have been read yet. */
     if (!(v >= lo && v <= hi) || (above_lo && v == lo)) {
         fault_at(f, value->at,
                  above_lo ? "%s: '%.40s' cannot be; it is above %s and at most %s"
@@ -63,6 +67,8 @@ static bool read_text(struct faulty *f, const struct node *value, const struct k
     return true;
 }
 
+/* The place in the list is the value of the enum. The nearest word is offered alone; the whole
+ * list only where none is near, since it may be long. */
 static bool read_word(struct faulty *f, const struct node *value, const struct key *k, int *out)
 {
     const char *near;
@@ -91,6 +97,8 @@ static bool read_word(struct faulty *f, const struct node *value, const struct k
     return false;
 }
 
+/* YAML of old took yes, no, on and off for truth values as well, and a grower may well call a thing
+ * "no": only the two words count. */
 static bool read_bool(struct faulty *f, const struct node *value, const struct key *k, bool *out)
 {
     if (!want_scalar(f, value, k->name)) {
@@ -118,6 +126,8 @@ static bool read_day(struct faulty *f, const struct node *value, const struct ke
     return true;
 }
 
+/* In quotes, since YAML of old reads 07:00 as a number to base 60; without them the text is the
+ * same here and is taken too. */
 static bool read_clock(struct faulty *f, const struct node *value, const struct key *k,
                        int32_t *out)
 {
@@ -175,6 +185,8 @@ static const struct key *find_key(const struct key_section *s, const char *name)
     return NULL;
 }
 
+/* Unknown keys are faults, never left out: a misspelled "start" would otherwise be a container that
+ * nobody starts. */
 static void unknown_key(struct faulty *f, const struct pair *p, const struct key_section *s,
                         const char *where)
 {
@@ -231,6 +243,7 @@ bool keys_read(struct faulty *f, const struct node *map, const struct key_sectio
         }
     }
     for (size_t i = 0; map && i < s->n && !override; i++) {
+        /* What it is for stands behind, since who has not given it may not know of it. */
         if (s->key[i].needed && !node_get(map, s->key[i].name)) {
             fault_at(f, map->named, "'%s' needs the key '%s': %s", where, s->key[i].name,
                      s->key[i].help);

@@ -75,7 +75,8 @@ static void unknown_product(struct building *b, const struct node *name)
     free(known);
 }
 
-/* The product of a dose; -1 with the fault noted. */
+/* The product of a dose; -1 with the fault noted. Acids and bases are no part of a recipe: how
+ * much of one is wanted depends on the water and is worked out at each mix. */
 static int dosed_product(struct building *b, const struct node *name, const struct recipe *recipe)
 {
     int at;
@@ -104,6 +105,8 @@ static int dosed_product(struct building *b, const struct node *name, const stru
     return at;
 }
 
+/* A dose is in the unit of its product's kind (mL or g a litre), so the product comes first; the
+ * order of the list is the order of addition, and stays. */
 static void read_dose(struct building *b, const struct node *item, const char *where,
                       struct recipe *recipe)
 {

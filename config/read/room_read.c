@@ -34,6 +34,9 @@ static void read_room(struct building *b)
     }
 }
 
+/* A membrane makes less when its feed is cold, and lets a share of the salts through; both are
+ * reckoned from what stands on the unit (membrane.h). A strength that was measured goes before
+ * one reckoned. */
 static void read_source(struct building *b)
 {
     const struct node *map = node_get(b->file, "source_water");
@@ -58,6 +61,7 @@ static void read_source(struct building *b)
     b->room.source = s.water;
 }
 
+/* Measured goes before reckoned, and reckoned before the common hose. */
 static void read_flow(struct building *b, const struct node *map, struct reservoir *r)
 {
     if ((r->outlet_m > 0) != (r->head_m > 0)) {
@@ -116,6 +120,8 @@ static void read_meter(struct building *b, const struct pair *p)
     b->room.meter[b->room.n_meters++] = meter;
 }
 
+/* Run without a shell, so it is a list of words, and the command a whole path: the service has
+ * no search path that an owner could rely on. */
 static void read_notify(struct building *b)
 {
     const struct node *list = node_get(b->file, "notify");
@@ -168,6 +174,7 @@ static bool read_days_off(struct building *b, const struct node *item, struct da
     return true;
 }
 
+/* Without a day of work nothing could ever be planned, and every task would be late for ever. */
 static void read_off(struct building *b, const struct node *labour)
 {
     const struct node *list = node_get(labour, "off");
@@ -295,6 +302,9 @@ static void settle_names(struct building *b)
     }
 }
 
+/* The order matters twice: each section is read after those that it is checked against
+ * (containers after reservoir and crops, recipes after products); and names and crops are
+ * settled when all of them are known. The index of the room is made of a faultless room alone. */
 static void build(struct building *b, const char *crops_dir)
 {
     const struct node *units = node_get(b->file, "units");

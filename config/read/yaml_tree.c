@@ -36,6 +36,8 @@ static bool check_mark(struct faulty *f, const char *text, size_t len)
     return true;
 }
 
+/* All of the file is checked before libyaml sees it: it would stop at the first bad byte without a
+ * place, and characters that hide in a line would pass. */
 static bool check_bytes(struct faulty *f, const char *text, size_t len)
 {
     struct place at = {1, 1};
@@ -114,6 +116,8 @@ static void refuse(struct yaml_walk *r, const yaml_event_t *ev, const char *what
     r->failed = true;
 }
 
+/* Anchors let a small file stand for a huge tree, and a tag gives a value another meaning; a
+ * room needs neither. */
 static bool check_plain(struct yaml_walk *r, const yaml_event_t *ev, const yaml_char_t *anchor,
                         const yaml_char_t *tag)
 {
@@ -168,6 +172,7 @@ static bool take_scalar(struct yaml_walk *r, const yaml_event_t *ev, struct node
 
 static bool take_node(struct yaml_walk *r, yaml_event_t *ev, unsigned depth, struct node *out);
 
+/* An item has no key: what it lacks is told where it begins. */
 static bool take_list(struct yaml_walk *r, unsigned depth, struct node *out)
 {
     yaml_event_t ev;
@@ -213,6 +218,8 @@ static bool check_key(struct yaml_walk *r, const yaml_event_t *ev)
     return check_plain(r, ev, ev->data.scalar.anchor, ev->data.scalar.tag);
 }
 
+/* YAML leaves it to the reader what a key that stands twice means; here it is a mistake, and the
+ * first counts, so that the rest of the file is read as it was meant. */
 static bool is_twice(struct yaml_walk *r, const struct node *map, const struct pair *p)
 {
     for (size_t i = 0; &map->pair[i] < p; i++) {

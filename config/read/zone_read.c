@@ -15,6 +15,7 @@
 #define STRIDE_S      (5 * 86400LL) /* no zone changes its clock twice within so few days */
 #define ZONE_NAME_MAX 63
 
+/* A time that cannot be told has offset 0; none lies between the bounds on a 64-bit time_t. */
 static int32_t offset_at(int64_t t_s)
 {
     time_t t = (time_t)t_s;
@@ -46,6 +47,8 @@ static int64_t find_step(int64_t before_s, int64_t after_s)
     return after_s;
 }
 
+/* All changes of offset, found by striding and then halving the stride in which one lies: the C
+ * library answers for instants, and not with its table. */
 static struct zone scan(void)
 {
     struct zone z = {0};
@@ -110,7 +113,7 @@ int zone_read(const char *name, struct zone *out, struct err *e)
                        "UTC",
                        name);
     }
-    before = mem_strdup(getenv("TZ"));
+    before = mem_strdup(getenv("TZ")); /* setenv may overwrite what getenv points at */
     if (setenv("TZ", name, 1) < 0) {
         free(before);
         return err_set(e, ERR_UNKNOWN, "the time zone cannot be set");

@@ -22,6 +22,8 @@ static void a_fault_shows_its_line_and_a_caret_below_the_place(void **state)
                  "r:1:9: no\n    \xC3\xA9t\xC3\xA9: \xE2\x82\xAC 5\n            ^\n");
     assert_shown(1, 2, "\tx\r\n", "r:1:2: no\n     x\n     ^\n");
     assert_shown(3, 1, "a\nb", "r:3:1: no\n");
+    assert_shown(3, 1, "a\nb\n", "r:3:1: no\n");
+    assert_shown(2, 1, "a\nb", "r:2:1: no\n    b\n    ^\n");
 }
 
 static void a_long_line_is_cut_to_fit_eighty_columns(void **state)

@@ -60,6 +60,51 @@ static void a_change_takes_no_more_than_the_reservoir_gives_at_once(void **state
            "once\n"});
 }
 
+static void a_pattern_counts_what_it_stands_for_and_not_how_far_it_counts(void **state)
+{
+    struct room r = good_with("  A1:", "  A19999..20002:");
+
+    (void)state;
+    assert_int_equal(r.n_containers, 4);
+    assert_string_equal(r.container[3].name, "A20002");
+    room_deinit(&r);
+    r = good_with("  A1:", "  A1..A20000:"); /* as many as a room has */
+    assert_int_equal(r.n_containers, 20000);
+    room_deinit(&r);
+    EDGES({"  A1:", "  A0..A20000:",
+           "x:40:3: 'A0..A20000' stands for no containers, or for more than 20000\n"},
+          {"  A1:", "  A2345678901234567890123456789.9..9:", ""},
+          {"  A1:", "  A2345678901234567890123456789.9..10:",
+           "x:40:3: 'A2345678901234567890123456789.9..10' is no pattern of names; "
+           "'A2345678901234567890123456789.10' is none\n"});
+}
+
+static void mistakes_beyond_twenty_are_counted(void **state)
+{
+    struct text more = {0};
+    struct text said = {0};
+
+    (void)state;
+    text_add(&more, "A1:");
+    for (int i = 1; i <= 25; i++) {
+        text_add(&more,
+                 " {crop: cres, start_volume: 4 L, float_volume: 2 L, remainder: 0.2 L}\n"
+                 "  B%d:",
+                 i);
+        if (i <= 20) {
+            text_add(&said, "x:%d:%d: crop: there is no 'cres' in 'crops'; did you mean 'cress'?\n",
+                     39 + i,
+                     i == 1    ? 14
+                     : i <= 10 ? 14
+                               : 15);
+        }
+    }
+    text_add(&said, "and 5 more\n");
+    assert_edges(&(struct edge){"A1:", more.s, said.s}, 1);
+    text_deinit(&more);
+    text_deinit(&said);
+}
+
 static void a_stage_has_its_least_before_its_most(void **state)
 {
     (void)state;
@@ -257,16 +302,19 @@ static void a_notice_command_has_one_to_thirty_two_words(void **state)
 {
     char *most = repeat("notify: [/bin/true", ", w", 31, "]\ncontainers:");
     char *more = repeat("notify: [/bin/true", ", w", 32, "]\ncontainers:");
+    /* clang-format off */
     struct edge edge[] = {
-        {"containers:", most,                                    ""                                                                },
-        {"containers:", more,                                    "x:39:9: 'notify' is a list of 1 to 32 words, the command first\n"},
+        {"containers:", most, ""},
+        {"containers:", more,
+         "x:39:9: 'notify' is a list of 1 to 32 words, the command first\n"},
         {"containers:", "notify: []\ncontainers:",
-         "x:39:9: 'notify' is a list of 1 to 32 words, the command first\n"                                                        },
+         "x:39:9: 'notify' is a list of 1 to 32 words, the command first\n"},
         {"containers:", "notify: [/bin/true, [w]]\ncontainers:",
-         "x:39:21: notify: each word is a single value\n"                                                                          },
+         "x:39:21: notify: each word is a single value\n"},
         {"containers:", "notify: [true, /w]\ncontainers:",
-         "x:39:10: notify: the command is a whole path, from / on\n"                                                               },
+         "x:39:10: notify: the command is a whole path, from / on\n"},
     };
+    /* clang-format on */
 
     (void)state;
     assert_edges(edge, sizeof edge / sizeof *edge);
@@ -358,6 +406,8 @@ int main(void)
         cmocka_unit_test(the_lines_hold_less_than_the_reservoir_gives),
         cmocka_unit_test(a_container_has_its_lines_one_above_the_other),
         cmocka_unit_test(a_change_takes_no_more_than_the_reservoir_gives_at_once),
+        cmocka_unit_test(a_pattern_counts_what_it_stands_for_and_not_how_far_it_counts),
+        cmocka_unit_test(mistakes_beyond_twenty_are_counted),
         cmocka_unit_test(a_stage_has_its_least_before_its_most),
         cmocka_unit_test(stages_follow_each_other_from_the_day_of_the_start),
         cmocka_unit_test(a_crop_has_one_to_eight_stages),
