@@ -161,6 +161,13 @@ static inline void tarn(struct scene *s, const char *line)
     assert_int_equal(fclose(errs), 0);
 }
 
+/* The same without a daemon, for what needs none. */
+static inline void tarn_alone(struct scene *s, const char *line)
+{
+    scene_open(s, NULL);
+    tarn(s, line);
+}
+
 /* The calls but hello, a line each: "method params". The caller frees it. */
 static inline char *heard(const struct scene *s)
 {

@@ -83,6 +83,9 @@ static void a_line_end_in_a_text_stays_one(void **ctx)
     (void)ctx;
     layout_wrap(&t, "one\ntwo", 2, 2);
     assert_text(&t, "one\n  two\n");
+    layout_wrap(&t, "one\n two\n", 2,
+                2); /* the blank before a first word is not one between words */
+    assert_text(&t, "one\n  two\n\n");
 }
 
 static const struct layout_column columns[] = {

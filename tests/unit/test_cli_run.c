@@ -266,81 +266,6 @@ static void wrong_usage_asks_nothing_of_the_daemon(void **ctx)
     scene_close(&s);
 }
 
-/* Runs the words without a socket, for what needs no daemon. */
-static void tarn_alone(struct scene *s, const char *line)
-{
-    scene_open(s, NULL);
-    tarn(s, line);
-}
-
-static void the_version_names_the_protocol_too(void **ctx)
-{
-    struct scene s;
-
-    (void)ctx;
-    tarn_alone(&s, "--version");
-    assert_int_equal(s.code, 0);
-    assert_string_equal(s.out, "tarn " TARN_VERSION " (protocol 1)\n");
-    assert_string_equal(s.errs, "");
-    scene_close(&s);
-}
-
-static void help_comes_on_stdout_when_it_was_asked_for(void **ctx)
-{
-    static const struct {
-        const char *line, *begins;
-    } asked[] = {
-        {"help",            "tarn - what a grower says"     },
-        {"--help",          "tarn - what a grower says"     },
-        {"-h",              "tarn - what a grower says"     },
-        {"help drop",       "tarn drop - a task will not be"},
-        {"drop --help",     "tarn drop - a task will not be"},
-        {"help help",       "tarn help - this list, or all" },
-        {"help -h",         "tarn help - this list, or all" },
-        {"completion bash", "# Completion of tarn for bash" },
-    };
-
-    (void)ctx;
-    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
-        struct scene s;
-
-        tarn_alone(&s, asked[i].line);
-        assert_int_equal(s.code, 0);
-        assert_int_equal(strncmp(s.out, asked[i].begins, strlen(asked[i].begins)), 0);
-        assert_string_equal(s.errs, "");
-        scene_close(&s);
-    }
-}
-
-static void without_a_verb_help_comes_on_stderr(void **ctx)
-{
-    struct scene s;
-
-    (void)ctx;
-    tarn_alone(&s, "");
-    assert_int_equal(s.code, 2);
-    assert_string_equal(s.out, "");
-    assert_int_equal(strncmp(s.errs, "tarn - what a grower says", 25), 0);
-    scene_close(&s);
-}
-
-static void help_and_completion_say_what_there_is_none_of(void **ctx)
-{
-    struct scene s;
-
-    (void)ctx;
-    tarn_alone(&s, "help water");
-    assert_int_equal(s.code, 2);
-    assert_string_equal(s.out, "");
-    assert_string_equal(s.errs, "tarn: there is no verb 'water'\nSee: tarn help help\n");
-    scene_close(&s);
-    tarn_alone(&s, "completion fish");
-    assert_int_equal(s.code, 2);
-    assert_string_equal(s.errs, "tarn: there is completion for bash, not for 'fish'\n"
-                                "See: tarn help completion\n");
-    scene_close(&s);
-}
-
 static void the_socket_is_that_of_the_option_or_of_the_environment(void **ctx)
 {
     static const struct script part = {"\"result\":" HELLO, {"\"result\":{\"now\":\"\"}"}, 1};
@@ -450,6 +375,45 @@ static void only_the_dash_reads_readings_from_standard_input(void **ctx)
     scene_close(&s);
 }
 
+static void the_greeting_gives_the_room_and_its_units(void **ctx)
+{
+    static const struct script part = {
+        "\"result\":{\"protocol\":1,\"room\":\"Loft\",\"now\":\"2026-03-01T07:00:00+01:00\","
+        "\"units\":{\"volume\":\"gal\",\"ec\":\"ppm500\",\"temp\":\"F\"}}",
+        {"\"result\":{\"type\":\"container\",\"container\":{\"condition\":\"drawdown\","
+         "\"use_l_day\":3.7854,\"ec_ms_cm\":1.2}}", "\"result\":{\"date\":\"2026-03-01\",\"tasks\":[]}"},
+        2
+    };
+    struct scene s;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    tarn(&s, "show A1");
+    assert_non_null(strstr(s.out, "Drinks        1.00 gal a day\nStrength      600 ppm500 now\n"));
+    free(s.out);
+    free(s.errs);
+    tarn(&s, "today");
+    assert_int_equal(strncmp(s.out, "Loft, Sunday 1 March 2026\n", 26), 0);
+    scene_close(&s);
+}
+
+/* What others typed into names and notes. */
+static void an_answer_is_cleaned_before_it_is_shown(void **ctx)
+{
+    static const struct script part = {
+        "\"result\":" HELLO,
+        {"\"result\":{\"products\":[{\"name\":\"a\\u001b[2J\",\"left\":1}]}"},
+        1};
+    struct scene s;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    tarn(&s, "stock");
+    assert_non_null(strstr(s.out, "a [2J"));
+    assert_null(strchr(s.out, '\x1b'));
+    scene_close(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -467,15 +431,13 @@ int main(void)
         cmocka_unit_test(a_call_longer_than_a_line_may_be_is_never_sent),
         cmocka_unit_test(a_full_disk_is_not_taken_for_success),
         cmocka_unit_test(wrong_usage_asks_nothing_of_the_daemon),
-        cmocka_unit_test(the_version_names_the_protocol_too),
-        cmocka_unit_test(help_comes_on_stdout_when_it_was_asked_for),
-        cmocka_unit_test(without_a_verb_help_comes_on_stderr),
-        cmocka_unit_test(help_and_completion_say_what_there_is_none_of),
         cmocka_unit_test(the_socket_is_that_of_the_option_or_of_the_environment),
         cmocka_unit_test(a_log_as_csv_has_its_head_once),
         cmocka_unit_test(an_empty_log_as_json_is_an_object_all_the_same),
         cmocka_unit_test(calls_that_write_carry_a_key_and_others_do_not),
         cmocka_unit_test(only_the_dash_reads_readings_from_standard_input),
+        cmocka_unit_test(the_greeting_gives_the_room_and_its_units),
+        cmocka_unit_test(an_answer_is_cleaned_before_it_is_shown),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

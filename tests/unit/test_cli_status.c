@@ -193,6 +193,18 @@ static void an_empty_log_says_so_on_its_first_page_only(void **ctx)
     json_decref(none);
 }
 
+/* A table that is too wide cuts what it may: crops and stages, never names or figures. */
+static void a_long_crop_is_cut_before_a_line_is_too_wide(void **ctx)
+{
+    (void)ctx;
+    assert_says(screen_status,
+                "{'containers':[{'name':'a-shelf-with-a-name','condition':'drawdown','crop':"
+                "'a-crop-with-a-name-of-36-letters-or-so','stage':'vegetative','day':17,"
+                "'volume_l':8.3,'ec_ms_cm':1.2,'float_on':'2026-03-14'}]}",
+                "a-shelf-with-a-name\n"
+                "                  a-crop-wit…  vegetative   17  drawdown  8.3   1.20  14 Mar\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -206,6 +218,7 @@ int main(void)
         cmocka_unit_test(an_acknowledgement_says_what_is_left_and_how_to_take_it_back),
         cmocka_unit_test(an_entry_tells_its_doubt_and_no_empty_name),
         cmocka_unit_test(an_empty_log_says_so_on_its_first_page_only),
+        cmocka_unit_test(a_long_crop_is_cut_before_a_line_is_too_wide),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

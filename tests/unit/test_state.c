@@ -1,55 +1,21 @@
 /* What the fold makes of what was told. Numbers follow from the invented room of a_room.h. */
 
 #include "daemon/base/text.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/state.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
+#include "tests/unit/a_story.h"
 
-#include <stdlib.h>
-
-struct fixture {
-    struct room room;
-    struct state s;
-};
-
-static int set_up(void **ctx)
-{
-    struct fixture *f = mem_array(1, sizeof *f);
-
-    f->room = a_room();
-    state_init(&f->s, &f->room);
-    *ctx = f;
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    struct fixture *f = *ctx;
-
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
-}
-
-static void tell(struct fixture *f, struct entry e)
-{
-    fold_entry(&f->s, &f->room, &e);
-}
-
-static void start(struct fixture *f, const char *name, const char *crop, int64_t t_s)
+static void start_at(struct story *f, const char *name, const char *crop, int64_t t_s)
 {
     tell(f, with(told_at(ENTRY_STARTED, name, crop, t_s), FIGURE_EC_MS_CM, 0.7));
 }
 
 static void a_start_fills_to_the_start_line_with_the_weak_solution(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     const struct container_state *a1 = &f->s.container[A1];
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     assert_int_equal(a1->condition, CONDITION_DRAWDOWN);
     assert_int_equal(a1->crop, VINE);
     assert_int_equal(a1->planting, 1);
@@ -61,9 +27,9 @@ static void a_start_fills_to_the_start_line_with_the_weak_solution(void **ctx)
 
 static void a_look_that_finds_the_float_working_puts_the_level_on_its_line(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(20, 9)));
     assert_int_equal(f->s.container[A1].condition, CONDITION_ON_FLOAT);
     assert_true(f->s.container[A1].body.volume_l == 8);
@@ -73,10 +39,10 @@ static void a_look_that_finds_the_float_working_puts_the_level_on_its_line(void 
 
 static void a_look_that_finds_no_float_yet_puts_the_forecast_off(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     int64_t float_s;
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     float_s = forecast_float_s(&f->room, &f->s, A1);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", float_s + DAY_S));
     assert_int_equal(f->s.container[A1].condition, CONDITION_DRAWDOWN);
@@ -85,10 +51,10 @@ static void a_look_that_finds_no_float_yet_puts_the_forecast_off(void **ctx)
 
 static void a_level_above_the_line_before_the_float_was_seen_is_drawdown_again(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     int64_t late_s;
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     late_s = forecast_float_s(&f->room, &f->s, A1) + DAY_S;
     assert_int_equal(forecast_container(&f->room, &f->s, A1, late_s).condition, CONDITION_ON_FLOAT);
     tell(f, with(told_at(ENTRY_READING, "A1", "", late_s), FIGURE_VOLUME_L, 11));
@@ -98,10 +64,10 @@ static void a_level_above_the_line_before_the_float_was_seen_is_drawdown_again(v
 
 static void a_reading_keeps_what_was_measured_and_when(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry e = with(told_at(ENTRY_READING, "A1", "", at(3, 9)), FIGURE_EC_MS_CM, 0.8);
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, with(e, FIGURE_PH, 6.1));
     assert_true(f->s.container[A1].ec.value == 0.8);
     assert_int_equal(f->s.container[A1].ec.at_s, at(3, 9));
@@ -111,10 +77,10 @@ static void a_reading_keeps_what_was_measured_and_when(void **ctx)
 
 static void a_change_begins_a_new_solution_on_the_float_line(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     const struct container_state *a1 = &f->s.container[A1];
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(28, 9)));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
     assert_true(a1->drained);
@@ -129,10 +95,10 @@ static void a_change_begins_a_new_solution_on_the_float_line(void **ctx)
 
 static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(28, 9)));
     mix = with(with(mix, FIGURE_VOLUME_L, 40), FIGURE_EC_MS_CM, 1.1);
     mix.amount[0] = (struct amount){.product = "grow-a", .amount = 84};
@@ -151,11 +117,11 @@ static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_
 
 static void a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
     struct entry refill = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(28, 9)));
     mix = with(with(mix, FIGURE_VOLUME_L, 40), FIGURE_EC_MS_CM, 1.1);
     tell(f, with(mix, FIGURE_PH, 5.7));
@@ -173,11 +139,11 @@ static void a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told(void 
 
 static void a_container_on_float_draws_what_it_drinks_from_the_reservoir(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     double drunk_l;
     struct liquid body;
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
     drunk_l = curve_use_l(&f->s.container[A1].curve, 1, 30, 40);
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(30, 9)), FIGURE_VOLUME_L, 90));
@@ -189,9 +155,9 @@ static void a_container_on_float_draws_what_it_drinks_from_the_reservoir(void **
 
 static void a_harvest_ends_the_planting_and_asks_for_cleaning(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_HARVESTED, "A1", "part", at(80, 9)));
     assert_int_equal(f->s.container[A1].crop, VINE);
     tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(120, 9)));
@@ -199,15 +165,15 @@ static void a_harvest_ends_the_planting_and_asks_for_cleaning(void **ctx)
     assert_true(f->s.container[A1].needs_cleaning);
     tell(f, told_at(ENTRY_CLEANED, "A1", "", at(120, 10)));
     assert_false(f->s.container[A1].needs_cleaning);
-    start(f, "A1", "vine", at(121, 9));
+    start_at(f, "A1", "vine", at(121, 9));
     assert_int_equal(f->s.container[A1].planting, 2);
 }
 
 static void burnt_tips_are_remembered_until_the_next_change(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(30, 9)));
     assert_int_equal(f->s.container[A1].step_mood, -1);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
@@ -218,11 +184,11 @@ static void burnt_tips_are_remembered_until_the_next_change(void **ctx)
 static void
 an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct state before;
     struct text why = {0};
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     state_copy(&before, &f->s);
     tell(f, with(told_at(ENTRY_READING, "Z9", "", at(0, 9)), FIGURE_PH, 6));
     assert_int_equal(f->s.n_skipped, 1);
@@ -235,11 +201,11 @@ an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing(v
 
 static void two_states_that_differ_say_where(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct state before;
     struct text why = {0};
 
-    start(f, "A1", "vine", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
     state_copy(&before, &f->s);
     f->s.container[A1].body.volume_l = 17;
     assert_false(state_equal(&before, &f->s, &why));
@@ -250,11 +216,11 @@ static void two_states_that_differ_say_where(void **ctx)
 
 static void looking_at_a_state_never_changes_it(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct state before;
 
-    start(f, "A1", "vine", at(0, 9));
-    start(f, "L1", "leaf", at(0, 9));
+    start_at(f, "A1", "vine", at(0, 9));
+    start_at(f, "L1", "leaf", at(0, 9));
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 9)), FIGURE_VOLUME_L, 90));
     state_copy(&before, &f->s);
     for (int day = 0; day < 200; day++) {
@@ -268,7 +234,7 @@ static void looking_at_a_state_never_changes_it(void **ctx)
 
 static void what_is_put_off_twice_is_held_once_until_the_later_word(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct story *f = *ctx;
     struct entry e = told_at(ENTRY_DEFERRED, "A1", "change", at(30, 9));
 
     e.cycle = 1;
@@ -281,26 +247,24 @@ static void what_is_put_off_twice_is_held_once_until_the_later_word(void **ctx)
     assert_false(f->s.hold[0].dropped);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_start_fills_to_the_start_line_with_the_weak_solution),
-        TEST(a_look_that_finds_the_float_working_puts_the_level_on_its_line),
-        TEST(a_look_that_finds_no_float_yet_puts_the_forecast_off),
-        TEST(a_level_above_the_line_before_the_float_was_seen_is_drawdown_again),
-        TEST(a_reading_keeps_what_was_measured_and_when),
-        TEST(a_change_begins_a_new_solution_on_the_float_line),
-        TEST(a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills),
-        TEST(a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told),
-        TEST(a_container_on_float_draws_what_it_drinks_from_the_reservoir),
-        TEST(a_harvest_ends_the_planting_and_asks_for_cleaning),
-        TEST(burnt_tips_are_remembered_until_the_next_change),
-        TEST(an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing),
-        TEST(two_states_that_differ_say_where),
-        TEST(looking_at_a_state_never_changes_it),
-        TEST(what_is_put_off_twice_is_held_once_until_the_later_word),
+        STORY(a_start_fills_to_the_start_line_with_the_weak_solution),
+        STORY(a_look_that_finds_the_float_working_puts_the_level_on_its_line),
+        STORY(a_look_that_finds_no_float_yet_puts_the_forecast_off),
+        STORY(a_level_above_the_line_before_the_float_was_seen_is_drawdown_again),
+        STORY(a_reading_keeps_what_was_measured_and_when),
+        STORY(a_change_begins_a_new_solution_on_the_float_line),
+        STORY(a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills),
+        STORY(a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told),
+        STORY(a_container_on_float_draws_what_it_drinks_from_the_reservoir),
+        STORY(a_harvest_ends_the_planting_and_asks_for_cleaning),
+        STORY(burnt_tips_are_remembered_until_the_next_change),
+        STORY(an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing),
+        STORY(two_states_that_differ_say_where),
+        STORY(looking_at_a_state_never_changes_it),
+        STORY(what_is_put_off_twice_is_held_once_until_the_later_word),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
