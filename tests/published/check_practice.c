@@ -145,7 +145,10 @@ static struct nutrients of_label(const char *kind_and_label)
     (void)snprintf(text, sizeof text, "%.*s{kind: %s}%s", (int)(at - four_concentrates),
                    four_concentrates, kind_and_label, at + strlen("{kind: liquid}"));
     if (strncmp(kind_and_label, "dry", 3) == 0) {
-        memcpy(strstr(text, "1 mL/gal"), "1 g/gal ", 8); /* its dose in the recipe */
+        char *dose = strstr(text, "1 mL/gal"); /* in the recipe */
+
+        dose[2] = ' ';
+        dose[3] = 'g';
     }
     assert_int_equal(room_read_text("four.yaml", text, strlen(text), NULL, &room, &faults), 0);
     contents = room.product[0].contents;

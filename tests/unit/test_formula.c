@@ -104,6 +104,7 @@ static void what_is_no_formula_is_refused_with_the_reason(void **state)
         {"Mq2",         "'Mq' is not among the elements of nutrients"           },
         {"K4294967297", "a count lies between 1 and 99"                         },
         {"K100",        "a count lies between 1 and 99"                         },
+        {"K990",        "a count lies between 1 and 99"                         },
         {"UO2",         "'U' is not among the elements of nutrients"            },
         {"((((K))))",   "brackets are nested too deep"                          },
     };

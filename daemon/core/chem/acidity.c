@@ -7,10 +7,9 @@
 #include <math.h>
 #include <stddef.h>
 
-#define PK2 10.33 /* of carbonic acid at 25 C; Harned & Scholes 1941, from memory */
-#define PKW 14.0
-#define KHCO3_HIGHEST                                                                              \
-    8.0 /* its own solution stands at about 8.3, and takes ever more to get there */
+#define PK2           10.33 /* of carbonic acid at 25 C; Harned & Scholes 1941, from memory */
+#define PKW           14.0
+#define KHCO3_HIGHEST 8.0 /* its own solution stands at about 8.3 */
 #define CITRIC_LOWEST 3.0 /* near its first pK most of it gives no proton any more */
 #define PH_LO         3.0 /* what nutrients can do to a water stays within these by far */
 #define PH_HI         11.0
@@ -80,13 +79,15 @@ double reagent_density_g_ml(enum reagent r, double percent)
         const double (*pair)[2];
         size_t n;
     } tables[] = {
-        [REAGENT_NONE] = {NULL, 0},
-          [REAGENT_PHOSPHORIC] = {ROWS(phosphoric)   },
-        [REAGENT_NITRIC] = {ROWS(nitric)},
-          [REAGENT_SULFURIC] = {ROWS(sulfuric)   },
-        [REAGENT_CITRIC] = {ROWS(citric)},
-          [REAGENT_KOH] = {ROWS(koh)   },
-        [REAGENT_KHCO3] = {ROWS(khco3)},
+  /* clang-format off */
+        [REAGENT_NONE]       = {NULL, 0},
+        [REAGENT_PHOSPHORIC] = {ROWS(phosphoric)},
+        [REAGENT_NITRIC]     = {ROWS(nitric)},
+        [REAGENT_SULFURIC]   = {ROWS(sulfuric)},
+        [REAGENT_CITRIC]     = {ROWS(citric)},
+        [REAGENT_KOH]        = {ROWS(koh)},
+        [REAGENT_KHCO3]      = {ROWS(khco3)},
+  /* clang-format on */
     };
 #undef ROWS
     static_assert(sizeof tables / sizeof *tables == REAGENT_COUNT, "a reagent has no densities");

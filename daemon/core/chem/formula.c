@@ -11,11 +11,11 @@
 #define COUNT_MAX 99 /* no salt has more of anything; what is longer is a slip of the finger */
 #define DEPTH_MAX 3  /* what comes from a file must not recurse without end */
 
+/* clang-format off */
 static const struct {
     const char *symbol;
     double molar_mass_g;
 } elements[] = {
-  /* clang-format off */
     [ELEMENT_H]  = {"H",  1.008},
     [ELEMENT_B]  = {"B",  10.81},
     [ELEMENT_C]  = {"C",  12.011},
@@ -34,8 +34,8 @@ static const struct {
     [ELEMENT_CU] = {"Cu", 63.546},
     [ELEMENT_ZN] = {"Zn", 65.38},
     [ELEMENT_MO] = {"Mo", 95.95},
-  /* clang-format on */
 };
+/* clang-format on */
 static_assert(sizeof elements / sizeof *elements == ELEMENT_COUNT, "an element has no molar mass");
 
 /* A reader of one formula: what is left of the text, and where faults go. */

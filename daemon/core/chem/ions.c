@@ -16,11 +16,11 @@
 #define PAIRING_ROUNDS  60   /* each halves what is left to go */
 #define UNIT_MS_CM      1e-3 /* S cm2/mol times mmol/L is uS/cm */
 
+/* clang-format off */
 static const struct {
     int charge;
     double conductivity; /* limiting molar, S cm2/mol */
 } ions[] = {
-  /* clang-format off */
     [ION_K]     = { 1, 73.5},
     [ION_NA]    = { 1, 50.1},
     [ION_NH4]   = { 1, 73.5},
@@ -31,8 +31,8 @@ static const struct {
     [ION_H2PO4] = {-1, 33.0},
     [ION_HCO3]  = {-1, 44.5},
     [ION_SO4]   = {-2, 2 * 80.0},
-  /* clang-format on */
 };
+/* clang-format on */
 static_assert(sizeof ions / sizeof *ions == ION_COUNT,
               "an ion has neither charge nor conductivity");
 
