@@ -1,9 +1,8 @@
-/* What the daemon answers to requests that are wrong, and what it does with bytes that are no
- * requests. */
+/* What the daemon does with bytes that are no requests, and with clients that misbehave. What it says to
+ * wrong requests, word by word, stands in tests/unit/test_serve.c. */
 #include "tests/cmocka_all.h"
 #include "tests/system/rig.h"
 
-#include <dirent.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,8 +10,6 @@
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <unistd.h>
-
-#define CASES TARN_SOURCE_DIR "/tests/data/requests-bad"
 
 static struct rig rig;
 
@@ -34,20 +31,6 @@ static int tear_down(void **ctx)
     return 0;
 }
 
-static char *read_case(const char *name, size_t stem, const char *ending)
-{
-    char path[512];
-    char *text = calloc(1, 4096);
-    FILE *f;
-
-    (void)snprintf(path, sizeof path, CASES "/%.*s%s", (int)stem, name, ending);
-    f = fopen(path, "re");
-    assert_non_null(f);
-    assert_true(fread(text, 1, 4095, f) > 0);
-    (void)fclose(f);
-    return text;
-}
-
 /* "-32602 message\n" of the error in the next reply. */
 static char *next_error(struct client *c)
 {
@@ -65,50 +48,6 @@ static char *next_error(struct client *c)
     json_decref(reply);
     free(line);
     return said;
-}
-
-static int is_json(const struct dirent *d)
-{
-    size_t len = strlen(d->d_name);
-
-    return len > 5 && strcmp(d->d_name + len - 5, ".json") == 0;
-}
-
-static void each_bad_request_gets_its_own_words_and_changes_nothing(void **ctx)
-{
-    struct dirent **name = NULL;
-    struct client c;
-    json_t *status;
-    int n = scandir(CASES, &name, is_json, alphasort);
-    int n_wrong = 0;
-
-    (void)ctx;
-    assert_true(n >= 20);
-    client_open(&c, &rig);
-    json_decref(client_ask(&c, "today", NULL));
-    for (int i = 0; i < n; i++) {
-        size_t stem = strlen(name[i]->d_name) - 5;
-        char *request = read_case(name[i]->d_name, stem, ".json");
-        char *expect = read_case(name[i]->d_name, stem, ".expect");
-        char *said;
-
-        client_send(&c, request, strlen(request));
-        said = next_error(&c);
-        if (strcmp(said, expect) != 0) {
-            print_error("%s:\n  wanted %s  got    %s", name[i]->d_name, expect, said);
-            n_wrong++;
-        }
-        free(said);
-        free(request);
-        free(expect);
-        free(name[i]);
-    }
-    free(name);
-    assert_int_equal(n_wrong, 0);
-    status = client_ask(&c, "status", NULL);
-    assert_int_equal(json_integer_value(json_object_get(status, "entries")), 0);
-    json_decref(status);
-    client_close(&c);
 }
 
 static void an_error_names_the_figure_that_is_at_fault(void **ctx)
@@ -448,7 +387,6 @@ static void a_faulty_room_file_is_refused_whole_and_a_good_one_is_taken(void **c
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(each_bad_request_gets_its_own_words_and_changes_nothing),
         TEST(an_error_names_the_figure_that_is_at_fault),
         TEST(a_line_may_come_byte_by_byte),
         TEST(many_lines_may_come_at_once_and_are_answered_in_order),

@@ -171,7 +171,7 @@ static void every_method_is_described_wherever_people_look(void **ctx)
     for (size_t i = 0; i < methods_n; i++) {
         const struct method *m = &methods[i];
 
-        if (!m->ask == !m->begin) {
+        if (!m->answer == !m->begin) {
             MISSING("daemon/serve/api/methods.c: '%s' wants what answers it, at once or later\n",
                     m->name);
         }

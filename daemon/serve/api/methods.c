@@ -87,22 +87,23 @@ static const struct param clock_params[] = {
 
 /* clang-format off */
 const struct method methods[] = {
-    {"hello",    ask_hello,   NULL,           false, TAKES(hello_params)   },
-    {"status",   ask_status,  NULL,           false, TAKES_NOTHING         },
-    {"today",    ask_today,   NULL,           false, TAKES(today_params)   },
-    {"show",     NULL,        begin_show,     false, TAKES(show_params)    },
-    {"ack",      NULL,        begin_ack,      true,  TAKES(ack_params)     },
-    {"defer",    NULL,        begin_defer,    true,  TAKES(defer_params)   },
-    {"drop",     NULL,        begin_drop,     true,  TAKES(drop_params)    },
-    {"record",   NULL,        begin_record,   true,  TAKES(record_params)  },
-    {"readings", NULL,        begin_readings, true,  TAKES(readings_params)},
-    {"void",     NULL,        begin_void,     true,  TAKES(void_params)    },
-    {"log",      NULL,        begin_log,      false, TAKES(log_params)     },
-    {"outlook",  ask_outlook, NULL,           false, TAKES(outlook_params) },
-    {"stock",    ask_stock,   NULL,           false, TAKES_NOTHING         },
-    {"mix",      ask_mix,     NULL,           false, TAKES(mix_params)     },
-    {"clock",    ask_clock,   NULL,           false, TAKES(clock_params)   },
-    {"kinds",    ask_kinds,   NULL,           false, TAKES_NOTHING         },
+    /* name       at once         later           tells  what it takes */
+    {"hello",    answer_hello,   NULL,           false, TAKES(hello_params)    },
+    {"status",   answer_status,  NULL,           false, TAKES_NOTHING          },
+    {"today",    answer_today,   NULL,           false, TAKES(today_params)    },
+    {"show",     NULL,           begin_show,     false, TAKES(show_params)     },
+    {"ack",      NULL,           begin_ack,      true,  TAKES(ack_params)      },
+    {"defer",    NULL,           begin_defer,    true,  TAKES(defer_params)    },
+    {"drop",     NULL,           begin_drop,     true,  TAKES(drop_params)     },
+    {"record",   NULL,           begin_record,   true,  TAKES(record_params)   },
+    {"readings", NULL,           begin_readings, true,  TAKES(readings_params) },
+    {"void",     NULL,           begin_void,     true,  TAKES(void_params)     },
+    {"log",      NULL,           begin_log,      false, TAKES(log_params)      },
+    {"outlook",  answer_outlook, NULL,           false, TAKES(outlook_params)  },
+    {"stock",    answer_stock,   NULL,           false, TAKES_NOTHING          },
+    {"mix",      answer_mix,     NULL,           false, TAKES(mix_params)      },
+    {"clock",    answer_clock,   NULL,           false, TAKES(clock_params)    },
+    {"kinds",    answer_kinds,   NULL,           false, TAKES_NOTHING          },
 };
 /* clang-format on */
 
@@ -164,7 +165,7 @@ bool methods_call(struct server *s, struct conn *conn, const char *line, size_t 
         }
         conn->busy = false;
     } else if (rc == 0 && m) {
-        result = m->ask(c, &e);
+        result = m->answer(c, &e);
     }
     call_answer(c, result, &e);
     return true;

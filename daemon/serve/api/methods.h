@@ -6,9 +6,9 @@
 
 struct method {
     const char *name;
-    json_t *(*ask)(struct call *c, struct err *e); /* answers at once … */
-    int (*begin)(struct call *c, struct err *e);   /* … or later: see verbs.h */
-    bool tells;                                    /* it needs a disk that takes writes */
+    json_t *(*answer)(struct call *c, struct err *e); /* answers at once … */
+    int (*begin)(struct call *c, struct err *e);      /* … or later: see verbs.h */
+    bool tells;                                       /* it needs a disk that takes writes */
     const struct param *param;
     size_t n_params;
 };

@@ -38,7 +38,7 @@ static int parse_target(struct call *c, int64_t now_s, int64_t *out_s, struct er
     return rc;
 }
 
-json_t *ask_clock(struct call *c, struct err *e)
+json_t *answer_clock(struct call *c, struct err *e)
 {
     struct server *s = c->s;
     int64_t now_s = server_now_s(s);

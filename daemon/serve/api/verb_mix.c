@@ -126,7 +126,7 @@ static json_t *out_answer(const struct room *room, const struct mix_question *q,
         out_number(100 * a->estimate_off));
 }
 
-json_t *ask_mix(struct call *c, struct err *e)
+json_t *answer_mix(struct call *c, struct err *e)
 {
     static const struct {
         const char *key;

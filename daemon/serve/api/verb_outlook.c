@@ -253,7 +253,7 @@ static json_t *out_plan(const struct outlook *o)
     return plan;
 }
 
-static json_t *answer_outlook(const struct outlook *o)
+static json_t *describe(const struct outlook *o)
 {
     const struct reservoir *v = &o->room->reservoir;
     json_t *answer = json_object();
@@ -275,7 +275,7 @@ static json_t *answer_outlook(const struct outlook *o)
 }
 
 /* The plan of a room that is not, and how it differs from that of the room that is. */
-static json_t *answer_supposed(const struct outlook *o, const char *text, struct err *e)
+static json_t *describe_supposed(const struct outlook *o, const char *text, struct err *e)
 {
     struct live_room live = {0};
     struct plan_amounts is = plan_costs_now(o->room, o->state, o->now_s, &o->live->agenda);
@@ -297,7 +297,7 @@ static json_t *answer_supposed(const struct outlook *o, const char *text, struct
         supposed.room = &live.room;
         supposed.state = &live.state;
         then = plan_costs_now(&live.room, &live.state, o->now_s, &live.agenda);
-        answer = answer_outlook(&supposed);
+        answer = describe(&supposed);
         json_object_set_new(answer, "if", json_string(text));
         json_object_set_new(answer, "differs", out_difference(&is, &then));
         task_ends_deinit(&ends);
@@ -307,7 +307,7 @@ static json_t *answer_supposed(const struct outlook *o, const char *text, struct
     return answer;
 }
 
-json_t *ask_outlook(struct call *c, struct err *e)
+json_t *answer_outlook(struct call *c, struct err *e)
 {
     struct server *s = c->s;
     const struct live_room *live = &s->live;
@@ -325,9 +325,9 @@ json_t *ask_outlook(struct call *c, struct err *e)
     o.today = zone_day(&live->room.zone, o.now_s);
     o.days = (int)days;
     if (!supposed) {
-        return answer_outlook(&o);
+        return describe(&o);
     }
-    answer = answer_supposed(&o, supposed, e);
+    answer = describe_supposed(&o, supposed, e);
     if (!answer) {
         (void)snprintf(e->field, sizeof e->field, "if");
     }

@@ -10,7 +10,7 @@
 
 #include <stdio.h>
 
-json_t *ask_hello(struct call *c, struct err *e)
+json_t *answer_hello(struct call *c, struct err *e)
 {
     struct server *s = c->s;
     json_int_t protocol = rpc_int(&c->req, "protocol", 0);
@@ -60,7 +60,7 @@ static json_t *list_alarms(const struct live_room *live)
     return list;
 }
 
-json_t *ask_status(struct call *c, struct err *e)
+json_t *answer_status(struct call *c, struct err *e)
 {
     struct server *s = c->s;
     const struct live_room *live = &s->live;
@@ -91,7 +91,7 @@ json_t *ask_status(struct call *c, struct err *e)
     json_object_set_new(o, "skipped", json_integer(live->state.n_skipped));
     return o;
 }
-json_t *ask_today(struct call *c, struct err *e)
+json_t *answer_today(struct call *c, struct err *e)
 {
     struct server *s = c->s;
     int32_t today = zone_day(&s->live.room.zone, server_now_s(s));
@@ -111,7 +111,7 @@ json_t *ask_today(struct call *c, struct err *e)
     return day_list(&s->live, server_now_s(s), day, rpc_bool(&c->req, "full"));
 }
 
-json_t *ask_stock(struct call *c, struct err *e)
+json_t *answer_stock(struct call *c, struct err *e)
 {
     const struct live_room *live = &c->s->live;
     json_t *list = json_array();
@@ -135,7 +135,7 @@ static json_t *figure_words(unsigned bits)
     return list;
 }
 
-json_t *ask_kinds(struct call *c, struct err *e)
+json_t *answer_kinds(struct call *c, struct err *e)
 {
     static const char *const whats[] = {
         [WHAT_NONE] = "",        [WHAT_CROP] = "crop",       [WHAT_RECIPE] = "recipe",

@@ -1,6 +1,6 @@
 /* verbs.h - what answers each method; wire.h has what is asked and what comes back.
  *
- * ask_X answers at once: the result, or NULL with *e. begin_X answers later: 0 when the call was taken
+ * answer_X answers at once: the result, or NULL with *e. begin_X answers later: 0 when the call was taken
  * over and will be ended by call_end, else *e. Each is named in the table of methods.c. */
 #ifndef TARN_SERVE_API_VERBS_H
 #define TARN_SERVE_API_VERBS_H
@@ -8,18 +8,18 @@
 #include "daemon/serve/api/call.h"
 
 /* The room as it is, and the words it knows: verb_status.c */
-json_t *ask_hello(struct call *c, struct err *e);
-json_t *ask_status(struct call *c, struct err *e);
-json_t *ask_today(struct call *c, struct err *e);
-json_t *ask_stock(struct call *c, struct err *e);
-json_t *ask_kinds(struct call *c, struct err *e);
+json_t *answer_hello(struct call *c, struct err *e);
+json_t *answer_status(struct call *c, struct err *e);
+json_t *answer_today(struct call *c, struct err *e);
+json_t *answer_stock(struct call *c, struct err *e);
+json_t *answer_kinds(struct call *c, struct err *e);
 
 /* What would be, or is to come; nothing changes: verb_mix.c, verb_outlook.c */
-json_t *ask_mix(struct call *c, struct err *e);
-json_t *ask_outlook(struct call *c, struct err *e);
+json_t *answer_mix(struct call *c, struct err *e);
+json_t *answer_outlook(struct call *c, struct err *e);
 
 /* Moves a simulated clock, and refuses for the real one: verb_clock.c */
-json_t *ask_clock(struct call *c, struct err *e);
+json_t *answer_clock(struct call *c, struct err *e);
 
 /* One thing as a whole, and the journal: verb_show.c, verb_log.c */
 int begin_show(struct call *c, struct err *e);
