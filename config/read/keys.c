@@ -65,10 +65,10 @@ static bool read_text(struct faulty *f, const struct node *value, const struct k
 
 static bool read_word(struct faulty *f, const struct node *value, const struct key *k, int *out)
 {
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
     size_t n = 0;
-    char list[160] = "";
-    size_t len = 0;
+    char list[176] = "; it is one of ";
+    size_t len = strlen(list);
 
     if (!want_scalar(f, value, k->name)) {
         return false;
@@ -80,14 +80,8 @@ static bool read_word(struct faulty *f, const struct node *value, const struct k
         }
         len += (size_t)snprintf(list + len, sizeof list - len, "%s%s", n ? ", " : "", k->words[n]);
     }
-    near = suggest_nearest(value->text, k->words, n);
-    if (near) {
-        fault_at(f, value->at, "%s: '%.40s' is not known; did you mean '%s'?", k->name, value->text,
-                 near);
-    } else {
-        fault_at(f, value->at, "%s: '%.40s' is not known; it is one of %s", k->name, value->text,
-                 list);
-    }
+    fault_at(f, value->at, "%s: '%.40s' is not known%s", k->name, value->text,
+             suggest_tail(tail, value->text, k->words, n, list));
     return false;
 }
 
@@ -179,17 +173,13 @@ static void unknown_key(struct faulty *f, const struct pair *p, const struct key
                         const char *where)
 {
     const char *names[KEYS_MAX];
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     for (size_t i = 0; i < s->n; i++) {
         names[i] = s->key[i].name;
     }
-    near = suggest_nearest(p->key, names, s->n);
-    if (near) {
-        fault_at(f, p->at, "unknown key '%.40s' in '%s'; did you mean '%s'?", p->key, where, near);
-    } else {
-        fault_at(f, p->at, "unknown key '%.40s' in '%s'", p->key, where);
-    }
+    fault_at(f, p->at, "unknown key '%.40s' in '%s'%s", p->key, where,
+             suggest_tail(tail, p->key, names, s->n, ""));
 }
 
 /* Presets are written as a person would write them, and read in the same way. */

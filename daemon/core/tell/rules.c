@@ -220,7 +220,7 @@ static int rule_stage_seen(const struct judged *j)
 {
     const struct crop *crop;
     const char *names[ROOM_STAGES_MAX];
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
     int rc = rule_planted(j);
 
     if (rc < 0) {
@@ -233,10 +233,8 @@ static int rule_stage_seen(const struct judged *j)
     for (size_t k = 0; k < crop->n_stages; k++) {
         names[k] = crop->stage[k].name;
     }
-    near = suggest_nearest(j->e->what, names, crop->n_stages);
-    return err_field(j->err, ERR_UNKNOWN, "stage", "%s has no stage '%s'%s%s%s", crop->name,
-                     j->e->what, near ? "; did you mean '" : "", near ? near : "",
-                     near ? "'?" : "");
+    return err_field(j->err, ERR_UNKNOWN, "stage", "%s has no stage '%s'%s", crop->name, j->e->what,
+                     suggest_tail(tail, j->e->what, names, crop->n_stages, ""));
 }
 
 static int rule_cleaned(const struct judged *j)

@@ -154,7 +154,8 @@ static int unknown_unit(enum quantity q, const char *text, const char *word, str
 {
     const char *serve[N_UNITS];
     size_t n = 0;
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
+    char otherwise[SUGGEST_TEXT_MAX];
 
     if (q == QUANTITY_EC && strcasecmp(word, "ppm") == 0) {
         return err_set(e, ERR_SYNTAX,
@@ -171,13 +172,9 @@ static int unknown_unit(enum quantity q, const char *text, const char *word, str
                            quantity_units(q));
         }
     }
-    near = suggest_nearest(word, serve, n);
-    if (near) {
-        return err_set(e, ERR_SYNTAX, "'%.40s' has an unknown unit '%.20s'; did you mean '%s'?",
-                       text, word, near);
-    }
-    return err_set(e, ERR_SYNTAX, "'%.40s' has an unknown unit '%.20s'; use %s", text, word,
-                   quantity_units(q));
+    (void)snprintf(otherwise, sizeof otherwise, "; use %s", quantity_units(q));
+    return err_set(e, ERR_SYNTAX, "'%.40s' has an unknown unit '%.20s'%s", text, word,
+                   suggest_tail(tail, word, serve, n, otherwise));
 }
 
 int quantity_parse(enum quantity q, const char *text, double *out, struct err *e)
