@@ -215,8 +215,8 @@ static void what_a_mix_leaves_for_a_stronger_one_is_not_rinsed_away(void **ctx)
     say(f, "", FIGURE_VOLUME_L, 29);
     assert_int_equal(ack(f), 0);
     assert_kinds(f, stronger, sizeof stronger / sizeof *stronger);
-    /* half of the 29 L at 1.15, half at 0.05: 29 * 4 * (1.5 - 0.6) mL for each mS/cm that the recipe
-     * gives, which the first mix has taught; the cylinder shows 2 mL */
+    /* half of the 29 L at 1.15, half at 0.05: 29 * 4 * (1.5 - 0.6) mL for each mS/cm that the
+     * recipe gives, which the first mix has taught; the cylinder shows 2 mL */
     assert_true(fabs(f->out.entry[1].amount[0].amount - 104.4 / f->s.recipe[0].gain.value) <= 1);
 }
 

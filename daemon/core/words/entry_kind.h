@@ -1,7 +1,7 @@
 /* entry_kind.h - the kinds of entries: what each is about, and which figures it needs and takes.
  *
- * Pure. One table: the protocol, the checks, the help and `tarn record` are made from it. A word that
- * is in a journal never changes its meaning. */
+ * Pure. One table: the protocol, the checks, the help and `tarn record` are made from it. A word
+ * that is in a journal never changes its meaning. */
 #ifndef TARN_CORE_WORDS_ENTRY_KIND_H
 #define TARN_CORE_WORDS_ENTRY_KIND_H
 
