@@ -8,6 +8,7 @@
 #include "daemon/base/text.h"
 #include "daemon/core/sheet/worksheet.h"
 #include "daemon/core/units/quantity.h"
+#include "daemon/core/words/task_figures.h"
 #include "daemon/core/work/agenda.h"
 
 #define STEPS_NAMES_SHOWN 24 /* a longer list of containers is cut; the task lists them all */
@@ -38,7 +39,15 @@ const char *steps_name(const struct steps_writer *w, size_t i);
 /* "A1, A2, A3"; a long list ends in how many more. */
 void steps_names(const struct steps_writer *w, struct text *out);
 
-/* "Tell it: tarn ack 41 …" */
+/* "Tell it: tarn ack 41 …": in words of the sheet's own. */
 void steps_tell(const struct steps_writer *w, const char *figures);
+
+/* "Tell it: tarn ack 41 ec=… ph=…": what the table (words/task_figures.h) asks for a task of this
+ * kind, but for the FIGURE_BITs in `without`. Where the figures are of each thing by itself, two are
+ * shown as an example; the second one goes without `without_2nd` too. */
+void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_2nd);
+
+/* Adds " ec=… ph=…": those figures alone. */
+void steps_figures(const struct steps_writer *w, unsigned without, struct text *out);
 
 #endif
