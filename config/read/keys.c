@@ -3,6 +3,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/room/room.h"
 #include "daemon/core/units/day.h"
+#include "daemon/core/units/when.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -115,23 +116,18 @@ static bool read_day(struct faulty *f, const struct node *value, const struct ke
 static bool read_clock(struct faulty *f, const struct node *value, const struct key *k,
                        int32_t *out)
 {
-    static const char digits[] = "0123456789";
-    const char *s = value->text;
-    int h = -1;
-    int m = -1;
+    int32_t second;
 
     if (!want_scalar(f, value, k->name)) {
         return false;
     }
-    if (strlen(s) == 5 && strspn(s, digits) == 2 && s[2] == ':' && strspn(s + 3, digits) == 2) {
-        h = (s[0] - '0') * 10 + (s[1] - '0');
-        m = (s[3] - '0') * 10 + (s[4] - '0');
-    }
-    if (h < 0 || h > 23 || m > 59) {
-        fault_at(f, value->at, "%s: '%.40s' is no time of day; write it as \"07:00\"", k->name, s);
+    second = when_clock_s(value->text);
+    if (second < 0) {
+        fault_at(f, value->at, "%s: '%.40s' is no time of day; write it as \"07:00\"", k->name,
+                 value->text);
         return false;
     }
-    *out = h * 3600 + m * 60;
+    *out = second;
     return true;
 }
 
