@@ -108,6 +108,20 @@ static void a_bare_number_is_told_the_units_that_serve(void **state)
     assert_refuses(QUANTITY_VOLUME, "5", "'5' needs a unit: L, mL, gal, impgal, qt, floz or m3");
     assert_refuses(QUANTITY_EC, "1.4 ",
                    "'1.4 ' needs a unit: mS/cm, dS/m, uS/cm, ppm500, ppm640 or ppm700");
+    assert_refuses(QUANTITY_PERCENT, "85", "'85' needs a unit: %");
+    assert_refuses(QUANTITY_SPAN, "5", "'5' needs a unit: days, weeks, hours or minutes");
+    assert_refuses(QUANTITY_MINUTES, "5", "'5' needs a unit: min or h");
+    assert_refuses(QUANTITY_FLOW, "5",
+                   "'5' needs a unit: L/min, L/h, L/day, gal/min, gal/h or gal/day");
+    assert_refuses(QUANTITY_CONTENT, "5", "'5' needs a unit: mg/L, ppm or g/L");
+    assert_refuses(QUANTITY_ALKALINITY, "5", "'5' needs a unit: mg/L, ppm, meq/L or mmol/L");
+    assert_refuses(QUANTITY_DOSE_LIQUID, "5",
+                   "'5' needs a unit: mL/L, mL/gal, floz/gal or tsp/gal");
+    assert_refuses(QUANTITY_DOSE_DRY, "5", "'5' needs a unit: g/L, mg/L, g/gal or oz/gal");
+    assert_refuses(QUANTITY_LIQUID, "5", "'5' needs a unit: mL, L, floz, qt, gal or impgal");
+    assert_refuses(QUANTITY_DRY, "5", "'5' needs a unit: g, kg, mg, oz or lb");
+    assert_refuses(QUANTITY_MILLIVOLT, "5", "'5' needs a unit: mV");
+    assert_refuses(QUANTITY_LENGTH, "5", "'5' needs a unit: m, cm, mm, in or ft");
 }
 
 static void text_without_a_number_is_refused(void **state)
@@ -164,18 +178,25 @@ static void a_number_of_a_hundred_digits_is_refused(void **state)
     memset(text, '1', sizeof text);
     memcpy(text + 110, " L", 3);
     assert_int_equal(quantity_parse(QUANTITY_VOLUME, text, &v, NULL), ERR_SYNTAX);
+    memcpy(text + 64, " L", 3);
+    assert_int_equal(quantity_parse(QUANTITY_VOLUME, text, &v, NULL), ERR_SYNTAX);
+    memcpy(text + 63, " L", 3);
+    assert_int_equal(quantity_parse(QUANTITY_VOLUME, text, &v, NULL), 0);
 }
 
 /* "L, mL or gal": each word of the list is one that the reader takes. */
 static void every_unit_that_a_message_names_is_one_that_serves(void **state)
 {
+    char buf[QUANTITY_UNITS_MAX];
+
     (void)state;
     for (enum quantity q = QUANTITY_PERCENT; q < QUANTITY_N; q++) {
-        char list[128];
+        char list[QUANTITY_UNITS_MAX];
         char *rest = list;
         size_t n = 0;
 
-        (void)snprintf(list, sizeof list, "%s", quantity_units(q));
+        quantity_units(list, q);
+        assert_true(strlen(list) < sizeof list - 1); /* whole */
         for (char *word = strtok_r(list, ", ", &rest); word; word = strtok_r(NULL, ", ", &rest)) {
             char text[40];
 
@@ -187,7 +208,8 @@ static void every_unit_that_a_message_names_is_one_that_serves(void **state)
         }
         assert_true(n >= 1);
     }
-    assert_string_equal(quantity_units(QUANTITY_PH), "no unit");
+    assert_string_equal(quantity_units(buf, QUANTITY_PH), "no unit");
+    assert_string_equal(quantity_units(buf, QUANTITY_NUMBER), "no unit");
 }
 
 static void volumes_are_shown_to_a_tenth_of_a_litre_or_to_the_litre(void **state)

@@ -1,5 +1,5 @@
-/* Which figures an acknowledgement needs, takes and is asked for. What each task needs is what the entries
- * cannot be written without (entry_kind.h); the rest is common practice, no source. */
+/* Which figures an acknowledgement needs, takes and is asked for. What each task needs is what the
+ * entries cannot be written without (entry_kind.h); the rest is common practice, no source. */
 #include "tests/cmocka_all.h"
 
 #include "daemon/core/words/entry_kind.h"
@@ -63,12 +63,18 @@ static void what_a_task_cannot_do_without(void **state)
         enum task_kind kind;
         const char *needed, *one_of;
     } task[TASK_KIND_N] = {
-        {TASK_START, "ec", ""},         {TASK_CHECK, "", "volume"},
-        {TASK_CHANGE, "ec ph volume", ""}, {TASK_BUMP, "ec", ""},
-        {TASK_PH, "ph", ""},            {TASK_READ, "", "ec ph volume temp"},
-        {TASK_FILL, "", "volume added"}, {TASK_CALIBRATE, "slope", ""},
-        {TASK_CARE, "", ""},            {TASK_REORDER, "", ""},
-        {TASK_HARVEST, "", ""},         {TASK_LOOK, "", ""},
+        {TASK_START,     "ec",           ""                 },
+        {TASK_CHECK,     "",             "volume"           },
+        {TASK_CHANGE,    "ec ph volume", ""                 },
+        {TASK_BUMP,      "ec",           ""                 },
+        {TASK_PH,        "ph",           ""                 },
+        {TASK_READ,      "",             "ec ph volume temp"},
+        {TASK_FILL,      "",             "volume added"     },
+        {TASK_CALIBRATE, "slope",        ""                 },
+        {TASK_CARE,      "",             ""                 },
+        {TASK_REORDER,   "",             ""                 },
+        {TASK_HARVEST,   "",             ""                 },
+        {TASK_LOOK,      "",             ""                 },
     };
     char buf[120];
 
@@ -85,18 +91,18 @@ static void what_the_list_of_the_day_and_the_sheet_ask_for(void **state)
         enum task_kind kind;
         const char *list, *sheet;
     } task[TASK_KIND_N] = {
-        {TASK_START, "ec", "ec ph"},
-        {TASK_CHECK, "", "volume"},
-        {TASK_CHANGE, "ec ph volume added", "ec ph volume added"},
-        {TASK_BUMP, "was ec", "was ec ph"},
-        {TASK_PH, "ph", "ph"},
-        {TASK_READ, "ec ph", "ec ph volume"},
-        {TASK_FILL, "volume added", "volume added ec ph"},
-        {TASK_CALIBRATE, "slope", "slope offset temp"},
-        {TASK_CARE, "", ""},
-        {TASK_REORDER, "", ""},
-        {TASK_HARVEST, "", "yield"},
-        {TASK_LOOK, "", ""},
+        {TASK_START,     "ec",                 "ec ph"             },
+        {TASK_CHECK,     "",                   "volume"            },
+        {TASK_CHANGE,    "ec ph volume added", "ec ph volume added"},
+        {TASK_BUMP,      "was ec",             "was ec ph"         },
+        {TASK_PH,        "ph",                 "ph"                },
+        {TASK_READ,      "ec ph",              "ec ph volume"      },
+        {TASK_FILL,      "volume added",       "volume added ec ph"},
+        {TASK_CALIBRATE, "slope",              "slope offset temp" },
+        {TASK_CARE,      "",                   ""                  },
+        {TASK_REORDER,   "",                   ""                  },
+        {TASK_HARVEST,   "",                   "yield"             },
+        {TASK_LOOK,      "",                   ""                  },
     };
     char buf[120];
 
@@ -136,7 +142,7 @@ static void figures_are_of_each_where_they_differ_from_each_to_each(void **state
 {
     (void)state;
     for (int k = 0; k < TASK_KIND_N; k++) {
-        enum told_of want = k == TASK_READ                       ? TOLD_OF_EACH
+        enum told_of want = k == TASK_READ                        ? TOLD_OF_EACH
                             : k == TASK_BUMP || k == TASK_HARVEST ? TOLD_OF_EACH_BETTER
                                                                   : TOLD_AT_LARGE;
 

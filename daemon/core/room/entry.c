@@ -282,11 +282,11 @@ int entry_check_form(const struct room *room, const struct entry *e, bool sure, 
 
         for (unsigned k = SUBJECT_ROOM; k < SUBJECT_KIND_N; k++) {
             if (entry_kinds[e->kind].subjects & (1U << k)) {
-                text_add(&list, "%s%s", n++ ? " or " : "", subject_kind_words[k]);
+                text_add(&list, "%s%s", n++ ? " or " : "", subject_kind_word((enum subject_kind)k));
             }
         }
         rc = err_field(err, ERR_UNKNOWN, "subject", "%s is %s; '%s' is about %s", e->subject,
-                       subject_kind_words[s.kind], entry_kinds[e->kind].word, text_str(&list));
+                       subject_kind_word(s.kind), entry_kinds[e->kind].word, text_str(&list));
         text_deinit(&list);
         return rc;
     }
