@@ -320,9 +320,59 @@ static void the_words_of_a_rooms_units_are_those_of_the_reader(void **state)
     assert_null(quantity_ec_words[EC_SHOW_PPM700 + 1]);
 }
 
+/* Both systems stand on a sheet: litres and gallons, Celsius and Fahrenheit; small change in one
+ * alone. */
+static void an_amount_is_shown_in_the_other_system_too(void **state)
+{
+    static const struct {
+        enum quantity q;
+        double v;
+        const char *metric, *us;
+    } both[] = {
+        {QUANTITY_VOLUME, 38,      "38.0 L (10.04 gal)",  "10.04 gal (38.0 L)" },
+        {QUANTITY_TEMP,   20,      "20.0 °C (68.0 °F)", "68.0 °F (20.0 °C)"},
+        {QUANTITY_LIQUID, 45,      "45 mL (1.52 fl oz)",  "45 mL (1.52 fl oz)" },
+        {QUANTITY_LIQUID, 29.5736, "29.6 mL (1 fl oz)",   "29.6 mL (1 fl oz)"  },
+        {QUANTITY_LIQUID, 29.5,    "29.5 mL",             "29.5 mL"            },
+        {QUANTITY_DRY,    100,     "100 g (3.53 oz)",     "100 g (3.53 oz)"    },
+        {QUANTITY_DRY,    28.3496, "28.3 g (1 oz)",       "28.3 g (1 oz)"      },
+        {QUANTITY_DRY,    28.3,    "28.3 g",              "28.3 g"             },
+        {QUANTITY_PH,     5.8,     "5.8",                 "5.8"                },
+        {QUANTITY_EC,     1.4,     "1.40 mS/cm",          "700 ppm500"         },
+        {QUANTITY_VOLUME, NAN,     "?",                   "?"                  },
+    };
+    char buf[QUANTITY_BOTH_MAX];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof both / sizeof *both; i++) {
+        assert_string_equal(quantity_format_both(buf, both[i].q, both[i].v, &metric),
+                            both[i].metric);
+        assert_string_equal(quantity_format_both(buf, both[i].q, both[i].v, &us), both[i].us);
+    }
+}
+
+static void the_digits_of_an_amount_change_where_the_next_would_show(void **state)
+{
+    (void)state;
+    assert_shows(QUANTITY_LIQUID, 0.9994, &metric, "0.999 mL");
+    assert_shows(QUANTITY_LIQUID, 0.9996, &metric, "1 mL");
+    assert_shows(QUANTITY_LIQUID, 9.994, &metric, "9.99 mL");
+    assert_shows(QUANTITY_LIQUID, 9.996, &metric, "10 mL");
+    assert_shows(QUANTITY_LIQUID, 99.94, &metric, "99.9 mL");
+    assert_shows(QUANTITY_LIQUID, 99.96, &metric, "100 mL");
+    assert_shows(QUANTITY_DOSE_LIQUID, 2, &us, "7.57 mL/gal"); /* 2 * 3.785 */
+    assert_shows(QUANTITY_DOSE_DRY, 1, &us, "3.79 g/gal");
+    assert_shows(QUANTITY_LENGTH, 0.0254, &metric, "2.54 cm");
+    assert_shows(QUANTITY_LENGTH, 0.999, &metric, "99.9 cm");
+    assert_shows(QUANTITY_LENGTH, 0.9996, &metric, "1 m");
+    assert_shows(QUANTITY_CONTENT, 150, &metric, "150 mg/L");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_amount_is_shown_in_the_other_system_too),
+        cmocka_unit_test(the_digits_of_an_amount_change_where_the_next_would_show),
         cmocka_unit_test(a_quantity_is_read_in_any_of_its_units),
         cmocka_unit_test(a_dose_per_gallon_is_a_dose_per_litre_by_the_gallon),
         cmocka_unit_test(the_space_and_the_letter_case_of_a_unit_do_not_matter),
