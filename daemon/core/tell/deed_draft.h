@@ -38,6 +38,7 @@ void deed_set_what(struct entry *e, const char *what); /* cut to what an entry h
 /* Takes an entry, if its form and the rules of the room bear it; else their error. */
 int deed_draft_take(struct deed_draft *m, const struct entry *e);
 
+/* The figures, or the amounts, that were told, as they are; amounts stand over those that e had. */
 void deed_put_figures(struct entry *e, const struct told *t);
 void deed_put_amounts(struct entry *e, const struct told *t);
 
@@ -50,6 +51,7 @@ void deed_put_planned(const struct deed_draft *m, size_t recipe, double volume_l
  * names the first figure that was not. */
 int deed_check_needs(const struct deed_draft *m, const struct told *t);
 
+/* The name of what a job of the task is about; the room's. */
 const char *deed_job_subject(const struct deed_draft *m, const struct job *j);
 
 /* deed_jobs.c: the entries of one job of a task; every kind but TASK_CHANGE, whose jobs share a

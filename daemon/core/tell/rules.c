@@ -4,7 +4,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/state/forecast.h"
 
-#include <math.h>
+#include <assert.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -37,6 +37,7 @@ static char *litres(char buf[QUANTITY_TEXT_MAX], const struct rule_case *j, doub
 
 static int rule_planted(const struct rule_case *j)
 {
+    assert(j->pot); /* kinds about containers alone: entry_check_form has seen to it */
     if (j->pot->crop >= 0) {
         return 0;
     }
@@ -52,8 +53,10 @@ static int rule_safe_level(const struct rule_case *j, double after_l)
     double safe_l = forecast_safe_volume_l(j->room, j->s, j->at, j->e->happened_s);
     char after[QUANTITY_TEXT_MAX];
     char safe[QUANTITY_TEXT_MAX];
-    bool floated = safe_l <= j->vessel->float_volume_l;
+    bool floated;
 
+    assert(j->pot && j->vessel);
+    floated = safe_l <= j->vessel->float_volume_l;
     if (after_l <= safe_l + LEVEL_EPSILON_L) {
         return 0;
     }
@@ -70,11 +73,13 @@ static int rule_safe_level(const struct rule_case *j, double after_l)
 
 static int rule_started(const struct rule_case *j)
 {
-    double volume_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
-                                                       : j->vessel->start_volume_l;
+    double volume_l;
     char got[QUANTITY_TEXT_MAX];
     char line[QUANTITY_TEXT_MAX];
 
+    assert(j->pot && j->vessel);
+    volume_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
+                                                : j->vessel->start_volume_l;
     if (j->pot->crop >= 0) {
         return err_field(j->err, ERR_REFUSED, "subject",
                          "%s grows %s already; harvest it before the next start", j->e->subject,
@@ -245,6 +250,7 @@ static int rule_stage_seen(const struct rule_case *j)
 
 static int rule_cleaned(const struct rule_case *j)
 {
+    assert(j->pot);
     if (j->pot->crop < 0) {
         return 0;
     }
