@@ -135,7 +135,7 @@ static void a_figure_is_judged_by_what_can_be_and_what_is_usual(void **ctx)
     static const struct {
         enum entry_kind kind;
         const char *subject;
-    } taker[FIGURE_N] = {
+    } taker[] = {
         [FIGURE_VOLUME_L] = {ENTRY_READING,        "A1"    },
         [FIGURE_ADDED_L] = {ENTRY_TOPPED_UP,      "A1"    },
         [FIGURE_EC_MS_CM] = {ENTRY_READING,        "A1"    },

@@ -6,7 +6,7 @@
  * worked example "how to calculate offset and slope" (85 to 105 %, within 30 mV). */
 /* By hand, so that columns stand under each other. */
 /* clang-format off */
-const struct figure_def figure_defs[FIGURE_N] = {
+const struct figure_def figure_defs[] = {
     /*                     word      key          quantity             can be     usual     unit */
     [FIGURE_VOLUME_L]   = {"volume", "volume_l",  QUANTITY_VOLUME,      0,  1e5,    0,  5000, ""},
     [FIGURE_ADDED_L]    = {"added",  "added_l",   QUANTITY_VOLUME,      0,  1e5,    0,  5000, ""},
@@ -20,6 +20,8 @@ const struct figure_def figure_defs[FIGURE_N] = {
     [FIGURE_WAS_MS_CM]  = {"was",    "was_ms_cm", QUANTITY_EC,          0,   20,    0,     5, ""},
 };
 /* clang-format on */
+
+_Static_assert(sizeof figure_defs / sizeof *figure_defs == FIGURE_N, "a figure without its row");
 
 int figure_find(const char *word_or_key)
 {

@@ -30,7 +30,7 @@ struct figure_def {
     const char
         *unit; /* in which it is asked for ("slope=…%"); "" = as the person's meter shows it */
 };
-extern const struct figure_def figure_defs[FIGURE_N];
+extern const struct figure_def figure_defs[]; /* FIGURE_N of them */
 
 #define FIGURE_BIT(f) (1U << (unsigned)(f))
 
