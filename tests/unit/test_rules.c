@@ -1,6 +1,7 @@
 /* The rules of the room: both sides of each, with what a person is told. The room has containers
  * of 18 L at the start line and 8 L at the float line, and a reservoir of 100 L. */
 #include "daemon/base/err.h"
+#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/rules.h"
 #include "tests/cmocka_all.h"
@@ -35,7 +36,7 @@ static int tear_down(void **ctx)
 
 static void tell(struct fixture *f, struct entry e)
 {
-    state_apply(&f->s, &f->room, &e);
+    fold_entry(&f->s, &f->room, &e);
 }
 
 static void on_float(struct fixture *f, const char *name)
