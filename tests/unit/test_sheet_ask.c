@@ -1,5 +1,5 @@
 /* "Tell it: tarn ack 41 …": what the sheet of each kind asks for. */
-#include "daemon/core/sheet/worksheet.h"
+#include "daemon/core/sheet/worksheet_make.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_deed.h"
 
