@@ -9,10 +9,10 @@
 
 static int unknown_option(const char *word, size_t len, struct err *e)
 {
-    const char *near = option_near(word, len);
+    char tail[SUGGEST_TEXT_MAX];
 
-    return err_set(e, ERR_UNKNOWN, "there is no option %.*s%s%s%s", (int)(len < 39 ? len : 39),
-                   word, near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+    return err_set(e, ERR_UNKNOWN, "there is no option %.*s%s", (int)(len < 39 ? len : 39), word,
+                   option_suggest(tail, word, len));
 }
 
 /* Takes the option argv[*i], and its value from behind the '=' or from the next word. */
@@ -47,16 +47,13 @@ static int take_option(int argc, char *const *argv, int *i, struct args *a, stru
 
 static int take_verb(const char *word, struct args *a, struct err *e)
 {
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     a->verb = verb_find(word);
     if (a->verb) {
         return 0;
     }
-    near = verb_near(word);
-    return err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'; %s%s%s", word,
-                   near ? "did you mean '" : "'tarn help' lists them", near ? near : "",
-                   near ? "'?" : "");
+    return err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'%s", word, verb_suggest(tail, word));
 }
 
 static int check_options(const struct args *a, struct err *e)

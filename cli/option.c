@@ -55,7 +55,7 @@ int option_find(const char *name, size_t len)
     return -1;
 }
 
-const char *option_near(const char *name, size_t len)
+const char *option_suggest(char buf[SUGGEST_TEXT_MAX], const char *name, size_t len)
 {
     const char *names[OPTION_N];
     char word[40] = "";
@@ -64,5 +64,5 @@ const char *option_near(const char *name, size_t len)
         names[o] = options[o].name;
     }
     memcpy(word, name, len < sizeof word ? len : sizeof word - 1);
-    return suggest_nearest(word, names, OPTION_N);
+    return suggest_tail(buf, word, names, OPTION_N, "");
 }

@@ -5,6 +5,8 @@
 #ifndef TARN_CLI_OPTION_H
 #define TARN_CLI_OPTION_H
 
+#include "daemon/base/suggest.h"
+
 #include <stddef.h>
 
 enum option {
@@ -48,7 +50,8 @@ extern const struct option_def options[OPTION_N];
 /* The option called by the first `len` bytes of name, "--to" or "-h"; -1 when there is none. */
 int option_find(const char *name, size_t len);
 
-/* The name of the option that was probably meant by them; NULL when none is near. */
-const char *option_near(const char *name, size_t len);
+/* "; did you mean --full?" for the option that was probably meant by them, "" when none is near
+ * (suggest_tail). Returns buf or "". */
+const char *option_suggest(char buf[SUGGEST_TEXT_MAX], const char *name, size_t len);
 
 #endif

@@ -1,5 +1,6 @@
 #include "cli/layout.h"
 #include "cli/screen.h"
+#include "daemon/core/words/task_figures.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -7,34 +8,44 @@
 
 #define INDENT 6 /* below a task's number */
 
-/* The figures that close a task of a kind, as a reminder. The daemon asks for what is missing, so
- * a kind that is not listed loses nothing but the reminder. %E and %V are the room's units. */
-static const struct {
-    const char *kind;
-    const char *figures;
-    bool each; /* told for each subject by itself */
-} ack_figures[] = {
-    {"start",     "ec=…%E",                                 false},
-    {"check",     "float=yes",                                false},
-    {"change",    "ec=…%E ph=… volume=…%V added=…%V", false},
-    {"bump",      "was=…%E ec=…%E",                       true },
-    {"ph",        "ph=…",                                   false},
-    {"read",      "ec=…%E ph=…",                          true },
-    {"fill",      "volume=…%V added=…%V",                 false},
-    {"calibrate", "slope=…%",                               false},
-};
-
-static void add_figures(const struct view *v, const char *figures, struct text *out)
+/* "mS/cm" as the room shows it; "" where a figure has no unit, or several serve. */
+static const char *unit_of(const struct view *v, enum figure f)
 {
-    for (const char *p = figures; *p; p++) {
-        if (p[0] == '%' && p[1] == 'E') {
-            text_add(out, "%s", view_ec_unit(v));
-            p++;
-        } else if (p[0] == '%' && p[1] == 'V') {
-            text_add(out, "%s", view_volume_unit(v));
-            p++;
-        } else {
-            text_add_bytes(out, p, 1);
+    switch (figure_defs[f].quantity) {
+    case QUANTITY_EC:
+        return view_ec_unit(v);
+    case QUANTITY_VOLUME:
+        return view_volume_unit(v);
+    default:
+        return figure_defs[f].unit;
+    }
+}
+
+/* The row of a task; NULL for a kind of which this program has not heard: the daemon asks for what
+ * is missing, so nothing is lost but the reminder. */
+static const struct task_figures *figures_of(const json_t *task)
+{
+    const char *word = view_text(task, "kind");
+
+    for (int k = 0; k < TASK_KIND_N; k++) {
+        if (strcmp(word, task_words[k]) == 0) {
+            return task_figures_of((enum task_kind)k,
+                                   json_is_true(json_object_get(task, "by_hand")));
+        }
+    }
+    return NULL;
+}
+
+static void add_figures(const struct view *v, const struct task_figures *t, struct text *out)
+{
+    if (*t->word) {
+        text_add(out, " %s", t->word);
+    }
+    for (size_t i = 0; i < task_figures_n(t); i++) {
+        enum figure f = t->figure[i].figure;
+
+        if (t->figure[i].asked == ASKED_ALWAYS) {
+            text_add(out, " %s=…%s", figure_defs[f].word, unit_of(v, f));
         }
     }
 }
@@ -43,22 +54,23 @@ static void add_figures(const struct view *v, const char *figures, struct text *
 static void add_ack_hint(const struct view *v, const json_t *task, struct text *out)
 {
     const json_t *subjects = json_object_get(task, "subjects");
-    const char *kind = view_text(task, "kind");
+    const struct task_figures *t = figures_of(task);
+    struct text figures = {0};
+    bool each;
 
     text_add(out, "tarn ack %s", view_text(task, "id"));
-    for (size_t i = 0; i < sizeof ack_figures / sizeof *ack_figures; i++) {
-        if (strcmp(kind, ack_figures[i].kind) != 0) {
-            continue;
-        }
-        if (ack_figures[i].each && json_array_size(subjects)) {
-            text_add(out, " %s", json_string_value(json_array_get(subjects, 0)));
-        }
-        text_add(out, " ");
-        add_figures(v, ack_figures[i].figures, out);
-        if (ack_figures[i].each && json_array_size(subjects) > 1) {
-            text_add(out, " %s …", json_string_value(json_array_get(subjects, 1)));
-        }
+    if (t) {
+        add_figures(v, t, &figures);
     }
+    each = t && t->of != TOLD_AT_LARGE && figures.len > 0;
+    if (each && json_array_size(subjects)) {
+        text_add(out, " %s", json_string_value(json_array_get(subjects, 0)));
+    }
+    text_add(out, "%s", text_str(&figures));
+    if (each && json_array_size(subjects) > 1) {
+        text_add(out, " %s …", json_string_value(json_array_get(subjects, 1)));
+    }
+    text_deinit(&figures);
 }
 
 static void deadline(const struct view *v, const json_t *task, struct text *out)

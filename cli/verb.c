@@ -256,15 +256,15 @@ const struct verb *verb_find(const char *name)
     return NULL;
 }
 
-const char *verb_near(const char *name)
+const char *verb_suggest(char buf[SUGGEST_TEXT_MAX], const char *name)
 {
     const char **names = mem_array(n_verbs, sizeof *names);
-    const char *near;
+    const char *tail;
 
     for (size_t i = 0; i < n_verbs; i++) {
         names[i] = verbs[i].name;
     }
-    near = suggest_nearest(name, names, n_verbs);
+    tail = suggest_tail(buf, name, names, n_verbs, "; 'tarn help' lists them");
     free(names);
-    return near;
+    return tail;
 }

@@ -53,7 +53,8 @@ extern const size_t n_verbs;
 /* The verb called so, out of the table; NULL when there is none. */
 const struct verb *verb_find(const char *name);
 
-/* The name of the verb that was probably meant; NULL when none is near. */
-const char *verb_near(const char *name);
+/* "; did you mean 'today'?" for the verb that was probably meant, else where to find them all
+ * (suggest_tail). Returns buf, or a text that lasts. */
+const char *verb_suggest(char buf[SUGGEST_TEXT_MAX], const char *name);
 
 #endif

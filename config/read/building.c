@@ -45,10 +45,10 @@ void building_add_name(struct building *b, const char *name, struct place at)
 void building_unknown(struct building *b, struct place at, const char *key, const char *name,
                       const char *section, const char *const *known, size_t n_known)
 {
-    const char *near = suggest_nearest(name, known, n_known);
+    char tail[SUGGEST_TEXT_MAX];
 
-    fault_at(&b->f, at, "%s: there is no '%.40s' in '%s'%s%s%s", key, name, section,
-             near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    fault_at(&b->f, at, "%s: there is no '%.40s' in '%s'%s", key, name, section,
+             suggest_tail(tail, name, known, n_known, ""));
 }
 
 void building_read_each(struct building *b, const char *section,

@@ -37,16 +37,14 @@ static void unknown_label(struct contents *c, const struct pair *p)
 {
     const char *known[LABELS_MAX];
     size_t n = 0;
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     while (n < LABELS_MAX && nutrient_label(n)) {
         known[n] = nutrient_label(n);
         n++;
     }
-    near = suggest_nearest(p->key, known, n);
-    fault_at(&c->b->f, p->at, "contents: '%.40s' stands on no label that is known%s%s%s", p->key,
-             near ? "; did you mean '" : "; write NO3-N, P2O5, K2O, CaO and the like",
-             near ? near : "", near ? "'?" : "");
+    fault_at(&c->b->f, p->at, "contents: '%.40s' stands on no label that is known%s", p->key,
+             suggest_tail(tail, p->key, known, n, "; write NO3-N, P2O5, K2O, CaO and the like"));
 }
 
 /* "4 %" of the weight (or of the volume, as `basis` says), or "48 g/L". False with the fault noted.

@@ -3,6 +3,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/room/room.h"
 #include "daemon/core/units/day.h"
+#include "daemon/core/units/when.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -71,10 +72,10 @@ static bool read_text(struct faulty *f, const struct node *value, const struct k
  * list only where none is near, since it may be long. */
 static bool read_word(struct faulty *f, const struct node *value, const struct key *k, int *out)
 {
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
     size_t n = 0;
-    char list[160] = "";
-    size_t len = 0;
+    char list[176] = "; it is one of ";
+    size_t len = strlen(list);
 
     if (!want_scalar(f, value, k->name)) {
         return false;
@@ -86,14 +87,8 @@ static bool read_word(struct faulty *f, const struct node *value, const struct k
         }
         len += (size_t)snprintf(list + len, sizeof list - len, "%s%s", n ? ", " : "", k->words[n]);
     }
-    near = suggest_nearest(value->text, k->words, n);
-    if (near) {
-        fault_at(f, value->at, "%s: '%.40s' is not known; did you mean '%s'?", k->name, value->text,
-                 near);
-    } else {
-        fault_at(f, value->at, "%s: '%.40s' is not known; it is one of %s", k->name, value->text,
-                 list);
-    }
+    fault_at(f, value->at, "%s: '%.40s' is not known%s", k->name, value->text,
+             suggest_tail(tail, value->text, k->words, n, list));
     return false;
 }
 
@@ -131,23 +126,18 @@ static bool read_day(struct faulty *f, const struct node *value, const struct ke
 static bool read_clock(struct faulty *f, const struct node *value, const struct key *k,
                        int32_t *out)
 {
-    static const char digits[] = "0123456789";
-    const char *s = value->text;
-    int h = -1;
-    int m = -1;
+    int32_t second;
 
     if (!want_scalar(f, value, k->name)) {
         return false;
     }
-    if (strlen(s) == 5 && strspn(s, digits) == 2 && s[2] == ':' && strspn(s + 3, digits) == 2) {
-        h = (s[0] - '0') * 10 + (s[1] - '0');
-        m = (s[3] - '0') * 10 + (s[4] - '0');
-    }
-    if (h < 0 || h > 23 || m > 59) {
-        fault_at(f, value->at, "%s: '%.40s' is no time of day; write it as \"07:00\"", k->name, s);
+    second = when_clock_s(value->text);
+    if (second < 0) {
+        fault_at(f, value->at, "%s: '%.40s' is no time of day; write it as \"07:00\"", k->name,
+                 value->text);
         return false;
     }
-    *out = h * 3600 + m * 60;
+    *out = second;
     return true;
 }
 
@@ -191,17 +181,13 @@ static void unknown_key(struct faulty *f, const struct pair *p, const struct key
                         const char *where)
 {
     const char *names[KEYS_MAX];
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     for (size_t i = 0; i < s->n; i++) {
         names[i] = s->key[i].name;
     }
-    near = suggest_nearest(p->key, names, s->n);
-    if (near) {
-        fault_at(f, p->at, "unknown key '%.40s' in '%s'; did you mean '%s'?", p->key, where, near);
-    } else {
-        fault_at(f, p->at, "unknown key '%.40s' in '%s'", p->key, where);
-    }
+    fault_at(f, p->at, "unknown key '%.40s' in '%s'%s", p->key, where,
+             suggest_tail(tail, p->key, names, s->n, ""));
 }
 
 /* Presets are written as a person would write them, and read in the same way. */

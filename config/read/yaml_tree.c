@@ -1,6 +1,7 @@
 #include "config/read/yaml_tree.h"
 
 #include "config/read/file_read.h"
+#include "daemon/base/hash.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/utf8.h"
 
@@ -232,17 +233,6 @@ static bool is_twice(struct yaml_walk *r, const struct node *map, const struct p
     return false;
 }
 
-/* FNV-1a, 64 bit (Fowler, Noll, Vo). */
-static uint64_t hash_of(const char *s)
-{
-    uint64_t h = 14695981039346656037ULL;
-
-    for (; *s; s++) {
-        h = (h ^ (unsigned char)*s) * 1099511628211ULL;
-    }
-    return h;
-}
-
 static bool take_pair(struct yaml_walk *r, const yaml_event_t *key, unsigned depth,
                       struct node *out)
 {
@@ -257,7 +247,7 @@ static bool take_pair(struct yaml_walk *r, const yaml_event_t *key, unsigned dep
     p = &out->pair[out->n++];
     memset(p, 0, sizeof *p);
     p->key = mem_strdup((const char *)key->data.scalar.value);
-    p->hash = hash_of(p->key);
+    p->hash = hash_text(p->key);
     p->at = place_of(key->start_mark);
     p->value.named = p->at;
     twice = is_twice(r, out, p);

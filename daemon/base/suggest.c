@@ -1,9 +1,10 @@
 #include "daemon/base/suggest.h"
 
+#include <stdio.h>
 #include <string.h>
 
-#define WORD_MAX 64
-#define NEAR     2
+#define WORD_MAX 64 /* bytes; no name of the house is longer (NAME_LEN_MAX is 31) */
+#define NEAR     2  /* one slip, and one more for a long word; common practice, no source */
 
 static unsigned min3(unsigned a, unsigned b, unsigned c)
 {
@@ -66,4 +67,17 @@ const char *suggest_nearest(const char *word, const char *const *names, size_t n
         }
     }
     return best;
+}
+
+const char *suggest_tail(char buf[SUGGEST_TEXT_MAX], const char *word, const char *const *names,
+                         size_t n, const char *otherwise)
+{
+    const char *near = suggest_nearest(word, names, n);
+    const char *quote = near && near[0] == '-' ? "" : "'";
+
+    if (!near) {
+        return otherwise;
+    }
+    (void)snprintf(buf, SUGGEST_TEXT_MAX, "; did you mean %s%.*s%s?", quote, WORD_MAX, near, quote);
+    return buf;
 }

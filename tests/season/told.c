@@ -1,5 +1,6 @@
 #include "tests/season/told.h"
 
+#include "daemon/base/hash.h"
 #include "daemon/base/mem.h"
 
 #include <stdlib.h>
@@ -13,19 +14,15 @@ void told_deinit(struct told_all *t)
     *t = (struct told_all){0};
 }
 
-/* FNV-1a (Fowler, Noll, Vo). */
-static uint32_t add_text(uint32_t sum, const char *s)
+static uint64_t add_text(uint64_t sum, const char *s)
 {
-    while (s && *s) {
-        sum = (sum ^ (unsigned char)*s++) * 16777619U;
-    }
-    return sum;
+    return s ? hash_add(sum, s) : sum;
 }
 
-static uint32_t sum_of(const json_t *entry)
+static uint64_t sum_of(const json_t *entry)
 {
     char *figures = json_dumps(json_object_get(entry, "figures"), JSON_SORT_KEYS);
-    uint32_t sum = 2166136261U;
+    uint64_t sum = HASH_START;
 
     sum = add_text(sum, json_string_value(json_object_get(entry, "kind")));
     sum = add_text(sum, json_string_value(json_object_get(entry, "subject")));

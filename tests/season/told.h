@@ -11,7 +11,7 @@
 
 struct told_entry {
     int64_t seq;
-    uint32_t sum; /* of its kind, subject and figures */
+    uint64_t sum; /* of its kind, subject and figures */
     bool found;
 };
 

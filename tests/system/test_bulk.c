@@ -97,6 +97,32 @@ static void a_line_is_a_reading(void **ctx)
     assert_true(measured(f, "T2", "volume_l") == 17.5);
 }
 
+/* The line that stands in cli/bulk.h, of a container of this room. */
+static void the_line_of_the_manual_is_taken(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_int_equal(record(f, "",
+                            "{\"subject\":\"T1\",\"at\":\"2026-03-01T07:10:00Z\",\"ec\":\"1.2 "
+                            "mS/cm\",\"ph\":5.8,\"temp_c\":21,\"level_l\":8.1}\n"),
+                     0);
+    assert_string_equal(f->out, "1 taken, 0 refused\n");
+}
+
+/* A sensor's clock may be ahead of ours by as much as a person's: five minutes. It is 1772604000.
+ */
+static void a_sensors_clock_may_be_a_little_ahead(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_int_equal(record(f, "",
+                            "{\"subject\":\"T1\",\"at\":1772604300,\"ph\":5.9}\n"
+                            "{\"subject\":\"T1\",\"at\":1772604301,\"ph\":5.9}\n"),
+                     1);
+    assert_non_null(strstr(f->out, "line 2: a reading lies in the past\n"));
+    assert_non_null(strstr(f->out, "1 taken, 1 refused\n"));
+}
+
 static void a_bad_line_is_refused_and_the_others_are_not(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -173,6 +199,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_line_is_a_reading),
+        TEST(the_line_of_the_manual_is_taken),
+        TEST(a_sensors_clock_may_be_a_little_ahead),
         TEST(a_bad_line_is_refused_and_the_others_are_not),
         TEST(each_line_has_its_verdict_as_json),
         TEST(thousands_are_taken_and_none_is_lost),

@@ -153,6 +153,58 @@ static void json_is_what_the_daemon_said(void **ctx)
     client_close(&c);
 }
 
+/* The text of one key in the answer that was printed last, of its first entry. */
+static void printed_text(const char *key, char *out, size_t len)
+{
+    json_t *printed = json_loads(text_str(&f.out), 0, NULL);
+    json_t *entry = json_array_get(json_object_get(printed, "entries"), 0);
+    const char *text = json_string_value(json_object_get(entry, key));
+
+    assert_non_null(text);
+    (void)snprintf(out, len, "%s", text);
+    json_decref(printed);
+}
+
+/* What a script reads off one answer it may give to the next call: an instant as --json prints it
+ * is an instant everywhere. */
+static void an_instant_that_was_printed_is_taken_back(void **ctx)
+{
+    static const struct {
+        const char *before, *at; /* NULL: as it was printed */
+        const char *behind;
+    } calls[] = {
+        {"log --since",                   NULL,                           ""                          },
+        {"log --since",                   NULL,                           "--until '2026-03-01 06:31'"},
+        {"record reading T1 ph=5.9 --at", NULL,                           "--key again"               },
+        {"log --since",                   "2026-03-01T05:30:00Z",         ""                          },
+        {"log --since",                   "2026-03-01T00:30:00.5-05:00",  ""                          },
+        {"log --since",                   "2026-03-01T07:30:00.25+02:00", ""                          },
+    };
+    char happened[64];
+    char again[64];
+
+    (void)ctx;
+    assert_int_equal(tarn("ack 4 ec=0.7mS/cm --only T1 --at '2026-03-01 05:00'"), 0);
+    assert_int_equal(tarn("--json record reading T1 ph=5.9 --at '2026-03-01 06:30'"), 0);
+    printed_text("happened", happened, sizeof happened);
+    assert_int_equal(strlen(happened), strlen("2026-03-01T06:30:00+01:00"));
+    for (size_t i = 0; i < sizeof calls / sizeof *calls; i++) {
+        char call[200];
+
+        (void)snprintf(call, sizeof call, "--json %s %s %s", calls[i].before,
+                       calls[i].at ? calls[i].at : happened, calls[i].behind);
+        if (tarn(call) != 0) {
+            fail_msg("tarn %s: %s", call, text_str(&f.out));
+        }
+        printed_text("happened", again, sizeof again);
+        assert_string_equal(again, happened);
+    }
+    assert_int_equal(tarn("--json record reading T1 ph=5.9 --at 2026-03-02T07:00:00+01:00"), 1);
+    assert_says("is still to come");
+    assert_int_equal(tarn("--json clock to 2026-03-01T18:00:00+01:00"), 0);
+    assert_says("2026-03-01T18:00:00+01:00");
+}
+
 static void the_log_as_csv_has_a_line_an_entry(void **ctx)
 {
     size_t lines = 0;
@@ -178,6 +230,7 @@ int main(void)
         TEST(wrong_usage_is_exit_two_with_the_nearest_verb),
         TEST(no_daemon_is_exit_three_and_says_how_to_start_one),
         TEST(json_is_what_the_daemon_said),
+        TEST(an_instant_that_was_printed_is_taken_back),
         TEST(the_log_as_csv_has_a_line_an_entry),
     };
 

@@ -123,9 +123,31 @@ static void a_day_that_the_calendar_lacks_is_refused(void **state)
     assert_int_equal(day, 42);
 }
 
+/* The Julian day numbers of an almanac: 1 January of year 0 (1 BC) is JD 1721059.5 in the
+ * proleptic Gregorian calendar, 1 January 1970 is JD 2440587.5; the day before is the last of year
+ * -1. */
+static void days_before_the_year_0_are_split_too(void **state)
+{
+    int y;
+    int m;
+    int d;
+
+    (void)state;
+    assert_int_equal(day_of(0, 1, 1), -719528);
+    day_split(-719528 - 1, &y, &m, &d);
+    assert_true(y == -1 && m == 12 && d == 31);
+    for (int year = -801; year <= 1; year++) {
+        day_split(day_of(year, 2, 28), &y, &m, &d);
+        assert_true(y == year && m == 2 && d == 28);
+        day_split(day_of(year, 3, 1), &y, &m, &d);
+        assert_true(y == year && m == 3 && d == 1);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(days_before_the_year_0_are_split_too),
         cmocka_unit_test(days_are_counted_from_1970),
         cmocka_unit_test(leap_years_are_those_of_the_gregorian_calendar),
         cmocka_unit_test(a_day_is_split_into_what_it_was_made_of),

@@ -69,9 +69,57 @@ static void nothing_is_nothing(void **state)
     assert_true(p.amount == 0 && p.product == 0 && p.off_frac == 0 && p.thin == 1);
 }
 
+/* Filled twice the syringe holds 40 mL; up to five times, where the cylinder would be too coarse.
+ */
+static void a_syringe_is_filled_twice_or_five_times_where_the_cylinder_is_coarse(void **state)
+{
+    static const struct measures coarse = {.syringe_ml = 20,
+                                           .syringe_step_ml = 0.2,
+                                           .cylinder_ml = 1000,
+                                           .cylinder_step_ml = 20,
+                                           .scale_step_g = 0.1};
+
+    (void)state;
+    assert_int_equal(portion_of(&kit, false, 40).tool, TOOL_SYRINGE);
+    assert_int_equal(portion_of(&kit, false, 40.4).tool, TOOL_CYLINDER);
+    assert_int_equal(portion_of(&coarse, false, 90).tool, TOOL_SYRINGE); /* 80 or 100 by cylinder */
+    assert_int_equal(portion_of(&coarse, false, 60).tool, TOOL_CYLINDER); /* it has a line there */
+    assert_int_equal(portion_of(&coarse, false, 100).tool, TOOL_CYLINDER);
+    assert_int_equal(portion_of(&coarse, false, 110).tool,
+                     TOOL_CYLINDER); /* five times are enough */
+}
+
+/* 5.1 mL would be 5.0 or 5.2 by the syringe, within 2 %; 4.9 mL is 4.8, just beyond. */
+static void what_is_within_two_percent_is_not_thinned(void **state)
+{
+    struct portion p = portion_of(&kit, false, 5.1);
+
+    (void)state;
+    assert_int_equal(p.thin, 1);
+    p = portion_of(&kit, false, 4.9);
+    assert_int_equal(p.thin, 10);
+    assert_near(p.product, 4.9);
+    assert_int_equal(p.tool, TOOL_SYRINGE); /* 49 mL: 48 or 50 by the cylinder, so three times */
+    p = portion_of(&kit, true, 0.0001);     /* no thinner than one in a hundred */
+    assert_int_equal(p.thin, PORTION_THIN_MAX);
+    assert_near(p.product, 0);
+    assert_near(p.off_frac, -1);
+}
+
+static void every_tool_has_its_word(void **state)
+{
+    (void)state;
+    assert_string_equal(tool_words[TOOL_SYRINGE], "syringe");
+    assert_string_equal(tool_words[TOOL_CYLINDER], "cylinder");
+    assert_string_equal(tool_words[TOOL_SCALE], "scale");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_syringe_is_filled_twice_or_five_times_where_the_cylinder_is_coarse),
+        cmocka_unit_test(what_is_within_two_percent_is_not_thinned),
+        cmocka_unit_test(every_tool_has_its_word),
         cmocka_unit_test(a_little_goes_by_syringe_and_more_by_cylinder),
         cmocka_unit_test(what_is_too_little_is_thinned),
         cmocka_unit_test(what_is_too_light_is_dissolved),

@@ -108,6 +108,20 @@ static void a_bare_number_is_told_the_units_that_serve(void **state)
     assert_refuses(QUANTITY_VOLUME, "5", "'5' needs a unit: L, mL, gal, impgal, qt, floz or m3");
     assert_refuses(QUANTITY_EC, "1.4 ",
                    "'1.4 ' needs a unit: mS/cm, dS/m, uS/cm, ppm500, ppm640 or ppm700");
+    assert_refuses(QUANTITY_PERCENT, "85", "'85' needs a unit: %");
+    assert_refuses(QUANTITY_SPAN, "5", "'5' needs a unit: days, weeks, hours or minutes");
+    assert_refuses(QUANTITY_MINUTES, "5", "'5' needs a unit: min or h");
+    assert_refuses(QUANTITY_FLOW, "5",
+                   "'5' needs a unit: L/min, L/h, L/day, gal/min, gal/h or gal/day");
+    assert_refuses(QUANTITY_CONTENT, "5", "'5' needs a unit: mg/L, ppm or g/L");
+    assert_refuses(QUANTITY_ALKALINITY, "5", "'5' needs a unit: mg/L, ppm, meq/L or mmol/L");
+    assert_refuses(QUANTITY_DOSE_LIQUID, "5",
+                   "'5' needs a unit: mL/L, mL/gal, floz/gal or tsp/gal");
+    assert_refuses(QUANTITY_DOSE_DRY, "5", "'5' needs a unit: g/L, mg/L, g/gal or oz/gal");
+    assert_refuses(QUANTITY_LIQUID, "5", "'5' needs a unit: mL, L, floz, qt, gal or impgal");
+    assert_refuses(QUANTITY_DRY, "5", "'5' needs a unit: g, kg, mg, oz or lb");
+    assert_refuses(QUANTITY_MILLIVOLT, "5", "'5' needs a unit: mV");
+    assert_refuses(QUANTITY_LENGTH, "5", "'5' needs a unit: m, cm, mm, in or ft");
 }
 
 static void text_without_a_number_is_refused(void **state)
@@ -164,18 +178,25 @@ static void a_number_of_a_hundred_digits_is_refused(void **state)
     memset(text, '1', sizeof text);
     memcpy(text + 110, " L", 3);
     assert_int_equal(quantity_parse(QUANTITY_VOLUME, text, &v, NULL), ERR_SYNTAX);
+    memcpy(text + 64, " L", 3);
+    assert_int_equal(quantity_parse(QUANTITY_VOLUME, text, &v, NULL), ERR_SYNTAX);
+    memcpy(text + 63, " L", 3);
+    assert_int_equal(quantity_parse(QUANTITY_VOLUME, text, &v, NULL), 0);
 }
 
 /* "L, mL or gal": each word of the list is one that the reader takes. */
 static void every_unit_that_a_message_names_is_one_that_serves(void **state)
 {
+    char buf[QUANTITY_UNITS_MAX];
+
     (void)state;
     for (enum quantity q = QUANTITY_PERCENT; q < QUANTITY_N; q++) {
-        char list[128];
+        char list[QUANTITY_UNITS_MAX];
         char *rest = list;
         size_t n = 0;
 
-        (void)snprintf(list, sizeof list, "%s", quantity_units(q));
+        quantity_units(list, q);
+        assert_true(strlen(list) < sizeof list - 1); /* whole */
         for (char *word = strtok_r(list, ", ", &rest); word; word = strtok_r(NULL, ", ", &rest)) {
             char text[40];
 
@@ -187,7 +208,8 @@ static void every_unit_that_a_message_names_is_one_that_serves(void **state)
         }
         assert_true(n >= 1);
     }
-    assert_string_equal(quantity_units(QUANTITY_PH), "no unit");
+    assert_string_equal(quantity_units(buf, QUANTITY_PH), "no unit");
+    assert_string_equal(quantity_units(buf, QUANTITY_NUMBER), "no unit");
 }
 
 static void volumes_are_shown_to_a_tenth_of_a_litre_or_to_the_litre(void **state)
@@ -298,9 +320,59 @@ static void the_words_of_a_rooms_units_are_those_of_the_reader(void **state)
     assert_null(quantity_ec_words[EC_SHOW_PPM700 + 1]);
 }
 
+/* Both systems stand on a sheet: litres and gallons, Celsius and Fahrenheit; small change in one
+ * alone. */
+static void an_amount_is_shown_in_the_other_system_too(void **state)
+{
+    static const struct {
+        enum quantity q;
+        double v;
+        const char *metric, *us;
+    } both[] = {
+        {QUANTITY_VOLUME, 38,      "38.0 L (10.04 gal)",  "10.04 gal (38.0 L)" },
+        {QUANTITY_TEMP,   20,      "20.0 °C (68.0 °F)", "68.0 °F (20.0 °C)"},
+        {QUANTITY_LIQUID, 45,      "45 mL (1.52 fl oz)",  "45 mL (1.52 fl oz)" },
+        {QUANTITY_LIQUID, 29.5736, "29.6 mL (1 fl oz)",   "29.6 mL (1 fl oz)"  },
+        {QUANTITY_LIQUID, 29.5,    "29.5 mL",             "29.5 mL"            },
+        {QUANTITY_DRY,    100,     "100 g (3.53 oz)",     "100 g (3.53 oz)"    },
+        {QUANTITY_DRY,    28.3496, "28.3 g (1 oz)",       "28.3 g (1 oz)"      },
+        {QUANTITY_DRY,    28.3,    "28.3 g",              "28.3 g"             },
+        {QUANTITY_PH,     5.8,     "5.8",                 "5.8"                },
+        {QUANTITY_EC,     1.4,     "1.40 mS/cm",          "700 ppm500"         },
+        {QUANTITY_VOLUME, NAN,     "?",                   "?"                  },
+    };
+    char buf[QUANTITY_BOTH_MAX];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof both / sizeof *both; i++) {
+        assert_string_equal(quantity_format_both(buf, both[i].q, both[i].v, &metric),
+                            both[i].metric);
+        assert_string_equal(quantity_format_both(buf, both[i].q, both[i].v, &us), both[i].us);
+    }
+}
+
+static void the_digits_of_an_amount_change_where_the_next_would_show(void **state)
+{
+    (void)state;
+    assert_shows(QUANTITY_LIQUID, 0.9994, &metric, "0.999 mL");
+    assert_shows(QUANTITY_LIQUID, 0.9996, &metric, "1 mL");
+    assert_shows(QUANTITY_LIQUID, 9.994, &metric, "9.99 mL");
+    assert_shows(QUANTITY_LIQUID, 9.996, &metric, "10 mL");
+    assert_shows(QUANTITY_LIQUID, 99.94, &metric, "99.9 mL");
+    assert_shows(QUANTITY_LIQUID, 99.96, &metric, "100 mL");
+    assert_shows(QUANTITY_DOSE_LIQUID, 2, &us, "7.57 mL/gal"); /* 2 * 3.785 */
+    assert_shows(QUANTITY_DOSE_DRY, 1, &us, "3.79 g/gal");
+    assert_shows(QUANTITY_LENGTH, 0.0254, &metric, "2.54 cm");
+    assert_shows(QUANTITY_LENGTH, 0.999, &metric, "99.9 cm");
+    assert_shows(QUANTITY_LENGTH, 0.9996, &metric, "1 m");
+    assert_shows(QUANTITY_CONTENT, 150, &metric, "150 mg/L");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_amount_is_shown_in_the_other_system_too),
+        cmocka_unit_test(the_digits_of_an_amount_change_where_the_next_would_show),
         cmocka_unit_test(a_quantity_is_read_in_any_of_its_units),
         cmocka_unit_test(a_dose_per_gallon_is_a_dose_per_litre_by_the_gallon),
         cmocka_unit_test(the_space_and_the_letter_case_of_a_unit_do_not_matter),

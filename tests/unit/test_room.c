@@ -206,6 +206,70 @@ static void each_kind_of_care_has_its_word(void **state)
     assert_string_equal(care_word(CARE_READ), "read");
 }
 
+static void a_day_off_has_no_minutes(void **state)
+{
+    struct room *room = *state;
+
+    room->labour.budget_min[6] = 0; /* Sunday */
+    room->labour.off = mem_array(1, sizeof *room->labour.off);
+    room->labour.off[0] = (struct days){20520, 20522};
+    room->labour.n_off = 1;
+    assert_true(room_is_off(room, 20513)); /* 2026-03-01 is a Sunday */
+    assert_false(room_is_off(room, 20514));
+    assert_true(room_budget_min(room, 20514) == 120);
+    assert_false(room_is_off(room, 20519));
+    assert_true(room_is_off(room, 20520)); /* both ends are days off */
+    assert_true(room_is_off(room, 20521));
+    assert_true(room_is_off(room, 20522));
+    assert_true(room_budget_min(room, 20522) == 0);
+    assert_false(room_is_off(room, 20523));
+}
+
+static void a_meter_is_the_one_that_was_named_or_the_first_of_its_kind(void **state)
+{
+    struct room *room = *state;
+
+    assert_int_equal(room_meter_used(room, METER_PH, ""), 0);
+    assert_int_equal(room_meter_used(room, METER_EC, ""), 1);
+    assert_int_equal(room_meter_used(room, METER_EC, "ec-pen"), 1);
+    assert_int_equal(room_meter_used(room, METER_EC, "ph-pen"), 1); /* which shows no EC */
+    assert_int_equal(room_meter_used(room, METER_EC, "A1"), 1);
+    room->meter[0].kind = METER_EC;
+    assert_int_equal(room_meter_used(room, METER_EC, ""), 0);
+    assert_int_equal(room_meter_used(room, METER_EC, "ec-pen"), 1);
+    assert_int_equal(room_meter_used(room, METER_PH, ""), -1);
+}
+
+static void a_stage_without_a_feed_of_its_own_has_the_crops(void **state)
+{
+    struct room *room = *state;
+    struct crop *c = &room->crop[VINE];
+
+    c->feed[FEED_N] = (struct span){100, 150};
+    c->stage[1].feed[FEED_N] = (struct span){160, 200};
+    assert_true(crop_feed(c, 0, FEED_N).lo == 100 && crop_feed(c, 0, FEED_N).hi == 150);
+    assert_true(crop_feed(c, 1, FEED_N).lo == 160 && crop_feed(c, 1, FEED_N).hi == 200);
+}
+
+/* The index has room for twice the names: the 16 slots serve 8 names, the ninth wants 32. */
+static void an_index_is_never_more_than_half_full(void **state)
+{
+    struct room room = {0};
+
+    (void)state;
+    room.container = mem_array(8, sizeof *room.container);
+    for (size_t i = 0; i < 7; i++) {
+        (void)snprintf(room.container[i].name, sizeof room.container[i].name, "T%zu", i);
+    }
+    room.n_containers = 6; /* and the room, and the reservoir */
+    assert_int_equal(room_index(&room, NULL), 0);
+    assert_int_equal(room.n_slots, 16);
+    room.n_containers = 7;
+    assert_int_equal(room_index(&room, NULL), 0);
+    assert_int_equal(room.n_slots, 32);
+    room_deinit(&room);
+}
+
 static void an_empty_room_has_no_names_and_can_be_ended(void **state)
 {
     struct room room = {0};
@@ -237,6 +301,12 @@ static void a_room_that_was_ended_is_empty(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_day_off_has_no_minutes, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_meter_is_the_one_that_was_named_or_the_first_of_its_kind,
+                                        set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_stage_without_a_feed_of_its_own_has_the_crops, set_up,
+                                        tear_down),
+        cmocka_unit_test(an_index_is_never_more_than_half_full),
         cmocka_unit_test_setup_teardown(every_thing_is_found_by_its_name, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_name_that_nothing_has_stands_for_nothing, set_up,
                                         tear_down),

@@ -3,6 +3,7 @@
 
 #include "daemon/base/suggest.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static const char *const names[] = {"volume", "reservoir", "recipe", "A1", "A2", "ph"};
@@ -75,6 +76,49 @@ static void there_need_not_be_a_name_at_all(void **state)
     assert_null(suggest_nearest("volume", names, 0));
 }
 
+static void a_name_that_is_near_is_asked_for(void **state)
+{
+    char buf[SUGGEST_TEXT_MAX];
+
+    (void)state;
+    assert_string_equal(suggest_tail(buf, "volme", names, 6, "; it is one of many"),
+                        "; did you mean 'volume'?");
+}
+
+static void where_none_is_near_something_else_may_be_said(void **state)
+{
+    char buf[SUGGEST_TEXT_MAX];
+
+    (void)state;
+    assert_string_equal(suggest_tail(buf, "temperature", names, 6, "; it is one of many"),
+                        "; it is one of many");
+    assert_string_equal(suggest_tail(buf, "temperature", names, 6, ""), "");
+}
+
+static void an_option_is_asked_for_without_quotes(void **state)
+{
+    static const char *const options[] = {"--json", "--full"};
+    char buf[SUGGEST_TEXT_MAX];
+
+    (void)state;
+    assert_string_equal(suggest_tail(buf, "--ful", options, 2, ""), "; did you mean --full?");
+}
+
+/* The longest name that is compared at all has 64 bytes. */
+static void the_longest_name_is_asked_for_whole(void **state)
+{
+    char name[65];
+    char want[SUGGEST_TEXT_MAX];
+    char buf[SUGGEST_TEXT_MAX];
+    const char *long_names[] = {name};
+
+    (void)state;
+    memset(name, 'x', 64);
+    name[64] = '\0';
+    (void)snprintf(want, sizeof want, "; did you mean '%s'?", name);
+    assert_string_equal(suggest_tail(buf, name + 1, long_names, 1, ""), want);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -85,6 +129,10 @@ int main(void)
         cmocka_unit_test(letter_case_counts_as_a_change),
         cmocka_unit_test(words_of_any_length_are_taken),
         cmocka_unit_test(there_need_not_be_a_name_at_all),
+        cmocka_unit_test(a_name_that_is_near_is_asked_for),
+        cmocka_unit_test(where_none_is_near_something_else_may_be_said),
+        cmocka_unit_test(an_option_is_asked_for_without_quotes),
+        cmocka_unit_test(the_longest_name_is_asked_for_whole),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

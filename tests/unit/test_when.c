@@ -116,6 +116,159 @@ static void nothing_can_have_happened_yet(void **state)
                         "tomorrow 08:00 is still to come (it is 2026-03-04 12:00)");
 }
 
+static void assert_instant(const char *text, int64_t want)
+{
+    int64_t t = 0;
+    struct err e = {0};
+
+    if (when_parse(text, &vienna, now_s, &t, &e) < 0) {
+        fail_msg("%s: %s", text, e.msg);
+    }
+    if (t != want) {
+        fail_msg("%s: %lld, not %lld", text, (long long)t, (long long)want);
+    }
+}
+
+/* RFC 3339, section 5.8 (from memory), beside what `date -u -d` makes of them. */
+static void the_examples_of_rfc_3339_are_read(void **state)
+{
+    int64_t t = 42;
+    struct err e = {0};
+
+    (void)state;
+    assert_instant("1985-04-12T23:20:50.52Z", 482196050); /* half a second is dropped */
+    assert_instant("1996-12-19T16:39:57-08:00", 851042397);
+    assert_instant("1996-12-20T00:39:57Z", 851042397);
+    assert_instant("1990-12-31T23:59:60Z", 662688000); /* a leap second: 1991 begins */
+    assert_instant("1990-12-31T15:59:60-08:00", 662688000);
+    /* The fifth, of Dutch time in 1937, is understood, and lies before the calendar of the house.
+     */
+    assert_int_equal(when_parse("1937-01-01T12:00:27.87+00:20", &vienna, now_s, &t, &e), ERR_RANGE);
+    assert_string_equal(e.msg, "1937-01-01 is too early; days run from 1970-01-01 to 9999-12-31");
+    assert_int_equal(t, 42);
+}
+
+static void an_instant_is_the_same_by_whatever_offset(void **state)
+{
+    (void)state;
+    assert_instant("2026-03-04T12:00:00+01:00", now_s);
+    assert_instant("2026-03-04T11:00:00Z", now_s);
+    assert_instant("2026-03-04t11:00:00z", now_s); /* RFC 3339, section 5.6: either case */
+    assert_instant("2026-03-04 11:00:00Z", now_s); /* and a space for readability */
+    assert_instant("2026-03-04T11:00Z", now_s);
+    assert_instant("2026-03-04T11:00:00-00:00", now_s);
+    assert_instant("2026-03-04T22:45:00+11:45", now_s);
+    assert_instant("2026-03-03T20:30:00-14:30", now_s);
+    assert_instant("2026-03-05T10:59:00+23:59", now_s);
+    assert_instant("2026-03-04T11:00:01.999999999Z", now_s + 1);
+    assert_past("2026-03-04T08:00:00Z", "2026-03-04 09:00");
+    assert_past_refused("2026-03-04T11:05:01Z", ERR_RANGE,
+                        "2026-03-04T11:05:01Z is still to come (it is 2026-03-04 12:00)");
+    assert_past("2026-03-04T11:05:00Z", "2026-03-04 12:05");
+}
+
+static void without_an_offset_it_is_the_rooms_own_time(void **state)
+{
+    (void)state;
+    assert_instant("2026-03-04T12:00", now_s);
+    assert_instant("2026-03-04T12:00:07", now_s + 7);
+    assert_instant("2026-03-04 12:00:07", now_s + 7);
+    assert_instant("2026-03-04 12:00:07.5", now_s + 7);
+    assert_instant("today 12:00:07", now_s + 7);
+    assert_instant("12:00:07", now_s + 7);
+    assert_instant("2026-07-01T12:00:00", 1782900000); /* summer time: 10:00 UTC */
+}
+
+/* The rooms's noon comes and goes; a leap second is the last one of a day in UTC only. */
+static void a_second_of_60_is_a_leap_second_or_none(void **state)
+{
+    static const char *const bad[] = {
+        "2026-03-04T11:00:60Z",
+        "2026-03-04T23:59:61Z",
+        "2026-03-04T23:59:60+01:00",
+        "2026-03-04T23:58:60Z",
+        "23:59:60",
+        "2026-03-04T23:59:60",
+        "2026-03-04T12:59:60-00:30",
+    };
+    int64_t t = 42;
+
+    (void)state;
+    assert_instant("2026-03-04T23:59:60Z", now_s + 13 * HOUR);
+    assert_instant("2026-03-05T00:59:60", now_s + 13 * HOUR); /* in Vienna */
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        assert_int_equal(when_parse(bad[i], &vienna, now_s, &t, NULL), ERR_SYNTAX);
+        assert_int_equal(t, 42);
+    }
+}
+
+static void half_an_instant_is_none(void **state)
+{
+    static const char *const bad[] = {
+        "2026-03-04T11:00:00+1:00",
+        "2026-03-04T11:00:00+0100",
+        "2026-03-04T11:00:00+01",
+        "2026-03-04T11:00:00+24:00",
+        "2026-03-04T11:00:00+01:60",
+        "2026-03-04T11:00:00 Z",
+        "2026-03-04T11:00:00Zulu",
+        "2026-03-04T11:00:00.Z",
+        "2026-03-04T11:00:5Z",
+        "2026-03-04T11:00:Z",
+        "2026-03-04T11Z",
+        "2026-03-04T11:0",
+        "2026-03-04T",
+        "2026-03-04Z",
+        "2026-03-04T11:00:00+01:00x",
+        "2026-03-04T11:00:00,5Z",
+        "2026-03-04T24:00:00Z",
+        "yesterday 11:00Z",
+        "monday 11:00+01:00",
+        "11:00Z",
+        "11:00+01:00",
+        "12:00:60",
+        "1:00:00",
+        "11:00:00.",
+        "2026-03-04T11:00:00*01:00",
+        "2026-03-04T11:00:00+01.00",
+    };
+    int64_t t = 42;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        if (when_parse(bad[i], &vienna, now_s, &t, NULL) != ERR_SYNTAX) {
+            fail_msg("%s was taken", bad[i]);
+        }
+        assert_int_equal(t, 42);
+    }
+}
+
+/* An instant as a number is judged like one in words: one allowance for the clocks of two
+ * machines. */
+static void five_minutes_ahead_are_forgiven_and_no_more(void **state)
+{
+    (void)state;
+    assert_int_equal(WHEN_AHEAD_S, 300);
+    assert_true(when_is_past(now_s + 300, now_s));
+    assert_false(when_is_past(now_s + 301, now_s));
+}
+
+static void a_time_of_day_is_read_by_itself(void **state)
+{
+    (void)state;
+    assert_int_equal(when_clock_s("00:00"), 0);
+    assert_int_equal(when_clock_s("07:30"), 27000);
+    assert_int_equal(when_clock_s("07:30:15"), 27015);
+    assert_int_equal(when_clock_s("23:59"), 86340);
+    assert_int_equal(when_clock_s("24:00"), -1);
+    assert_int_equal(when_clock_s("7:30"), -1);
+    assert_int_equal(when_clock_s("07:60"), -1);
+    assert_int_equal(when_clock_s("07:30 "), -1);
+    assert_int_equal(when_clock_s("0a:30"), -1);
+    assert_int_equal(when_clock_s("07.30"), -1);
+    assert_int_equal(when_clock_s(""), -1);
+}
+
 static void what_is_no_time_is_met_with_examples(void **state)
 {
     static const char *const bad[] = {
@@ -229,6 +382,13 @@ int main(void)
         cmocka_unit_test(a_weekday_is_the_last_one_before_now),
         cmocka_unit_test(a_while_ago_is_counted_back_from_now),
         cmocka_unit_test(nothing_can_have_happened_yet),
+        cmocka_unit_test(the_examples_of_rfc_3339_are_read),
+        cmocka_unit_test(an_instant_is_the_same_by_whatever_offset),
+        cmocka_unit_test(without_an_offset_it_is_the_rooms_own_time),
+        cmocka_unit_test(a_second_of_60_is_a_leap_second_or_none),
+        cmocka_unit_test(half_an_instant_is_none),
+        cmocka_unit_test(five_minutes_ahead_are_forgiven_and_no_more),
+        cmocka_unit_test(a_time_of_day_is_read_by_itself),
         cmocka_unit_test(what_is_no_time_is_met_with_examples),
         cmocka_unit_test(a_day_that_the_calendar_lacks_is_called_so),
         cmocka_unit_test(an_instant_may_lie_ahead_where_that_is_meant),

@@ -43,7 +43,7 @@ static size_t n_words(const char *const *words)
 static int check_word(const char *word, const char *const *known, const char *of, struct err *err)
 {
     size_t n = n_words(known);
-    const char *near = suggest_nearest(word, known, n);
+    char tail[SUGGEST_TEXT_MAX];
     struct text list = {0};
     int rc;
 
@@ -52,17 +52,15 @@ static int check_word(const char *word, const char *const *known, const char *of
             return 0;
         }
     }
+    text_add(&list, "%s", *word ? "; it is one of " : ": one of ");
     for (size_t i = 0; i < n; i++) {
         text_add_listed(&list, i, known[i]);
     }
     if (*word == '\0') {
-        rc = err_field(err, ERR_MISSING, "what", "%s is needed: one of %s", of, text_str(&list));
-    } else if (near) {
-        rc = err_field(err, ERR_UNKNOWN, "what", "%s '%s' is not known; did you mean '%s'?", of,
-                       word, near);
+        rc = err_field(err, ERR_MISSING, "what", "%s is needed%s", of, text_str(&list));
     } else {
-        rc = err_field(err, ERR_UNKNOWN, "what", "%s '%s' is not known; it is one of %s", of, word,
-                       text_str(&list));
+        rc = err_field(err, ERR_UNKNOWN, "what", "%s '%s' is not known%s", of, word,
+                       suggest_tail(tail, word, known, n, text_str(&list)));
     }
     text_deinit(&list);
     return rc;
@@ -72,7 +70,7 @@ static int check_crop(const struct room *room, const char *word, struct err *err
 {
     const char *names[64];
     size_t n = 0;
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     if (*word == '\0') {
         return err_field(err, ERR_MISSING, "what", "a crop is needed");
@@ -83,9 +81,8 @@ static int check_crop(const struct room *room, const char *word, struct err *err
     for (size_t i = 0; i < room->n_crops && n < 64; i++) {
         names[n++] = room->crop[i].name;
     }
-    near = suggest_nearest(word, names, n);
-    return err_field(err, ERR_UNKNOWN, "what", "the room has no crop '%s'%s%s%s", word,
-                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return err_field(err, ERR_UNKNOWN, "what", "the room has no crop '%s'%s", word,
+                     suggest_tail(tail, word, names, n, ""));
 }
 
 static int check_care(const char *word, struct err *err)
@@ -285,11 +282,11 @@ int entry_check_form(const struct room *room, const struct entry *e, bool sure, 
 
         for (unsigned k = SUBJECT_ROOM; k < SUBJECT_KIND_N; k++) {
             if (entry_kinds[e->kind].subjects & (1U << k)) {
-                text_add(&list, "%s%s", n++ ? " or " : "", subject_kind_words[k]);
+                text_add(&list, "%s%s", n++ ? " or " : "", subject_kind_word((enum subject_kind)k));
             }
         }
         rc = err_field(err, ERR_UNKNOWN, "subject", "%s is %s; '%s' is about %s", e->subject,
-                       subject_kind_words[s.kind], entry_kinds[e->kind].word, text_str(&list));
+                       subject_kind_word(s.kind), entry_kinds[e->kind].word, text_str(&list));
         text_deinit(&list);
         return rc;
     }

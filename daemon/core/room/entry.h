@@ -47,7 +47,7 @@ struct entry {
 /* An empty entry of a kind about a subject at an instant, told now. */
 struct entry entry_of(enum entry_kind kind, const char *subject, int64_t happened_s,
                       int64_t told_s);
-void entry_set(struct entry *e, enum figure f, double value);
+void entry_set(struct entry *e, enum figure f, double value); /* told from now on */
 static inline bool entry_has(const struct entry *e, enum figure f)
 {
     return (e->has & FIGURE_BIT(f)) != 0;

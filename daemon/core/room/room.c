@@ -1,6 +1,7 @@
 #include "daemon/core/room/room.h"
 
 #include "daemon/base/err.h"
+#include "daemon/base/hash.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/suggest.h"
 #include "daemon/core/units/day.h"
@@ -38,21 +39,10 @@ const char *room_subject_name(const struct room *r, struct subject s)
     return "";
 }
 
-/* FNV-1a, 64 bit (Fowler, Noll, Vo). */
-static uint64_t hash(const char *s)
-{
-    uint64_t h = 14695981039346656037ULL;
-
-    for (; *s; s++) {
-        h = (h ^ (unsigned char)*s) * 1099511628211ULL;
-    }
-    return h;
-}
-
 static struct room_name *slot_of(const struct room *r, const char *name)
 {
     size_t mask = r->n_slots - 1;
-    size_t i = (size_t)hash(name) & mask;
+    size_t i = (size_t)hash_text(name) & mask;
 
     while (r->names[i].subject.kind != SUBJECT_NONE &&
            strcmp(room_subject_name(r, r->names[i].subject), name) != 0) {
@@ -151,19 +141,20 @@ static const char **names_in_order(const struct room *r, size_t *out_n)
 int room_lookup(const struct room *r, const char *name, struct subject *out, struct err *e)
 {
     struct subject s = room_find(r, name);
+    char tail[SUGGEST_TEXT_MAX];
     const char **known;
-    const char *near;
     size_t n;
+    int rc;
 
     if (s.kind != SUBJECT_NONE) {
         *out = s;
         return 0;
     }
     known = names_in_order(r, &n);
-    near = suggest_nearest(name, known, n);
+    rc = err_field(e, ERR_UNKNOWN, "subject", "the room has no '%.40s'%s", name,
+                   suggest_tail(tail, name, known, n, ""));
     free(known);
-    return err_field(e, ERR_UNKNOWN, "subject", "the room has no '%.40s'%s%s%s", name,
-                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return rc;
 }
 
 int room_meter_used(const struct room *r, enum meter_kind kind, const char *name)

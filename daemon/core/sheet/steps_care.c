@@ -8,6 +8,7 @@
 
 void steps_of_check(const struct steps_writer *w)
 {
+    struct text tell = {0};
     char is[QUANTITY_BOTH_MAX];
     char line[QUANTITY_BOTH_MAX];
 
@@ -21,8 +22,12 @@ void steps_of_check(const struct steps_writer *w)
                   steps_name(w, i), steps_litres(is, w, now.body.volume_l),
                   steps_litres(line, w, w->room->container[at].float_volume_l));
     }
-    steps_tell(w, w->t->n_jobs == 1 ? "float=yes (or float=no, or volume=…)"
-                                    : "A1 float=yes A2 float=no volume=…");
+    text_add(&tell, "%s",
+             w->t->n_jobs == 1 ? "float=yes (or float=no, or" : "A1 float=yes A2 float=no");
+    steps_figures(w, 0, &tell);
+    text_add(&tell, "%s", w->t->n_jobs == 1 ? ")" : "");
+    steps_tell(w, text_str(&tell));
+    text_deinit(&tell);
 }
 
 void steps_of_read(const struct steps_writer *w)
@@ -44,11 +49,7 @@ void steps_of_read(const struct steps_writer *w)
                   falls ? ", pH and the level" : " and pH", steps_name(w, i),
                   steps_strength(ec, w, body.ec_ms_cm), steps_litres(litres, w, body.volume_l));
     }
-    if (w->t->n_jobs == 1) {
-        steps_tell(w, levels ? "ec=… ph=… volume=…" : "ec=… ph=…");
-    } else {
-        steps_tell(w, levels ? "A1 ec=… ph=… volume=… A2 ec=… ph=…" : "A1 ec=… ph=… A2 ec=… ph=…");
-    }
+    steps_ask(w, levels ? 0 : FIGURE_BIT(FIGURE_VOLUME_L), FIGURE_BIT(FIGURE_VOLUME_L));
 }
 
 /* What a standard reads at the temperatures of a day: a room is seldom at the 25 °C of the
@@ -124,7 +125,7 @@ void steps_of_calibrate(const struct steps_writer *w)
     } else {
         calibrate_ec(w);
     }
-    steps_tell(w, m->kind == METER_PH ? "slope=…% offset=…mV temp=…" : "slope=…% temp=…");
+    steps_ask(w, m->kind == METER_PH ? 0 : FIGURE_BIT(FIGURE_OFFSET_MV), 0);
 }
 
 /* No default: a kind of care without its words does not compile. */
@@ -153,7 +154,7 @@ void steps_of_care(const struct steps_writer *w)
     steps_names(w, &names);
     steps_add(w, NULL, "%s", text_str(&names));
     steps_add(w, caution_wet_hands, "%s", care_step(w->t->care));
-    steps_tell(w, "");
+    steps_ask(w, 0, 0);
     text_deinit(&names);
 }
 
@@ -175,7 +176,7 @@ void steps_of_harvest(const struct steps_writer *w)
     steps_add(w, NULL, "Close the shut-off of %s, and take the plants out.", text_str(&names));
     steps_add(w, caution_disposal, "Drain, take out every root, scrub, rinse and let it dry.");
     steps_add(w, NULL, "See whether the float closes tight before the next start.");
-    steps_tell(w, w->t->n_jobs == 1 ? "yield=…g" : "A1 yield=…g A2 yield=…g");
+    steps_ask(w, 0, 0);
     text_deinit(&names);
 }
 

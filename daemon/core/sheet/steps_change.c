@@ -171,7 +171,7 @@ static void change_by_hand(const struct steps_writer *w)
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
     steps_add(w, caution_wet_hands, "Open its shut-off again.");
-    steps_tell(w, "ec=…");
+    steps_ask(w, 0, 0);
 }
 
 /* The mix in the reservoir: from plain water, from what is left of the one before, or there
@@ -212,6 +212,8 @@ static void step_mix_is_there(const struct steps_writer *w)
 
 static void change_from_reservoir(const struct steps_writer *w)
 {
+    unsigned of_the_mix =
+        FIGURE_BIT(FIGURE_EC_MS_CM) | FIGURE_BIT(FIGURE_PH) | FIGURE_BIT(FIGURE_VOLUME_L);
     bool made = task_mix_is_there(w->s, w->t, task_jobs_l(w->t));
     struct text names = {0};
     char rest[QUANTITY_BOTH_MAX];
@@ -236,9 +238,7 @@ static void change_from_reservoir(const struct steps_writer *w)
     } else {
         step_back_to_water(w);
     }
-    steps_tell(w, made                ? "added=…"
-                  : w->t->leaves_rest ? "ec=… ph=… volume=…"
-                                      : "ec=… ph=… volume=… added=…");
+    steps_ask(w, made ? of_the_mix : w->t->leaves_rest ? FIGURE_BIT(FIGURE_ADDED_L) : 0, 0);
     text_deinit(&names);
 }
 

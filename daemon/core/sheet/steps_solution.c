@@ -34,7 +34,7 @@ void steps_of_start(const struct steps_writer *w)
     steps_add(w, NULL,
               "Set the seedling in, so that the pot is just wetted. Leave the shut-off open; the "
               "float stays shut until the level is down to it.");
-    steps_tell(w, "ec=… ph=…");
+    steps_ask(w, 0, 0);
     text_deinit(&names);
 }
 
@@ -66,7 +66,7 @@ void steps_of_bump(const struct steps_writer *w)
             steps_name(w, i));
     }
     steps_add(w, NULL, "Wait ten minutes and measure EC and pH.");
-    steps_tell(w, w->t->n_jobs == 1 ? "was=… ec=… ph=…" : "A1 was=… ec=… ph=… A2 was=… ec=… ph=…");
+    steps_ask(w, 0, 0);
 }
 
 /* Read before and measured after: the two readings are what leaks and plants are told apart by. */
@@ -104,7 +104,7 @@ void steps_of_fill(const struct steps_writer *w)
               steps_strength(ec, w, source->ec_ms_cm), source->ph);
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");
-    steps_tell(w, "volume=… added=… ec=… ph=…");
+    steps_ask(w, 0, 0);
 }
 
 /* The reservoir's plain water goes by the room file, a plant's solution by its stage and its
@@ -142,5 +142,5 @@ void steps_of_ph(const struct steps_writer *w)
     steps_add(w, NULL, "%s holds about %s at pH %.1f; it should be %.1f to %.1f.", steps_name(w, 0),
               steps_litres(litres, w, j->volume_l), is, lo, hi);
     steps_ph(w, &ph);
-    steps_tell(w, "ph=… PRODUCT=…mL");
+    steps_ask(w, 0, 0);
 }

@@ -73,3 +73,33 @@ void steps_tell(const struct steps_writer *w, const char *figures)
     steps_add(w, NULL, "Tell it: tarn ack %lld%s%s", (long long)w->t->id, *figures ? " " : "",
               figures);
 }
+
+void steps_figures(const struct steps_writer *w, unsigned without, struct text *out)
+{
+    const struct task_figures *t = task_figures_of(w->t->kind, w->t->by_hand);
+
+    for (size_t i = 0; i < task_figures_n(t); i++) {
+        const struct task_figure *f = &t->figure[i];
+
+        if (f->asked != ASKED_NOWHERE && !(without & FIGURE_BIT(f->figure))) {
+            text_add(out, " %s=…%s", figure_defs[f->figure].word, figure_defs[f->figure].unit);
+        }
+    }
+}
+
+void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_2nd)
+{
+    const struct task_figures *t = task_figures_of(w->t->kind, w->t->by_hand);
+    bool each = t->of != TOLD_AT_LARGE && w->t->n_jobs > 1;
+    struct text figures = {0};
+
+    text_add(&figures, "%s", each ? " A1" : "");
+    steps_figures(w, without, &figures);
+    if (each) {
+        text_add(&figures, " A2");
+        steps_figures(w, without | without_2nd, &figures);
+    }
+    text_add(&figures, "%s", t->amounts ? " PRODUCT=…mL" : "");
+    steps_add(w, NULL, "Tell it: tarn ack %lld%s", (long long)w->t->id, text_str(&figures));
+    text_deinit(&figures);
+}

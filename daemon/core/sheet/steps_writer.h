@@ -9,6 +9,7 @@
 #include "daemon/base/text.h"
 #include "daemon/core/sheet/worksheet.h"
 #include "daemon/core/units/quantity.h"
+#include "daemon/core/words/task_figures.h"
 #include "daemon/core/work/agenda.h"
 
 /* A longer list of containers is cut, for nobody reads on; the task itself lists them all. */
@@ -40,8 +41,16 @@ const char *steps_name(const struct steps_writer *w, size_t i);
 /* Adds "A1, A2, A3" of all jobs; a long list ends in how many more. */
 void steps_names(const struct steps_writer *w, struct text *out);
 
-/* Adds the line to type, with the figures that the task wants: "Tell it: tarn ack 41 ec=…". The
- * last step, so that what was done and what is told stay together. */
+/* Adds the line to type, in words of the sheet's own: "Tell it: tarn ack 41 …". The last step, so
+ * that what was done and what is told stay together. */
 void steps_tell(const struct steps_writer *w, const char *figures);
+
+/* "Tell it: tarn ack 41 ec=… ph=…": what the table (words/task_figures.h) asks for a task of this
+ * kind, but for the FIGURE_BITs in `without`. Where the figures are of each thing by itself, two are
+ * shown as an example; the second one goes without `without_2nd` too. */
+void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_2nd);
+
+/* Adds " ec=… ph=…": those figures alone. */
+void steps_figures(const struct steps_writer *w, unsigned without, struct text *out);
 
 #endif

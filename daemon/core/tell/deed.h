@@ -6,54 +6,24 @@
 #ifndef TARN_CORE_TELL_DEED_H
 #define TARN_CORE_TELL_DEED_H
 
-#include "daemon/core/room/entry.h"
+#include "daemon/core/tell/deed_told.h"
 #include "daemon/core/work/agenda.h"
 
-/* Figures told of one subject, or ("" as subject) of the task at large. */
-struct told {
-    char subject[NAME_LEN_MAX + 1];
-    char what[ENTRY_WORD_MAX + 1];
-    unsigned has;
-    double figure[FIGURE_N];
-    struct amount amount[ROOM_DOSES_MAX];
-    size_t n_amounts;
-};
-
-struct deed {
-    int64_t now_s;
-    int64_t happened_s;
-    bool sure;
-    uint32_t uid;
-    const char *who;  /* never NULL */
-    const char *note; /* never NULL; "" = none */
-    const char *key;  /* never NULL; "" = none */
-    const struct told *told;
-    size_t n_told;
-    const char *const *only; /* names of the jobs' subjects that this is about; NULL = all */
-    size_t n_only;
-};
-
-struct entries {
-    struct entry *entry;
-    size_t n, cap;
-};
-void entries_deinit(struct entries *es);
-
-/* The entries of an acknowledgement. What each kind needs (figures at large go for every subject):
- *   start      ec; volume = start line, ph optional
- *   check      what = "yes" or "no" for the float, or volume
- *   change     ec, ph and volume of the mix; added = plain water let in after the rinse; was = the
- *              EC of what was drained, optional
- *   bump       ec afterwards; was = before it, optional
- *   ph         ph afterwards; amounts
- *   read       ec or ph or both, for each subject by itself
- *   fill       volume afterwards, or added; ec, ph optional; a mix that is left is told as rinsed
- * out calibrate  slope; offset, temp optional care       nothing reorder    nothing: it was
- * ordered; amount: it is there harvest    yield optional; it is told as cleaned as well Amounts
- * that are not told are taken to be those of the recipe. Where figures are told of some subjects
- * and none at large, the others stay open. A change in parts leaves the mix in the reservoir, so
- * that the next part needs no figures again; with the last part it is told as rinsed. ERR_MISSING
- * names the figure; ERR_UNKNOWN a name in `only` or `told` that the task has not. */
+/* The entries of an acknowledgement. Which figures each kind needs and takes stands in
+ * words/task_figures.h; figures at large go for every subject. Besides:
+ *   start      volume = the start line where it is not told
+ *   check      what = "yes" or "no" for the float, or a volume
+ *   change     ec, ph and volume are those of the mix; added = plain water let in after the rinse;
+ *              was = the EC of what was drained
+ *   bump, ph   ec and ph are those afterwards
+ *   fill       volume afterwards, or added; a mix that is left is told as rinsed
+ *   reorder    nothing: it was ordered; amount: it is there
+ *   harvest    what = "part", or it is the final one; then it is told as cleaned as well
+ * Amounts that are not told are taken to be those of the recipe. Where figures are told of some
+ * subjects and none at large, the others stay open. A change in parts leaves the mix in the
+ * reservoir, so that the next part needs no figures again; with the last part it is told as
+ * rinsed. ERR_MISSING names the figure; ERR_UNKNOWN a name in `only` or `told` that the task has
+ * not, or a figure that it does not take. */
 int deed_ack(const struct room *room, const struct state *s, const struct task *t,
              const struct deed *d, struct entries *out, struct err *err);
 

@@ -4,33 +4,40 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/state/forecast.h"
 
-#include <math.h>
+#include <assert.h>
 #include <stdio.h>
 #include <string.h>
 
+/* What is refused outright is wrong by whoever tells it; what is asked about (ERR_UNSURE) is a
+ * slip of the finger or a meter that is off, as a rule. Set by us, no source, each wider than
+ * meters and scales differ. */
+/* clang-format off */
 #define LEVEL_EPSILON_L   1e-6 /* gallons to litres and back */
 #define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
 #define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
 #define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
+/* clang-format on */
 
-struct judged {
+/* An entry that is judged, with the container it is about. */
+struct rule_case {
     const struct state *s;
     const struct room *room;
     const struct entry *e;
-    size_t at;
-    const struct container_state *pot;
-    const struct container *vessel;
+    size_t at;                         /* of the container */
+    const struct container_state *pot; /* NULL where it is about something else, … */
+    const struct container *vessel;    /* … and so is its vessel */
     bool sure;
     struct err *err;
 };
 
-static char *litres(char buf[QUANTITY_TEXT_MAX], const struct judged *j, double volume_l)
+static char *litres(char buf[QUANTITY_TEXT_MAX], const struct rule_case *j, double volume_l)
 {
     return quantity_format(buf, QUANTITY_VOLUME, volume_l, &j->room->units);
 }
 
-static int rule_planted(const struct judged *j)
+static int rule_planted(const struct rule_case *j)
 {
+    assert(j->pot); /* kinds about containers alone: entry_check_form has seen to it */
     if (j->pot->crop >= 0) {
         return 0;
     }
@@ -41,19 +48,21 @@ static int rule_planted(const struct judged *j)
 
 /* The rule that must never give way: air roots that are put under water die, and the plant with
  * them. */
-static int rule_safe_level(const struct judged *j, double after_l)
+static int rule_safe_level(const struct rule_case *j, double after_l)
 {
     double safe_l = forecast_safe_volume_l(j->room, j->s, j->at, j->e->happened_s);
     char after[QUANTITY_TEXT_MAX];
     char safe[QUANTITY_TEXT_MAX];
-    bool floated = j->pot->crop >= 0 && safe_l <= j->vessel->float_volume_l;
+    bool floated;
 
+    assert(j->pot && j->vessel);
+    floated = safe_l <= j->vessel->float_volume_l;
     if (after_l <= safe_l + LEVEL_EPSILON_L) {
         return 0;
     }
     litres(after, j, after_l);
     litres(safe, j, safe_l);
-    if (j->pot->crop < 0) {
+    if (j->pot->crop < 0 || safe_l == j->vessel->start_volume_l) { /* no air roots yet */
         return err_field(j->err, ERR_REFUSED, "volume", "%s in %s is above its start line of %s",
                          after, j->e->subject, safe);
     }
@@ -62,13 +71,15 @@ static int rule_safe_level(const struct judged *j, double after_l)
                      j->e->subject, safe, floated ? "the float line" : "the level it has now");
 }
 
-static int rule_started(const struct judged *j)
+static int rule_started(const struct rule_case *j)
 {
-    double volume_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
-                                                       : j->vessel->start_volume_l;
+    double volume_l;
     char got[QUANTITY_TEXT_MAX];
     char line[QUANTITY_TEXT_MAX];
 
+    assert(j->pot && j->vessel);
+    volume_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
+                                                : j->vessel->start_volume_l;
     if (j->pot->crop >= 0) {
         return err_field(j->err, ERR_REFUSED, "subject",
                          "%s grows %s already; harvest it before the next start", j->e->subject,
@@ -87,7 +98,7 @@ static int rule_started(const struct judged *j)
     return rule_safe_level(j, volume_l);
 }
 
-static int rule_reading(const struct judged *j)
+static int rule_reading(const struct rule_case *j)
 {
     double most_l =
         j->pot ? j->vessel->start_volume_l * OVER_START_FRAC : j->room->reservoir.capacity_l;
@@ -106,7 +117,7 @@ static int rule_reading(const struct judged *j)
                      litres(most, j, j->pot ? j->vessel->start_volume_l : most_l));
 }
 
-static int rule_refilled(const struct judged *j)
+static int rule_refilled(const struct rule_case *j)
 {
     int rc = rule_planted(j);
 
@@ -127,7 +138,7 @@ static int rule_refilled(const struct judged *j)
     return 0;
 }
 
-static int rule_bumped(const struct judged *j)
+static int rule_bumped(const struct rule_case *j)
 {
     bool seen = entry_has(j->e, FIGURE_WAS_MS_CM);
     double before_ms_cm;
@@ -151,7 +162,7 @@ static int rule_bumped(const struct judged *j)
         seen ? "" : " by forecast");
 }
 
-static int rule_topped_up(const struct judged *j)
+static int rule_topped_up(const struct rule_case *j)
 {
     struct forecast f;
     int rc = rule_planted(j);
@@ -163,7 +174,7 @@ static int rule_topped_up(const struct judged *j)
     return rule_safe_level(j, f.body.volume_l + j->e->figure[FIGURE_ADDED_L]);
 }
 
-static int rule_mix_made(const struct judged *j)
+static int rule_mix_made(const struct rule_case *j)
 {
     char got[QUANTITY_TEXT_MAX];
     char holds[QUANTITY_TEXT_MAX];
@@ -176,7 +187,7 @@ static int rule_mix_made(const struct judged *j)
                      litres(got, j, j->e->figure[FIGURE_VOLUME_L]));
 }
 
-static int rule_reservoir_filled(const struct judged *j)
+static int rule_reservoir_filled(const struct rule_case *j)
 {
     struct liquid now = forecast_reservoir(j->room, j->s, j->e->happened_s);
     double capacity_l = j->room->reservoir.capacity_l;
@@ -211,16 +222,16 @@ static int rule_reservoir_filled(const struct judged *j)
     return 0;
 }
 
-static int rule_ph_adjusted(const struct judged *j)
+static int rule_ph_adjusted(const struct rule_case *j)
 {
     return j->pot ? rule_planted(j) : 0;
 }
 
-static int rule_stage_seen(const struct judged *j)
+static int rule_stage_seen(const struct rule_case *j)
 {
     const struct crop *crop;
     const char *names[ROOM_STAGES_MAX];
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
     int rc = rule_planted(j);
 
     if (rc < 0) {
@@ -233,14 +244,13 @@ static int rule_stage_seen(const struct judged *j)
     for (size_t k = 0; k < crop->n_stages; k++) {
         names[k] = crop->stage[k].name;
     }
-    near = suggest_nearest(j->e->what, names, crop->n_stages);
-    return err_field(j->err, ERR_UNKNOWN, "stage", "%s has no stage '%s'%s%s%s", crop->name,
-                     j->e->what, near ? "; did you mean '" : "", near ? near : "",
-                     near ? "'?" : "");
+    return err_field(j->err, ERR_UNKNOWN, "stage", "%s has no stage '%s'%s", crop->name, j->e->what,
+                     suggest_tail(tail, j->e->what, names, crop->n_stages, ""));
 }
 
-static int rule_cleaned(const struct judged *j)
+static int rule_cleaned(const struct rule_case *j)
 {
+    assert(j->pot);
     if (j->pot->crop < 0) {
         return 0;
     }
@@ -249,22 +259,57 @@ static int rule_cleaned(const struct judged *j)
                      j->room->crop[j->pot->crop].name);
 }
 
-static int (*const rule_of_kind[ENTRY_KIND_N])(const struct judged *) = {
-    [ENTRY_STARTED] = rule_started,       [ENTRY_READING] = rule_reading,
-    [ENTRY_FLOAT_SEEN] = rule_planted,    [ENTRY_DRAINED] = rule_planted,
-    [ENTRY_REFILLED] = rule_refilled,     [ENTRY_BUMPED] = rule_bumped,
-    [ENTRY_TOPPED_UP] = rule_topped_up,   [ENTRY_RESERVOIR_FILLED] = rule_reservoir_filled,
-    [ENTRY_MIX_MADE] = rule_mix_made,     [ENTRY_PH_ADJUSTED] = rule_ph_adjusted,
-    [ENTRY_STAGE_SEEN] = rule_stage_seen, [ENTRY_HARVESTED] = rule_planted,
-    [ENTRY_CLEANED] = rule_cleaned,
-};
+/* The rule of a kind. No default: a new kind of entry does not compile before it was decided which
+ * rule it has. */
+static int check_kind(const struct rule_case *j)
+{
+    switch (j->e->kind) {
+    case ENTRY_STARTED:
+        return rule_started(j);
+    case ENTRY_READING:
+        return rule_reading(j);
+    case ENTRY_FLOAT_SEEN:
+    case ENTRY_DRAINED:
+    case ENTRY_HARVESTED:
+        return rule_planted(j);
+    case ENTRY_REFILLED:
+        return rule_refilled(j);
+    case ENTRY_BUMPED:
+        return rule_bumped(j);
+    case ENTRY_TOPPED_UP:
+        return rule_topped_up(j);
+    case ENTRY_RESERVOIR_FILLED:
+        return rule_reservoir_filled(j);
+    case ENTRY_MIX_MADE:
+        return rule_mix_made(j);
+    case ENTRY_PH_ADJUSTED:
+        return rule_ph_adjusted(j);
+    case ENTRY_STAGE_SEEN:
+        return rule_stage_seen(j);
+    case ENTRY_CLEANED:
+        return rule_cleaned(j);
+    case ENTRY_RESERVOIR_RINSED: /* what is rinsed twice is clean */
+    case ENTRY_OBSERVATION:
+    case ENTRY_CALIBRATED:
+    case ENTRY_CARED_FOR:
+    case ENTRY_STOCK_RECEIVED:
+    case ENTRY_NOTE:
+    case ENTRY_DEFERRED:
+    case ENTRY_DROPPED:
+    case ENTRY_ACKNOWLEDGED:
+    case ENTRY_VOIDED:
+    case ENTRY_KIND_N:
+        break;
+    }
+    return 0;
+}
 
 int rules_check(const struct state *s, const struct room *room, const struct entry *e, bool sure,
                 struct err *err)
 {
     struct subject subject = room_find(room, e->subject);
     bool pot = subject.kind == SUBJECT_CONTAINER;
-    struct judged j = {
+    struct rule_case j = {
         .s = s,
         .room = room,
         .e = e,
@@ -275,5 +320,5 @@ int rules_check(const struct state *s, const struct room *room, const struct ent
         .err = err,
     };
 
-    return rule_of_kind[e->kind] ? rule_of_kind[e->kind](&j) : 0;
+    return check_kind(&j);
 }

@@ -13,6 +13,7 @@ struct err;
  * - Only an idle, clean container is started; only a planted one is refilled, bumped, harvested …
  * - A container is refilled only after it was drained.
  * - A mix or a fill is not larger than the reservoir; plain water is not let into a mix.
+ * The entry has passed entry_check_form: its subject is one that its kind is about.
  * ERR_REFUSED with the reason, ERR_UNKNOWN for a stage that the crop has not; ERR_UNSURE, unless
  * `sure`, where it is possible but strange. */
 int rules_check(const struct state *s, const struct room *room, const struct entry *e, bool sure,

@@ -12,7 +12,11 @@ struct err;
 #define DAY_NEVER    INT32_MAX /* after all days: the day of what never comes (zone_day) */
 #define DAY_TEXT_MAX 16
 
+/* Of a date of the proleptic Gregorian calendar, month 1 .. 12; a day that the month has not
+ * counts on into the next. */
 int32_t day_of(int year, int month, int mday);
+
+/* And back. Any day serves, DAY_NONE too (which is just far away). */
 void day_split(int32_t day, int *out_year, int *out_month, int *out_mday);
 
 /* 0 = Monday … 6 = Sunday. */

@@ -108,36 +108,39 @@ static const struct unit units_known[] = {
 
 #define N_UNITS (sizeof units_known / sizeof *units_known)
 
-static const char *const quantity_names[QUANTITY_N] = {
+static const char *const quantity_names[] = {
     "a number",      "a pH",           "a percentage",   "a volume",        "a strength",
     "a temperature", "a span of time", "a working time", "a flow",          "a content",
     "an alkalinity", "a liquid dose",  "a dry dose",     "a liquid amount", "a dry amount",
     "a voltage",     "a length",
 };
+_Static_assert(sizeof quantity_names / sizeof *quantity_names == QUANTITY_N,
+               "a quantity without its name for messages");
 
-const char *quantity_units(enum quantity q)
+/* The units of q that messages name, in the order of the table. Returns how many. */
+static size_t shown_units(enum quantity q, const char *out[N_UNITS])
 {
-    static const char *const listed[QUANTITY_N] = {
-        [QUANTITY_NUMBER] = "no unit",
-        [QUANTITY_PH] = "no unit",
-        [QUANTITY_PERCENT] = "%",
-        [QUANTITY_VOLUME] = "L, mL, gal, impgal, qt, floz or m3",
-        [QUANTITY_EC] = "mS/cm, dS/m, uS/cm, ppm500, ppm640 or ppm700",
-        [QUANTITY_TEMP] = "C or F",
-        [QUANTITY_SPAN] = "days, weeks, hours or minutes",
-        [QUANTITY_MINUTES] = "min or h",
-        [QUANTITY_FLOW] = "L/min, L/h, L/day, gal/min, gal/h or gal/day",
-        [QUANTITY_CONTENT] = "mg/L, ppm or g/L",
-        [QUANTITY_ALKALINITY] = "mg/L, ppm, meq/L or mmol/L",
-        [QUANTITY_DOSE_LIQUID] = "mL/L, mL/gal, floz/gal or tsp/gal",
-        [QUANTITY_DOSE_DRY] = "g/L, mg/L, g/gal or oz/gal",
-        [QUANTITY_LIQUID] = "mL, L, floz, qt, gal or impgal",
-        [QUANTITY_DRY] = "g, kg, mg, oz or lb",
-        [QUANTITY_MILLIVOLT] = "mV",
-        [QUANTITY_LENGTH] = "m, cm, mm, in or ft",
-    };
+    size_t n = 0;
 
-    return listed[q];
+    for (size_t i = 0; i < N_UNITS; i++) {
+        if (units_known[i].quantity == q && units_known[i].shown) {
+            out[n++] = units_known[i].word;
+        }
+    }
+    return n;
+}
+
+char *quantity_units(char buf[QUANTITY_UNITS_MAX], enum quantity q)
+{
+    const char *word[N_UNITS];
+    size_t n = shown_units(q, word);
+    size_t len = (size_t)snprintf(buf, QUANTITY_UNITS_MAX, "%s", n ? word[0] : "no unit");
+
+    for (size_t i = 1; i < n && len < QUANTITY_UNITS_MAX; i++) {
+        len += (size_t)snprintf(buf + len, QUANTITY_UNITS_MAX - len, "%s%s",
+                                i + 1 < n ? ", " : " or ", word[i]);
+    }
+    return buf;
 }
 
 static const struct unit *find_unit(enum quantity q, const char *word)
@@ -153,9 +156,12 @@ static const struct unit *find_unit(enum quantity q, const char *word)
 static int unknown_unit(enum quantity q, const char *text, const char *word, struct err *e)
 {
     const char *serve[N_UNITS];
-    size_t n = 0;
-    const char *near;
+    size_t n = shown_units(q, serve);
+    char units[QUANTITY_UNITS_MAX];
+    char tail[SUGGEST_TEXT_MAX];
+    char otherwise[QUANTITY_UNITS_MAX + 8];
 
+    quantity_units(units, q);
     if (q == QUANTITY_EC && strcasecmp(word, "ppm") == 0) {
         return err_set(e, ERR_SYNTAX,
                        "'%.40s' does not say which ppm: use ppm500, ppm640 or ppm700, as the meter "
@@ -163,21 +169,15 @@ static int unknown_unit(enum quantity q, const char *text, const char *word, str
                        text);
     }
     for (size_t i = 0; i < N_UNITS; i++) {
-        if (units_known[i].quantity == q && units_known[i].shown) {
-            serve[n++] = units_known[i].word;
-        } else if (strcasecmp(units_known[i].word, word) == 0 && !find_unit(q, word)) {
+        if (strcasecmp(units_known[i].word, word) ==
+            0) { /* of another quantity, or it would serve */
             return err_set(e, ERR_SYNTAX, "'%.40s' is %s, and %s is wanted: use %s", text,
-                           quantity_names[units_known[i].quantity], quantity_names[q],
-                           quantity_units(q));
+                           quantity_names[units_known[i].quantity], quantity_names[q], units);
         }
     }
-    near = suggest_nearest(word, serve, n);
-    if (near) {
-        return err_set(e, ERR_SYNTAX, "'%.40s' has an unknown unit '%.20s'; did you mean '%s'?",
-                       text, word, near);
-    }
-    return err_set(e, ERR_SYNTAX, "'%.40s' has an unknown unit '%.20s'; use %s", text, word,
-                   quantity_units(q));
+    (void)snprintf(otherwise, sizeof otherwise, "; use %s", units);
+    return err_set(e, ERR_SYNTAX, "'%.40s' has an unknown unit '%.20s'%s", text, word,
+                   suggest_tail(tail, word, serve, n, otherwise));
 }
 
 int quantity_parse(enum quantity q, const char *text, double *out, struct err *e)
@@ -186,13 +186,15 @@ int quantity_parse(enum quantity q, const char *text, double *out, struct err *e
     bool bare = q == QUANTITY_NUMBER || q == QUANTITY_PH;
     const char *word = text + span;
     const struct unit *unit;
+    char units[QUANTITY_UNITS_MAX];
     char number[64];
     double v;
     int rc;
 
+    quantity_units(units, q);
     if (span == 0 || span >= sizeof number) {
         return err_set(e, ERR_SYNTAX, "'%.40s' is not a number%s%s", text,
-                       bare ? "" : " with a unit: use ", bare ? "" : quantity_units(q));
+                       bare ? "" : " with a unit: use ", bare ? "" : units);
     }
     memcpy(number, text, span);
     number[span] = '\0';
@@ -210,7 +212,7 @@ int quantity_parse(enum quantity q, const char *text, double *out, struct err *e
         return 0;
     }
     if (!*word) {
-        return err_set(e, ERR_SYNTAX, "'%.40s' needs a unit: %s", text, quantity_units(q));
+        return err_set(e, ERR_SYNTAX, "'%.40s' needs a unit: %s", text, units);
     }
     unit = find_unit(q, word);
     if (!unit) {

@@ -44,8 +44,9 @@ enum quantity {
  * nearest). Does not judge the size of the number beyond being finite. */
 int quantity_parse(enum quantity q, const char *text, double *out, struct err *e);
 
-/* The units that serve for q, for messages: "L, mL, gal, impgal, qt, floz or m3". */
-const char *quantity_units(enum quantity q);
+/* The units that serve for q, for messages: "L, mL, gal, impgal, qt, floz or m3". Returns buf. */
+#define QUANTITY_UNITS_MAX 96
+char *quantity_units(char buf[QUANTITY_UNITS_MAX], enum quantity q);
 
 /* How a room wants its figures shown. */
 enum volume_unit { VOLUME_SHOW_L, VOLUME_SHOW_GAL };

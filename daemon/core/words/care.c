@@ -2,7 +2,19 @@
 
 const char *care_word(enum care_kind k)
 {
-    static const char *const words[CARE_KIND_N] = {"float", "valve", "filter", "reservoir", "read"};
-
-    return words[k];
+    switch (k) {
+    case CARE_FLOAT:
+        return "float";
+    case CARE_VALVE:
+        return "valve";
+    case CARE_FILTER:
+        return "filter";
+    case CARE_RESERVOIR:
+        return "reservoir";
+    case CARE_READ:
+        return "read";
+    case CARE_KIND_N:
+        break;
+    }
+    return "";
 }

@@ -4,9 +4,17 @@
 #ifndef TARN_CORE_WORDS_CARE_H
 #define TARN_CORE_WORDS_CARE_H
 
-/* Things that want care at intervals. `each` means container by container, else once for the room.
- */
-enum care_kind { CARE_FLOAT, CARE_VALVE, CARE_FILTER, CARE_RESERVOIR, CARE_READ, CARE_KIND_N };
-const char *care_word(enum care_kind k); /* "float", "valve", "filter", "reservoir", "read" */
+enum care_kind {
+    CARE_FLOAT,     /* of each container */
+    CARE_VALVE,     /* of each container */
+    CARE_FILTER,    /* of the room */
+    CARE_RESERVOIR, /* of the reservoir */
+    CARE_READ,      /* of each container and the reservoir: how often it is measured */
+    CARE_KIND_N
+};
+
+/* "float", "valve", "filter", "reservoir", "read": in the room file, in the journal and on the
+ * list. */
+const char *care_word(enum care_kind k);
 
 #endif

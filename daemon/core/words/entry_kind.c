@@ -16,7 +16,7 @@ enum {
 
 /* By hand, so that a kind is read at a glance. */
 /* clang-format off */
-const struct entry_def entry_kinds[ENTRY_KIND_N] = {
+const struct entry_def entry_kinds[] = {
     [ENTRY_STARTED] = {
         .word = "started", .says = "started",
         .subjects = POT, .what = WHAT_CROP,
@@ -166,6 +166,9 @@ const struct entry_def entry_kinds[ENTRY_KIND_N] = {
     },
 };
 /* clang-format on */
+
+_Static_assert(sizeof entry_kinds / sizeof *entry_kinds == ENTRY_KIND_N,
+               "a kind of entry without its row");
 
 const char *const entry_observations[] = {
     "tip-burn", "pale-growth", "wilting", "brown-roots", "pests", "disease", "algae", "leak", NULL};

@@ -1,7 +1,7 @@
 /* entry_kind.h - the kinds of entries: what each is about, and which figures it needs and takes.
  *
- * Pure. One table: the protocol, the checks, the help and `tarn record` are made from it. A word that
- * is in a journal never changes its meaning. */
+ * Pure. One table: the protocol, the checks, the help and `tarn record` are made from it. A word
+ * that is in a journal never changes its meaning. */
 #ifndef TARN_CORE_WORDS_ENTRY_KIND_H
 #define TARN_CORE_WORDS_ENTRY_KIND_H
 
@@ -62,7 +62,7 @@ struct entry_def {
     bool recordable;    /* a person may record it straight; the others come of acks and the like */
     const char *help;   /* one line, for `tarn record --help` */
 };
-extern const struct entry_def entry_kinds[ENTRY_KIND_N];
+extern const struct entry_def entry_kinds[];   /* ENTRY_KIND_N of them */
 extern const char *const entry_observations[]; /* NULL-terminated: "tip-burn", "pale-growth", … */
 
 /* A kind by its word; -1 when there is none. */

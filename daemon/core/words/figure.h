@@ -27,8 +27,10 @@ struct figure_def {
     enum quantity quantity;    /* FIGURE_AMOUNT: the product says, liquid or dry */
     double lo, hi;             /* outside: it cannot be */
     double usual_lo, usual_hi; /* outside: possible but strange */
+    const char
+        *unit; /* in which it is asked for ("slope=…%"); "" = as the person's meter shows it */
 };
-extern const struct figure_def figure_defs[FIGURE_N];
+extern const struct figure_def figure_defs[]; /* FIGURE_N of them */
 
 #define FIGURE_BIT(f) (1U << (unsigned)(f))
 

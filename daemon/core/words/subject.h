@@ -15,6 +15,6 @@ enum subject_kind {
     SUBJECT_KIND_N
 };
 
-extern const char *const subject_kind_words[SUBJECT_KIND_N]; /* in a sentence: "a container" */
+const char *subject_kind_word(enum subject_kind k); /* in a sentence: "a container" */
 
 #endif

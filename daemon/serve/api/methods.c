@@ -114,7 +114,7 @@ const size_t methods_n = N_METHODS;
 static const struct method *find_method(const char *name, struct err *e)
 {
     const char *names[N_METHODS];
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     for (size_t i = 0; i < N_METHODS; i++) {
         if (strcmp(methods[i].name, name) == 0) {
@@ -122,9 +122,8 @@ static const struct method *find_method(const char *name, struct err *e)
         }
         names[i] = methods[i].name;
     }
-    near = suggest_nearest(name, names, N_METHODS);
-    (void)err_set(e, WIRE_METHOD, "there is no method '%.40s'%s%s%s", name,
-                  near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    (void)err_set(e, WIRE_METHOD, "there is no method '%.40s'%s", name,
+                  suggest_tail(tail, name, names, N_METHODS, ""));
     return NULL;
 }
 

@@ -77,14 +77,13 @@ static int read_amount(const struct room *room, const char *product, const json_
 static int unknown_figure(const char *name, struct err *e)
 {
     const char *known[FIGURE_N + 2] = {"what", "amounts"};
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     for (int f = 0; f < FIGURE_N; f++) {
         known[f + 2] = figure_defs[f].word;
     }
-    near = suggest_nearest(name, known, FIGURE_N + 2);
-    return err_field(e, ERR_UNKNOWN, "figures", "there is no figure '%.40s'%s%s%s", name,
-                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return err_field(e, ERR_UNKNOWN, "figures", "there is no figure '%.40s'%s", name,
+                     suggest_tail(tail, name, known, FIGURE_N + 2, ""));
 }
 
 static int read_word(const json_t *value, struct told *t, struct err *e)

@@ -98,7 +98,7 @@ static int find_kind(const char *word, struct err *e)
 {
     const char *names[ENTRY_KIND_N];
     int kind = entry_kind_find(word);
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     if (kind >= 0) {
         return kind;
@@ -106,9 +106,8 @@ static int find_kind(const char *word, struct err *e)
     for (int i = 0; i < ENTRY_KIND_N; i++) {
         names[i] = entry_kinds[i].word;
     }
-    near = suggest_nearest(word, names, ENTRY_KIND_N);
-    (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'%s%s%s", word,
-                    near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'%s", word,
+                    suggest_tail(tail, word, names, ENTRY_KIND_N, ""));
     return -1;
 }
 

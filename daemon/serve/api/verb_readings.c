@@ -14,7 +14,7 @@ static int read_instant(struct call *c, const json_t *at, int64_t now_s, int64_t
     if (json_is_number(at)) {
         double t = json_number_value(at);
 
-        if (!(t > 0 && t <= (double)now_s + 1)) {
+        if (!(t > 0 && t < 1e15) || !when_is_past((int64_t)t, now_s)) {
             return err_field(e, ERR_RANGE, "at", "a reading lies in the past");
         }
         *out = (int64_t)t;

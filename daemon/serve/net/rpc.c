@@ -129,14 +129,13 @@ static int unknown_param(const char *name, const char *method, const struct para
                          struct err *e)
 {
     const char *names[16];
-    const char *near;
+    char tail[SUGGEST_TEXT_MAX];
 
     for (size_t i = 0; i < n && i < 16; i++) {
         names[i] = param[i].name;
     }
-    near = suggest_nearest(name, names, n < 16 ? n : 16);
-    return err_field(e, ERR_UNKNOWN, "params", "'%s' takes no '%.40s'%s%s%s", method, name,
-                     near ? "; did you mean '" : "", near ? near : "", near ? "'?" : "");
+    return err_field(e, ERR_UNKNOWN, "params", "'%s' takes no '%.40s'%s", method, name,
+                     suggest_tail(tail, name, names, n < 16 ? n : 16, ""));
 }
 
 int rpc_check_params(const struct request *r, const struct param *param, size_t n, struct err *e)

@@ -1,0 +1,19 @@
+#include "daemon/base/hash.h"
+
+#define PRIME 1099511628211ULL /* 2^40 + 2^8 + 0xb3 */
+
+uint64_t hash_add(uint64_t before, const char *s)
+{
+    uint64_t h = before;
+
+    /* First the byte, then the prime: that is the "a" of FNV-1a, and what spreads the last byte. */
+    for (; *s; s++) {
+        h = (h ^ (unsigned char)*s) * PRIME;
+    }
+    return h;
+}
+
+uint64_t hash_text(const char *s)
+{
+    return hash_add(HASH_START, s);
+}
