@@ -1,7 +1,7 @@
 /* How much of each product makes a strength. */
 
 #include "daemon/core/state/dosing.h"
-#include "tests/unit/a_story.h"
+#include "tests/unit/a_told_room.h"
 
 static void assert_amount(const struct amount *a, const char *product, double amount)
 {
@@ -12,7 +12,7 @@ static void assert_amount(const struct amount *a, const char *product, double am
 /* The recipe's full dose, 4 and 2 mL/L, adds 2.0 mS/cm. */
 static void the_full_dose_makes_the_full_strength(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
 
     assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 2.0, out), 2);
@@ -22,7 +22,7 @@ static void the_full_dose_makes_the_full_strength(void **ctx)
 
 static void a_part_of_the_strength_takes_that_part_of_every_product(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
 
     assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 0.7, out), 2);
@@ -32,7 +32,7 @@ static void a_part_of_the_strength_takes_that_part_of_every_product(void **ctx)
 
 static void products_come_in_the_order_of_addition(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
 
     f->room.recipe[FRUIT].dose[0] = (struct dose){SALT, 0.5};
@@ -44,7 +44,7 @@ static void products_come_in_the_order_of_addition(void **ctx)
 
 static void water_that_is_strong_enough_takes_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
 
     for (int gain = 0; gain > -3; gain--) {
@@ -56,7 +56,7 @@ static void water_that_is_strong_enough_takes_nothing(void **ctx)
 
 static void every_dose_of_a_long_recipe_is_told(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct recipe *r = &f->room.recipe[GROW];
     struct amount out[ROOM_DOSES_MAX];
 
@@ -70,11 +70,11 @@ static void every_dose_of_a_long_recipe_is_told(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(the_full_dose_makes_the_full_strength),
-        STORY(a_part_of_the_strength_takes_that_part_of_every_product),
-        STORY(products_come_in_the_order_of_addition),
-        STORY(water_that_is_strong_enough_takes_nothing),
-        STORY(every_dose_of_a_long_recipe_is_told),
+        TEST(the_full_dose_makes_the_full_strength),
+        TEST(a_part_of_the_strength_takes_that_part_of_every_product),
+        TEST(products_come_in_the_order_of_addition),
+        TEST(water_that_is_strong_enough_takes_nothing),
+        TEST(every_dose_of_a_long_recipe_is_told),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -6,8 +6,8 @@
 /* Bottles whose labels say what is in them. */
 static int set_up_labels(void **ctx)
 {
-    struct story *f;
-    int rc = story_begin(ctx);
+    struct fixture *f;
+    int rc = set_up(ctx);
 
     f = *ctx;
     f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 50;
@@ -16,20 +16,20 @@ static int set_up_labels(void **ctx)
     return rc;
 }
 
-static void start_fed(struct story *f)
+static void start_fed(struct fixture *f)
 {
-    tell(f,
-         amount(amount(with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 1.05),
-                       "grow-a", 36),
-                "grow-b", 18));
+    tell(f, with_amount(with_amount(with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)),
+                                         FIGURE_EC_MS_CM, 1.05),
+                                    "grow-a", 36),
+                        "grow-b", 18));
 }
 
-static double n_mg_l(const struct story *f)
+static double n_mg_l(const struct fixture *f)
 {
     return f->s.container[A1].feed.mg[NUTRIENT_NO3_N];
 }
 
-static double p_mg_l(const struct story *f)
+static double p_mg_l(const struct fixture *f)
 {
     return f->s.container[A1].feed.mg[NUTRIENT_P];
 }
@@ -42,7 +42,7 @@ static void assert_same_mg_l(double a, double b)
 
 static void a_dose_brings_what_its_label_says(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start_fed(f);
     assert_same_mg_l(n_mg_l(f), 36 * 50 / 18.0);
@@ -51,7 +51,7 @@ static void a_dose_brings_what_its_label_says(void **ctx)
 
 static void it_follows_the_strength_as_the_plant_drinks(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double before;
 
     start_fed(f);
@@ -62,29 +62,30 @@ static void it_follows_the_strength_as_the_plant_drinks(void **ctx)
 
 static void the_acid_counts(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double before;
 
     start_fed(f);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(0, 10)), FIGURE_PH, 6.8));
     before = p_mg_l(f);
-    tell(f, amount(with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(0, 10)), FIGURE_PH, 5.8), "ph-down",
-                   3));
+    tell(f, with_amount(with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(0, 10)), FIGURE_PH, 5.8),
+                        "ph-down", 3));
     assert_same_mg_l(p_mg_l(f), before + 3 * 100 / f->s.container[A1].body.volume_l);
 }
 
 static void a_change_mixes_the_rest_with_the_new(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double rest_n;
 
     start_fed(f);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
-    tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9)),
-                                    FIGURE_VOLUME_L, 20),
-                               FIGURE_EC_MS_CM, 1.5),
-                          "grow-a", 60),
-                   "grow-b", 30));
+    tell(f,
+         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9)),
+                                           FIGURE_VOLUME_L, 20),
+                                      FIGURE_EC_MS_CM, 1.5),
+                                 "grow-a", 60),
+                     "grow-b", 30));
     tell(f, with(told_at(ENTRY_DRAINED, "A1", "", at(38, 10)), FIGURE_VOLUME_L, 0.5));
     rest_n = n_mg_l(f);
     tell(f, with(with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_VOLUME_L, 8),
@@ -96,7 +97,7 @@ static void a_change_mixes_the_rest_with_the_new(void **ctx)
  * in less what was poured away is what is there. Plants stand still here: nothing is drunk. */
 static void mass_is_conserved_through_any_sequence(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     unsigned seed = 20261125;
     double n_mg;
     double ec_l;
@@ -113,9 +114,9 @@ static void mass_is_conserved_through_any_sequence(void **ctx)
         case 0: /* bump: 1 mL of grow-a brings 50 mg, and the EC it was measured to bring */
             ec_l += 0.2 * body->volume_l;
             n_mg += 5 * 50;
-            tell(f, amount(with(told_at(ENTRY_BUMPED, "A1", "grow", at(1, 0) + i * 60),
-                                FIGURE_EC_MS_CM, ec_l / body->volume_l),
-                           "grow-a", 5));
+            tell(f, with_amount(with(told_at(ENTRY_BUMPED, "A1", "grow", at(1, 0) + i * 60),
+                                     FIGURE_EC_MS_CM, ec_l / body->volume_l),
+                                "grow-a", 5));
             break;
         case 1: /* topped up with water of 0.05 mS/cm */
             ec_l += 0.5 * 0.05;
@@ -138,7 +139,7 @@ static void mass_is_conserved_through_any_sequence(void **ctx)
  * target. */
 static void measured_mixes_teach_the_recipe(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
     double truth = 1.7; /* the bottle says 2.0 */
 
@@ -146,11 +147,12 @@ static void measured_mixes_teach_the_recipe(void **ctx)
         double share = 0.4 + 0.04 * i;
 
         tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(i, 8)));
-        tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
-                                        FIGURE_VOLUME_L, 50),
-                                   FIGURE_EC_MS_CM, 0.05 + truth * share),
-                              "grow-a", 50 * 4 * share),
-                       "grow-b", 50 * 2 * share));
+        tell(f, with_amount(
+                    with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
+                                          FIGURE_VOLUME_L, 50),
+                                     FIGURE_EC_MS_CM, 0.05 + truth * share),
+                                "grow-a", 50 * 4 * share),
+                    "grow-b", 50 * 2 * share));
     }
     assert_int_equal(f->s.recipe[GROW].gain.n_used, 12);
     assert_true(fabs(f->s.recipe[GROW].gain.value - truth) < 0.02);
@@ -160,20 +162,21 @@ static void measured_mixes_teach_the_recipe(void **ctx)
 
 static void a_mix_of_other_proportions_teaches_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
-    tell(f, amount(amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)),
-                                    FIGURE_VOLUME_L, 50),
-                               FIGURE_EC_MS_CM, 1.0),
-                          "grow-a", 100),
-                   "grow-b", 10));
+    tell(f,
+         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)),
+                                           FIGURE_VOLUME_L, 50),
+                                      FIGURE_EC_MS_CM, 1.0),
+                                 "grow-a", 100),
+                     "grow-b", 10));
     assert_int_equal(f->s.recipe[GROW].gain.n_used, 0);
     assert_true(f->s.recipe[GROW].gain.value == 2.0);
 }
 
 static void doses_of_acid_teach_how_much_it_takes(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct nutrients none = {0};
     struct ph_dose dose;
 
@@ -181,8 +184,9 @@ static void doses_of_acid_teach_how_much_it_takes(void **ctx)
     dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
     assert_int_equal(dose.by, TITRATION_BY_HAND); /* neither doses nor alkalinity */
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(0, 9)), FIGURE_PH, 6.8));
-    tell(f, amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 10)), FIGURE_PH, 5.8),
-                   "ph-down", 16));
+    tell(f,
+         with_amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 10)), FIGURE_PH, 5.8),
+                     "ph-down", 16));
     dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
     assert_int_equal(dose.by, TITRATION_LEARNED);
     assert_int_equal(dose.product, PH_DOWN);
@@ -193,7 +197,7 @@ static void doses_of_acid_teach_how_much_it_takes(void **ctx)
 
 static void with_the_alkalinity_known_the_first_dose_is_reckoned(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct nutrients none = {0};
     struct ph_dose dose;
     double mmol_l;
@@ -208,7 +212,7 @@ static void with_the_alkalinity_known_the_first_dose_is_reckoned(void **ctx)
     assert_same_mg_l(dose.amount_ml, mmol_l / 1000 * 40 / 0.005);
 }
 
-#define LABELLED(name) cmocka_unit_test_setup_teardown(name, set_up_labels, story_end)
+#define LABELLED(name) cmocka_unit_test_setup_teardown(name, set_up_labels, tear_down)
 
 int main(void)
 {

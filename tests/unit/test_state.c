@@ -3,16 +3,16 @@
 #include "daemon/base/text.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/state.h"
-#include "tests/unit/a_story.h"
+#include "tests/unit/a_told_room.h"
 
-static void start_at(struct story *f, const char *name, const char *crop, int64_t t_s)
+static void start_at(struct fixture *f, const char *name, const char *crop, int64_t t_s)
 {
     tell(f, with(told_at(ENTRY_STARTED, name, crop, t_s), FIGURE_EC_MS_CM, 0.7));
 }
 
 static void a_start_fills_to_the_start_line_with_the_weak_solution(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct container_state *a1 = &f->s.container[A1];
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -27,7 +27,7 @@ static void a_start_fills_to_the_start_line_with_the_weak_solution(void **ctx)
 
 static void a_look_that_finds_the_float_working_puts_the_level_on_its_line(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(20, 9)));
@@ -39,7 +39,7 @@ static void a_look_that_finds_the_float_working_puts_the_level_on_its_line(void 
 
 static void a_look_that_finds_no_float_yet_puts_the_forecast_off(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t float_s;
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -51,7 +51,7 @@ static void a_look_that_finds_no_float_yet_puts_the_forecast_off(void **ctx)
 
 static void a_level_above_the_line_before_the_float_was_seen_is_drawdown_again(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     int64_t late_s;
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -64,7 +64,7 @@ static void a_level_above_the_line_before_the_float_was_seen_is_drawdown_again(v
 
 static void a_reading_keeps_what_was_measured_and_when(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = with(told_at(ENTRY_READING, "A1", "", at(3, 9)), FIGURE_EC_MS_CM, 0.8);
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -77,7 +77,7 @@ static void a_reading_keeps_what_was_measured_and_when(void **ctx)
 
 static void a_change_begins_a_new_solution_on_the_float_line(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     const struct container_state *a1 = &f->s.container[A1];
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -95,7 +95,7 @@ static void a_change_begins_a_new_solution_on_the_float_line(void **ctx)
 
 static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -117,7 +117,7 @@ static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_
 
 static void a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
     struct entry refill = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
 
@@ -139,7 +139,7 @@ static void a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told(void 
 
 static void a_container_on_float_draws_what_it_drinks_from_the_reservoir(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     double drunk_l;
     struct liquid body;
 
@@ -155,7 +155,7 @@ static void a_container_on_float_draws_what_it_drinks_from_the_reservoir(void **
 
 static void a_harvest_ends_the_planting_and_asks_for_cleaning(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_HARVESTED, "A1", "part", at(80, 9)));
@@ -171,7 +171,7 @@ static void a_harvest_ends_the_planting_and_asks_for_cleaning(void **ctx)
 
 static void burnt_tips_are_remembered_until_the_next_change(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
 
     start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(30, 9)));
@@ -184,7 +184,7 @@ static void burnt_tips_are_remembered_until_the_next_change(void **ctx)
 static void
 an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state before;
     struct text why = {0};
 
@@ -201,7 +201,7 @@ an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing(v
 
 static void two_states_that_differ_say_where(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state before;
     struct text why = {0};
 
@@ -216,7 +216,7 @@ static void two_states_that_differ_say_where(void **ctx)
 
 static void looking_at_a_state_never_changes_it(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct state before;
 
     start_at(f, "A1", "vine", at(0, 9));
@@ -234,7 +234,7 @@ static void looking_at_a_state_never_changes_it(void **ctx)
 
 static void what_is_put_off_twice_is_held_once_until_the_later_word(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry e = told_at(ENTRY_DEFERRED, "A1", "change", at(30, 9));
 
     e.cycle = 1;
@@ -250,21 +250,21 @@ static void what_is_put_off_twice_is_held_once_until_the_later_word(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_start_fills_to_the_start_line_with_the_weak_solution),
-        STORY(a_look_that_finds_the_float_working_puts_the_level_on_its_line),
-        STORY(a_look_that_finds_no_float_yet_puts_the_forecast_off),
-        STORY(a_level_above_the_line_before_the_float_was_seen_is_drawdown_again),
-        STORY(a_reading_keeps_what_was_measured_and_when),
-        STORY(a_change_begins_a_new_solution_on_the_float_line),
-        STORY(a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills),
-        STORY(a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told),
-        STORY(a_container_on_float_draws_what_it_drinks_from_the_reservoir),
-        STORY(a_harvest_ends_the_planting_and_asks_for_cleaning),
-        STORY(burnt_tips_are_remembered_until_the_next_change),
-        STORY(an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing),
-        STORY(two_states_that_differ_say_where),
-        STORY(looking_at_a_state_never_changes_it),
-        STORY(what_is_put_off_twice_is_held_once_until_the_later_word),
+        TEST(a_start_fills_to_the_start_line_with_the_weak_solution),
+        TEST(a_look_that_finds_the_float_working_puts_the_level_on_its_line),
+        TEST(a_look_that_finds_no_float_yet_puts_the_forecast_off),
+        TEST(a_level_above_the_line_before_the_float_was_seen_is_drawdown_again),
+        TEST(a_reading_keeps_what_was_measured_and_when),
+        TEST(a_change_begins_a_new_solution_on_the_float_line),
+        TEST(a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills),
+        TEST(a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told),
+        TEST(a_container_on_float_draws_what_it_drinks_from_the_reservoir),
+        TEST(a_harvest_ends_the_planting_and_asks_for_cleaning),
+        TEST(burnt_tips_are_remembered_until_the_next_change),
+        TEST(an_entry_about_something_the_room_no_longer_has_is_counted_and_changes_nothing),
+        TEST(two_states_that_differ_say_where),
+        TEST(looking_at_a_state_never_changes_it),
+        TEST(what_is_put_off_twice_is_held_once_until_the_later_word),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,16 +1,16 @@
 /* Readings are kept, and those of a meter that was not to be trusted are marked. */
 #include "daemon/base/err.h"
 #include "daemon/core/state/trust.h"
-#include "tests/unit/a_story.h"
+#include "tests/unit/a_told_room.h"
 
 enum { PH_PEN, EC_PEN };
 
-static void calibrate(struct story *f, const char *meter, int day, double slope_pct)
+static void calibrate(struct fixture *f, const char *meter, int day, double slope_pct)
 {
     tell(f, with(told_at(ENTRY_CALIBRATED, meter, "", at(day, 9)), FIGURE_SLOPE_PCT, slope_pct));
 }
 
-static enum trust of_reading(struct story *f, int day, char why[TRUST_WHY_MAX])
+static enum trust of_reading(struct fixture *f, int day, char why[TRUST_WHY_MAX])
 {
     struct entry e = with(told_at(ENTRY_READING, "A1", "", at(day, 12)), FIGURE_PH, 5.9);
 
@@ -19,7 +19,7 @@ static enum trust of_reading(struct story *f, int day, char why[TRUST_WHY_MAX])
 
 static void a_meter_is_good_until_it_is_due(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     char why[TRUST_WHY_MAX];
 
     assert_int_equal(of_reading(f, 1, why), TRUST_UNCALIBRATED);
@@ -34,7 +34,7 @@ static void a_meter_is_good_until_it_is_due(void **ctx)
 
 static void a_reading_is_judged_by_the_calibration_of_its_day(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     char why[TRUST_WHY_MAX];
 
     calibrate(f, "ph-pen", 1, 82);
@@ -47,7 +47,7 @@ static void a_reading_is_judged_by_the_calibration_of_its_day(void **ctx)
 
 static void the_worst_of_the_meters_counts(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     char why[TRUST_WHY_MAX];
     struct entry e = with(with(told_at(ENTRY_READING, "A1", "", at(2, 12)), FIGURE_PH, 5.9),
                           FIGURE_EC_MS_CM, 1.2);
@@ -61,7 +61,7 @@ static void the_worst_of_the_meters_counts(void **ctx)
 
 static void what_is_not_measured_with_a_meter_is_not_doubted(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     char why[TRUST_WHY_MAX];
     struct entry e = with(told_at(ENTRY_READING, "A1", "", at(2, 12)), FIGURE_VOLUME_L, 9);
 
@@ -71,7 +71,7 @@ static void what_is_not_measured_with_a_meter_is_not_doubted(void **ctx)
 /* The journal keeps what the meter showed; the state has it at 25 C. */
 static void a_bare_reading_is_brought_to_25_degrees(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct entry started =
         with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7);
     struct entry cold = with(with(told_at(ENTRY_READING, "A1", "", at(1, 9)), FIGURE_EC_MS_CM, 1.0),
@@ -90,11 +90,11 @@ static void a_bare_reading_is_brought_to_25_degrees(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        STORY(a_meter_is_good_until_it_is_due),
-        STORY(a_reading_is_judged_by_the_calibration_of_its_day),
-        STORY(the_worst_of_the_meters_counts),
-        STORY(what_is_not_measured_with_a_meter_is_not_doubted),
-        STORY(a_bare_reading_is_brought_to_25_degrees),
+        TEST(a_meter_is_good_until_it_is_due),
+        TEST(a_reading_is_judged_by_the_calibration_of_its_day),
+        TEST(the_worst_of_the_meters_counts),
+        TEST(what_is_not_measured_with_a_meter_is_not_doubted),
+        TEST(a_bare_reading_is_brought_to_25_degrees),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -2,7 +2,7 @@
 #include "daemon/core/room/water_source.h"
 #include "daemon/core/work/notice.h"
 #include "daemon/core/work/water_need.h"
-#include "tests/unit/a_story.h"
+#include "tests/unit/a_told_room.h"
 
 static const struct source_water unit = {.rate_l_h = 8, .stored_l = 20, .recovery_frac = 0.25};
 
@@ -37,7 +37,7 @@ static bool is_told_of(const struct notices *n, const char *key)
 /* Three tubs of 18 L are to be started in two days, with a source of half a litre an hour. */
 static void a_source_that_is_too_weak_is_told_of(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct room *room = &f->room;
     struct agenda agenda;
     struct notices notices;
@@ -76,7 +76,7 @@ static void one_task(struct one_task *o, enum task_kind kind)
  * water after it. Nothing else takes plain water worth making. */
 static void each_kind_of_work_takes_its_water(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct water_need need;
     struct one_task o;
 
@@ -101,7 +101,7 @@ static void each_kind_of_work_takes_its_water(void **ctx)
  * next is not followed by water. */
 static void a_change_takes_what_the_reservoir_has_not(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct water_need need;
     struct one_task o;
     struct entry fill = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8));
@@ -125,7 +125,7 @@ static void a_change_takes_what_the_reservoir_has_not(void **ctx)
 /* Work of yesterday that is still open needs its water this morning; the first that needs any is told. */
 static void the_first_task_that_takes_water_is_told(void **ctx)
 {
-    struct story *f = *ctx;
+    struct fixture *f = *ctx;
     struct job j = {.volume_l = 12};
     struct task t[] = {
         {.kind = TASK_CHECK, .on = 20513 + 1, .job = &j, .n_jobs = 1},
@@ -147,10 +147,10 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(making_begins_so_that_it_is_there_in_time),
         cmocka_unit_test(what_it_can_have_is_what_is_stored_and_made),
-        STORY(a_source_that_is_too_weak_is_told_of),
-        STORY(each_kind_of_work_takes_its_water),
-        STORY(a_change_takes_what_the_reservoir_has_not),
-        STORY(the_first_task_that_takes_water_is_told),
+        TEST(a_source_that_is_too_weak_is_told_of),
+        TEST(each_kind_of_work_takes_its_water),
+        TEST(a_change_takes_what_the_reservoir_has_not),
+        TEST(the_first_task_that_takes_water_is_told),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
