@@ -117,7 +117,7 @@ struct nutrients reagent_nutrients_mg_mol(enum reagent r)
 }
 
 /* From 10 to 30 C; Harned & Davis 1943, from memory. */
-static double carbonate_pk1(double temp_c)
+double carbonate_pk1(double temp_c)
 {
     static const double pk1[] = {6.464, 6.419, 6.381, 6.352, 6.327};
     static const struct table t = {10, 5, pk1, sizeof pk1 / sizeof *pk1};

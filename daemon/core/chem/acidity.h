@@ -54,6 +54,9 @@ struct water {
  * added, in a closed water. 0 where the pH alone makes the alkalinity. */
 double carbonate_of_alkalinity(double alkalinity_meq_l, double ph, double temp_c);
 
+/* pK of carbonic acid's first step at a temperature, 10 to 30 C. */
+double carbonate_pk1(double temp_c);
+
 /* The pH that a water of ph_from comes to when w->phosphate_mmol_l is stirred in as dihydrogen
  * phosphate, as nutrients bring it. What else moves the pH (ammonium, acid in a bottle) is not
  * known: within half a unit. */
