@@ -179,7 +179,7 @@ static void more_than_a_pipe_takes_arrives_whole(void **ctx)
     assert_non_null(in);
     assert_non_null(fgets(buf, sizeof buf, in));
     (void)fclose(in);
-    assert_int_equal(atoi(buf), 300000);
+    assert_int_equal(strtol(buf, NULL, 10), 300000);
     free(text);
 }
 
