@@ -167,7 +167,8 @@ static void a_long_line_is_cut_like_a_short_one(void **ctx)
 
     (void)ctx;
     for (uint32_t i = 0; i < 60; i++) {
-        double ec = 1 + (double)(i / 20);
+        uint32_t crowd = i / 20;
+        double ec = 1.0 + crowd;
 
         at[i] = i;
         job[i] = (struct plan_job){

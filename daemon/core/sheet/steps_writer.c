@@ -26,19 +26,18 @@ const char caution_wet_hands[] = "Dry hands before you touch anything that is pl
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
 {
     va_list ap;
-    va_list again;
     int len;
     char *text;
 
     /* However long: a list of litres that is cut short would leave containers out without a
      * word. */
     va_start(ap, fmt);
-    va_copy(again, ap);
     len = vsnprintf(NULL, 0, fmt, ap);
     va_end(ap);
     text = mem_array((size_t)(len < 0 ? 0 : len) + 1, 1);
-    (void)vsnprintf(text, (size_t)(len < 0 ? 0 : len) + 1, fmt, again);
-    va_end(again);
+    va_start(ap, fmt);
+    (void)vsnprintf(text, (size_t)(len < 0 ? 0 : len) + 1, fmt, ap);
+    va_end(ap);
     worksheet_add(w->out, text, caution);
     free(text);
 }
