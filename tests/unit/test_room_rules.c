@@ -181,6 +181,10 @@ static void what_was_fed_is_a_figure_or_the_least_and_the_most(void **state)
     assert_true(feed[FEED_MO].lo == 0.05 && feed[FEED_MO].hi == 0.05);
     assert_true(feed[FEED_P].lo == 0 && feed[FEED_P].hi == 0);
     room_deinit(&r);
+    r = good_with("recipe: grow", "recipe: grow\n        feed: {N: 90 mg/L}");
+    assert_true(r.crop[room_find_crop(&r, "cress")].stage[0].feed[FEED_N].hi == 90);
+    assert_true(r.crop[room_find_crop(&r, "cress")].feed[FEED_N].hi == 0); /* of that stage alone */
+    room_deinit(&r);
     assert_edges(wrong, sizeof wrong / sizeof *wrong);
 }
 
