@@ -18,20 +18,6 @@ tidy)
             --extra-arg=-Wno-unknown-warning-option
     ;;
 arrows)
-    # A folder includes only what lies below it: core neither does I/O nor asks for the time.
-    bad=0
-    refuse() { # refuse PATTERN FOLDER...
-        pattern=$1
-        shift
-        if grep -nE "$pattern" -r "$@" --include='*.[ch]'; then bad=1; fi
-    }
-    refuse 'uv\.h|sqlite3\.h|yaml\.h|jansson\.h|[^_a-z]time\(|[^a-z_]printf\(|fopen\(' daemon/core
-    refuse '#include "(daemon/(store|serve)|config|cli)/' daemon/core daemon/base
-    refuse '#include "daemon/core/' daemon/base
-    refuse '#include "(daemon/serve|config|cli)/|uv\.h' daemon/store
-    refuse '#include "(daemon/(store|serve)|cli)/|uv\.h|sqlite3\.h' config
-    refuse '#include "(daemon/(store|serve)|config)/|uv\.h|sqlite3\.h|yaml\.h' cli
-    refuse 'sqlite3\.h|yaml\.h|#include "cli/' daemon/serve
-    exit $bad
+    python3 tests/arrows.py check
     ;;
 esac
