@@ -1,9 +1,9 @@
 /* ask.h - what the words after a verb become in the params of its call.
  *
- * Pure. Judges how words are put together, never what they mean: names, units and rules are the
- * daemon's, so that another client cannot get around them and this one cannot disagree. Every
- * function adds to params and returns 0, or a negative code with *e filled in; params then hold what
- * was read before the fault, and the caller throws them away. */
+ * Pure. Judges how words are put together, never what they mean: names, units and rules
+ * are the daemon's, so that another client cannot get around them and this one cannot
+ * disagree. Every function adds to params and returns 0, or a negative code with *e filled
+ * in; params then hold what was read before the fault, and the caller throws them away. */
 #ifndef TARN_CLI_ASK_H
 #define TARN_CLI_ASK_H
 

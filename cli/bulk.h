@@ -25,8 +25,8 @@ struct bulk_sum {
     unsigned long long taken, refused;
 };
 
-/* Reads to the end of the input. 0, also when lines were refused; or the code of a call that failed,
- * with *e. *sum, zeroed by the caller, counts what got its verdict until then. */
+/* Reads to the end of the input. 0, also when lines were refused; or the code of a call that
+ * failed, with *e. *sum, zeroed by the caller, counts what got its verdict until then. */
 int bulk_readings(const struct bulk *b, struct bulk_sum *sum, struct err *e);
 
 #endif

@@ -8,7 +8,8 @@
 
 #include <jansson.h>
 
-/* Adds a field, behind a comma when n_before came before it: in quotes where it holds a comma, a quote or a line end. */
+/* Adds a field, behind a comma when n_before came before it: in quotes where it holds
+ * a comma, a quote or a line end. */
 void csv_field(struct text *out, size_t n_before, const char *s);
 
 /* Adds the line of column names. */

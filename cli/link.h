@@ -33,8 +33,9 @@ struct link {
  * nothing is owned. */
 int link_open(struct link *l, const char *path, struct err *e);
 
-/* Calls a method. params, an object, is borrowed. *out is a new reference to the result. When the daemon
- * refuses, returns the WIRE_ code of its reply with its message; else one of the codes above. */
+/* Calls a method. params, an object, is borrowed. *out is a new reference to the
+ * result. When the daemon refuses, returns the WIRE_ code of its reply with its
+ * message; else one of the codes above. */
 int link_call(struct link *l, const char *method, json_t *params, json_t **out, struct err *e);
 /* Closes the connection and frees what was read; fine on one that is closed. */
 void link_close(struct link *l);

@@ -1,7 +1,7 @@
 /* option.h - the table of options: what each is called, what it takes, how it travels.
  *
- * Pure. The ground floor of the command line: parsing, requests, help and completion all read it, so
- * that an option is added in one place. */
+ * Pure. The ground floor of the command line: parsing, requests, help and completion
+ * all read it, so that an option is added in one place. */
 #ifndef TARN_CLI_OPTION_H
 #define TARN_CLI_OPTION_H
 

@@ -1,7 +1,7 @@
 /* screen.h - the answers of the daemon, laid out for a person in 80 columns.
  *
- * Pure: text out, nothing printed. An answer was cleaned by view_clean before; a field that it lacks
- * counts as unknown. Functions add to `out` and cannot fail. */
+ * Pure: text out, nothing printed. An answer was cleaned by view_clean before; a
+ * field that it lacks counts as unknown. Functions add to `out` and cannot fail. */
 #ifndef TARN_CLI_SCREEN_H
 #define TARN_CLI_SCREEN_H
 

@@ -1,4 +1,5 @@
-/* The plan of the changes: what is mixed when, what it comes to, and what another day would cost. */
+/* The plan of the changes: what is mixed when, what it comes to, and what another day
+ * would cost. */
 #include "cli/layout.h"
 #include "cli/screen.h"
 

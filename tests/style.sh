@@ -8,6 +8,20 @@ case $1 in
 format)
     # shellcheck disable=SC2086
     clang-format --dry-run --Werror $sources
+    # It does not touch comments. Characters are counted and not bytes: a dash is one column wide.
+    # shellcheck disable=SC2086
+    python3 - $sources <<'EOF'
+import sys
+bad = 0
+for path in sys.argv[1:]:
+    with open(path, encoding='utf-8') as file:
+        for number, line in enumerate(file, 1):
+            columns = len(line.rstrip('\n'))
+            if columns > 100:
+                print(f'{path}:{number}: {columns} columns, 100 are meant')
+                bad = 1
+sys.exit(bad)
+EOF
     ;;
 tidy)
     # The compile commands come of gcc; clang does not know all of its warnings.

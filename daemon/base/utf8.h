@@ -20,7 +20,8 @@ bool utf8_is_control(unsigned code);
  * editor may not show it as one. Line feed, return and tab are not among them. */
 bool utf8_is_hidden(unsigned code);
 
-/* Drops from s, in place, what is no whole sequence: a message may have cut a quoted word in two. */
+/* Drops from s, in place, what is no whole sequence: a message may have cut a quoted
+ * word in two. */
 void utf8_mend(char *s);
 
 #endif

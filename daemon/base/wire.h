@@ -1,15 +1,15 @@
 /* wire.h - what both ends of the socket must agree on.
  *
- * JSON-RPC 2.0, one object a line (LF), UTF-8, over a Unix stream socket. `params` is always an object
- * or absent. Every request gets one reply; notifications (no id) are refused with an error reply of
- * id null. A client sends `hello` first and may send its call in the same write.
+ * JSON-RPC 2.0, one object a line (LF), UTF-8, over a Unix stream socket. `params` is always an
+ * object or absent. Every request gets one reply; notifications (no id) are refused with an error
+ * reply of id null. A client sends `hello` first and may send its call in the same write.
  *
  * An error reply: {"code": one of the below, "message": a sentence for a person,
  * "data": {"field": "ec"}} (`data` only where a parameter is at fault).
  *
- * Instants in answers are local ISO 8601 with offset ("2026-03-01T07:00:00+01:00"), days "2026-03-01".
- * Quantities in answers are numbers in the unit that the key carries; a figure nobody knows is null.
- * config/answers.schema.json says the same of the answers as a JSON Schema.
+ * Instants in answers are local ISO 8601 with offset ("2026-03-01T07:00:00+01:00"), days
+ * "2026-03-01". Quantities in answers are numbers in the unit that the key carries; a figure nobody
+ * knows is null. config/answers.schema.json says the same of the answers as a JSON Schema.
  *
  *   hello   {"protocol":1}
  *           -> {"protocol":1,"version","room":NAME,"simulated":bool,"now":INSTANT,
@@ -21,7 +21,8 @@
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
  *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm",
  *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
- *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,"volume_l":…}}],
+ *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,
+ *                                          "volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
  *               "notices":[{"key","text"}],"alarms":[{"kind","subject","since":INSTANT,"sure_pct",
@@ -34,28 +35,32 @@
  *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
  *           worksheet = [{"text","caution":TEXT|null}…]
  *   show    {"what":NAME or task id}
- *           -> {"type":"task","task":TASK,"worksheet":[…],"gives":{"crop","stage","feed":FEED}|null,
+ *           -> {"type":"task","task":TASK,"worksheet":[…],
+ *               "gives":{"crop","stage","feed":FEED}|null,
  *               "wants":[{"name","ec_ms_cm","earliest","due","latest"}…, of a change],
  *               "other_days":[{"on","dearer", and as AMOUNTS: by how much more}…, of a change]}
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
- *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min","ph_max",
- *                "ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on","feed":FEED},
+ *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",
+ *                "ph_max","ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on",
+ *                "feed":FEED},
  *               "tasks":[TASK…],"entries":[ENTRY…, newest first, at most 10]}
- *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph"},"tasks","entries"}
- *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at","ordered",
- *                "recipes":[NAME…],"reagent":TEXT|null,"contents":FEED,"per_ph_water":LEARNED,
- *                "per_ph_solution":LEARNED},"tasks","entries"}
- *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm","told_gain_ms_cm","estimated":bool,
- *                "learned":LEARNED,"estimate_ms_cm","estimate_off_pct","feed":FEED,
- *                "doses":[{"product","per_l","unit"}]}}
+ *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph"},
+ *               "tasks","entries"}
+ *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at",
+ *                "ordered","recipes":[NAME…],"reagent":TEXT|null,"contents":FEED,
+ *                "per_ph_water":LEARNED,"per_ph_solution":LEARNED},"tasks","entries"}
+ *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm","told_gain_ms_cm",
+ *                "estimated":bool,"learned":LEARNED,"estimate_ms_cm","estimate_off_pct",
+ *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi"}…]; lo and hi are published figures, or null
  *           LEARNED = {"value","sd","used":N,"aside":N}|null
- *   ack     {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,"at":WORDS?,
- *            "note":TEXT?,"sure":bool?,"key":TEXT?}
+ *   ack     {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,
+ *            "at":WORDS?,"note":TEXT?,"sure":bool?,"key":TEXT?}
  *           FIGURES = {"ec":"1.4 mS/cm" | "ec_ms_cm":1.4, …, "what":WORD?,
  *                      "amounts":{PRODUCT:"45 mL"|number…}?}
- *           the keys: volume_l added_l ec_ms_cm ph temp_c slope_pct offset_mv amount yield_g was_ms_cm
+ *           the keys: volume_l added_l ec_ms_cm ph temp_c slope_pct offset_mv amount yield_g
+ *           was_ms_cm
  *           -> {"task":"41","done":bool (false: part of it is still open),"entries":[ENTRY…],
  *               "left":[NAME…]}
  *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?}
@@ -83,21 +88,24 @@
  *               "floats":[{"name","from","on","to","seen":bool}…],
  *               "containers":[{"name","ec_tomorrow":SPAN,"spent":BY-WHEN|null,"change_on":DAY|null,
  *                              "ec_then":SPAN|null}…],
- *               "if":WHAT?,"differs":AMOUNTS? (by how much more it comes to than the room as it is)}
- *           AMOUNTS = {"changeovers","mixes","jugs","mixed_l","minutes","overtime_min","early_days",
- *                      "late_days","plain_l"}: what the changes come to
+ *               "if":WHAT?,"differs":AMOUNTS? (by how much more it comes to than the room as it
+ *               is)}
+ *           AMOUNTS = {"changeovers","mixes","jugs","mixed_l","minutes","overtime_min",
+ *                      "early_days","late_days","plain_l"}: what the changes come to
  *           SPAN = {"lo","mid","hi"}, BY-WHEN = {"from":DAY,"on":DAY,"to":DAY}: nine times in ten
  *   stock   {} -> {"products":[{"name","kind","left","unit","reorder_at","ordered"}]}
  *   mix     {"recipe":NAME?,"crop":NAME?,"volume":TEXT?,"ec":TEXT?,"from":TEXT?,"water":TEXT?,
  *            "hard":TEXT?,"pour":["10 L@1.2 mS/cm"…]?}
- *           -> {"kind":"full|dose|add|dilute|pour|blend","recipe","crop","stage","volume_l","ec_ms_cm",
- *               "water_l","hard_l","off_pct","feed":FEED,"estimate_ms_cm",
+ *           -> {"kind":"full|dose|add|dilute|pour|blend","recipe","crop","stage","volume_l",
+ *               "ec_ms_cm","water_l","hard_l","off_pct","feed":FEED,"estimate_ms_cm",
  *               "estimate_off_pct","doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
- *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}; moving is refused unless simulated
+ *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}
+ *           moving is refused unless simulated
  *   kinds   {} -> {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]}
  *               what `record` takes
  *
- * A request with a `key` that was told before is not told again: the answer has the entries of then. */
+ * A request with a `key` that was told before is not told again: the answer has the entries of
+ * then. */
 #ifndef TARN_BASE_WIRE_H
 #define TARN_BASE_WIRE_H
 

@@ -1,7 +1,6 @@
-/* planbench [--time-limit MS] FILE        plans an instance, and prints the answer as JSON
- * planbench --check ANSWER FILE           recomputes an answer's cost, and whether it keeps the rules
- * planbench --lp FILE                     writes the exact model as CPLEX LP
- * planbench --generate N DAYS SEED        draws an instance */
+/* planbench [--time-limit MS] FILE plans an instance, and prints the answer as JSON planbench
+ * --check ANSWER FILE recomputes an answer's cost, and whether it keeps the rules planbench --lp
+ * FILE writes the exact model as CPLEX LP planbench --generate N DAYS SEED draws an instance */
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "tests/bench/plan_check.h"

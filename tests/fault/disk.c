@@ -352,7 +352,8 @@ static void tear(struct bytes *b, const struct op *op, struct dice *dice)
     }
 }
 
-/* Is an operation that nobody waited for there after the cut? It is the one `after` so many others. */
+/* Is an operation that nobody waited for there after the cut? It is the one `after`
+ * so many others. */
 static bool survives(enum disk_damage how, size_t after, size_t stop, struct dice *dice)
 {
     switch (how) {

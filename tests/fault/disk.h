@@ -1,10 +1,10 @@
 /* disk.h - a disk whose power is cut, or that fails.
  *
- * An SQLite VFS over the system's, for the files of one folder. It remembers what was written, and when
- * that was synced: disk_cut lays down what a cut of the power may leave on a device that honours flush.
- * What was synced is there; of what a file was given since, and of the names that were made and removed
- * since the folder was synced, there is what the damage says. Or it fails at an operation that is
- * named, once or from there on.
+ * An SQLite VFS over the system's, for the files of one folder. It remembers what was
+ * written, and when that was synced: disk_cut lays down what a cut of the power may leave
+ * on a device that honours flush. What was synced is there; of what a file was given
+ * since, and of the names that were made and removed since the folder was synced, there is
+ * what the damage says. Or it fails at an operation that is named, once or from there on.
  *
  * One disk at a time, and no threads. */
 #ifndef TARN_TESTS_FAULT_DISK_H

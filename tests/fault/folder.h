@@ -1,4 +1,5 @@
-/* folder.h - a folder for a journal that is broken on purpose: in memory where the machine has that. */
+/* folder.h - a folder for a journal that is broken on purpose: in memory where the
+ * machine has that. */
 #ifndef TARN_TESTS_FAULT_FOLDER_H
 #define TARN_TESTS_FAULT_FOLDER_H
 

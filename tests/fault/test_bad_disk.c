@@ -1,6 +1,6 @@
-/* Every single operation of the disk fails in its turn, once or from there on, from the first start of
- * the journal to its end: nothing that was acknowledged is lost, and what was not may be told again and
- * is there once. */
+/* Every single operation of the disk fails in its turn, once or from there on, from
+ * the first start of the journal to its end: nothing that was acknowledged is lost,
+ * and what was not may be told again and is there once. */
 #include "daemon/base/err.h"
 #include "daemon/store/journal.h"
 #include "daemon/store/journal_open.h"
@@ -46,8 +46,8 @@ static void shut(struct life *l)
     l->j = NULL;
 }
 
-/* As the daemon does it: after a full disk it tries again, after any other failure it starts anew, and
- * who told something asks then whether it is there. */
+/* As the daemon does it: after a full disk it tries again, after any other failure it
+ * starts anew, and who told something asks then whether it is there. */
 static bool tell(struct life *l, size_t k)
 {
     for (int n = 0; n < TRIES_MOST; n++) {

@@ -1,5 +1,5 @@
-/* The power is cut after every single operation of the disk under the journal, and what a device that
- * honours flush may have kept is opened again: no acknowledged entry is lost.
+/* The power is cut after every single operation of the disk under the journal, and what a device
+ * that honours flush may have kept is opened again: no acknowledged entry is lost.
  *     fault_power_cut [ROUNDS]     more of the chance: 1 where nothing else is said */
 #include "daemon/base/err.h"
 #include "daemon/base/num.h"

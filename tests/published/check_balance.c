@@ -1,12 +1,12 @@
 /* The charges of a water in balance, beside a reference program.
  *
- * OD-PHREEQC  36 titrations computed with PHREEQC 3 (Parkhurst & Appelo 2013, USGS; phreeqc.dat, citric
- *             acid with minteq.v4.dat), tests/data/phreeqc.json: acids into plain water and into
- *             nutrient solutions, closed; the pH once the water stood open; the second dose; and what
- *             holds the pH in the open.
- * AC-LINES    A water of alkalinity A and no other weak acid: pH in the open by the textbook's closed
- *             form, [HCO3] = A, pH = pK1 + pKH + log A - log pCO2 (Stumm & Morgan, Aquatic Chemistry,
- *             chapter 4; from memory). */
+ * OD-PHREEQC  36 titrations computed with PHREEQC 3 (Parkhurst & Appelo 2013, USGS; phreeqc.dat,
+ *             citric acid with minteq.v4.dat), tests/data/phreeqc.json: acids into plain water and
+ *             into nutrient solutions, closed; the pH once the water stood open; the second dose;
+ *             and what holds the pH in the open.
+ * AC-LINES    A water of alkalinity A and no other weak acid: pH in the open by the textbook's
+ *             closed form, [HCO3] = A, pH = pK1 + pKH + log A - log pCO2 (Stumm & Morgan, Aquatic
+ *             Chemistry, chapter 4; from memory). */
 #include "daemon/base/err.h"
 #include "daemon/core/chem/balance.h"
 #include "tests/published/check.h"
@@ -157,7 +157,8 @@ static void what_is_left_after_a_dose_holds_when_the_gas_has_gone(void **state)
         char row[64];
 
         balance_add(&w, r, first);
-        /* The database of citrate counts alkalinity from dihydrogen citrate, we from citric acid. */
+        /* The database of citrate counts alkalinity from dihydrogen citrate, we from
+         * citric acid. */
         name_row(row, t, "left");
         check_near("PHREEQC", row, want_left,
                    w.alkalinity_meq_l - (r == REAGENT_CITRIC ? first : 0), 0.05 * want_left);

@@ -97,7 +97,7 @@ static void units_are_what_they_are_defined_to_be(void **state)
         {"128 floz",     QUANTITY_LIQUID,      3785.411784,       "HB 44 App. C, 128 fl oz, mL"},
         {"1 qt",         QUANTITY_LIQUID,      946.352946,        "HB 44 App. C, liquid quart, mL"},
         {"1 gal",        QUANTITY_LIQUID,      3785.411784,       "HB 44 App. C, US gallon, mL"},
-        {"1 impgal",     QUANTITY_LIQUID,      4546.09,           "SP 811 B.8, imperial gallon, mL"},
+        {"1 impgal",     QUANTITY_LIQUID,      4546.09,           "SP 811 B.8, UK gallon, mL"},
         {"1 g",          QUANTITY_DRY,         1,                 "the unit inside"},
         {"1 kg",         QUANTITY_DRY,         1000,              "SI prefix kilo, g"},
         {"1 mg",         QUANTITY_DRY,         0.001,             "SI prefix milli, g"},

@@ -222,8 +222,8 @@ static bool mix(struct calendar *c, size_t recipe, double ec_ms_cm, double volum
     return true;
 }
 
-/* Each by itself: a mix, a changeover and a rinse for every one. Nobody fills the whole reservoir in
- * between to empty it at once. */
+/* Each by itself: a mix, a changeover and a rinse for every one. Nobody fills the
+ * whole reservoir in between to empty it at once. */
 static bool change_one_by_one(struct calendar *c)
 {
     bool any = false;

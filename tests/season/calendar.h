@@ -1,11 +1,12 @@
-/* calendar.h - growers who know no daemon: a fixed calendar, container by container or all together.
+/* calendar.h - growers who know no daemon: a fixed calendar, container by container
+ * or all together.
  *
- * Once a week, and on the next day on which somebody is there: a look at every container in drawdown,
- * a reading of every planted one with its pH set right where it is out of the stage's band, the
- * reservoir looked at and filled. Changes every 10 days, to the stage's target by the day of the
- * planting (one strength for each recipe, the mean by litres, where all go together), but not in the
- * last days before a harvest. A bottle that is empty is bought anew and there two days later. A fault
- * is found at the weekly round when it is a week old. */
+ * Once a week, and on the next day on which somebody is there: a look at every container in
+ * drawdown, a reading of every planted one with its pH set right where it is out of the stage's
+ * band, the reservoir looked at and filled. Changes every 10 days, to the stage's target by the
+ * day of the planting (one strength for each recipe, the mean by litres, where all go
+ * together), but not in the last days before a harvest. A bottle that is empty is bought anew
+ * and there two days later. A fault is found at the weekly round when it is a week old. */
 #ifndef TARN_TESTS_SEASON_CALENDAR_H
 #define TARN_TESTS_SEASON_CALENDAR_H
 
@@ -32,7 +33,8 @@ void calendar_init(struct calendar *c, struct hands *h, struct faults *f, bool g
 /* Frees the arrays and leaves *c empty. */
 void calendar_deinit(struct calendar *c);
 
-/* What is done on a day on which somebody is there; before a long weekend the reservoir is filled. */
+/* What is done on a day on which somebody is there; before a long weekend the
+ * reservoir is filled. */
 void calendar_morning(struct calendar *c, bool leaves);
 
 #endif

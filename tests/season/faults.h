@@ -3,10 +3,10 @@
  *     leak@30,clog:A3@40,stuck:B01@50,empty:part-a@35,weak-source@20..27,filter@45,
  *     kill@33,clock-jump@37,full-disk@50
  *
- * Days are counted from the first, which is 0. A leak is a fifth of what the room drinks that day, at
- * least 3 L; a clog lets nothing in; a stuck float does not shut; an empty bottle has nothing left; a
- * weak source makes a fifth of its water; a failed filter lets salt through. The last three happen to
- * the daemon, and calendars know nothing of them. */
+ * Days are counted from the first, which is 0. A leak is a fifth of what the room drinks that day,
+ * at least 3 L; a clog lets nothing in; a stuck float does not shut; an empty bottle has nothing
+ * left; a weak source makes a fifth of its water; a failed filter lets salt through. The last three
+ * happen to the daemon, and calendars know nothing of them. */
 #ifndef TARN_TESTS_SEASON_FAULTS_H
 #define TARN_TESTS_SEASON_FAULTS_H
 

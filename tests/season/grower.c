@@ -110,9 +110,9 @@ static json_t *with_key(struct grower *g, json_t *params)
     return params;
 }
 
-/* Tells, and tells again what was not taken: the same key makes it one. What is strange is said to be
- * sure, a full disk is cleared after an hour, a daemon that is gone is started. NULL when it is
- * refused all the same. */
+/* Tells, and tells again what was not taken: the same key makes it one. What is
+ * strange is said to be sure, a full disk is cleared after an hour, a daemon that is
+ * gone is started. NULL when it is refused all the same. */
 static json_t *tell(struct grower *g, const char *method, json_t *params)
 {
     json_t *answer = NULL;

@@ -1,9 +1,9 @@
 /* grower.h - a person who lives by the daemon's list.
  *
- * Each morning on which somebody is there the clock is set to it, the list is asked for, and its
- * tasks are done in their order: by hand (hands.h), told with what the meters showed. Now and then a
- * wrong figure is told and voided. What daemon and truth say is compared on the way: alarms,
- * foretold days, tasks past their latest day. */
+ * Each morning on which somebody is there the clock is set to it, the list is asked
+ * for, and its tasks are done in their order: by hand (hands.h), told with what the
+ * meters showed. Now and then a wrong figure is told and voided. What daemon and truth
+ * say is compared on the way: alarms, foretold days, tasks past their latest day. */
 #ifndef TARN_TESTS_SEASON_GROWER_H
 #define TARN_TESTS_SEASON_GROWER_H
 

@@ -243,7 +243,8 @@ static double let_in(struct hands *h, double want_l)
     return gets_l;
 }
 
-/* What the reservoir holds too much of makes way: plain water into cans, as far as there are any. */
+/* What the reservoir holds too much of makes way: plain water into cans, as far as
+ * there are any. */
 static void draw_off(struct hands *h, double volume_l)
 {
     struct truth *t = h->t;

@@ -1,9 +1,9 @@
 /* hands.h - what a person's hands do to the truth, and what their meters show.
  *
- * Every policy works through these, so that the same deed costs the same minutes, wastes the same
- * litres and is measured as badly. Recipes give a little more or less than their label says; meters
- * drift from one calibration to the next; a bottle can be empty, and the source slow. Days are counted
- * from the first. Borrows room, truth and ledger. */
+ * Every policy works through these, so that the same deed costs the same minutes, wastes
+ * the same litres and is measured as badly. Recipes give a little more or less than their
+ * label says; meters drift from one calibration to the next; a bottle can be empty, and
+ * the source slow. Days are counted from the first. Borrows room, truth and ledger. */
 #ifndef TARN_TESTS_SEASON_HANDS_H
 #define TARN_TESTS_SEASON_HANDS_H
 

@@ -1,7 +1,7 @@
 /* ledger.h - what a season came to, counted alike for every policy.
  *
- * Hours are summed as the truth is stepped; work is booked by the minutes of the room file. Owns its
- * arrays; the room is borrowed. */
+ * Hours are summed as the truth is stepped; work is booked by the minutes of the room
+ * file. Owns its arrays; the room is borrowed. */
 #ifndef TARN_TESTS_SEASON_LEDGER_H
 #define TARN_TESTS_SEASON_LEDGER_H
 

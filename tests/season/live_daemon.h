@@ -1,4 +1,5 @@
-/* live_daemon.h - the real daemon in a folder of its own, on a clock of its own, and a client on its socket.
+/* live_daemon.h - the real daemon in a folder of its own, on a clock of its own, and
+ * a client on its socket.
  *
  * Functions that can fail return 0, or a negative code with *err filled in. One thread. */
 #ifndef TARN_TESTS_SEASON_LIVE_DAEMON_H

@@ -1,9 +1,10 @@
-/* season --room FILE --weeks N --seed S --policy tarn|calendar|calendar-grouped [--faults F] [--json]
+/* season --room FILE --weeks N --seed S --policy tarn|calendar|calendar-grouped
+ * [--faults F] [--json]
  *
- * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three policies:
- * a grower who follows the list of the real tarnd through its socket, or one of two fixed calendars.
- * The same seed gives the same plants, weather, meters and the same days off for all of them. What it
- * came to is printed; band.h says when a container counts as in band. */
+ * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three
+ * policies: a grower who follows the list of the real tarnd through its socket, or one of two
+ * fixed calendars. The same seed gives the same plants, weather, meters and the same days off for
+ * all of them. What it came to is printed; band.h says when a container counts as in band. */
 #include "config/read/room_read.h"
 #include "daemon/base/num.h"
 #include "daemon/core/units/day.h"

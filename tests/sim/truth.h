@@ -1,8 +1,8 @@
 /* truth.h - a simulated room whose truth the daemon does not know.
  *
- * Plants have their own factor, curve and appetite; every day has its weather; a reservoir may leak,
- * a float clog or stick open. Stepped by the hour. Meters read it with noise. For benchmarks and
- * seasons.
+ * Plants have their own factor, curve and appetite; every day has its weather; a
+ * reservoir may leak, a float clog or stick open. Stepped by the hour. Meters read it
+ * with noise. For benchmarks and seasons.
  *
  * A truth that was told its season (truth_live) draws by counters: what a plant is like, and the
  * weather of a day, depend on the seed, the container, the planting and the day alone, whatever
@@ -83,7 +83,8 @@ struct truth {
     double reservoir_ph, source_ec;
 };
 
-/* Every container empty, the reservoir full of source water. Borrows the room; truth_deinit frees. */
+/* Every container empty, the reservoir full of source water. Borrows the room;
+ * truth_deinit frees. */
 void truth_init(struct truth *t, const struct room *room, uint64_t seed,
                 struct truth_spread spread);
 

@@ -169,17 +169,19 @@ static void printed_text(const char *key, char *out, size_t len)
  * is an instant everywhere. */
 static void an_instant_that_was_printed_is_taken_back(void **ctx)
 {
+    /* clang-format off */
     static const struct {
         const char *before, *at; /* NULL: as it was printed */
         const char *behind;
     } calls[] = {
-        {"log --since",                   NULL,                           ""                          },
-        {"log --since",                   NULL,                           "--until '2026-03-01 06:31'"},
-        {"record reading T1 ph=5.9 --at", NULL,                           "--key again"               },
-        {"log --since",                   "2026-03-01T05:30:00Z",         ""                          },
-        {"log --since",                   "2026-03-01T00:30:00.5-05:00",  ""                          },
-        {"log --since",                   "2026-03-01T07:30:00.25+02:00", ""                          },
+        {"log --since",                   NULL,                           ""},
+        {"log --since",                   NULL,                           "--until 'today 06:31'"},
+        {"record reading T1 ph=5.9 --at", NULL,                           "--key again"},
+        {"log --since",                   "2026-03-01T05:30:00Z",         ""},
+        {"log --since",                   "2026-03-01T00:30:00.5-05:00",  ""},
+        {"log --since",                   "2026-03-01T07:30:00.25+02:00", ""},
     };
+    /* clang-format on */
     char happened[64];
     char again[64];
 

@@ -1,5 +1,5 @@
-/* What the daemon does with bytes that are no requests, and with clients that misbehave. What it says to
- * wrong requests, word by word, stands in tests/unit/test_serve.c. */
+/* What the daemon does with bytes that are no requests, and with clients that misbehave.
+ * What it says to wrong requests, word by word, stands in tests/unit/test_serve.c. */
 #include "tests/cmocka_all.h"
 #include "tests/system/rig.h"
 

@@ -1,5 +1,6 @@
-/* a_client.h - for tests: connections on a real loop and a socket in a temporary folder, and clients of
- * them in the same process. Nothing is slept over: the loop turns until what is awaited has come. */
+/* a_client.h - for tests: connections on a real loop and a socket in a temporary
+ * folder, and clients of them in the same process. Nothing is slept over: the loop
+ * turns until what is awaited has come. */
 #ifndef TARN_TESTS_A_CLIENT_H
 #define TARN_TESTS_A_CLIENT_H
 
@@ -180,8 +181,8 @@ static inline void client_say(struct house *h, int fd, const char *text)
     client_write(h, fd, text, strlen(text));
 }
 
-/* The client's next line without its newline, in buf; false at the end. Byte by byte: what follows it
- * stays where it is. */
+/* The client's next line without its newline, in buf; false at the end. Byte by byte:
+ * what follows it stays where it is. */
 static inline bool client_hear(struct house *h, int fd, char *buf, size_t cap)
 {
     size_t len = 0;

@@ -1,8 +1,8 @@
-/* a_daemon.h - for tests: the daemon in a child of the test, on a clock that stands still, asked through
- * its socket.
+/* a_daemon.h - for tests: the daemon in a child of the test, on a clock that stands
+ * still, asked through its socket.
  *
- * Every answer is held to the shape that config/answers.schema.json promises. Parameters are written as
- * JSON with ' for ". */
+ * Every answer is held to the shape that config/answers.schema.json promises.
+ * Parameters are written as JSON with ' for ". */
 #ifndef TARN_TESTS_A_DAEMON_H
 #define TARN_TESTS_A_DAEMON_H
 
@@ -25,7 +25,7 @@
 
 struct daemon {
     pid_t pid;
-    int listener; /* handed to the child as the service manager does: who connects early just waits */
+    int listener; /* the child's, as a service manager hands it over: who is early just waits */
     int fd;
     char dir[64], room[96], state[96], socket[96], log[96];
     json_t *schema, *defs;

@@ -1,5 +1,5 @@
-/* a_planned_room.h - the room of a_room.h with its plan, which is made anew as days go by, for tests of
- * tasks. Day 0 is 2026-03-01, on which every container may be started. */
+/* a_planned_room.h - the room of a_room.h with its plan, which is made anew as days go by,
+ * for tests of tasks. Day 0 is 2026-03-01, on which every container may be started. */
 #ifndef TARN_TESTS_A_PLANNED_ROOM_H
 #define TARN_TESTS_A_PLANNED_ROOM_H
 

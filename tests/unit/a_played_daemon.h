@@ -1,8 +1,8 @@
 /* a_played_daemon.h - a daemon that plays a part on a socket, and `tarn` run against it.
  *
- * What it answers to each call is written down before, and what it was asked can be read afterwards:
- * so that retries, lost connections and odd answers can be tried one at a time. It ends with the
- * test, also with one that fails. */
+ * What it answers to each call is written down before, and what it was asked can be
+ * read afterwards: so that retries, lost connections and odd answers can be tried one
+ * at a time. It ends with the test, also with one that fails. */
 #ifndef TARN_TESTS_A_PLAYED_DAEMON_H
 #define TARN_TESTS_A_PLAYED_DAEMON_H
 
@@ -27,8 +27,8 @@
     "\"now\":\"2026-03-01T07:00:00+01:00\",\"units\":{\"volume\":\"L\",\"ec\":\"mS/cm\","          \
     "\"temp\":\"C\"}}"
 
-/* What the played daemon says to each call but hello, in turn: "result" or "error" and its value; "@"
- * and a line that is sent as it stands; NULL = it hangs up. */
+/* What the played daemon says to each call but hello, in turn: "result" or "error"
+ * and its value; "@" and a line that is sent as it stands; NULL = it hangs up. */
 struct script {
     const char *hello;
     const char *answer[4];
@@ -45,7 +45,8 @@ struct scene {
     int code;
 };
 
-/* Sends one reply to the call `id`, in two writes: a client that reads half a line waits for more. */
+/* Sends one reply to the call `id`, in two writes: a client that reads half a line
+ * waits for more. */
 static inline void reply(FILE *to, json_int_t id, const char *said)
 {
     if (*said == '@') {

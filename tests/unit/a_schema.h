@@ -1,7 +1,7 @@
 /* a_schema.h - for tests: does a JSON value have the shape that answers.schema.json promises?
  *
- * The part of JSON Schema (draft 2020-12) that our file uses; what it does not know fails. The system
- * test holds the same answers to a full validator, so that this one may stay small. */
+ * The part of JSON Schema (draft 2020-12) that our file uses; what it does not know fails. The
+ * system test holds the same answers to a full validator, so that this one may stay small. */
 #ifndef TARN_TESTS_A_SCHEMA_H
 #define TARN_TESTS_A_SCHEMA_H
 

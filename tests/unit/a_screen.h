@@ -1,4 +1,5 @@
-/* a_screen.h - what the daemon answers, as a test writes it, and what a person gets to see of it. */
+/* a_screen.h - what the daemon answers, as a test writes it, and what a person gets
+ * to see of it. */
 #ifndef TARN_TESTS_A_SCREEN_H
 #define TARN_TESTS_A_SCREEN_H
 

@@ -1,7 +1,8 @@
-/* a_told_room.h - the room of a_room.h and its state, told entry by entry: the fixture of most tests.
+/* a_told_room.h - the room of a_room.h and its state, told entry by entry: the
+ * fixture of most tests.
  *
- * A test program includes it, and writes TEST(name) into its list. One that wants the room otherwise
- * has a set-up of its own that calls set_up first. */
+ * A test program includes it, and writes TEST(name) into its list. One that wants the
+ * room otherwise has a set-up of its own that calls set_up first. */
 #ifndef TARN_TESTS_A_TOLD_ROOM_H
 #define TARN_TESTS_A_TOLD_ROOM_H
 

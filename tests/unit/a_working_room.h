@@ -1,5 +1,5 @@
-/* a_working_room.h - the room of a_room.h with its journal and what it wants done, for tests of jobs.
- * Day 0 is 2026-03-01; no container has a day to start on. */
+/* a_working_room.h - the room of a_room.h with its journal and what it wants done,
+ * for tests of jobs. Day 0 is 2026-03-01; no container has a day to start on. */
 #ifndef TARN_TESTS_A_WORKING_ROOM_H
 #define TARN_TESTS_A_WORKING_ROOM_H
 

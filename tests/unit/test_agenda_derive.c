@@ -1,4 +1,5 @@
-/* The tasks of the coming days: what other work does as well is left out, and each day has its order. */
+/* The tasks of the coming days: what other work does as well is left out, and each
+ * day has its order. */
 #include "daemon/core/work/jobs.h"
 #include "tests/unit/a_planned_room.h"
 
@@ -112,7 +113,8 @@ static void a_fill_that_can_wait_for_a_change_is_not_asked_for(void **ctx)
     assert_null(task_of(f, TASK_FILL));
 }
 
-/* The source's tank is empty, and the mix takes what the reservoir has: the fill has to come before. */
+/* The source's tank is empty, and the mix takes what the reservoir has: the fill has
+ * to come before. */
 static void a_fill_is_asked_for_where_the_change_leaves_too_little(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -255,7 +257,8 @@ static void weak_mixes_are_made_before_strong_ones(void **ctx)
     assert_int_equal(n, 2);
 }
 
-/* Spent on the very day of its change: the change is enough. A bump that is wanted before it is not. */
+/* Spent on the very day of its change: the change is enough. A bump that is wanted
+ * before it is not. */
 static void nothing_is_bumped_that_a_change_renews(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -298,7 +301,8 @@ static void a_bump_measures_what_a_reading_would(void **ctx)
     assert_null(task_with(f, TASK_READ, "A1"));
 }
 
-/* A fill may wait for the change if that comes by the day on which it is due, or a day before it must. */
+/* A fill may wait for the change if that comes by the day on which it is due, or a
+ * day before it must. */
 static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -331,7 +335,8 @@ static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
     assert_true(waited > 0 && filled > 0);
 }
 
-/* Somebody is there anyway the day before: the fill goes with that, on the last such day of its window. */
+/* Somebody is there anyway the day before: the fill goes with that, on the last such
+ * day of its window. */
 static void a_fill_goes_with_other_work(void **ctx)
 {
     struct fixture *f = *ctx;

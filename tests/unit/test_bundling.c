@@ -103,7 +103,8 @@ static void each_kind_of_care_has_a_visit_of_its_own(void **ctx)
     assert_int_equal(f->agenda.task[1].care, CARE_VALVE);
 }
 
-/* Started or strengthened together is what the same solution serves: 10 % of 1.0 apart (a_room.h). */
+/* Started or strengthened together is what the same solution serves: 10 % of 1.0
+ * apart (a_room.h). */
 static void one_solution_serves_what_is_alike_within_the_tolerance(void **ctx)
 {
     static const enum task_kind kinds[] = {TASK_START, TASK_BUMP};
@@ -237,8 +238,8 @@ static void a_jug_needs_neither_changeover_nor_load(void **ctx)
     assert_true(t->mix_l == 7.5);
 }
 
-/* The reservoir's 55 L and the source's 116 L are enough for 15 L and the floats; without the source, and
- * with next to nothing in the reservoir, they are not. */
+/* The reservoir's 55 L and the source's 116 L are enough for 15 L and the floats;
+ * without the source, and with next to nothing in the reservoir, they are not. */
 static void a_change_fills_the_reservoir_if_there_is_water(void **ctx)
 {
     struct fixture *f = *ctx;

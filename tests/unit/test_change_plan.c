@@ -40,7 +40,8 @@ static void days_are_counted_from_today(void **ctx)
     assert_int_equal(p.n, 0);
 }
 
-/* 8 L are to hold 1.0, and half a litre of the old stays: (8 * 1.0 - 0.5 * old) / 7.5, to a hundredth. */
+/* 8 L are to hold 1.0, and half a litre of the old stays: (8 * 1.0 - 0.5 * old) /
+ * 7.5, to a hundredth. */
 static void a_mix_makes_up_for_what_stays_in_the_tub(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -80,8 +81,9 @@ static void the_planner_gets_the_rooms_labour_and_reservoir(void **ctx)
     change_plan_deinit(&p);
 }
 
-/* What stands above the outlet is thrown away when a mix is made, until the reservoir is down to its low
- * mark: then it is filled again, and as full as half-way between that and the brim for all one knows. */
+/* What stands above the outlet is thrown away when a mix is made, until the reservoir
+ * is down to its low mark: then it is filled again, and as full as half-way between
+ * that and the brim for all one knows. */
 static void plain_water_is_foreseen_until_the_reservoir_is_low(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -106,8 +108,8 @@ static void plain_water_is_foreseen_until_the_reservoir_is_low(void **ctx)
     change_plan_deinit(&p);
 }
 
-/* At hand: what the reservoir holds with nine chances in ten, and the source's 100 L and two hours of
- * 8 L; floats want theirs until the second working day after. */
+/* At hand: what the reservoir holds with nine chances in ten, and the source's 100 L
+ * and two hours of 8 L; floats want theirs until the second working day after. */
 static void mixes_may_take_what_floats_leave(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -152,8 +154,8 @@ static void thirst_is_asked_for_three_weeks_ahead(void **ctx)
     change_plan_deinit(&p);
 }
 
-/* No water is thrown away with a mix in it, and none of it is water for another: only what the source
- * has. From tomorrow on it is full of water for all one knows. */
+/* No water is thrown away with a mix in it, and none of it is water for another: only
+ * what the source has. From tomorrow on it is full of water for all one knows. */
 static void a_reservoir_with_a_mix_holds_no_water_today(void **ctx)
 {
     struct fixture *f = *ctx;

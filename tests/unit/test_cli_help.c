@@ -129,7 +129,8 @@ static void every_kind_that_can_be_recorded_is_in_the_help_of_record(void **ctx)
     text_deinit(&t);
 }
 
-/* What a name leaves of the first 20 columns is blank; a longer one has its words on the next line. */
+/* What a name leaves of the first 20 columns is blank; a longer one has its words on
+ * the next line. */
 static void a_long_name_has_its_words_below(void **ctx)
 {
     struct text t = {0};

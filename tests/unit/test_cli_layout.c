@@ -208,7 +208,8 @@ static void blanks_between_words_are_kept_inside_a_line(void **ctx)
     assert_text(&t, "a  b\n c\n");
 }
 
-/* All but one of the cells fit; the widest that may shrink gives way first, and to 8 at the least. */
+/* All but one of the cells fit; the widest that may shrink gives way first, and to 8
+ * at the least. */
 static void the_widest_column_that_may_shrink_gives_way(void **ctx)
 {
     static const struct layout_column three[] = {

@@ -1,4 +1,5 @@
-/* What is coming: days, mixes and what they cost, water, floats, strengths, products; and the stock. */
+/* What is coming: days, mixes and what they cost, water, floats, strengths, products;
+ * and the stock. */
 #include "tests/unit/a_screen.h"
 
 static void a_day_ahead_has_its_work_its_budget_and_its_tasks(void **ctx)

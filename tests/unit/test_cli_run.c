@@ -381,7 +381,8 @@ static void the_greeting_gives_the_room_and_its_units(void **ctx)
         "\"result\":{\"protocol\":1,\"room\":\"Loft\",\"now\":\"2026-03-01T07:00:00+01:00\","
         "\"units\":{\"volume\":\"gal\",\"ec\":\"ppm500\",\"temp\":\"F\"}}",
         {"\"result\":{\"type\":\"container\",\"container\":{\"condition\":\"drawdown\","
-         "\"use_l_day\":3.7854,\"ec_ms_cm\":1.2}}", "\"result\":{\"date\":\"2026-03-01\",\"tasks\":[]}"},
+         "\"use_l_day\":3.7854,\"ec_ms_cm\":1.2}}", /* then the day's list */
+         "\"result\":{\"date\":\"2026-03-01\",\"tasks\":[]}"},
         2
     };
     struct scene s;

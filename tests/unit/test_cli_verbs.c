@@ -1,5 +1,5 @@
-/* A verb is whole: its row, its request, its screen, its help, and its section of the manual. What is
- * missing is said in a sentence, for whoever adds one. */
+/* A verb is whole: its row, its request, its screen, its help, and its section of the
+ * manual. What is missing is said in a sentence, for whoever adds one. */
 #include "tests/cmocka_all.h"
 
 #include "cli/request.h"

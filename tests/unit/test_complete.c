@@ -1,5 +1,5 @@
-/* What is half added fails here, with a sentence that says what is missing. Where the compiler can say it
- * (a switch without default, a static_assert) it does, and nothing stands here. */
+/* What is half added fails here, with a sentence that says what is missing. Where the compiler
+ * can say it (a switch without default, a static_assert) it does, and nothing stands here. */
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
@@ -45,7 +45,8 @@ static bool begins_method(const char *line, char name[32])
            line[5] != ' ' && strchr(line, '{') && line[5 + strlen(name)] == ' ';
 }
 
-/* What wire.h says of a method: up to the next one, or the end of the list. malloc'd; NULL = nothing. */
+/* What wire.h says of a method: up to the next one, or the end of the list. malloc'd;
+ * NULL = nothing. */
 static char *wire_section(const char *wire, const char *method)
 {
     char *section = NULL;

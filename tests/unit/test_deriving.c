@@ -165,7 +165,8 @@ static void work_waits_for_sixty_days_off_and_no_longer(void **ctx)
     assert_window(job_of(f, at(5, 7), TASK_CARE, "A1"), day(11), day(14), day(21));
 }
 
-/* An empty reservoir cannot wait: with no working day before, it stands on the day off all the same. */
+/* An empty reservoir cannot wait: with no working day before, it stands on the day
+ * off all the same. */
 static void what_keeps_plants_alive_is_asked_for_on_a_day_off(void **ctx)
 {
     struct fixture *f = *ctx;

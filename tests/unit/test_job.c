@@ -1,4 +1,5 @@
-/* A job as a value: its word, its key, what a person said of it, whether it was done, and why not. */
+/* A job as a value: its word, its key, what a person said of it, whether it was done,
+ * and why not. */
 #include "daemon/core/units/day.h"
 #include "tests/unit/a_working_room.h"
 

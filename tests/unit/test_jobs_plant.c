@@ -1,5 +1,5 @@
-/* A planting: when it is started, looked at, harvested and cleaned. Containers drink after the invented
- * vine of a_room.h. */
+/* A planting: when it is started, looked at, harvested and cleaned. Containers drink
+ * after the invented vine of a_room.h. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "tests/unit/a_working_room.h"
@@ -206,7 +206,8 @@ static void not_yet_means_two_days_of_peace(void **ctx)
     assert_int_equal(j->done_on, day(even + 20));
 }
 
-/* Two fifths of the way to the float line; a day sooner or three later; four days clear of the other. */
+/* Two fifths of the way to the float line; a day sooner or three later; four days
+ * clear of the other. */
 static void the_first_look_keeps_clear_of_the_second(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -37,8 +37,8 @@ static void a_fill_before_days_off_can_be_forgotten_twice(void **ctx)
     assert_int_equal(job_of(f, at(31, 7), TASK_FILL, "reservoir")->due, dry - 11);
 }
 
-/* 4,995 L last longer than a year, and are at the mark of 4,800 L in weeks. Where clocks are ahead of UTC
- * "never" has no local time. */
+/* 4,995 L last longer than a year, and are at the mark of 4,800 L in weeks. Where
+ * clocks are ahead of UTC "never" has no local time. */
 static void a_reservoir_that_lasts_a_year_is_filled_before_its_low_mark(void **ctx)
 {
     static const struct zone_step auckland = {INT64_MIN / 2, 12 * 3600};
@@ -138,8 +138,8 @@ static int low_day(struct fixture *f, double volume_l)
     return day_number(predict_reservoir_s(&f->room, &f->s, volume_l, 0.05, f->s.reservoir.at_s));
 }
 
-/* Worth the walk when a quarter of the usable 95 L is gone, but not sooner than three days before it is
- * due; at the latest the day before the outlet runs dry. */
+/* Worth the walk when a quarter of the usable 95 L is gone, but not sooner than three
+ * days before it is due; at the latest the day before the outlet runs dry. */
 static void a_fill_has_a_window_in_which_it_is_worth_the_walk(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -1,5 +1,5 @@
-/* What a container's solution wants: changes, bumps and its pH. Containers drink after the invented vine
- * of a_room.h. */
+/* What a container's solution wants: changes, bumps and its pH. Containers drink
+ * after the invented vine of a_room.h. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "tests/unit/a_working_room.h"
@@ -56,7 +56,8 @@ static void nothing_is_changed_just_before_the_harvest(void **ctx)
     on_float(f, "A1", 30);
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(102, 9)), FIGURE_EC_MS_CM, 1.8));
     assert_int_equal(job_of(f, at(103, 7), TASK_CHANGE, "A1")->due, day(116));
-    /* A day later it would be for three days only: less than half of the seven that one lasts at least. */
+    /* A day later it would be for three days only: less than half of the seven that
+     * one lasts at least. */
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(103, 9)), FIGURE_EC_MS_CM, 1.8));
     assert_null(job_of(f, at(111, 7), TASK_CHANGE, "A1"));
     assert_int_equal(job_of(f, at(111, 7), TASK_HARVEST, "A1")->due, day(120));
@@ -70,8 +71,8 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     on_float(f, "A1", 60); /* a thirsty plant: about 2 L a day from 8 L */
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
-    /* Spent at 0.66, a day later: 0.44 * 8 L / ((1.8 - 0.05) * 1.97 L a day). Bumps carry it on to the
-     * end of its life. */
+    /* Spent at 0.66, a day later: 0.44 * 8 L / ((1.8 - 0.05) * 1.97 L a day). Bumps
+     * carry it on to the end of its life. */
     bump = job_of(f, at(70, 10), TASK_BUMP, "A1");
     assert_non_null(bump);
     assert_int_equal(bump->earliest, day(71));
@@ -80,8 +81,9 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     assert_int_equal(job_of(f, at(70, 10), TASK_CHANGE, "A1")->due, day(84));
 }
 
-/* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. A step brings it to the target of
- * 1.8, and since it falls from there it is made as much stronger as a shared mix might be. */
+/* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. A step brings
+ * it to the target of 1.8, and since it falls from there it is made as much stronger
+ * as a shared mix might be. */
 static void a_full_strength_is_bumped_by_the_tolerance_more(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -169,8 +171,8 @@ static void a_plant_not_yet_on_float_is_changed_by_when_it_will_be(void **ctx)
     assert_null(job_of(f, at(float_day, 7), TASK_CHANGE, "A2")); /* which grows nothing */
 }
 
-/* Half of the least life of seven days, and what is begun counts: four days before the harvest of day 120
- * a change is worth it, three days before it is not. */
+/* Half of the least life of seven days, and what is begun counts: four days before
+ * the harvest of day 120 a change is worth it, three days before it is not. */
 static void the_last_change_serves_for_half_its_life_at_least(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -198,8 +200,8 @@ static void an_empty_tub_wants_no_bump_and_no_ph(void **ctx)
     assert_null(job_of(f, at(71, 12), TASK_PH, "A1"));
 }
 
-/* Spent at 0.6 of what it was made to, or of the stage's target where that is less. On the first day on
- * which it is with a chance of one in five. */
+/* Spent at 0.6 of what it was made to, or of the stage's target where that is less.
+ * On the first day on which it is with a chance of one in five. */
 static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -223,8 +225,8 @@ static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
     assert_int_equal(job_of(f, at(20, 10), TASK_BUMP, "A2")->earliest, day(spent));
 }
 
-/* A thirsty plant in a small tub spends it in hours. It is not walked to twice a day; and where it is not
- * likely spent by the day after, it is let be for one more. */
+/* A thirsty plant in a small tub spends it in hours. It is not walked to twice a day;
+ * and where it is not likely spent by the day after, it is let be for one more. */
 static void bumps_come_a_day_apart_at_least(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -238,8 +240,8 @@ static void bumps_come_a_day_apart_at_least(void **ctx)
     assert_int_equal(job_of(f, at(71, 10), TASK_BUMP, "A1")->done_on, day(71));
 }
 
-/* Spent on the day after it was made with a chance of one in five, but not as likely as not: let be for
- * a day more. */
+/* Spent on the day after it was made with a chance of one in five, but not as likely
+ * as not: let be for a day more. */
 static void a_bump_that_may_last_is_let_be_for_two_days(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -44,8 +44,8 @@ static void what_is_weighed_is_told_in_grams(void **ctx)
                         "300 g left, and the next two weeks take 0 g");
 }
 
-/* A start of 18 L at 0.7 on water of 0.05: 0.325 of the dose that gives 2.0. Of grow-a 4 mL a litre are
- * 23.4 mL, of grow-b 2 mL a litre 11.7 mL. */
+/* A start of 18 L at 0.7 on water of 0.05: 0.325 of the dose that gives 2.0. Of
+ * grow-a 4 mL a litre are 23.4 mL, of grow-b 2 mL a litre 11.7 mL. */
 static void the_mixes_of_the_next_two_weeks_are_counted_ahead(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -1,4 +1,5 @@
-/* The socket that clients connect to: whose it is, and what becomes of one that is there already. */
+/* The socket that clients connect to: whose it is, and what becomes of one that is
+ * there already. */
 #include "tests/unit/a_client.h"
 
 #include <errno.h>
@@ -89,7 +90,8 @@ static void a_folder_that_is_not_there_is_said(void **ctx)
     house_close(&h);
 }
 
-/* An address has room for 108 bytes with the last zero (unix(7)): libuv would cut it, and say nothing. */
+/* An address has room for 108 bytes with the last zero (unix(7)): libuv would cut it,
+ * and say nothing. */
 static void a_path_that_no_address_has_room_for_is_refused_and_not_cut(void **ctx)
 {
     char path[109];

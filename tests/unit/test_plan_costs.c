@@ -1,4 +1,5 @@
-/* What the plan of the changes costs, how near that is to the least, and what another day would cost. */
+/* What the plan of the changes costs, how near that is to the least, and what another
+ * day would cost. */
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
 #include "daemon/core/work/plan_costs.h"
@@ -120,8 +121,9 @@ static void a_look_at_a_level_has_no_other_day(void **ctx)
                      0);
 }
 
-/* The change of a day that costs least: any other day within reach costs more, and the further it is from
- * the last day that serves, the more. A1 and A2 are both to be changed from day 37 to day 44. */
+/* The change of a day that costs least: any other day within reach costs more, and
+ * the further it is from the last day that serves, the more. A1 and A2 are both to be
+ * changed from day 37 to day 44. */
 static void the_other_days_are_those_of_the_window_and_one_after(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -222,8 +224,8 @@ static void what_is_on_todays_list_does_not_move_for_another(void **ctx)
     }
 }
 
-/* On a day that a person chose the plan costs more than it need: by as much as the other plan shows at
- * least, and not by much more, since the bound is near. */
+/* On a day that a person chose the plan costs more than it need: by as much as the
+ * other plan shows at least, and not by much more, since the bound is near. */
 static void a_plan_that_was_moved_has_a_gap(void **ctx)
 {
     struct fixture *f = *ctx;

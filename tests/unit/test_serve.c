@@ -1,4 +1,5 @@
-/* The daemon as a whole: wrong requests, what it does unasked, the room file that changes, its end. It runs in a child of the test, on a clock that stands still. */
+/* The daemon as a whole: wrong requests, what it does unasked, the room file that
+ * changes, its end. It runs in a child of the test, on a clock that stands still. */
 #include "tests/unit/a_daemon.h"
 
 #include <dirent.h>

@@ -1,4 +1,5 @@
-/* The daemon on a disk that fills up and is cleared again: nothing is taken in vain, nothing is lost. */
+/* The daemon on a disk that fills up and is cleared again: nothing is taken in vain,
+ * nothing is lost. */
 #include "tests/unit/a_daemon.h"
 
 #include <sqlite3.h>

@@ -151,8 +151,8 @@ static void put_task(struct agenda *a, int64_t id, const size_t *containers, siz
     }
 }
 
-/* Task 5 had A1 and A2, task 6 had A3. The fresh plan has A2 and A3 together with L1, and A1 alone: of one
- * each the lower number wins the task, and the other one goes on with what is left. */
+/* Task 5 had A1 and A2, task 6 had A3. The fresh plan has A2 and A3 together with L1, and A1 alone:
+ * of one each the lower number wins the task, and the other one goes on with what is left. */
 static void a_number_goes_with_most_of_its_jobs(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -242,8 +242,8 @@ static void a_task_about_things_that_are_gone_is_withdrawn(void **ctx)
     agenda_deinit(&before);
 }
 
-/* A visit to two of which one was read and the other was dropped is done; one of which one was dropped and
- * the other needs nothing is not dropped. */
+/* A visit to two of which one was read and the other was dropped is done; one of
+ * which one was dropped and the other needs nothing is not dropped. */
 static void a_task_is_done_when_any_of_it_was_and_dropped_when_all_of_it_was(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -319,8 +319,8 @@ static void a_rest_serves_the_next_mix_of_its_recipe_and_day_alone(void **ctx)
     agenda_deinit(&fresh);
 }
 
-/* 10 L of grow at 1.0 are in the reservoir, made for no task that is left: too little for a mix of 14.5 L,
- * and good to begin one with that is as strong or stronger. */
+/* 10 L of grow at 1.0 are in the reservoir, made for no task that is left: too little
+ * for a mix of 14.5 L, and good to begin one with that is as strong or stronger. */
 static void what_the_reservoir_holds_of_an_earlier_mix_is_used(void **ctx)
 {
     static const struct {

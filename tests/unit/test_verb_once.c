@@ -220,7 +220,8 @@ static void a_key_is_remembered_by_the_journal(void **ctx)
     assert_int_equal(n_entries(), 1);
 }
 
-/* Requests of one client are answered in their order, though each late one has the state folded anew. */
+/* Requests of one client are answered in their order, though each late one has the
+ * state folded anew. */
 static void requests_that_come_at_once_are_answered_in_order(void **ctx)
 {
     char all[8192] = "";

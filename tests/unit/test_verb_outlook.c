@@ -1,4 +1,5 @@
-/* What would be, and what is coming: mix and outlook. What is expected is reckoned by hand beside it. */
+/* What would be, and what is coming: mix and outlook. What is expected is reckoned by
+ * hand beside it. */
 #include "tests/unit/a_daemon.h"
 
 #include <stdlib.h>

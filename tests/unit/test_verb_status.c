@@ -1,5 +1,5 @@
-/* The room as it is: hello, status, today, stock, kinds, clock. What is expected is what the demo's room
- * file says, or what was told. */
+/* The room as it is: hello, status, today, stock, kinds, clock. What is expected is
+ * what the demo's room file says, or what was told. */
 #include "tests/unit/a_daemon.h"
 
 #include <stdlib.h>

@@ -72,8 +72,8 @@ static void one_task(struct one_task *o, enum task_kind kind)
     o->agenda = (struct agenda){.task = &o->task, .n = 1};
 }
 
-/* A fill takes what it lets in, starts take the solution of each, a change its mix and a reservoir of
- * water after it. Nothing else takes plain water worth making. */
+/* A fill takes what it lets in, starts take the solution of each, a change its mix
+ * and a reservoir of water after it. Nothing else takes plain water worth making. */
 static void each_kind_of_work_takes_its_water(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -97,8 +97,8 @@ static void each_kind_of_work_takes_its_water(void **ctx)
     }
 }
 
-/* What stands in the reservoir is mixed with; a jug takes its own, and a mix that leaves its rest to the
- * next is not followed by water. */
+/* What stands in the reservoir is mixed with; a jug takes its own, and a mix that
+ * leaves its rest to the next is not followed by water. */
 static void a_change_takes_what_the_reservoir_has_not(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -122,7 +122,8 @@ static void a_change_takes_what_the_reservoir_has_not(void **ctx)
     assert_true(need.need_l == 15);
 }
 
-/* Work of yesterday that is still open needs its water this morning; the first that needs any is told. */
+/* Work of yesterday that is still open needs its water this morning; the first that
+ * needs any is told. */
 static void the_first_task_that_takes_water_is_told(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -1,4 +1,5 @@
-/* Rooms that are supposed: what is said is changed, and nothing else, and nothing of the original. */
+/* Rooms that are supposed: what is said is changed, and nothing else, and nothing of
+ * the original. */
 #include "daemon/base/err.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/work/agenda.h"
@@ -177,24 +178,24 @@ static void what_cannot_be_supposed_is_told(void **ctx)
         int code;
         const char *says; /* a part of it */
     } bad[] = {
-        {"",                           ERR_SYNTAX,  "'' cannot be supposed; what can: off DAY..DAY"},
-        {"rain",                       ERR_SYNTAX,  "'rain' cannot be supposed"                    },
-        {"off",                        ERR_SYNTAX,  ""                                             },
-        {"off 2026-04-05..2026-04-03", ERR_RANGE,   "off: the last day comes before the first"     },
-        {"off 2026-02-30",             ERR_RANGE,   ""                                             },
-        {"off 2026-04-05..2026-02-30", ERR_RANGE,   ""                                             },
-        {"off 2026-02-30..2026-04-05", ERR_RANGE,   ""                                             },
-        {"reservoir 2",                ERR_SYNTAX,  ""                                             },
-        {"reservoir 25 L",             ERR_RANGE,   "reservoir: it has to hold more than its low"  },
-        {"tolerance -1 %",             ERR_RANGE,   "tolerance: from 0 % to 50 %"                  },
-        {"tolerance 50.1 %",           ERR_RANGE,   "tolerance: from 0 % to 50 %"                  },
-        {"tolerance much",             ERR_SYNTAX,  ""                                             },
-        {"more 3",                     ERR_SYNTAX,  "more: how many like which container"          },
-        {"more 0 like A1",             ERR_RANGE,   "more: 1 to 200 containers can be supposed"    },
-        {"more 201 like A1",           ERR_RANGE,   "more: 1 to 200 containers can be supposed"    },
-        {"more some like A1",          ERR_RANGE,   "more: 1 to 200 containers can be supposed"    },
-        {"more 3 like A9",             ERR_UNKNOWN, "A9"                                           },
-        {"more 3 like reservoir",      ERR_UNKNOWN, "more: 'reservoir' is no container"            },
+        {"",                           ERR_SYNTAX,  "'' cannot be supposed; what can: off DAY"   },
+        {"rain",                       ERR_SYNTAX,  "'rain' cannot be supposed"                  },
+        {"off",                        ERR_SYNTAX,  ""                                           },
+        {"off 2026-04-05..2026-04-03", ERR_RANGE,   "off: the last day comes before the first"   },
+        {"off 2026-02-30",             ERR_RANGE,   ""                                           },
+        {"off 2026-04-05..2026-02-30", ERR_RANGE,   ""                                           },
+        {"off 2026-02-30..2026-04-05", ERR_RANGE,   ""                                           },
+        {"reservoir 2",                ERR_SYNTAX,  ""                                           },
+        {"reservoir 25 L",             ERR_RANGE,   "reservoir: it has to hold more than its low"},
+        {"tolerance -1 %",             ERR_RANGE,   "tolerance: from 0 % to 50 %"                },
+        {"tolerance 50.1 %",           ERR_RANGE,   "tolerance: from 0 % to 50 %"                },
+        {"tolerance much",             ERR_SYNTAX,  ""                                           },
+        {"more 3",                     ERR_SYNTAX,  "more: how many like which container"        },
+        {"more 0 like A1",             ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
+        {"more 201 like A1",           ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
+        {"more some like A1",          ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
+        {"more 3 like A9",             ERR_UNKNOWN, "A9"                                         },
+        {"more 3 like reservoir",      ERR_UNKNOWN, "more: 'reservoir' is no container"          },
     };
     struct fixture *f = *ctx;
 

@@ -85,8 +85,8 @@ static void set_activities(struct speciation *s)
     }
 }
 
-/* What the anions of one acid take of each cation, for each mol of it that is free, and what they add
- * to the charges. Filled by the four below. */
+/* What the anions of one acid take of each cation, for each mol of it that is free,
+ * and what they add to the charges. Filled by the four below. */
 struct taken {
     double ca, mg,
         nak; /* share of the free cation's concentration that is bound: bound = free * x */
@@ -293,7 +293,8 @@ double balance_alkalinity_open_meq_l(const struct dissolved *w, double ph)
     return at_ph(w, ph, true).alkalinity * 1e3;
 }
 
-/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that is none of the ions. */
+/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that
+ * is none of the ions. */
 static double gas_of(const struct dissolved *w)
 {
     struct speciation s = at_ph(w, ph_of(w, false), false);
@@ -351,8 +352,8 @@ void balance_add(struct dissolved *w, enum reagent r, double mmol_l)
     }
 }
 
-/* Is the water still on the side of the pH that it comes from? What it would hold there is less than its
- * alkalinity as long as its pH lies above. */
+/* Is the water still on the side of the pH that it comes from? What it would hold
+ * there is less than its alkalinity as long as its pH lies above. */
 static bool is_short_of(const struct dissolved *w, enum reagent r, double ph_to, bool open)
 {
     double over = w->alkalinity_meq_l - at_ph(w, ph_to, open).alkalinity * 1e3;

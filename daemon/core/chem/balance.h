@@ -1,14 +1,14 @@
 /* balance.h - the pH of a water from what is dissolved in it, and the acid or base that moves it.
  *
- * Pure. The charges of a water are balanced: what carbonate, phosphate, citrate, ammonium, hydroxide
- * and hydrogen ions hold at a pH must be the water's alkalinity. Alkalinity is what stays: it is
- * used up by acid and added by base, adds up when waters are mixed, and does not change when carbon
- * dioxide leaves or enters. Carbonate does, so a water is reckoned either closed (just after a dose,
- * its carbonate given) or open (after a day, in balance with the air).
+ * Pure. The charges of a water are balanced: what carbonate, phosphate, citrate, ammonium,
+ * hydroxide and hydrogen ions hold at a pH must be the water's alkalinity. Alkalinity is what
+ * stays: it is used up by acid and added by base, adds up when waters are mixed, and does not
+ * change when carbon dioxide leaves or enters. Carbonate does, so a water is reckoned either
+ * closed (just after a dose, its carbonate given) or open (after a day, in balance with the air).
  *
- * Alkalinity here is counted from carbonic acid, dihydrogen phosphate, ammonium, citric acid and
- * sulfate: nutrients given as salts of these bring none. For a plain water it is what a water report
- * calls total alkalinity.
+ * Alkalinity here is counted from carbonic acid, dihydrogen phosphate, ammonium,
+ * citric acid and sulfate: nutrients given as salts of these bring none. For a plain
+ * water it is what a water report calls total alkalinity.
  *
  * Concentrations are turned into activities (Davies 1962), and calcium, magnesium, sodium and
  * potassium pair with carbonate, phosphate, sulfate and citrate. Constants at 25 C: phreeqc.dat of
@@ -30,7 +30,8 @@ struct dissolved {
     double temp_c;
 };
 
-/* pH of the water as it is, closed; and once it is in balance with the air (0.04 % carbon dioxide). */
+/* pH of the water as it is, closed; and once it is in balance with the air (0.04 %
+ * carbon dioxide). */
 double balance_ph_closed(const struct dissolved *w);
 double balance_ph_open(const struct dissolved *w);
 
@@ -47,17 +48,17 @@ double balance_alkalinity_open_meq_l(const struct dissolved *w, double ph);
 
 /* Lets it stand open to the air for so many days: its carbonate goes towards balance with it.
  *
- * Gas passes the surface of a sheltered water at about 0.5 m a day (Cole & Caraco 1998, Limnol.
- * Oceanogr. 43:647, a lake at low wind; from memory), and a bucket or a tank is taken to be 0.4 m deep:
- * a day brings a freshly dosed water near the balance. */
+ * Gas passes the surface of a sheltered water at about 0.5 m a day (Cole & Caraco 1998,
+ * Limnol. Oceanogr. 43:647, a lake at low wind; from memory), and a bucket or a tank is
+ * taken to be 0.4 m deep: a day brings a freshly dosed water near the balance. */
 void balance_stand(struct dissolved *w, double days);
 
 /* Adds mmol_l of the reagent; below 0 takes it away. */
 void balance_add(struct dissolved *w, enum reagent r, double mmol_l);
 
-/* mmol/L of the reagent that bring the closed water to a pH, or that hold it there in balance with the
- * air. An acid goes down and a base up: 0 the other way. ERR_RANGE where the reagent cannot get
- * there. */
+/* mmol/L of the reagent that bring the closed water to a pH, or that hold it there in
+ * balance with the air. An acid goes down and a base up: 0 the other way. ERR_RANGE
+ * where the reagent cannot get there. */
 int balance_dose_closed(const struct dissolved *w, enum reagent r, double ph_to, double *out_mmol_l,
                         struct err *e);
 int balance_dose_open(const struct dissolved *w, enum reagent r, double ph_to, double *out_mmol_l,

@@ -1,7 +1,7 @@
 /* entry.h - what is told to the journal: an entry, and whether it is well formed.
  *
- * Pure. An entry is a plain value that owns nothing; strings are NUL-terminated UTF-8. What kinds and
- * figures there are stands in words/entry_kind.h and words/figure.h. */
+ * Pure. An entry is a plain value that owns nothing; strings are NUL-terminated UTF-8.
+ * What kinds and figures there are stands in words/entry_kind.h and words/figure.h. */
 #ifndef TARN_CORE_ROOM_ENTRY_H
 #define TARN_CORE_ROOM_ENTRY_H
 

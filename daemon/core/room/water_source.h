@@ -1,6 +1,7 @@
 /* water_source.h - the room's source of plain water: how many litres are there by when.
  *
- * Pure. A source makes so many litres an hour into a tank of its own, which is taken to be full now. */
+ * Pure. A source makes so many litres an hour into a tank of its own, which is taken
+ * to be full now. */
 #ifndef TARN_CORE_ROOM_WATER_SOURCE_H
 #define TARN_CORE_ROOM_WATER_SOURCE_H
 

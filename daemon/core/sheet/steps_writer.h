@@ -45,9 +45,9 @@ void steps_names(const struct steps_writer *w, struct text *out);
  * that what was done and what is told stay together. */
 void steps_tell(const struct steps_writer *w, const char *figures);
 
-/* "Tell it: tarn ack 41 ec=… ph=…": what the table (words/task_figures.h) asks for a task of this
- * kind, but for the FIGURE_BITs in `without`. Where the figures are of each thing by itself, two are
- * shown as an example; the second one goes without `without_2nd` too. */
+/* "Tell it: tarn ack 41 ec=… ph=…": what the table (words/task_figures.h) asks for a task
+ * of this kind, but for the FIGURE_BITs in `without`. Where the figures are of each thing
+ * by itself, two are shown as an example; the second one goes without `without_2nd` too. */
 void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_2nd);
 
 /* Adds " ec=… ph=…": those figures alone. */

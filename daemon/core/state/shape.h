@@ -38,7 +38,8 @@ struct shape {
     size_t size;
 };
 
-/* Frees what the struct at `in` owns, and all that its parts own; the pointers are left as they are. */
+/* Frees what the struct at `in` owns, and all that its parts own; the pointers are
+ * left as they are. */
 void shape_free_owned(void *in, const struct shape *shape);
 
 /* A struct that was copied byte by byte gets its own copies of what it owns. */

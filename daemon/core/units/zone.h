@@ -24,8 +24,8 @@ void zone_deinit(struct zone *z); /* leaves UTC */
 
 /* Local minus UTC at an instant. */
 int32_t zone_offset_s(const struct zone *z, int64_t t_s);
-/* The civil day of an instant. INT64_MAX, the instant of what never comes, gives DAY_NEVER: it has no
- * local time, and comes after all days. */
+/* The civil day of an instant. INT64_MAX, the instant of what never comes, gives
+ * DAY_NEVER: it has no local time, and comes after all days. */
 int32_t zone_day(const struct zone *z, int64_t t_s);
 /* The second of the local day at an instant, 0 .. 86399. */
 int32_t zone_second_of_day(const struct zone *z, int64_t t_s);

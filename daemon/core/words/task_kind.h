@@ -1,9 +1,9 @@
 /* task_kind.h - the kinds of tasks: each with its word and all that is said once about a kind.
  *
- * Pure. One list: the enum, the words of journal and protocol, the order of a morning and the rest of
- * a dropped task are made from it, so that a kind that lacks a column does not compile. What is done
- * for a kind (derived, bundled, told, written out) are switches without a default elsewhere. A word
- * that is in a journal never changes its meaning. */
+ * Pure. One list: the enum, the words of journal and protocol, the order of a morning and
+ * the rest of a dropped task are made from it, so that a kind that lacks a column does
+ * not compile. What is done for a kind (derived, bundled, told, written out) are switches
+ * without a default elsewhere. A word that is in a journal never changes its meaning. */
 #ifndef TARN_CORE_WORDS_TASK_KIND_H
 #define TARN_CORE_WORDS_TASK_KIND_H
 
@@ -16,18 +16,18 @@ enum task_rest {
     TASK_RESTS_CYCLE, /* for this cycle: it is asked for again only after it was done otherwise */
 };
 
-/* By hand, so that a kind is one line. The order is that of the keys in which jobs are compared, and
- * that in which tasks are bundled: changes before what a change makes needless. The words and the
- * ranks are unique. A look is at what an alarm says.
+/* By hand, so that a kind is one line. The order is that of the keys in which jobs are compared,
+ * and that in which tasks are bundled: changes before what a change makes needless. The words and
+ * the ranks are unique. A look is at what an alarm says.
  *
  * morning     The order in which a morning is worked: what is wrong first, then the meters, since
- *             readings need them; then what readings may move; the long work while it is cool; walks
- *             through the room at the end. Common practice, no source.
+ *             readings need them; then what readings may move; the long work while it is cool;
+ *             walks through the room at the end. Common practice, no source.
  * waits       May days off put it off beyond its window? What keeps plants alive may not.
  * kills       Left undone for long it loses plants: it is told of when it is overdue.
  * recipe      A solution is made or strengthened after a recipe.
- * rests, day  Of a dropped one. Days: common practice, no source; an empty reservoir cannot be let be
- *             for more than one, a plant that is ripe stands a week. */
+ * rests, day  Of a dropped one. Days: common practice, no source; an empty reservoir cannot be let
+ *             be for more than one, a plant that is ripe stands a week. */
 /* clang-format off */
 #define TASK_KINDS(ROW)                                                                         \
     /*   kind       word         morning  waits  kills  recipe  rests                 day */    \

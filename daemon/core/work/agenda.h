@@ -38,9 +38,10 @@ void task_add_job(struct task *t, const struct job *j);
 
 void agenda_deinit(struct agenda *a); /* frees tasks and jobs; *a is empty afterwards */
 
-/* The tasks of today and the horizon, unnumbered (id 0); ended with agenda_deinit. Changes stay on the days that they have in
- * `before` (NULL = none) where another is not worth the move. While `today_stands`, today's list is
- * neither added to nor taken from, but by what has to be and what is over. */
+/* The tasks of today and the horizon, unnumbered (id 0); ended with agenda_deinit.
+ * Changes stay on the days that they have in `before` (NULL = none) where another is
+ * not worth the move. While `today_stands`, today's list is neither added to nor
+ * taken from, but by what has to be and what is over. */
 void agenda_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
                    const struct agenda *before, bool today_stands, struct agenda *out);
 
@@ -50,7 +51,8 @@ struct keyed {
     size_t task;
 };
 
-/* The jobs of all tasks, sorted by their keys; owned by the caller, while its jobs are the agenda's. */
+/* The jobs of all tasks, sorted by their keys; owned by the caller, while its jobs
+ * are the agenda's. */
 struct keyed *agenda_keys(const struct agenda *a, size_t *out_n);
 
 /* The one of n such keys that is this job's; NULL when there is none. */
@@ -61,8 +63,8 @@ const struct task *agenda_find(const struct agenda *a, int64_t id);
 
 double task_jobs_l(const struct task *t); /* the litres of its jobs together */
 
-/* Does the reservoir hold the mix that was made for this task (or for none, and is near enough), and
- * as much of it as these litres want? */
+/* Does the reservoir hold the mix that was made for this task (or for none, and is
+ * near enough), and as much of it as these litres want? */
 bool task_mix_is_there(const struct state *s, const struct task *t, double wanted_l);
 
 /* Is the task on the list of `day`? Planned for it, or planned earlier and still open on it. */

@@ -1,5 +1,5 @@
-/* agenda_derive.c - the tasks of the coming days: jobs bundled kind by kind, without those that other
- * work serves as well. */
+/* agenda_derive.c - the tasks of the coming days: jobs bundled kind by kind, without
+ * those that other work serves as well. */
 #include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/work/bundling.h"
@@ -49,8 +49,8 @@ static void bundle_readings(const struct bundling *b, const struct job **job, si
     bundle_unless_served(b, job, n, 1U << TASK_CHANGE | 1U << TASK_BUMP);
 }
 
-/* After a change the reservoir is full of plain water, if the source has enough: a fill that can wait
- * for one, and a day more if that is forgotten, is not needed. */
+/* After a change the reservoir is full of plain water, if the source has enough: a
+ * fill that can wait for one, and a day more if that is forgotten, is not needed. */
 static bool change_fills(const struct bundling *b, const struct job *fill)
 {
     for (size_t i = 0; i < b->out->n; i++) {
@@ -141,8 +141,8 @@ static void pin_visits(const struct bundling *b, struct jobs *jobs)
     }
 }
 
-/* By day, then as a morning is worked; weak mixes before strong ones of a recipe, so that none has to be
- * rinsed out in between; then as the room file has them. */
+/* By day, then as a morning is worked; weak mixes before strong ones of a recipe, so
+ * that none has to be rinsed out in between; then as the room file has them. */
 static int in_working_order(const void *pa, const void *pb)
 {
     const struct task *a = pa;

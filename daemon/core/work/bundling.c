@@ -84,8 +84,8 @@ static int by_due(const void *pa, const void *pb)
     return *a < *b ? -1 : *a > *b;
 }
 
-/* What is late joins any visit. A start or a bump joins only where the same solution serves, as nearly
- * as the room's tolerance says. */
+/* What is late joins any visit. A start or a bump joins only where the same solution
+ * serves, as nearly as the room's tolerance says. */
 static bool may_join(const struct bundling *b, const struct task *t, const struct job *j)
 {
     bool in_time = j->earliest <= t->on && (j->latest >= t->on || j->latest < b->today);

@@ -7,7 +7,8 @@
 #include <stdio.h>
 #include <string.h>
 
-/* How hard the planner looks (plan.h): a person waits for an acknowledgement, and nobody for the day. */
+/* How hard the planner looks (plan.h): a person waits for an acknowledgement, and
+ * nobody for the day. */
 #define EFFORT_NEW   PLAN_EFFORT_BOUND /* for a new day: searched anew, with its bound … */
 #define EFFORT_AGAIN 1                 /* … mended at an acknowledgement … */
 #define EFFORT_NONE  0                 /* … and left where nothing of it has lost its place */

@@ -11,7 +11,7 @@
 #define METER_MS_CM 0.01 /* what an EC meter shows */
 #define MORNING_H   2    /* in which the source makes water while the reservoir is filled */
 #define SPARE_RISK  0.1  /* that there is less water than is counted on */
-#define DRAW_DAYS   21 /* for which it is worth to ask what is drunk: as on the last of them after */
+#define DRAW_DAYS   21 /* for which what is drunk is forecast: as on the last of them after that */
 #define DAY_S       86400
 
 /* The strength to mix so that the container holds what is wanted although some of the old stayed in
@@ -27,9 +27,9 @@ static double mix_strength(const struct room *room, const struct state *s, int64
                                METER_MS_CM);
 }
 
-/* Plain water above the outlet, day by day, until it is low: then it is filled, and as good as half
- * full for all that is known. That a mix may count on is less: a fill is left out where a change comes
- * before the last drop. */
+/* Plain water above the outlet, day by day, until it is low: then it is filled, and
+ * as good as half full for all that is known. That a mix may count on is less: a fill
+ * is left out where a change comes before the last drop. */
 static void foresee_water(const struct room *room, const struct state *s, struct change_plan *p)
 {
     const struct reservoir *v = &room->reservoir;
@@ -64,8 +64,8 @@ static int days_to_second(const struct change_plan *p, int32_t day)
     return then - day;
 }
 
-/* The water that mixes may count on: besides what is in the reservoir what the source has in a morning,
- * less what floats drink until somebody fills again. */
+/* The water that mixes may count on: besides what is in the reservoir what the source
+ * has in a morning, less what floats drink until somebody fills again. */
 static void add_source_less_draw(const struct room *room, const struct state *s,
                                  struct change_plan *p)
 {

@@ -1,10 +1,10 @@
 /* change_plan.h - writes the coming changes of a room down as a problem for the planner (plan.h).
  *
- * Pure. The planner knows loads, days, minutes and water, and nothing of containers and crops: this is
- * where the one becomes the other. Days are counted from today. Work on days off is left out, minutes are those of labour, and
- * the plain water that the reservoir is foreseen to hold is dearer to throw away the more it is. Of the
- * water at hand in a morning, the reservoir's and the source's, floats want theirs until the source has
- * made more: mixes may take the rest. */
+ * Pure. The planner knows loads, days, minutes and water, and nothing of containers and crops:
+ * this is where the one becomes the other. Days are counted from today. Work on days off is left
+ * out, minutes are those of labour, and the plain water that the reservoir is foreseen to hold
+ * is dearer to throw away the more it is. Of the water at hand in a morning, the reservoir's and
+ * the source's, floats want theirs until the source has made more: mixes may take the rest. */
 #ifndef TARN_CORE_WORK_CHANGE_PLAN_H
 #define TARN_CORE_WORK_CHANGE_PLAN_H
 

@@ -5,8 +5,8 @@
 #include <stdarg.h>
 #include <stdio.h>
 
-/* Days off in a row beyond which work is not put off any more: whoever is away for two months has left
- * the room to somebody. Our own choice. */
+/* Days off in a row beyond which work is not put off any more: whoever is away for
+ * two months has left the room to somebody. Our own choice. */
 #define OFF_MOST_D 60
 
 struct job deriving_job(enum task_kind kind, enum subject_kind subject, size_t at, int32_t cycle)
@@ -97,9 +97,9 @@ static int32_t working_day(const struct room *room, int32_t day, int32_t from, i
     return DAY_NONE;
 }
 
-/* Nobody works on days off: what falls on them is done before, or else as soon as may be after. What
- * cannot wait is done before, sooner than its window if need be; and where there is no day for that
- * either, it stands on the day off all the same. */
+/* Nobody works on days off: what falls on them is done before, or else as soon as may
+ * be after. What cannot wait is done before, sooner than its window if need be; and
+ * where there is no day for that either, it stands on the day off all the same. */
 static void leave_days_off(const struct deriving *d, const struct hold *h, struct job *j)
 {
     /* Not twice a day, nor before the day that it was put off to. */

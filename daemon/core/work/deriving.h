@@ -26,8 +26,8 @@ void deriving_say_loss(struct job *j, const char *fmt, ...) __attribute__((forma
 /* That it was done at last_s; 0 = not yet. */
 void deriving_done_at(const struct deriving *d, struct job *j, int64_t last_s);
 
-/* Adds the job, unless it was dropped and rests, or begins after the horizon. Moves it behind the day
- * to which it was put off, and off the days on which nobody works. *j is changed likewise. */
+/* Adds the job, unless it was dropped and rests, or begins after the horizon. Moves it behind the
+ * day to which it was put off, and off the days on which nobody works. *j is changed likewise. */
 void deriving_add(const struct deriving *d, struct job *j);
 
 /* The civil day of an instant; DAY_NEVER of FORECAST_NEVER. */
@@ -45,8 +45,8 @@ int32_t deriving_min_day(int32_t a, int32_t b);        /* … and the earlier */
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l);
 char *deriving_strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double ec_ms_cm);
 
-/* jobs_plant.c: a planting from its start to its harvest. Each adds the job of one container, or, of
- * those below that say so, of one meter: i is its place in the room file. */
+/* jobs_plant.c: a planting from its start to its harvest. Each adds the job of one container,
+ * or, of those below that say so, of one meter: i is its place in the room file. */
 void derive_start(const struct deriving *d, size_t i);
 void derive_check(const struct deriving *d, size_t i);
 void derive_harvest(const struct deriving *d, size_t i);

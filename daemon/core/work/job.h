@@ -1,4 +1,5 @@
-/* job.h - one thing that wants doing to one subject: its window, its reason, and whether it was done.
+/* job.h - one thing that wants doing to one subject: its window, its reason, and
+ * whether it was done.
  *
  * Pure. Jobs are derived from room and state (jobs.h); tasks (agenda.h) are jobs that are done
  * together. A job's natural key is (word, subject, cycle): the cycle counts how often this was done
@@ -32,7 +33,8 @@ char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j);
 /* Orders jobs by their keys, as strcmp does words; 0 = the same key. */
 int job_compare_keys(const struct job *a, const struct job *b);
 
-/* The cycle of a bump: bumps are counted anew with each solution, and a change ends those of the last. */
+/* The cycle of a bump: bumps are counted anew with each solution, and a change ends
+ * those of the last. */
 int32_t job_bump_cycle(int32_t solution, int32_t bumps);
 
 /* Did its cycle go on since, which is to say: was it done? */

@@ -1,11 +1,13 @@
-/* jobs_care.c - what comes at intervals: readings, calibrations, care; and looks at what is wrong. */
+/* jobs_care.c - what comes at intervals: readings, calibrations, care; and looks at
+ * what is wrong. */
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/trust.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/work/deriving.h"
 
-/* Common practice, no source: how early and how late around the day that is due. Care bears to be late,
- * since its intervals are chosen with room to spare; a reading is worth little beside the last one. */
+/* Common practice, no source: how early and how late around the day that is due. Care
+ * bears to be late, since its intervals are chosen with room to spare; a reading is
+ * worth little beside the last one. */
 #define READ_AROUND_D      2
 #define CALIBRATE_AROUND_D 3
 #define CARE_EARLY_D       3
@@ -169,7 +171,8 @@ static bool graver_is_told(const struct alarms *alarms, size_t i)
     return false;
 }
 
-/* One job a subject, about the gravest of what is wrong with it, until a person has looked at that. */
+/* One job a subject, about the gravest of what is wrong with it, until a person has
+ * looked at that. */
 void derive_looks(const struct deriving *d)
 {
     struct alarms alarms;

@@ -1,4 +1,5 @@
-/* jobs_plant.c - a planting: its start, the looks at its level, its harvest and the cleaning after. */
+/* jobs_plant.c - a planting: its start, the looks at its level, its harvest and the
+ * cleaning after. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/units/day.h"
@@ -9,13 +10,13 @@
 #define WIDE_S           (6 * 86400) /* from as likely as not to all but sure */
 #define CHECK_LATE_D     3
 #define CHECK_AGAIN_D    2   /* not yet open: a day more tells little */
-#define FIRST_LOOK_FRAC  0.4 /* of the predicted drawdown: shows a slow or a thirsty plant in time */
+#define FIRST_LOOK_FRAC  0.4 /* of the drawdown: shows a slow or a thirsty plant in time */
 #define FIRST_LOOK_CLEAR 4   /* days between the first look and the one at the float line */
 #define CLEAN_LATE_D     3
 
-/* Probabilities that the float is open: looked at sooner most looks are in vain, and later a valve that
- * does not open is found too late. Our own choice; tests/season shows what another costs in walks and
- * in plants that run dry. */
+/* Probabilities that the float is open: looked at sooner most looks are in vain, and
+ * later a valve that does not open is found too late. Our own choice; tests/season
+ * shows what another costs in walks and in plants that run dry. */
 #define EVEN_P   0.50
 #define LIKELY_P 0.75
 #define SURE_P   0.95
@@ -144,7 +145,8 @@ struct job deriving_harvest_window(const struct deriving *d, size_t i)
     return j;
 }
 
-/* The cleaning is the second half of a harvest: it stays on the list until the container is clean. */
+/* The cleaning is the second half of a harvest: it stays on the list until the
+ * container is clean. */
 static struct job cleaning(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];

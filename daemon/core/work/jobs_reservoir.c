@@ -34,8 +34,8 @@ void derive_reservoir_ph(const struct deriving *d)
     deriving_add(d, &j);
 }
 
-/* The last day on which a fill is in time although it be forgotten once, or twice before days on which
- * nobody would see that it was. */
+/* The last day on which a fill is in time although it be forgotten once, or twice
+ * before days on which nobody would see that it was. */
 static int32_t in_good_time(const struct deriving *d, int32_t day)
 {
     int worked = 0;
@@ -50,8 +50,9 @@ static int32_t in_good_time(const struct deriving *d, int32_t day)
     return day;
 }
 
-/* The days on which plain water is to be let in: with some of it still there, and not before there is
- * room for so much that the walk is worth it. False when the low mark is not reached within a year. */
+/* The days on which plain water is to be let in: with some of it still there, and not
+ * before there is room for so much that the walk is worth it. False when the low mark
+ * is not reached within a year. */
 static bool fill_window(const struct deriving *d, struct job *j)
 {
     const struct reservoir *v = &d->room->reservoir;

@@ -1,5 +1,5 @@
-/* jobs_solution.c - what a container's solution wants: a change when its life is over, a bump when it
- * is spent before, and its pH set right. */
+/* jobs_solution.c - what a container's solution wants: a change when its life is
+ * over, a bump when it is spent before, and its pH set right. */
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
@@ -47,9 +47,9 @@ static const struct stage *stage_of_solution(const struct deriving *d, size_t i,
                             .stage];
 }
 
-/* The window of the next change: the life of a solution, which is used to its end, since bumps keep
- * it up until then and pour nothing away. False when none is made before the harvest, since it would
- * serve too short. */
+/* The window of the next change: the life of a solution, which is used to its end,
+ * since bumps keep it up until then and pour nothing away. False when none is made
+ * before the harvest, since it would serve too short. */
 static bool change_window(const struct deriving *d, size_t i, const struct stage *stage,
                           int64_t since_s, struct job *j)
 {
@@ -97,8 +97,8 @@ void derive_change(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
-/* From the moment of a bump on the strength falls: where the stage's target is reached, it is made as
- * strong as a shared mix might be, and lasts the longer. */
+/* From the moment of a bump on the strength falls: where the stage's target is
+ * reached, it is made as strong as a shared mix might be, and lasts the longer. */
 static double bump_strength(const struct deriving *d, const struct container_state *cs,
                             const struct stage *stage)
 {
@@ -108,9 +108,9 @@ static double bump_strength(const struct deriving *d, const struct container_sta
     return full ? ec_ms_cm * (1 + d->room->tolerance_pct / 100) : ec_ms_cm;
 }
 
-/* The day from which a bump is asked for: when the solution may be spent, but not on the day after the
- * last was made unless it is as likely spent as not then, and never twice a day. False when it is not
- * spent within a year, or so near to the harvest that it is let be. */
+/* The day from which a bump is asked for: when the solution may be spent, but not on the day
+ * after the last was made unless it is as likely spent as not then, and never twice a day.
+ * False when it is not spent within a year, or so near to the harvest that it is let be. */
 static bool bump_window(const struct deriving *d, size_t i, const struct stage *stage,
                         int64_t last_s, struct job *j)
 {

@@ -5,7 +5,8 @@
 
 #include <stdlib.h>
 
-/* Common practice, no source: a delivery takes days, and a fortnight ahead the plan is about true. */
+/* Common practice, no source: a delivery takes days, and a fortnight ahead the plan
+ * is about true. */
 #define REORDER_LATE_D  3
 #define REORDER_AHEAD_D 14
 
@@ -28,7 +29,8 @@ static void expect_use(const struct deriving *d, double *need)
     }
 }
 
-/* Ordered is when what is left after the coming use is no more than the stock at which it is to be. */
+/* Ordered is when what is left after the coming use is no more than the stock at
+ * which it is to be. */
 static void reorder_product(const struct deriving *d, size_t i, double need)
 {
     const struct product *p = &d->room->product[i];

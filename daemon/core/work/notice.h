@@ -1,7 +1,8 @@
-/* notice.h - what a person should know now, whatever is on the list: the reservoir runs low, an alarm
- * is open, a task that loses plants is overdue.
+/* notice.h - what a person should know now, whatever is on the list: the reservoir
+ * runs low, an alarm is open, a task that loses plants is overdue.
  *
- * Pure. Notices come with the status, and are told to the notification command when they are new. */
+ * Pure. Notices come with the status, and are told to the notification command when
+ * they are new. */
 #ifndef TARN_CORE_WORK_NOTICE_H
 #define TARN_CORE_WORK_NOTICE_H
 
@@ -17,16 +18,16 @@ struct notices {
     size_t n, cap;
 };
 
-/* Reservoir at its low mark or empty while containers draw from it; every alarm (alarm.h); a product of
- * which more was used than there ever was; a source that cannot have the water for the next work; an
- * overdue task that loses plants; entries about things the room file no longer has. Ended with
- * notices_deinit. */
+/* Reservoir at its low mark or empty while containers draw from it; every alarm
+ * (alarm.h); a product of which more was used than there ever was; a source that
+ * cannot have the water for the next work; an overdue task that loses plants; entries
+ * about things the room file no longer has. Ended with notices_deinit. */
 void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,
                     int64_t now_s, struct notices *out);
 void notices_deinit(struct notices *n); /* frees them; *n is empty afterwards */
 
-/* The next instant after now_s at which a notice appears by itself: the reservoir is at its low mark or,
- * where it is below that, empty. FORECAST_NEVER when none is foreseen. */
+/* The next instant after now_s at which a notice appears by itself: the reservoir is at
+ * its low mark or, where it is below that, empty. FORECAST_NEVER when none is foreseen. */
 int64_t notices_next_s(const struct room *room, const struct state *s, int64_t now_s);
 
 #endif

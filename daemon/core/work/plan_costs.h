@@ -1,8 +1,8 @@
-/* plan_costs.h - what the plan of the changes costs, how near that is to the least there is, and what
- * it would cost to do a change on another day.
+/* plan_costs.h - what the plan of the changes costs, how near that is to the least
+ * there is, and what it would cost to do a change on another day.
  *
- * Pure. A person who wants to put a change off is told the price before. A plan is searched for anew
- * for each other day, so this is for a person who asks, and not for every acknowledgement. */
+ * Pure. A person who wants to put a change off is told the price before. A plan is searched for
+ * anew for each other day, so this is for a person who asks, and not for every acknowledgement. */
 #ifndef TARN_CORE_WORK_PLAN_COSTS_H
 #define TARN_CORE_WORK_PLAN_COSTS_H
 
@@ -13,8 +13,8 @@
 struct plan_amounts plan_costs_now(const struct room *room, const struct state *s, int64_t now_s,
                                    const struct agenda *a);
 
-/* By how much, in percent of it, the plan costs more than the least that any plan can cost; NaN when
- * there is nothing to plan, or too much for a bound. */
+/* By how much, in percent of it, the plan costs more than the least that any plan can
+ * cost; NaN when there is nothing to plan, or too much for a bound. */
 double plan_costs_gap_pct(const struct room *room, const struct state *s, int64_t now_s,
                           const struct agenda *a);
 

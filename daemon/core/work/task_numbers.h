@@ -1,8 +1,8 @@
-/* task_numbers.h - gives the tasks of a new plan the numbers of those that they go on from, and says how
- * the others ended.
+/* task_numbers.h - gives the tasks of a new plan the numbers of those that they go on
+ * from, and says how the others ended.
  *
- * Pure. A person has written a number down, or said it to somebody: as long as any of its jobs is to be
- * done it stands for them, on whatever day, and no number is ever given twice. */
+ * Pure. A person has written a number down, or said it to somebody: as long as any of its jobs
+ * is to be done it stands for them, on whatever day, and no number is ever given twice. */
 #ifndef TARN_CORE_WORK_TASK_NUMBERS_H
 #define TARN_CORE_WORK_TASK_NUMBERS_H
 

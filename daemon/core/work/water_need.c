@@ -5,9 +5,9 @@
 
 #include <math.h>
 
-/* Litres of plain water that a task takes from the source. A change takes its mix, as far as the
- * reservoir has not the water for it, and a reservoir of plain water when it is over; one that leaves
- * its rest to the next mix, or is made in a jug, its mix alone. */
+/* Litres of plain water that a task takes from the source. A change takes its mix, as far
+ * as the reservoir has not the water for it, and a reservoir of plain water when it is
+ * over; one that leaves its rest to the next mix, or is made in a jug, its mix alone. */
 static double need_of(const struct room *room, const struct state *s, const struct task *t,
                       int64_t by_s)
 {

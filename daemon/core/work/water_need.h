@@ -1,6 +1,7 @@
 /* water_need.h - the next task that needs plain water, and whether the source can have it by then.
  *
- * Pure. A source gives a few litres an hour: making the water has to begin hours before the work. */
+ * Pure. A source gives a few litres an hour: making the water has to begin hours
+ * before the work. */
 #ifndef TARN_CORE_WORK_WATER_NEED_H
 #define TARN_CORE_WORK_WATER_NEED_H
 

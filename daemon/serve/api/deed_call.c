@@ -32,7 +32,8 @@ static json_t *act_now(struct pending *p, struct err *e)
 
 static void on_fold_passed(struct journal_job *job);
 
-/* Answers (answer taken, or NULL and *e); where something is added, only once no fold is under way. */
+/* Answers (answer taken, or NULL and *e); where something is added, only once no fold
+ * is under way. */
 static void conclude(struct pending *p, json_t *answer, const struct err *e)
 {
     struct server *s = p->call->s;

@@ -1,14 +1,15 @@
 /* deed_call.h - the way of every deed: its key is looked up, then it is done and answered.
  *
- * A client that got no answer may send its request again with the same key. So one with a key is first
- * looked up in the journal: told once is enough. */
+ * A client that got no answer may send its request again with the same key. So one
+ * with a key is first looked up in the journal: told once is enough. */
 #ifndef TARN_SERVE_API_DEED_CALL_H
 #define TARN_SERVE_API_DEED_CALL_H
 
 #include "daemon/serve/api/deed_request.h"
 
 struct deed_verb {
-    /* Does it: the answer, or NULL with *e. The room may be told of by then, and a fold under way. */
+    /* Does it: the answer, or NULL with *e. The room may be told of by then, and a
+     * fold under way. */
     json_t *(*act)(struct call *c, struct deed_request *r, struct err *e);
     bool names_task; /* its answer names the task */
     /* What of the answer can be said only when no fold is under way any more; NULL = nothing. */

@@ -1,4 +1,5 @@
-/* deed_request.h - a request that tells something: from its parameters to a deed, and to entries. */
+/* deed_request.h - a request that tells something: from its parameters to a deed, and
+ * to entries. */
 #ifndef TARN_SERVE_API_DEED_REQUEST_H
 #define TARN_SERVE_API_DEED_REQUEST_H
 

@@ -15,8 +15,8 @@ struct method {
 extern const struct method methods[];
 extern const size_t methods_n;
 
-/* Reads the line and answers it, now or later. False: it cannot be looked at yet, and is to come again
- * after the fold that was started. */
+/* Reads the line and answers it, now or later. False: it cannot be looked at yet, and
+ * is to come again after the fold that was started. */
 bool methods_call(struct server *s, struct conn *c, const char *line, size_t len);
 
 #endif

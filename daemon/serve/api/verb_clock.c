@@ -1,4 +1,5 @@
-/* Moving the simulated clock: through every instant at which something is due, as the real one does. */
+/* Moving the simulated clock: through every instant at which something is due, as the
+ * real one does. */
 #include "daemon/core/units/when.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/upkeep.h"

@@ -1,7 +1,7 @@
 /* verbs.h - what answers each method; wire.h has what is asked and what comes back.
  *
- * answer_X answers at once: the result, or NULL with *e. begin_X answers later: 0 when the call was taken
- * over and will be ended by call_end, else *e. Each is named in the table of methods.c. */
+ * answer_X answers at once: the result, or NULL with *e. begin_X answers later: 0 when the call was
+ * taken over and will be ended by call_end, else *e. Each is named in the table of methods.c. */
 #ifndef TARN_SERVE_API_VERBS_H
 #define TARN_SERVE_API_VERBS_H
 

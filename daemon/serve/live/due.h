@@ -8,8 +8,8 @@
 
 #include "daemon/core/state/state.h"
 
-/* Is it time for the list of the day of now_s? *out_day is that day. `started` is the last day whose
- * list was made, DAY_NONE = none. */
+/* Is it time for the list of the day of now_s? *out_day is that day. `started` is the
+ * last day whose list was made, DAY_NONE = none. */
 bool due_day(const struct room *room, int32_t started, int64_t now_s, int32_t *out_day);
 
 /* The next instant after now_s at which something is due: a day's start, or a notice. */

@@ -95,8 +95,8 @@ static struct journal_job *write_all(struct journal_thread *t, struct journal_jo
     return end;
 }
 
-/* Writes are taken again from here on: what was made in the belief that the lost ones were there came
- * before it in the list. */
+/* Writes are taken again from here on: what was made in the belief that the lost ones
+ * were there came before it in the list. */
 static void restore(struct journal_thread *t, struct journal_job *job)
 {
     t->full.code = 0;

@@ -1,11 +1,13 @@
-/* journal_thread.h - the thread that keeps the journal, so that no sync of the disk holds up the loop.
+/* journal_thread.h - the thread that keeps the journal, so that no sync of the disk
+ * holds up the loop.
  *
- * Once started it alone touches the journal. It does its jobs in the order given, but takes all writes
- * that wait next to each other into one transaction: thirty acknowledgements cost one sync. A job is
- * the caller's memory until its `done` is called, on the loop's thread; results stand in the job then.
+ * Once started it alone touches the journal. It does its jobs in the order given, but
+ * takes all writes that wait next to each other into one transaction: thirty
+ * acknowledgements cost one sync. A job is the caller's memory until its `done` is
+ * called, on the loop's thread; results stand in the job then.
  *
- * After a write met a full disk every write fails alike until a JOURNAL_JOB_RESTORE has given out what
- * the journal holds: those behind it were made in the belief that it would be there. */
+ * After a write met a full disk every write fails alike until a JOURNAL_JOB_RESTORE has given
+ * out what the journal holds: those behind it were made in the belief that it would be there. */
 #ifndef TARN_SERVE_LIVE_JOURNAL_THREAD_H
 #define TARN_SERVE_LIVE_JOURNAL_THREAD_H
 
@@ -17,14 +19,14 @@
 #include <uv.h>
 
 enum journal_job_kind {
-    JOURNAL_JOB_WRITE,  /* batch */
-    JOURNAL_JOB_LIST,   /* query -> row, n_rows */
-    JOURNAL_JOB_GET,    /* seq -> found; ERR_UNKNOWN when there is none */
-    JOURNAL_JOB_DEED,   /* seq -> row, n_rows: the entry, and if it is an acknowledgement all that
+    JOURNAL_JOB_WRITE,   /* batch */
+    JOURNAL_JOB_LIST,    /* query -> row, n_rows */
+    JOURNAL_JOB_GET,     /* seq -> found; ERR_UNKNOWN when there is none */
+    JOURNAL_JOB_DEED,    /* seq -> row, n_rows: the entry, and if it is an acknowledgement all that
                             was told with it */
-    JOURNAL_JOB_KEY,    /* key -> row, n_rows: the entries told with it; none when it is new */
-    JOURNAL_JOB_REFOLD, /* room -> restored.state: the entries folded anew */
-    JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has, and whether it takes writes */
+    JOURNAL_JOB_KEY,     /* key -> row, n_rows: the entries told with it; none when it is new */
+    JOURNAL_JOB_REFOLD,  /* room -> restored.state: the entries folded anew */
+    JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has; does it take writes? */
     JOURNAL_JOB_CHECKPOINT, /* the log into the file */
 };
 
@@ -71,7 +73,8 @@ void journal_thread_submit(struct journal_thread *t, struct journal_job *job);
  * async handle is closed with the loop's next turn. */
 void journal_thread_stop(struct journal_thread *t);
 
-/* A job of that kind with nothing in it; `done` frees it with journal_job_free, or submits it anew. */
+/* A job of that kind with nothing in it; `done` frees it with journal_job_free, or
+ * submits it anew. */
 struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
                                     void *owner);
 void journal_job_free(struct journal_job *job);

@@ -11,8 +11,8 @@
 #include "daemon/core/work/task_numbers.h"
 #include "daemon/serve/live/restored.h"
 
-/* Tasks have numbers this far ahead. Chosen by us: four weeks are longer than any solution serves, so
- * the next change of each container has its number. */
+/* Tasks have numbers this far ahead. Chosen by us: four weeks are longer than any
+ * solution serves, so the next change of each container has its number. */
 #define LIVE_ROOM_PLAN_DAYS 28
 
 struct live_room {

@@ -1,4 +1,5 @@
-/* restored.h - the room as the journal has it: the state folded from the entries, and the open tasks.
+/* restored.h - the room as the journal has it: the state folded from the entries, and
+ * the open tasks.
  *
  * Blocks on the disk: for the start, and for the journal's thread from then on. */
 #ifndef TARN_SERVE_LIVE_RESTORED_H

@@ -1,7 +1,7 @@
 /* room_reload.h - reads the room file again, when it changes and when told to (SIGHUP).
  *
- * A faulty file is refused whole: the running room stays, and `fault` says why. A good one is handed
- * to the owner, who folds the journal anew for it. */
+ * A faulty file is refused whole: the running room stays, and `fault` says why. A
+ * good one is handed to the owner, who folds the journal anew for it. */
 #ifndef TARN_SERVE_LIVE_ROOM_RELOAD_H
 #define TARN_SERVE_LIVE_ROOM_RELOAD_H
 
@@ -17,8 +17,8 @@ struct room_reload {
     const char *room_path, *crops_dir;
     void *owner;
     bool (*may_reload)(void *owner); /* false: it is read later, once this is true */
-    /* A good room file (malloc'd, taken). The service manager was told of a reload, and is to be told
-     * "READY=1" when the room is in use. */
+    /* A good room file (malloc'd, taken). The service manager was told of a reload,
+     * and is to be told "READY=1" when the room is in use. */
     void (*on_room)(void *owner, struct room *room);
 
     uv_fs_event_t watch;

@@ -6,8 +6,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-/* Chosen by us: a morning's acknowledgements come faster than this, and a log that is moved into the
- * file each second stays short. */
+/* Chosen by us: a morning's acknowledgements come faster than this, and a log that is
+ * moved into the file each second stays short. */
 #define QUIET_MS 1000
 
 int64_t server_now_s(const struct server *s)
@@ -308,7 +308,8 @@ int server_start(struct server *s, struct journal *journal, struct err *e)
     return rc;
 }
 
-/* Runs when the loop has nothing else to do: the journal's thread ends after what waits was written.
+/* Runs when the loop has nothing else to do: the journal's thread ends after what
+ * waits was written.
  */
 static void finish(uv_handle_t *handle)
 {

@@ -9,13 +9,13 @@
  *  2. A reply leaves only when all that was handed to the journal's thread before it is in the
  *     journal, so no answer, not even to a question, tells of something that a power cut could take
  *     back (held_replies.h).
- *  3. While the state is folded anew (a late entry, a void, a new room file, a full disk) no request
- *     is looked at.
- *  4. After a write that met a full disk all who wait are told so, and the room in memory is restored
- *     from the journal. Questions are answered; before a request that tells something the disk is
- *     tried anew. What is planned meanwhile is not written.
- *  5. A write that failed otherwise has an unknown outcome: all who wait are told so, and the daemon
- *     ends. */
+ *  3. While the state is folded anew (a late entry, a void, a new room file, a full disk) no
+ *     request is looked at.
+ *  4. After a write that met a full disk all who wait are told so, and the room in memory is
+ *     restored from the journal. Questions are answered; before a request that tells something the
+ *     disk is tried anew. What is planned meanwhile is not written.
+ *  5. A write that failed otherwise has an unknown outcome: all who wait are told so, and the
+ *     daemon ends. */
 #ifndef TARN_SERVE_LIVE_SERVER_H
 #define TARN_SERVE_LIVE_SERVER_H
 
@@ -74,13 +74,13 @@ struct server {
 /* Nothing runs yet. *s is zeroed, but for its loop, which is initialised. */
 void server_init(struct server *s, const struct server_hooks *hooks);
 
-/* Watches the room file: a good one comes into use by itself, or with room_reload_now. The paths must
- * stay. */
+/* Watches the room file: a good one comes into use by itself, or with
+ * room_reload_now. The paths must stay. */
 int server_watch_room_file(struct server *s, const char *room_path, const char *crops_dir,
                            struct err *e);
 
-/* Hands the journal (taken, unless it fails) to its thread, which runs from now on. The live room is
- * there. */
+/* Hands the journal (taken, unless it fails) to its thread, which runs from now on.
+ * The live room is there. */
 int server_start(struct server *s, struct journal *journal, struct err *e);
 
 /* Takes no more requests; when what waits is written and the last replies have left, closes the

@@ -10,9 +10,9 @@
 #include <string.h>
 #include <sys/socket.h>
 
-/* Chosen by us, no source: a person has one or two clients at once, a script that follows the room
- * a few. 32 lines and a quarter of a megabyte let a script send ahead of the answers; 30 s is longer
- * than any program takes that is not stuck. */
+/* Chosen by us, no source: a person has one or two clients at once, a script that
+ * follows the room a few. 32 lines and a quarter of a megabyte let a script send
+ * ahead of the answers; 30 s is longer than any program takes that is not stuck. */
 const struct conn_limits conn_usual_limits = {
     .clients = 64,
     .clients_of_uid = 32,

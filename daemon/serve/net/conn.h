@@ -1,8 +1,9 @@
 /* conn.h - clients on the socket: lines in, lines out, within limits.
  *
- * Knows neither the room nor what a line means: who owns the connections is called when there are
- * lines to look at, and takes them one at a time. A client cannot use up the daemon: what it sends,
- * what it is owed and how long it takes are bounded (struct conn_limits). One thread: the loop's. */
+ * Knows neither the room nor what a line means: who owns the connections is called
+ * when there are lines to look at, and takes them one at a time. A client cannot use
+ * up the daemon: what it sends, what it is owed and how long it takes are bounded
+ * (struct conn_limits). One thread: the loop's. */
 #ifndef TARN_SERVE_NET_CONN_H
 #define TARN_SERVE_NET_CONN_H
 
@@ -94,7 +95,8 @@ struct line *conn_take_line(struct conn *c);
 void conn_put_back(struct conn *c, struct line *line);
 void line_free(struct line *line);
 
-/* A pointer to it is kept beyond this call, or no more; the last one frees a client that is gone. */
+/* A pointer to it is kept beyond this call, or no more; the last one frees a client
+ * that is gone. */
 void conn_ref(struct conn *c);
 void conn_unref(struct conn *c);
 

@@ -1,8 +1,8 @@
 /* held_replies.h - replies that wait until the journal has what they tell of.
  *
- * No answer, not even to a question, may tell of something that a power cut could take back. So a
- * reply leaves only when all that was submitted to the journal's thread before it is done. They leave
- * in the order in which they came. */
+ * No answer, not even to a question, may tell of something that a power cut could
+ * take back. So a reply leaves only when all that was submitted to the journal's
+ * thread before it is done. They leave in the order in which they came. */
 #ifndef TARN_SERVE_NET_HELD_REPLIES_H
 #define TARN_SERVE_NET_HELD_REPLIES_H
 

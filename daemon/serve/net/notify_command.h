@@ -1,8 +1,8 @@
 /* notify_command.h - the room file's command that is told of the day's list and of new notices.
  *
- * It gets one JSON object on its standard input. One runs at a time; what comes meanwhile waits, and
- * only the latest is kept: it holds what is still true of the others. How the last run went is said
- * in `fault`. */
+ * It gets one JSON object on its standard input. One runs at a time; what comes
+ * meanwhile waits, and only the latest is kept: it holds what is still true of the
+ * others. How the last run went is said in `fault`. */
 #ifndef TARN_SERVE_NET_NOTIFY_COMMAND_H
 #define TARN_SERVE_NET_NOTIFY_COMMAND_H
 

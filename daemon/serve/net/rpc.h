@@ -1,7 +1,8 @@
 /* rpc.h - a line from a client as a JSON-RPC 2.0 request, and replies as lines.
  *
- * Pure but for memory: no sockets, no loop. Limits of a line are checked before it is parsed, so that
- * a hostile one builds nothing: length is the reader's business (conn.h), depth is checked here. */
+ * Pure but for memory: no sockets, no loop. Limits of a line are checked before it is
+ * parsed, so that a hostile one builds nothing: length is the reader's business
+ * (conn.h), depth is checked here. */
 #ifndef TARN_SERVE_NET_RPC_H
 #define TARN_SERVE_NET_RPC_H
 
