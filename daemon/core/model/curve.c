@@ -3,6 +3,8 @@
 #include <float.h>
 #include <math.h>
 
+/* A belief may wander to an absurd thirst before readings pull it back. Infinity less infinity
+ * would be NaN, and that would be the end of a forecast; a huge number is only huge. */
 static double bounded(double v)
 {
     return fmax(-DBL_MAX, fmin(DBL_MAX, v));
@@ -27,6 +29,8 @@ static double age_of_full_days(const struct curve *c, double days)
 {
     double x = days / c->spread_day;
 
+    /* Two forms of one formula, each where it keeps its digits: for a large x the 1 is lost in
+     * e^x, for a small one e^x - 1 is. */
     if (x > 1) {
         return c->half_day + days + c->spread_day * log1p(-exp(-x));
     }

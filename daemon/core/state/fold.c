@@ -57,6 +57,8 @@ static bool fold_by_kind(const struct fold *f)
     return false;
 }
 
+/* A room file that was changed may make a meter of what was a container: its old entries say
+ * nothing of the new thing, and are skipped and counted. */
 static bool fits(const struct entry *e, struct subject subject)
 {
     return (entry_kinds[e->kind].subjects & (1U << (unsigned)subject.kind)) != 0;
@@ -76,6 +78,8 @@ void fold_entry(struct state *s, const struct room *room, const struct entry *e)
         .vessel = pot ? &room->container[subject.at] : NULL,
     };
 
+    /* Counted before anything is judged: an entry about a thing that is gone still says that
+     * somebody was there. */
     if (!s->first_s) {
         s->first_s = e->happened_s;
     }
@@ -83,6 +87,8 @@ void fold_entry(struct state *s, const struct room *room, const struct entry *e)
         s->latest_s = e->happened_s;
     }
     s->n_entries++;
+    /* Skipped and not refused: the journal is the truth, and the room file may get the thing
+     * back. */
     if (!fits(e, subject) || !fold_by_kind(&f)) {
         s->n_skipped++;
     }

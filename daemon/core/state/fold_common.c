@@ -11,6 +11,8 @@ double fold_figure_or(const struct entry *e, enum figure f, double otherwise)
     return entry_has(e, f) ? e->figure[f] : otherwise;
 }
 
+/* Entries come in order, but for two of one instant: the later number wins, as it does in the
+ * journal. */
 void fold_measure(const struct fold *f, struct measured *m, enum figure figure)
 {
     const struct entry *e = f->e;
@@ -32,6 +34,7 @@ void fold_measure_container(const struct fold *f, struct container_state *cs)
     fold_measure(f, &cs->ph, FIGURE_PH);
     fold_measure(f, &cs->temp, FIGURE_TEMP_C);
     fold_measure(f, &cs->volume, FIGURE_VOLUME_L);
+    /* A level alone is a look, and no reading of the solution. */
     if (entry_has(e, FIGURE_EC_MS_CM) || entry_has(e, FIGURE_PH)) {
         cs->readings++;
     }
@@ -66,6 +69,8 @@ void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_
     }
 }
 
+/* A product that the room file has no longer has no shelf to be taken from. What is left may
+ * fall below nothing: then a delivery was not told (notice.h). */
 void fold_use_amounts(const struct fold *f)
 {
     for (size_t i = 0; i < f->e->n_amounts; i++) {
@@ -89,6 +94,8 @@ void fold_anchor_container(const struct fold *f)
         forecast_ec_by(f->room, f->s, f->at, f->e->happened_s, ec_by);
         memcpy(cs->ec_by, ec_by, sizeof ec_by);
     }
+    /* The forecast passed the line on the way: from here on that is what was known, and no
+     * better belief moves it. */
     if (now.condition == CONDITION_ON_FLOAT && !cs->reached_s) {
         cs->reached_s = forecast_float_s(f->room, f->s, f->at);
     }
@@ -116,6 +123,8 @@ void fold_anchor_all(const struct fold *f)
     }
 }
 
+/* Also what all containers drew so far, so that what leaves the reservoir from here on is a
+ * difference of two such sums. */
 void fold_anchor_reservoir(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;

@@ -168,6 +168,8 @@ static void float_is_not_working(const struct fold *f)
 
         cs->body.volume_l = cs->level_l - curve_use_l(&cs->curve, 1, from_day, age_day);
     }
+    /* Without a level the eye says only that it is above the line: so far above that the next
+     * look is worth its walk. */
     cs->body.volume_l = fmax(cs->body.volume_l, line_l + again_l);
 }
 
@@ -248,6 +250,9 @@ bool fold_refilled(const struct fold *f)
     return true;
 }
 
+/* As strong as it was made: the next step of strength goes by what the plant was given last, and
+ * burnt or pale leaves were answered by it. What it was before is the last word on the old
+ * solution, and is learned from. */
 bool fold_bumped(const struct fold *f)
 {
     fold_anchor_container(f);
@@ -281,6 +286,8 @@ bool fold_topped_up(const struct fold *f)
     return true;
 }
 
+/* A stage does not go back: fruit that was seen is not unseen, and a late entry of a younger
+ * stage is only late. */
 bool fold_stage_seen(const struct fold *f)
 {
     int stage = f->pot->crop < 0 ? -1 : crop_find_stage(&f->room->crop[f->pot->crop], f->e->what);
@@ -295,6 +302,7 @@ bool fold_stage_seen(const struct fold *f)
     return true;
 }
 
+/* A part that was picked leaves the plant where it is, with all its work. */
 bool fold_harvested(const struct fold *f)
 {
     if (strcmp(f->e->what, "part") == 0) {

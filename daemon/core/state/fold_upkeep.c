@@ -8,6 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Only these two words bear on what is mixed next (next_strength in jobs_solution.c), and until
+ * the next solution only; the others are for people. */
 bool fold_observation(const struct fold *f)
 {
     if (f->pot && strcmp(f->e->what, "tip-burn") == 0) {
@@ -26,6 +28,7 @@ bool fold_calibrated(const struct fold *f)
     m->calibrated_s = f->e->happened_s;
     m->calibrations++;
     alarm_meter(f->s, (int)f->at, false, f->e->happened_s);
+    /* A slope is always told; an offset only meters for pH have, and not all of them show it. */
     m->slope_pct = f->e->figure[FIGURE_SLOPE_PCT];
     m->offset_mv = fold_figure_or(f->e, FIGURE_OFFSET_MV, NAN);
     m->calibrated =
@@ -84,6 +87,7 @@ static struct hold *hold_of(const struct fold *f)
     return &s->hold[s->n_holds++];
 }
 
+/* It holds for this cycle of the job: once done, the next one comes by its own window. */
 bool fold_deferred(const struct fold *f)
 {
     struct hold *h = hold_of(f);

@@ -132,6 +132,8 @@ static void walk_leg(struct walk *w, double to_day)
     w->age_day = end;
 }
 
+/* Ends, since each leg reaches its day, the next stage or the line, and there are a handful of
+ * stages and one line. Shut off and drained nothing is drunk. */
 static void walk_to(struct walk *w, double to_day)
 {
     if (!w->crop || w->cs->drained) {
@@ -204,6 +206,8 @@ struct lean forecast_ec_thirst(const double by[EC_BY_N])
     return out;
 }
 
+/* By the closed form at once: until the line no stage changes how fast the level falls, since
+ * stages differ in what is taken up and not in what is drunk. */
 int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i)
 {
     const struct container_state *cs = &s->container[i];
@@ -223,6 +227,8 @@ int64_t forecast_float_s(const struct room *room, const struct state *s, size_t 
     return instant_at(cs, curve_age_day(&cs->curve, 1, w.age_day, above_l));
 }
 
+/* On float alone, where water is topped up and salt is not. Leg by leg, as walk_to goes, since
+ * the uptake is another in each stage. */
 int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size_t i,
                             double ec_ms_cm, int64_t from_s)
 {
@@ -252,6 +258,8 @@ int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size
     return w.body.ec_ms_cm > ec_ms_cm ? FORECAST_NEVER : instant_at(cs, w.age_day);
 }
 
+/* The life of a solution is counted from the float line: before that the container is drunk down
+ * and not topped up, and the solution is the starting one. */
 int64_t forecast_solution_since_s(const struct room *room, const struct state *s, size_t i)
 {
     int64_t float_s = forecast_float_s(room, s, i);
@@ -260,6 +268,9 @@ int64_t forecast_solution_since_s(const struct room *room, const struct state *s
     return float_s > changed_s ? float_s : changed_s;
 }
 
+/* Roots that grew in the air above the solution drown when it rises over them (common practice
+ * with passive hydroponics; the rule itself stands in rules.c). A plant that is days old has
+ * none yet. */
 double forecast_safe_volume_l(const struct room *room, const struct state *s, size_t i, int64_t t_s)
 {
     const struct container *c = &room->container[i];
@@ -278,6 +289,7 @@ double forecast_safe_volume_l(const struct room *room, const struct state *s, si
     return fmax(f.body.volume_l, c->float_volume_l);
 }
 
+/* Of a container that stands idle what it drew in its life counts on: the reservoir gave it. */
 double forecast_drawn_l(const struct room *room, const struct state *s, int64_t t_s)
 {
     double sum = 0;
@@ -322,6 +334,8 @@ int64_t forecast_reservoir_at_s(const struct room *room, const struct state *s, 
     if (forecast_drawn_l(room, s, after) < spare_l) {
         return FORECAST_NEVER;
     }
+    /* By halves: the sum over containers of different age has no inverse in closed form, and it
+     * never falls. */
     while (after - before > MINUTE_S) {
         int64_t middle = before + (after - before) / 2;
 

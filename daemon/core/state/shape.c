@@ -19,6 +19,8 @@ static void *at_mine(void *in, const struct field *f)
     return (char *)in + f->at;
 }
 
+/* By memcpy and not by a cast: a field is found by its offset alone, and a pointer of another
+ * type to it is not ours to make. */
 static size_t count_at(const void *in, size_t bytes)
 {
     size_t n;
@@ -35,6 +37,7 @@ static void *owned_at(const void *in, const struct field *f)
     return p;
 }
 
+/* What parts own first: they lie in what is freed afterwards. */
 void shape_free_owned(void *in, const struct shape *shape)
 {
     for (size_t i = 0; i < shape->n_fields; i++) {
@@ -63,6 +66,8 @@ void shape_own_copies(void *in, const struct shape *shape)
         if (owned) {
             memcpy(at_mine(in, f), &part, sizeof part);
         }
+        /* A copy has room for what is in it and no more; growing it later is mem_grow's
+         * business. */
         if (f->cap_at) {
             memcpy((char *)in + f->cap_at, &n, sizeof n);
         }
@@ -116,6 +121,8 @@ static double number_at(const void *p, enum field_type type)
     return NAN;
 }
 
+/* To the last bit, since the live state and the folded one went through the same steps. Two that
+ * are unknown are the same. */
 static bool same_numbers(const void *a, const void *b, const struct way *w, struct text *why)
 {
     double x = number_at(a, w->field->type);
@@ -140,6 +147,7 @@ static bool same_texts(const char *a, const char *b, const struct way *w, struct
     return equal;
 }
 
+/* Without it the longer of two lists would be read beyond the shorter one's end. */
 static bool same_counts(size_t a, size_t b, const struct way *up, const struct field *f,
                         struct text *why)
 {
@@ -153,6 +161,8 @@ static bool same_counts(size_t a, size_t b, const struct way *up, const struct f
     return a == b;
 }
 
+/* By fields and not by memcmp, which would compare the padding, the addresses of what is owned,
+ * and two NaN bit by bit. Stops at the first difference: one is enough to look for. */
 static bool same(const void *a, const void *b, const struct shape *shape, const struct way *up,
                  struct text *why)
 {

@@ -51,6 +51,8 @@ void state_init(struct state *s, const struct room *room)
         s->meter[i].offset_mv = NAN;
     }
     s->reservoir.recipe = -1;
+    /* What no journal has told yet is what a room is like at large: the plants' beliefs begin
+     * with their planting (observe_start). */
     s->factor = belief_room();
     s->drift = ph_drift_room();
 }
@@ -330,6 +332,8 @@ void state_deinit(struct state *s)
     memset(s, 0, sizeof *s);
 }
 
+/* Shares nothing with the original: deeds try their entries on a copy (deed_draft.c), and rooms
+ * that are supposed live on one (what_if.c). */
 void state_copy(struct state *to, const struct state *from)
 {
     *to = *from;

@@ -19,6 +19,7 @@ static const struct calibrated *calibration_at(const struct meter_state *m, int6
     return last;
 }
 
+/* What a slope and an offset have to be is the chemistry's business (standards.h). */
 static enum verdict judge(enum meter_kind kind, const struct calibrated *c,
                           char why[VERDICT_WHY_MAX])
 {
@@ -42,6 +43,8 @@ enum trust trust_of_meter(const struct room *room, const struct state *s, size_t
         (void)snprintf(why, TRUST_WHY_MAX, "%s was not calibrated yet", m->name);
         return TRUST_UNCALIBRATED;
     }
+    /* Unfit is worse than old: a bad electrode reads wrong the day it is calibrated, an old one
+     * has drifted a little. */
     if (judge(m->kind, c, verdict) == VERDICT_BAD) {
         (void)snprintf(why, TRUST_WHY_MAX, "%s was unfit: %s", m->name, verdict);
         return TRUST_BAD;
@@ -56,6 +59,7 @@ enum trust trust_of_meter(const struct room *room, const struct state *s, size_t
     return TRUST_GOOD;
 }
 
+/* An entry is as good as the worst of the meters that it was read with. */
 enum trust trust_of_entry(const struct room *room, const struct state *s, const struct entry *e,
                           char why[TRUST_WHY_MAX])
 {
@@ -77,6 +81,7 @@ enum trust trust_of_entry(const struct room *room, const struct state *s, const 
         enum trust t =
             meter < 0 ? TRUST_GOOD : trust_of_meter(room, s, (size_t)meter, e->happened_s, one);
 
+        /* The first of two alike is told: one reason is enough to go and calibrate. */
         if (t > worst) {
             worst = t;
             (void)snprintf(why, TRUST_WHY_MAX, "%s", one);

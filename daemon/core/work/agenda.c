@@ -28,6 +28,8 @@ const struct task *agenda_find(const struct agenda *a, int64_t id)
     return NULL;
 }
 
+/* Sorted once and searched by halves: each plan asks of each of its jobs where the plan before
+ * had it, and walking all pairs would grow with the square of the room. */
 static int by_key(const void *pa, const void *pb)
 {
     const struct keyed *a = pa;
@@ -84,6 +86,9 @@ double task_jobs_l(const struct task *t)
     return sum;
 }
 
+/* A mix that was made for another task is left to that, however near it is: its changes still
+ * want it. One that was made for this task serves whatever its strength came out at: it was made
+ * to be used. One that was told without a task has to be near. */
 bool task_mix_is_there(const struct state *s, const struct task *t, double wanted_l)
 {
     const struct reservoir_state *r = &s->reservoir;
@@ -94,11 +99,14 @@ bool task_mix_is_there(const struct state *s, const struct task *t, double wante
            r->body.volume_l >= wanted_l * (1 - SCARCE_FRAC);
 }
 
+/* Nobody goes back to a day that is past: what was left then is work of today. */
 bool task_is_on(const struct task *t, int32_t day, int32_t today)
 {
     return t->on == day || (day == today && t->on < today);
 }
 
+/* By the end of the window and not by the due day, which is when work is done best: a window is
+ * there to be used. */
 bool task_is_overdue(const struct task *t, int32_t today)
 {
     return today > t->latest;

@@ -24,6 +24,7 @@ static bool other_serves(const struct bundling *b, const struct job *j, unsigned
     return false;
 }
 
+/* Before the rest is bundled, so that a visit is not set on a day by a job that falls away. */
 static void bundle_unless_served(const struct bundling *b, const struct job **job, size_t n,
                                  unsigned by)
 {

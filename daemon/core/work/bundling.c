@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* By the job's key and not by the task: tasks are put together anew, jobs go on. */
 int32_t bundling_kept_day(const struct bundling *b, const struct job *j)
 {
     const struct keyed *found = agenda_find_key(b->kept, b->n_kept, j);
@@ -15,6 +16,8 @@ int32_t bundling_kept_day(const struct bundling *b, const struct job *j)
     return found ? b->before->task[found->task].on : DAY_NONE;
 }
 
+/* The window begins as the first job's and narrows as others are put in (bundling_put). A day
+ * that is past becomes today: what is late is done now. */
 struct task *bundling_open(const struct bundling *b, const struct job *first, int32_t on)
 {
     struct agenda *a = b->out;
@@ -36,6 +39,8 @@ struct task *bundling_open(const struct bundling *b, const struct job *first, in
     return t;
 }
 
+/* A visit has to suit every one of its jobs, so the windows are cut to what they share; it is
+ * due when the first of them is. */
 void bundling_put(struct task *t, const struct job *j)
 {
     task_add_job(t, j);
@@ -45,6 +50,8 @@ void bundling_put(struct task *t, const struct job *j)
     t->minutes += j->minutes;
 }
 
+/* What is late joins any visit (may_join), and its window lies before that of the others: cut to
+ * what they share the two ends change places. */
 void bundling_mend_window(struct task *t)
 {
     if (t->earliest > t->on) {
@@ -61,6 +68,8 @@ void bundling_mend_window(struct task *t)
     }
 }
 
+/* The reason of the job that set the day stands for the others: a list of all would fit no line
+ * of a screen. */
 static void say_how_many(struct task *t)
 {
     char first[sizeof t->job->why];
@@ -88,6 +97,7 @@ static int by_due(const void *pa, const void *pb)
  * serves, as nearly as the room's tolerance says. */
 static bool may_join(const struct bundling *b, const struct task *t, const struct job *j)
 {
+    /* Late is past its latest day: every day is as good for that, the sooner the better. */
     bool in_time = j->earliest <= t->on && (j->latest >= t->on || j->latest < b->today);
     double slack = t->mix_ec_ms_cm * b->room->tolerance_pct / 100;
 
@@ -100,6 +110,9 @@ static bool may_join(const struct bundling *b, const struct task *t, const struc
     return true;
 }
 
+/* The textbook stabs intervals at their last day, which makes the fewest visits. Here it is the
+ * due day of the job that is due first: work on the last moment leaves no day for a visit that
+ * is forgotten, and what is due later still joins if its window is open. */
 void bundle_visits(const struct bundling *b, const struct job **job, size_t n)
 {
     bool *taken = mem_array(n, sizeof *taken);

@@ -107,6 +107,7 @@ void change_plan_init(const struct room *room, const struct state *s, int64_t no
     };
     for (int32_t day = 0; day < CHANGE_PLAN_DAYS; day++) {
         out->budget_min[day] = room_budget_min(room, out->today + day);
+        /* A day without minutes is a day off, whatever the calendar says. */
         out->off[day] = !(out->budget_min[day] > 0);
     }
     for (size_t i = 0; i < n; i++) {

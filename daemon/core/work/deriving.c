@@ -50,6 +50,8 @@ int64_t deriving_later(int64_t a_s, int64_t b_s)
     return a_s > b_s ? a_s : b_s;
 }
 
+/* Days of 24 hours. When clocks change the instant is an hour off by the wall, which moves a job
+ * only where it lies within that hour of midnight: nothing here is due to the hour. */
 int64_t deriving_days_after(int64_t t_s, double days)
 {
     return t_s + (int64_t)(days * 86400);
@@ -60,6 +62,8 @@ int32_t deriving_day(const struct deriving *d, int64_t t_s)
     return zone_day(&d->room->zone, t_s);
 }
 
+/* Volumes and strengths of a day are those that whoever comes in the morning will find; at
+ * midnight a container holds a night's use more. */
 int64_t deriving_morning_s(const struct deriving *d, int32_t day)
 {
     return zone_instant_s(&d->room->zone, deriving_max_day(day, d->today), d->room->day_start_s);
@@ -105,6 +109,7 @@ static void leave_days_off(const struct deriving *d, const struct hold *h, struc
     /* Not twice a day, nor before the day that it was put off to. */
     int32_t again = j->done_on >= d->today ? d->today + 1 : d->today;
     int32_t soonest = h ? deriving_max_day(again, h->until_day) : again;
+    /* The part of the window that is still to come; a window that is past is today. */
     int32_t from = deriving_max_day(j->earliest, d->today);
     int32_t to = deriving_max_day(j->latest, from);
     int32_t due = working_day(d->room, j->due, from, to);
@@ -121,6 +126,8 @@ static void leave_days_off(const struct deriving *d, const struct hold *h, struc
     }
 }
 
+/* What a person said comes first: a job that was put off to a day off is moved on from there,
+ * and not put back to before it. The horizon comes last, since both may carry a job beyond it. */
 void deriving_add(const struct deriving *d, struct job *j)
 {
     const struct hold *h = job_hold(d->s, j);

@@ -18,6 +18,8 @@ char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j)
     return buf;
 }
 
+/* Subjects by their place in the room file and not by name: both jobs are of one room, and a
+ * plan compares keys thousands of times. */
 int job_compare_keys(const struct job *a, const struct job *b)
 {
     const int64_t key_a[] = {a->kind, a->care, a->subject.kind, (int64_t)a->subject.at, a->cycle};
@@ -35,6 +37,7 @@ const struct hold *job_hold(const struct state *s, const struct job *j)
 {
     char word[ENTRY_WORD_MAX + 1];
 
+    /* Mostly nobody said anything, and this is asked of every job. */
     if (s->n_holds == 0) {
         return NULL;
     }
@@ -70,6 +73,7 @@ int32_t job_bump_cycle(int32_t solution, int32_t bumps)
     return solution * BUMPS_A_SOLUTION + bumps;
 }
 
+/* Which solution a bump was for: one that is gone needs none any more. */
 static int32_t solution_of_bump(const struct job *j)
 {
     return j->cycle / BUMPS_A_SOLUTION;
@@ -120,6 +124,7 @@ static int32_t cycle_now(const struct state *s, const struct job *j)
     return j->cycle;
 }
 
+/* Cycles only ever go up, but for a void: then the job is open again, as it should be. */
 bool job_is_done(const struct state *s, const struct job *j)
 {
     return cycle_now(s, j) > j->cycle;
@@ -168,6 +173,8 @@ int32_t job_rests_until(const struct room *room, const struct state *s, const st
         rest_day = interval_day(room, s, j);
         break;
     }
+    /* A job that was dropped does not come back on the same day: the person who dropped it would
+     * have to drop it again at once. */
     return today + (int32_t)fmax(1, ceil(rest_day));
 }
 
@@ -178,6 +185,7 @@ void job_gone_reason(const struct room *room, const struct state *s, const struc
     const struct container_state *cs = container_of(s, j);
     char day[DAY_TEXT_MAX];
 
+    /* The harvest is looked at first: it ends everything else that a container wanted. */
     if (cs->crop < 0 && cs->harvested_s && j->kind != TASK_START) {
         (void)snprintf(buf, len, "%s was harvested on %s", name,
                        day_format(day, zone_day(&room->zone, cs->harvested_s)));

@@ -20,6 +20,9 @@ static int64_t measured_s(const struct container_state *cs)
     return deriving_later(cs->changed_s, deriving_later(cs->ec.at_s, cs->ph.at_s));
 }
 
+/* A walk to read tells the level too, so that a look at the level by then would be a second walk
+ * for the same figure. Only the first reading counts: the looks before the float line are in the
+ * first weeks. */
 bool deriving_first_reading_by(const struct deriving *d, size_t i, int32_t day)
 {
     const struct container_state *cs = &d->s->container[i];
@@ -76,6 +79,7 @@ void derive_calibrate(const struct deriving *d, size_t i)
     char day[DAY_TEXT_MAX];
     char why[TRUST_WHY_MAX];
 
+    /* Judged at the calibration itself: one that was good then and is old by now is no bad one. */
     if (ms->calibrated_s && trust_of_meter(d->room, d->s, i, ms->calibrated_s, why) == TRUST_BAD) {
         j.due = deriving_day(d, ms->calibrated_s); /* again, once it is clean or replaced */
         deriving_say_why(&j, "%s", why);
@@ -84,6 +88,7 @@ void derive_calibrate(const struct deriving *d, size_t i)
         deriving_say_why(&j, "last calibrated on %s",
                          day_format(day, deriving_day(d, ms->calibrated_s)));
     } else {
+        /* Since the journal began, and not since today: else it would never become late. */
         j.due = d->s->first_s ? deriving_day(d, d->s->first_s) : d->today;
         deriving_say_why(&j, "never calibrated yet, as far as the journal knows");
     }
@@ -99,6 +104,8 @@ static void add_care(const struct deriving *d, enum care_kind care, struct job *
 {
     char day[DAY_TEXT_MAX];
 
+    /* 0 days is how the room file says never; a thing of which nothing was told has no day to
+     * count from. */
     if (!(d->room->care_every_day[care] > 0) || last_s == 0) {
         return;
     }
@@ -183,6 +190,7 @@ void derive_looks(const struct deriving *d)
         const struct alarm_states *as = alarm_states_of(d->s, a->subject);
         struct job j = deriving_job(TASK_LOOK, a->subject.kind, a->subject.at, as->opened);
 
+        /* One fault shows in more than one figure, and a walk for each would be the same walk. */
         if (a->seen || graver_is_told(&alarms, i)) {
             continue;
         }

@@ -1,6 +1,8 @@
 /* jobs_derive.c - asks for the jobs of each kind in turn. */
 #include "daemon/core/work/deriving.h"
 
+/* As many as the state has: in a room that is supposed (what_if.h) these are more than the
+ * file's. */
 static void each(const struct deriving *d, size_t n,
                  void (*derive)(const struct deriving *, size_t))
 {
@@ -57,12 +59,15 @@ static void derive_kind(const struct deriving *d, enum task_kind kind)
     }
 }
 
+/* No job knows of another here: what one makes needless is seen to when they become tasks
+ * (agenda_derive.c), so that a rule can be read by itself. */
 void jobs_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
                  struct jobs *out)
 {
     struct deriving d = {.room = room, .s = s, .now_s = now_s, .out = out};
 
     d.today = zone_day(&room->zone, now_s);
+    /* In civil days of the room's zone, as all windows are: a person plans in mornings. */
     d.end_day = d.today + horizon_days;
     for (int kind = 0; kind < TASK_KIND_N; kind++) {
         derive_kind(&d, (enum task_kind)kind);

@@ -37,6 +37,8 @@ static int32_t start_day(const struct deriving *d, size_t i)
     return c->replant && cs->cleaned_s ? deriving_day(d, cs->cleaned_s) + 1 : DAY_NONE;
 }
 
+/* Seedlings are sown to be ready on a day: a start does not come before it, and others that come
+ * to the same day are done in the same visit. */
 void derive_start(const struct deriving *d, size_t i)
 {
     const struct container *c = &d->room->container[i];
@@ -133,6 +135,8 @@ void derive_check(const struct deriving *d, size_t i)
     }
 }
 
+/* Also for the rules that leave a plant alone when it is about to go: they ask for the window
+ * and add no job. */
 struct job deriving_harvest_window(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];

@@ -84,6 +84,7 @@ void derive_change(const struct deriving *d, size_t i)
     j.recipe = stage->recipe_at;
     j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
     j.volume_l = c->float_volume_l - c->remainder_l;
+    /* Draining and looking take their time, and the filling takes as long as the pump does. */
     j.minutes = fmax(d->room->labour.change_min, j.volume_l / d->room->reservoir.flow_l_min);
     if (cs->drained) {
         deriving_say_why(&j, "it was drained and waits for its new solution");
@@ -169,6 +170,8 @@ void derive_bump(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
+/* Due at once, since it is out of its band already, and a day later at the most: the drift goes
+ * on. The cycle is that of readings, so that the next one asks anew. */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];

@@ -22,6 +22,8 @@ static void expect_use(const struct deriving *d, double *need)
             j->due >= d->today + REORDER_AHEAD_D) {
             continue;
         }
+        /* Bumps are left out: when they come is a guess. The stock at which to order again has
+         * room for them (our own choice). */
         share = solution_dose(j->ec_ms_cm, d->room->source.ec_ms_cm, r->ec_gain_ms_cm);
         for (size_t k = 0; k < r->n_doses; k++) {
             need[r->dose[k].product] += share * r->dose[k].per_l * j->volume_l;
@@ -40,6 +42,8 @@ static void reorder_product(const struct deriving *d, size_t i, double need)
     char left[QUANTITY_TEXT_MAX];
     char wants[QUANTITY_TEXT_MAX];
 
+    /* Not once it is ordered: the job would stand there until the parcel comes, and be done
+     * twice. */
     if (!(p->reorder_at > 0) || ps->ordered || ps->left - need > p->reorder_at) {
         return;
     }

@@ -16,6 +16,8 @@ void notices_deinit(struct notices *n)
     *n = (struct notices){0};
 }
 
+/* The key is what makes a notice the same one tomorrow: matter and subject, without figures, so
+ * that a reservoir that falls on is told of once. */
 __attribute__((format(printf, 4, 5))) static void add(struct notices *out, const char *matter,
                                                       const char *subject, const char *fmt, ...)
 {
@@ -40,6 +42,8 @@ static void notice_reservoir(const struct room *room, const struct state *s, int
     char low[QUANTITY_TEXT_MAX];
     char draw[QUANTITY_TEXT_MAX];
 
+    /* A reservoir that was never filled is a job and no emergency; while it holds a mix the
+     * floats are shut off on purpose; and where nothing draws, low is as good as full. */
     if (!s->reservoir.at_s || s->reservoir.holds_mix || volume_l > v->low_l || !(draw_l > 0)) {
         return;
     }
@@ -60,6 +64,7 @@ static void notice_alarms(const struct room *room, const struct state *s, struct
 {
     struct alarms alarms;
 
+    /* Also those that were looked at: they are still wrong, and are said to be known. */
     alarms_derive(room, s, &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
@@ -70,6 +75,7 @@ static void notice_alarms(const struct room *room, const struct state *s, struct
     alarms_deinit(&alarms);
 }
 
+/* Less than nothing is a delivery that was not told, not a theft: the person is asked for it. */
 static void notice_stock(const struct room *room, const struct state *s, struct notices *out)
 {
     for (size_t i = 0; i < s->n_products; i++) {
@@ -89,6 +95,7 @@ static void notice_source(const struct room *room, const struct state *s, const 
     char need[QUANTITY_TEXT_MAX];
     char has[QUANTITY_TEXT_MAX];
 
+    /* Once the morning has come it is too late to be warned. */
     if (!water_need_next(room, s, a, now_s, &n) || n.by_s <= now_s || n.has_l >= n.need_l) {
         return;
     }
@@ -109,6 +116,8 @@ static void notice_overdue(const struct room *room, const struct agenda *a, int6
     for (size_t i = 0; i < a->n; i++) {
         const struct task *t = &a->task[i];
 
+        /* Only what loses plants: a late calibration told every morning teaches people not to
+         * read notices. */
         if (task_is_overdue(t, today) && task_kinds[t->kind].loses_plants) {
             (void)snprintf(id, sizeof id, "%lld", (long long)t->id);
             add(out, "overdue", id, "task %s (%s) is %d days over: %s", id,
@@ -126,6 +135,8 @@ void notices_derive(const struct room *room, const struct state *s, const struct
     notice_stock(room, s, out);
     notice_source(room, s, a, now_s, out);
     notice_overdue(room, a, now_s, out);
+    /* A name that was changed in the room file alone leaves its history behind; nothing else
+     * tells of it. */
     if (s->n_skipped) {
         add(out, "skipped", "room",
             "%lld entries are about things that the room file no longer has; they are kept",
@@ -133,6 +144,8 @@ void notices_derive(const struct room *room, const struct state *s, const struct
     }
 }
 
+/* All others come with an entry or with the day's start, at which the daemon looks anyway. The
+ * draw is known, so these two instants are as well, and it need not wake to look. */
 int64_t notices_next_s(const struct room *room, const struct state *s, int64_t now_s)
 {
     int64_t low_s = forecast_reservoir_at_s(room, s, room->reservoir.low_l, now_s);

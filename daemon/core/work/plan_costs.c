@@ -18,6 +18,9 @@ struct planned_changes {
     const struct task **task; /* owned; of each job */
 };
 
+/* The plan is priced as it stands, and not as it would be made today: it may stand outside of
+ * windows that have moved since, which are widened here until it fits. Otherwise the plan that
+ * people work by would have no price at all. */
 static void read_agenda(const struct room *room, const struct state *s, int64_t now_s,
                         const struct agenda *a, struct planned_changes *out)
 {
@@ -80,6 +83,8 @@ double plan_costs_gap_pct(const struct room *room, const struct state *s, int64_
 
     read_agenda(room, s, now_s, a, &c);
     cost = plan_cost_of(&c.plan.room, c.plan.job, c.plan.n, c.plan.slot);
+    /* What the plan costs says nothing by itself. The bound is a lower one: the true gap is at
+     * most this. */
     least = plan_least(&c.plan.room, c.plan.job, c.plan.n, EFFORT_BOUND, cost);
     planned_changes_deinit(&c);
     return least > 0 && isfinite(cost) ? 100 * (cost - least) / least : NAN;
@@ -94,6 +99,8 @@ static struct other_day on_day(const struct planned_changes *c, const struct tas
     struct other_day o = {.day = p->today + day};
 
     for (size_t i = 0; i < p->n; i++) {
+        /* What is on today's list was read and prepared for: a choice about another day leaves
+         * it alone. */
         if (c->task[i] == t) {
             job[i].earliest = job[i].latest = day;
         } else if (p->slot[i].day == 0) {
@@ -126,6 +133,8 @@ size_t plan_costs_other_days(const struct room *room, const struct state *s, int
     *out_is = plan_amounts_of(&c.plan.room, c.plan.job, c.plan.n, c.plan.slot);
     is = plan_price(&c.plan.room.cost, out_is);
     on = t->on > c.plan.today ? t->on - c.plan.today : 0;
+    /* Up to a day past its window, so that a person sees what being late costs. Half of the days
+     * lie before the planned one, where so many serve. */
     for (int32_t day = on - PLAN_COSTS_DAYS_MAX / 2;
          n < PLAN_COSTS_DAYS_MAX && day <= on + PLAN_COSTS_DAYS_MAX; day++) {
         bool serves = day >= 0 && day < CHANGE_PLAN_DAYS && day != on && !c.plan.off[day] &&

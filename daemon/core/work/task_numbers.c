@@ -36,6 +36,9 @@ static int by_tasks(const void *pa, const void *pb)
     return a->before < b->before ? -1 : a->before > b->before;
 }
 
+/* The task with which most jobs are shared goes on under the number. Ties go to the older
+ * number, which more people have heard, and then to the order of the list, so that the same
+ * plans always give the same numbers. */
 static int by_most_shared(const void *pa, const void *pb)
 {
     const struct overlap *a = pa;
@@ -62,6 +65,7 @@ static struct overlap *find_overlaps(const struct agenda *before, const struct a
     size_t n = 0;
     size_t merged = 0;
 
+    /* Both are sorted by key: one walk along the two meets every job that they share. */
     for (size_t i = 0, k = 0; i < n_new && k < n_old;) {
         int order = job_compare_keys(new[i].job, old[k].job);
 
@@ -165,8 +169,11 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
     bool *kept = mem_array(before->n, sizeof *kept);
     int64_t *moved_to = mem_array(before->n, sizeof *moved_to);
 
+    /* A number is never given twice, also when its task is long gone: the journal still names
+     * it. */
     fresh->next_id = before->next_id > 1 ? before->next_id : 1;
     for (size_t i = 0; i < n_overlaps; i++) {
+        /* One number goes to one task: of a task that fell apart the larger part keeps it. */
         if (!kept[overlap[i].before] && fresh->task[overlap[i].fresh].id == 0) {
             kept[overlap[i].before] = true;
             fresh->task[overlap[i].fresh].id = overlap[i].id;
@@ -178,6 +185,8 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
         }
     }
     for (size_t i = 0; i < n_overlaps; i++) {
+        /* Where most of its work went: only when all numbers are given, since it may be a new
+         * one. */
         if (!moved_to[overlap[i].before]) {
             moved_to[overlap[i].before] = fresh->task[overlap[i].fresh].id;
         }
@@ -187,6 +196,7 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
             end_task(room, s, now_s, &before->task[i], moved_to[i], ends);
         }
     }
+    /* Last, when the tasks have their numbers: a mix that is there is known by its task's. */
     chain_mixes(s, zone_day(&room->zone, now_s), fresh);
     free(overlap);
     free(kept);

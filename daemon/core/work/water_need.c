@@ -22,6 +22,8 @@ static double need_of(const struct room *room, const struct state *s, const stru
         }
         return fmax(0, t->mix_l - forecast_reservoir(room, s, by_s).volume_l) +
                room->reservoir.capacity_l;
+    /* Listed, so that a new kind does not compile before somebody asked what water it takes. A
+     * bump is a concentrate in what is there. */
     case TASK_CHECK:
     case TASK_BUMP:
     case TASK_PH:
@@ -42,6 +44,8 @@ bool water_need_next(const struct room *room, const struct state *s, const struc
 {
     int32_t today = zone_day(&room->zone, now_s);
 
+    /* The first only: the source's tank is empty after it, and what the next takes is another
+     * day's water. A day that is past is this morning. */
     for (size_t i = 0; i < a->n; i++) {
         const struct task *t = &a->task[i];
         int64_t by_s =

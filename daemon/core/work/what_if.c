@@ -12,6 +12,7 @@
 
 #define WORD_MAX_LEN 64
 
+/* Only what a supposition may change is copied, the rest is the room's own. */
 void what_if_init(struct what_if *w, const struct room *room, const struct state *s)
 {
     w->room = *room;
@@ -41,6 +42,7 @@ static int suppose_off(struct what_if *w, const char *text, int32_t today, struc
         when_parse_day(dots ? dots + 2 : first, today, &days.to, e) < 0) {
         return e->code;
     }
+    /* Nobody means no days at all by that. */
     if (days.to < days.from) {
         return err_set(e, ERR_RANGE, "off: the last day comes before the first");
     }
@@ -49,6 +51,7 @@ static int suppose_off(struct what_if *w, const char *text, int32_t today, struc
     return 0;
 }
 
+/* The level of today stays as it is: what is supposed is the vessel, from the next filling on. */
 static int suppose_reservoir(struct what_if *w, const char *text, struct err *e)
 {
     struct reservoir *v = &w->room.reservoir;
@@ -58,6 +61,7 @@ static int suppose_reservoir(struct what_if *w, const char *text, struct err *e)
     if (rc < 0) {
         return rc;
     }
+    /* What does not hold that has no room for a mix, and the planner no plan. */
     if (!(capacity_l > v->low_l && capacity_l > v->remainder_l + v->line_loss_l)) {
         return err_set(
             e, ERR_RANGE,
@@ -68,6 +72,7 @@ static int suppose_reservoir(struct what_if *w, const char *text, struct err *e)
     return 0;
 }
 
+/* Beyond 50 % the word has no meaning: a plant would be given half or three times what it wants. */
 static int suppose_tolerance(struct what_if *w, const char *text, struct err *e)
 {
     double pct;
@@ -82,6 +87,10 @@ static int suppose_tolerance(struct what_if *w, const char *text, struct err *e)
     return rc;
 }
 
+/* The twin stands as its model does, plant, belief and solution, so that its work comes with
+ * that one's: the question is what more of the same would cost. Its name cannot be in a room
+ * file and is unlike all others; a name that is too long is cut, which the number behind it
+ * bears. */
 static void add_twin(struct what_if *w, size_t of)
 {
     size_t cap = w->room.n_containers;
@@ -104,6 +113,8 @@ static int suppose_more(struct what_if *w, const char *text, struct err *e)
     struct subject like;
     int64_t n;
 
+    /* The widths are those of the two arrays; the number is read by num_parse_int, which takes
+     * no "4x". */
     if (sscanf(text, "%63s like %63s", count, name) != 2) {
         return err_set(e, ERR_SYNTAX,
                        "more: how many like which container, as in 'more 4 like A1'");
@@ -123,6 +134,8 @@ static int suppose_more(struct what_if *w, const char *text, struct err *e)
     return 0;
 }
 
+/* By words as a person says them, and one supposition a call: several are several calls, on the
+ * same copy. */
 int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct err *e)
 {
     char word[WORD_MAX_LEN] = "";
