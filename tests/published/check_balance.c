@@ -111,11 +111,12 @@ static void name_row(char row[64], const json_t *t, const char *what)
 static void a_dose_is_what_the_program_says(void **state)
 {
     json_t *root;
+    json_t *all = titrations(&root); /* not in the loop's head, which is asked anew each time */
     json_t *t;
     size_t i;
 
     (void)state;
-    json_array_foreach(titrations(&root), i, t)
+    json_array_foreach(all, i, t)
     {
         struct dissolved w = water_of(t);
         enum reagent r = reagent_of(json_string_value(json_object_get(t, "reagent")));
@@ -141,11 +142,12 @@ static void a_dose_is_what_the_program_says(void **state)
 static void what_is_left_after_a_dose_holds_when_the_gas_has_gone(void **state)
 {
     json_t *root;
+    json_t *all = titrations(&root); /* not in the loop's head, which is asked anew each time */
     json_t *t;
     size_t i;
 
     (void)state;
-    json_array_foreach(titrations(&root), i, t)
+    json_array_foreach(all, i, t)
     {
         struct dissolved w = water_of(t);
         enum reagent r = reagent_of(json_string_value(json_object_get(t, "reagent")));

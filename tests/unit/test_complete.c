@@ -267,18 +267,14 @@ static void the_schema_knows_every_kind_of_task_alarm_and_figure(void **ctx)
     json_t *defs = schema_defs(&schema);
     const json_t *figures = json_object_get(property(defs, "entry", "figures"), "properties");
     const json_t *alarm = json_object_get(property(defs, "status", "alarms"), "items");
-    size_t n_alarms = 0;
 
     (void)ctx;
     n_missing = 0;
     check_words(json_object_get(property(defs, "task", "kind"), "enum"), "kind of task", task_words,
                 TASK_KIND_N);
-    while (alarm_words[n_alarms]) {
-        n_alarms++;
-    }
     check_words(
         json_object_get(json_object_get(json_object_get(alarm, "properties"), "kind"), "enum"),
-        "kind of alarm", alarm_words, n_alarms);
+        "kind of alarm", alarm_words, ALARM_KIND_N);
     for (int f = 0; f < FIGURE_N; f++) {
         if (!figure_defs[f].key || !json_object_get(figures, figure_defs[f].key)) {
             MISSING("config/answers.schema.json does not know the figure '%s' of an entry\n",
