@@ -81,6 +81,24 @@ static void the_planner_gets_the_rooms_labour_and_reservoir(void **ctx)
     change_plan_deinit(&p);
 }
 
+/* At the mark it is low, and will be filled: 25 L are no more than that, 26 are. */
+static void water_at_the_low_mark_is_low(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry filled = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(62, 7));
+    struct change_plan p;
+
+    on_float(f, "A1", 60);
+    tell(f, with(filled, FIGURE_VOLUME_L, 25));
+    plan_of(f, at(62, 7), &p);
+    assert_float_equal(p.plain_l[0], (100 + 25) / 2.0 - 5, 1e-9);
+    change_plan_deinit(&p);
+    tell(f, with(filled, FIGURE_VOLUME_L, 26));
+    plan_of(f, at(62, 7), &p);
+    assert_float_equal(p.plain_l[0], 26 - 5, 1e-9);
+    change_plan_deinit(&p);
+}
+
 /* What stands above the outlet is thrown away when a mix is made, until the reservoir
  * is down to its low mark: then it is filled again, and as full as half-way between
  * that and the brim for all one knows. */
@@ -189,6 +207,7 @@ int main(void)
         TEST(days_are_counted_from_today),
         TEST(a_mix_makes_up_for_what_stays_in_the_tub),
         TEST(the_planner_gets_the_rooms_labour_and_reservoir),
+        TEST(water_at_the_low_mark_is_low),
         TEST(plain_water_is_foreseen_until_the_reservoir_is_low),
         TEST(mixes_may_take_what_floats_leave),
         TEST(thirst_is_asked_for_three_weeks_ahead),

@@ -97,6 +97,29 @@ static void a_refill_is_poured_out_of_the_mix(void **ctx)
     assert_near(f->s.reservoir.body.volume_l, 80, 0);
 }
 
+/* Half a litre of the old stays in the tub, and 7.5 L come over it: of the old one part in 16 is
+ * left, and of what the mix brings 15. A jug brings what was told, and here nothing was. */
+static void what_stayed_in_the_tub_feeds_on_in_the_next_solution(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 8));
+    struct entry e = with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1);
+
+    on_float(f, "A1");
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
+    a1(f)->feed.mg[NUTRIENT_K] = 160;
+    tell(f, e);
+    assert_near(a1(f)->feed.mg[NUTRIENT_K], 10, 1e-9);
+    begin_again(f);
+    on_float(f, "A1");
+    tell(f, with(with(mix, FIGURE_VOLUME_L, 10), FIGURE_EC_MS_CM, 1.1));
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
+    a1(f)->feed.mg[NUTRIENT_K] = 160;
+    f->s.reservoir.feed.mg[NUTRIENT_K] = 32;
+    tell(f, e);
+    assert_near(a1(f)->feed.mg[NUTRIENT_K], 10 + 30, 1e-9);
+}
+
 static void a_bump_raises_the_strength_of_what_is_there(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -210,6 +233,7 @@ int main(void)
         TEST(a_refill_begins_a_solution),
         TEST(a_refill_of_unknown_ph_teaches_nothing_of_its_drift),
         TEST(a_refill_is_poured_out_of_the_mix),
+        TEST(what_stayed_in_the_tub_feeds_on_in_the_next_solution),
         TEST(a_bump_raises_the_strength_of_what_is_there),
         TEST(topping_up_by_hand_thins_what_is_there),
         TEST(a_stage_that_was_seen_is_never_left_again),
