@@ -6,6 +6,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
 #include "daemon/core/work/jobs.h"
+#include "daemon/core/work/task_numbers.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
@@ -14,7 +15,10 @@
 struct fixture {
     struct room room;
     struct state s;
-    struct jobs jobs;
+    struct jobs jobs;      /* of the last job_of */
+    struct agenda agenda;  /* of the last plan (a_planned_room.h) … */
+    struct task_ends ends; /* … and what ended with it */
+    bool today_stands;
 };
 
 static inline int set_up(void **ctx)
@@ -35,6 +39,8 @@ static inline int tear_down(void **ctx)
     struct fixture *f = *ctx;
 
     jobs_deinit(&f->jobs);
+    task_ends_deinit(&f->ends);
+    agenda_deinit(&f->agenda);
     state_deinit(&f->s);
     room_deinit(&f->room);
     free(f);

@@ -32,8 +32,8 @@ static void a_second_mix_of_a_day_costs_no_second_changeover(void **ctx)
     double minutes = 0;
     size_t n = 0;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     tell(f, told_at(ENTRY_STAGE_SEEN, "A2", "fruiting", at(31, 9))); /* another recipe */
     plan(f, at(44, 7)); /* both at the end of their window */
     for (size_t i = 0; i < f->agenda.n; i++) {
@@ -54,8 +54,8 @@ static void todays_list_stands_while_the_day_is_worked(void **ctx)
     int64_t id;
     int32_t on;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     plan(f, at(38, 7));
     id = task_of(f, TASK_CHANGE)->id;
     on = task_of(f, TASK_CHANGE)->on;
@@ -73,7 +73,7 @@ static void work_is_moved_from_days_off(void **ctx)
     struct fixture *f = *ctx;
     int32_t due;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(33, 7));
     due = task_of(f, TASK_CHANGE)->on;
     f->room.labour.off = mem_array(1, sizeof *f->room.labour.off);
@@ -91,7 +91,7 @@ static void work_that_is_due_on_days_off_only_comes_before_them(void **ctx)
     struct fixture *f = *ctx;
     struct room *room = &f->room;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     room->labour.off = mem_array(1, sizeof *room->labour.off);
     room->labour.off[0] = (struct days){20513 + 37, 20513 + 60};
     room->labour.n_off = 1;
@@ -106,7 +106,7 @@ static void a_fill_that_can_wait_for_a_change_is_not_asked_for(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(37, 8)), FIGURE_VOLUME_L, 40));
     plan(f, at(44, 7)); /* the last day for the change */
     assert_int_equal(task_of(f, TASK_CHANGE)->on, 20513 + 44);
@@ -119,7 +119,7 @@ static void a_fill_is_asked_for_where_the_change_leaves_too_little(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     f->room.source.stored_l = 0;
     f->room.source.rate_l_h = 0.5;
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(42, 8)), FIGURE_VOLUME_L,
@@ -135,8 +135,8 @@ static void nothing_is_read_that_a_change_will_measure(void **ctx)
     struct fixture *f = *ctx;
     size_t n = 0;
 
-    on_float(f, "A1");
-    start(f, "L1", at(38, 9));
+    on_float(f, "A1", 30);
+    start(f, "L1", 38);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(38, 9)), FIGURE_EC_MS_CM, 0.6));
     plan(f, at(38, 10)); /* a week later both would be due: a day after the change of A1 */
     assert_int_equal(task_of(f, TASK_CHANGE)->on, 20513 + 44);
@@ -157,7 +157,7 @@ static void a_small_change_is_mixed_in_a_jug_where_there_is_one(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     f->room.measures.jug_l = 10;
     f->room.labour.pour_min = 10;
     plan(f, at(38, 7));
@@ -170,8 +170,8 @@ static void the_window_of_a_task_is_one(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
-    start(f, "L1", at(5, 9));
+    on_float(f, "A1", 30);
+    start(f, "L1", 5);
     for (int day = 31; day < 130; day++) {
         plan(f, at(day, 7));
         for (size_t i = 0; i < f->agenda.n; i++) {
@@ -190,9 +190,9 @@ static void a_day_is_worked_in_the_order_of_a_morning(void **ctx)
     struct fixture *f = *ctx;
     bool several = false;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
-    on_float(f, "A3");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
+    on_float(f, "A3", 30);
     fill(f, 31, 60);
     f->room.care_every_day[CARE_VALVE] = 14;
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(33, 9)), FIGURE_VOLUME_L, 9.4));
@@ -217,9 +217,9 @@ static void alike_tasks_of_a_day_come_as_the_room_has_them(void **ctx)
     struct fixture *f = *ctx;
     size_t n = 0;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
-    on_float(f, "A3");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
+    on_float(f, "A3", 30);
     fill(f, 31, 60);
     for (size_t i = 0; i < 4; i++) {
         tell(f, with(told_at(ENTRY_READING, order[3 - i], "", at(32, 9)), FIGURE_PH, 7.1));
@@ -240,8 +240,8 @@ static void weak_mixes_are_made_before_strong_ones(void **ctx)
     double last = 0;
     size_t n = 0;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     tell(f, with(told_at(ENTRY_BUMPED, "A1", "", at(32, 9)), FIGURE_EC_MS_CM, 1.4));
     tell(f, with(told_at(ENTRY_BUMPED, "A2", "", at(32, 9)), FIGURE_EC_MS_CM, 0.3));
     f->room.crop[VINE].stage[0].ec_ms_cm = 1.8; /* 1.1 and 0.7: a step at most */
@@ -264,8 +264,8 @@ static void nothing_is_bumped_that_a_change_renews(void **ctx)
     struct fixture *f = *ctx;
     const struct task *bump;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     refill(f, "A1", 70, 1.1);
     plan(f, at(71, 7));
     bump = task_with(f, TASK_BUMP, "A1");
@@ -281,7 +281,7 @@ static void a_change_reads_no_reservoir(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     fill(f, 31, 60);
     plan(f, at(44, 7));
     assert_non_null(task_with(f, TASK_CHANGE, "A1"));
@@ -293,7 +293,7 @@ static void a_bump_measures_what_a_reading_would(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     f->room.care_every_day[CARE_READ] = 2;
     refill(f, "A1", 70, 1.1);
     plan(f, at(70, 10)); /* a bump tomorrow */
@@ -309,8 +309,8 @@ static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
     int waited = 0;
     int filled = 0;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     for (double litres = 60; litres > 8; litres -= 2) {
         struct jobs jobs = {0};
         const struct job *fill_job = NULL;
@@ -345,9 +345,9 @@ static void a_fill_goes_with_other_work(void **ctx)
     int32_t due = DAY_NONE;
     struct jobs jobs = {0};
 
-    on_float(f, "A1");
-    on_float(f, "A2");
-    on_float(f, "A3");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
+    on_float(f, "A3", 30);
     fill(f, 45, 95);
     f->room.care_every_day[CARE_READ] = 0;
     for (int k = 0; k < 2; k++) { /* no change comes that would fill it */
@@ -379,7 +379,7 @@ static void what_is_on_todays_list_stays_on_it(void **ctx)
     int64_t id;
 
     f->room.care_every_day[CARE_READ] = 0;
-    start(f, "A1", at(0, 9));
+    start(f, "A1", 0);
     plan(f, at(14, 7)); /* the care of its float is due */
     id = task_of(f, TASK_CARE)->id;
     assert_int_equal(task_of(f, TASK_CARE)->on, day(14));
@@ -402,7 +402,7 @@ static void nothing_is_pinned_that_was_for_another_day(void **ctx)
     struct fixture *f = *ctx;
 
     f->room.care_every_day[CARE_READ] = 0;
-    start(f, "A1", at(0, 9));
+    start(f, "A1", 0);
     plan(f, at(12, 7));
     assert_int_equal(task_of(f, TASK_CARE)->on, day(14));
     f->today_stands = true;
@@ -450,8 +450,8 @@ static void a_fill_goes_with_a_visit_on_any_day_of_its_window(void **ctx)
     int32_t earliest;
     int32_t due;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     fill(f, 45, 95);
     tell(f, told_at(ENTRY_CARED_FOR, "A1", "float", at(45, 9)));
     tell(f, told_at(ENTRY_CARED_FOR, "A2", "float", at(45, 9)));

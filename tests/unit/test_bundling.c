@@ -189,8 +189,8 @@ static void one_mix_serves_two_and_says_so(void **ctx)
     struct fixture *f = *ctx;
     const struct task *t;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     plan(f, at(40, 7));
     t = task_of(f, TASK_CHANGE);
     assert_int_equal(t->n_jobs, 2);
@@ -206,7 +206,7 @@ static void a_change_alone_gives_its_own_reason(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(40, 7));
     assert_string_equal(task_of(f, TASK_CHANGE)->why, task_of(f, TASK_CHANGE)->job[0].why);
 }
@@ -217,7 +217,7 @@ static void a_mix_is_no_larger_than_the_reservoir(void **ctx)
 
     f->room.container[A1].float_volume_l = 94.5;
     f->room.container[A1].start_volume_l = 120;
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(40, 7));
     assert_true(task_of(f, TASK_CHANGE)->job[0].volume_l == 94);
     assert_true(task_of(f, TASK_CHANGE)->mix_l == 100);
@@ -230,7 +230,7 @@ static void a_jug_needs_neither_changeover_nor_load(void **ctx)
 
     f->room.measures.jug_l = 10;
     f->room.labour.pour_min = 11;
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(40, 7));
     t = task_of(f, TASK_CHANGE);
     assert_true(t->by_hand && !t->fills);
@@ -244,8 +244,8 @@ static void a_change_fills_the_reservoir_if_there_is_water(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     fill(f, 38, 60);
     plan(f, at(40, 7));
     assert_true(task_of(f, TASK_CHANGE)->fills);
@@ -260,7 +260,7 @@ static void while_todays_list_stands_new_changes_come_later(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(44, 7));
     assert_int_equal(task_with(f, TASK_CHANGE, "A1")->on, day(44));
     f->today_stands = true;
@@ -279,7 +279,7 @@ static void what_cannot_wait_is_added_to_todays_list(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(40, 7));
     f->today_stands = true;
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));

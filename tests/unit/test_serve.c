@@ -1,29 +1,11 @@
 /* The daemon as a whole: wrong requests, what it does unasked, the room file that
  * changes, its end. It runs in a child of the test, on a clock that stands still. */
-#include "tests/unit/a_daemon.h"
+#include "tests/unit/a_served_room.h"
 
 #include <dirent.h>
 #include <stdlib.h>
 
 #define CASES TARN_SOURCE_DIR "/tests/data/requests-bad"
-
-static struct daemon d;
-
-static int set_up(void **ctx)
-{
-    (void)ctx;
-    daemon_make(&d, "");
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    int status = d.pid ? daemon_end(&d) : 0;
-
-    (void)ctx;
-    daemon_remove(&d);
-    return status;
-}
 
 /* ---- requests that are wrong */
 

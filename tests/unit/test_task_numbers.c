@@ -6,8 +6,8 @@ static void numbers_last_while_days_go_by(void **ctx)
     struct fixture *f = *ctx;
     int64_t id;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     plan(f, at(31, 7));
     id = task_of(f, TASK_CHANGE)->id;
     for (int day = 32; day < 36; day++) {
@@ -22,8 +22,8 @@ static void a_change_done_in_part_keeps_its_number_for_the_rest(void **ctx)
     struct fixture *f = *ctx;
     int64_t id;
 
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     plan(f, at(38, 7));
     id = task_of(f, TASK_CHANGE)->id;
     assert_int_equal(task_of(f, TASK_CHANGE)->n_jobs, 2);
@@ -54,7 +54,7 @@ static void a_task_that_was_dropped_ends_as_dropped(void **ctx)
     struct entry e = told_at(ENTRY_DROPPED, "A1", "change", at(38, 8));
     int64_t id;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(38, 7));
     id = task_of(f, TASK_CHANGE)->id;
     e.cycle = 1;
@@ -69,7 +69,7 @@ static void a_task_that_is_needed_no_more_is_withdrawn_with_its_reason(void **ct
     struct fixture *f = *ctx;
     int64_t id;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(38, 7));
     id = task_of(f, TASK_CHANGE)->id;
     tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(38, 8)));
@@ -97,7 +97,7 @@ static void what_is_put_off_moves_and_keeps_its_number(void **ctx)
     struct entry e = told_at(ENTRY_DEFERRED, "A1", "change", at(38, 8));
     int64_t id;
 
-    on_float(f, "A1");
+    on_float(f, "A1", 30);
     plan(f, at(38, 7));
     id = task_of(f, TASK_CHANGE)->id;
     e.cycle = 1;
@@ -111,8 +111,8 @@ static void what_is_put_off_moves_and_keeps_its_number(void **ctx)
 /* A1 and A2 far enough apart that no mix serves both, both due. */
 static void two_strengths(struct fixture *f)
 {
-    on_float(f, "A1");
-    on_float(f, "A2");
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
     tell(f, with(told_at(ENTRY_BUMPED, "A2", "", at(32, 9)), FIGURE_EC_MS_CM, 0.3));
 }
 

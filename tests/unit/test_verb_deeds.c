@@ -1,65 +1,7 @@
 /* What changes the room: ack, defer, drop and record. */
-#include "tests/unit/a_daemon.h"
+#include "tests/unit/a_served_room.h"
 
 #include <stdlib.h>
-
-static struct daemon d;
-
-static int set_up(void **ctx)
-{
-    (void)ctx;
-    daemon_make(&d, "");
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    int status = daemon_end(&d);
-
-    (void)ctx;
-    daemon_remove(&d);
-    return status;
-}
-
-static json_int_t n_entries(void)
-{
-    json_t *a = ask(&d, "status", "{}");
-    json_int_t n = json_integer_value(part(a, "entries"));
-
-    json_decref(a);
-    return n;
-}
-
-/* The number of the task of that kind that the thing has open; "" = none. */
-static const char *task_of(const char *name, const char *kind)
-{
-    static char id[24];
-    char params[64];
-    json_t *a;
-    json_t *t;
-    size_t i;
-
-    (void)snprintf(params, sizeof params, "{'what':'%s'}", name);
-    a = ask(&d, "show", params);
-    id[0] = '\0';
-    json_array_foreach(part(a, "tasks"), i, t)
-    {
-        if (strcmp(json_string_value(json_object_get(t, "kind")), kind) == 0) {
-            (void)snprintf(id, sizeof id, "%s", json_string_value(json_object_get(t, "id")));
-        }
-    }
-    json_decref(a);
-    return id;
-}
-
-/* {'task':'4',MORE} */
-static json_t *ask_of_task(const char *method, const char *id, const char *more)
-{
-    char params[512];
-
-    (void)snprintf(params, sizeof params, "{'task':'%s'%s}", id, more);
-    return ask(&d, method, params);
-}
 
 static void start_t1(void)
 {

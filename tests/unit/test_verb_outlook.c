@@ -1,26 +1,8 @@
 /* What would be, and what is coming: mix and outlook. What is expected is reckoned by
  * hand beside it. */
-#include "tests/unit/a_daemon.h"
+#include "tests/unit/a_served_room.h"
 
 #include <stdlib.h>
-
-static struct daemon d;
-
-static int set_up(void **ctx)
-{
-    (void)ctx;
-    daemon_make(&d, "");
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    int status = daemon_end(&d);
-
-    (void)ctx;
-    daemon_remove(&d);
-    return status;
-}
 
 /* ---- mix: the full dose of grow adds 1.6 mS/cm with 2 mL/L of each part; the water has 0.05 */
 

@@ -1,25 +1,7 @@
 /* One thing as a whole, and what the journal has of it: show and log. */
-#include "tests/unit/a_daemon.h"
+#include "tests/unit/a_served_room.h"
 
 #include <stdlib.h>
-
-static struct daemon d;
-
-static int set_up(void **ctx)
-{
-    (void)ctx;
-    daemon_make(&d, "");
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    int status = daemon_end(&d);
-
-    (void)ctx;
-    daemon_remove(&d);
-    return status;
-}
 
 static void start(const char *name)
 {

@@ -1,26 +1,8 @@
 /* The room as it is: hello, status, today, stock, kinds, clock. What is expected is
  * what the demo's room file says, or what was told. */
-#include "tests/unit/a_daemon.h"
+#include "tests/unit/a_served_room.h"
 
 #include <stdlib.h>
-
-static struct daemon d;
-
-static int set_up(void **ctx)
-{
-    (void)ctx;
-    daemon_make(&d, "");
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    int status = daemon_end(&d);
-
-    (void)ctx;
-    daemon_remove(&d);
-    return status;
-}
 
 static void start_t1(void)
 {
