@@ -151,7 +151,7 @@ static void each_kind_has_its_own_word_and_look(void **ctx)
 static void a_new_solution_forgets_what_was_wrong_with_the_old_one(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct alarm_states *m = &f->s.container[A1].alarms;
+    struct alarm_states *m;
     const struct entry fresh[] = {
         with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.1),
         with(told_at(ENTRY_BUMPED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.1),

@@ -182,7 +182,7 @@ static int32_t ph_learned(struct fixture *f, struct entry e)
 static void a_dose_of_acid_teaches_when_all_of_it_is_known(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION];
+    const struct learned *l;
     double litres;
 
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, 3600)), 1);
