@@ -191,20 +191,19 @@ static void add_observed(const json_t *learned, const char *one, const char *man
     }
 }
 
-/* "0.021 mL for each litre and 1.0 pH of plain water, from 4 doses" */
-static void write_per_ph(const json_t *p, const char *key, const char *in, const char *label,
-                         struct text *out)
+/* "1.08 times the label (give or take 0.05), from 4 doses" */
+static void write_bottle(const json_t *p, struct text *out)
 {
-    const json_t *learned = json_object_get(p, key);
+    const json_t *learned = json_object_get(p, "strength");
     struct text t = {0};
 
     if (!json_is_object(learned)) {
         return;
     }
-    text_add(&t, "%.3f mL (give or take %.3f) for each litre of %s and 1.0 pH, ",
-             view_number(learned, "value"), view_number(learned, "sd"), in);
+    text_add(&t, "it takes %.2f times (give or take %.2f) what label and alkalinity say, ",
+             view_number(learned, "value"), view_number(learned, "sd"));
     add_observed(learned, "dose", "doses", &t);
-    layout_fact(out, label, text_str(&t));
+    layout_fact(out, "pH", text_str(&t));
     text_deinit(&t);
 }
 
@@ -231,8 +230,7 @@ static void write_product(const struct view *v, const json_t *p, struct text *ou
     }
     screen_feed(json_object_get(p, "contents"),
                 strcmp(view_text(p, "unit"), "g") == 0 ? "mg in a g" : "mg in a mL", "", out);
-    write_per_ph(p, "per_ph_water", "plain water", "pH", out);
-    write_per_ph(p, "per_ph_solution", "solution", "pH", out);
+    write_bottle(p, out);
     text_deinit(&t);
 }
 

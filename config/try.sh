@@ -84,7 +84,7 @@ work() {
         set -- ack "$id" --sure
         case $kind in
         calibrate) set -- "$@" slope=97% ;;
-        fill) set -- "$@" volume=88L ec=0.05mS/cm ph=5.8 ;;
+        fill) set -- "$@" volume=88L ec=0.05mS/cm ph=5.8 ;; # with as much acid as its sheet says
         start) set -- "$@" ec=0.75mS/cm ph=5.8 ;;
         check) for name in $names; do set -- "$@" "$name" float="$(float_of "$name")"; done ;;
         ph) set -- "$@" ph=5.8 acid-down=2mL ;;

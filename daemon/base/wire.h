@@ -33,7 +33,8 @@
  *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",
  *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
  *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
- *           worksheet = [{"text","caution":TEXT|null}…]
+ *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
+ *                        "amount_ml" (of the product, an acid or base)}…]
  *   show    {"what":NAME or task id}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,
@@ -48,7 +49,8 @@
  *               "tasks","entries"}
  *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at",
  *                "ordered","recipes":[NAME…],"reagent":TEXT|null,"contents":FEED,
- *                "per_ph_water":LEARNED,"per_ph_solution":LEARNED},"tasks","entries"}
+ *                "strength":LEARNED (of an acid or base: over what label and balance ask for)},
+ *               "tasks","entries"}
  *            | {"type":"recipe","recipe":{"name","ec_gain_ms_cm","told_gain_ms_cm",
  *                "estimated":bool,"learned":LEARNED,"estimate_ms_cm","estimate_off_pct",
  *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}

@@ -6,7 +6,7 @@
  * HY-ORIF  Q = Cd A sqrt(2 g h), Cd 0.60 to 0.62 for a sharp edge (a calculator's page, read);
  *          examples recomputed by hand. */
 #include "daemon/base/err.h"
-#include "daemon/core/chem/acidity.h"
+#include "daemon/core/chem/balance.h"
 #include "daemon/core/chem/gravity.h"
 #include "daemon/core/tell/mix_answer.h"
 #include "tests/published/check.h"
@@ -106,10 +106,12 @@ static void low_ec_water_reads_near_nothing_and_tap_water_300(void **ctx)
  * phosphate. */
 static void nutrients_take_the_ph_down_by_about_one(void **ctx)
 {
-    struct water w = {carbonate_of_alkalinity(2 / ACIDITY_MG_PER_MEQ, 6.5, 25), 1, 25};
+    struct dissolved w = {.alkalinity_meq_l = 2 / REAGENT_CACO3_MG_MEQ, .temp_c = 25};
 
     (void)ctx;
-    check_near("CP-PH", CP ", pH 6.5 to", 5.5, acidity_ph_with_phosphate(&w, 6.5), 0.3);
+    w.carbonate_mmol_l = balance_carbonate_mmol_l(&w, 6.5);
+    w.ions.mmol_l[ION_H2PO4] = w.ions.mmol_l[ION_K] = 1;
+    check_near("CP-PH", CP ", pH 6.5 to", 5.5, balance_ph_closed(&w), 0.3);
 }
 
 static void fruit_is_grown_between_5_5_and_6_5(void **ctx)

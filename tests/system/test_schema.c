@@ -59,7 +59,8 @@ static void ask_all(struct fixture *f)
 static json_t *figures_of(const char *kind)
 {
     if (strcmp(kind, "fill") == 0) {
-        return json_pack("{s:s}", "volume", "88 L");
+        return json_pack("{s:s,s:f,s:{s:i}}", "volume", "88 L", "ph", 5.8, "amounts", "acid-down",
+                         6);
     }
     if (strcmp(kind, "calibrate") == 0) {
         return json_pack("{s:s}", "slope", "96 %");

@@ -174,6 +174,30 @@ static inline struct room a_room(void)
     return r;
 }
 
+/* A report on the source's water: alkalinity (meq/L; NaN = there is none) and pH. */
+static inline void report_water(struct room *r, double meq_l, double ph)
+{
+    r->source.alkalinity_mg_l = 50.04 * meq_l; /* as CaCO3: 100.09 g/mol, of two charges */
+    r->source.ph = ph;
+}
+
+/* A bottle of an acid or base, so many mol in a mL, with what that brings on its label, as
+ * config/read/ reads it. */
+static inline void label_bottle(struct room *r, size_t product, enum reagent is, double mol_ml)
+{
+    struct product *p = &r->product[product];
+
+    p->kind = is == REAGENT_NONE || reagent_is_acid(is) ? PRODUCT_ACID : PRODUCT_BASE;
+    p->reagent = is;
+    p->mol_ml = mol_ml;
+    p->contents = (struct nutrients){0};
+    if (is != REAGENT_NONE) {
+        struct nutrients mg_mol = reagent_nutrients_mg_mol(is);
+
+        nutrients_add(&p->contents, &mg_mol, mol_ml);
+    }
+}
+
 /* An entry that was told when it happened; `what` may be "". */
 static inline struct entry told_at(enum entry_kind kind, const char *subject, const char *what,
                                    int64_t t_s)
@@ -188,6 +212,14 @@ static inline struct entry told_at(enum entry_kind kind, const char *subject, co
 static inline struct entry with(struct entry e, enum figure f, double value)
 {
     entry_set(&e, f, value);
+    return e;
+}
+
+/* The same entry with so much of a product in it besides, mL or g. */
+static inline struct entry with_amount(struct entry e, const char *product, double amount)
+{
+    name_it(e.amount[e.n_amounts].product, sizeof e.amount[0].product, product);
+    e.amount[e.n_amounts++].amount = amount;
     return e;
 }
 

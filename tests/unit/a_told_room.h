@@ -48,14 +48,6 @@ static inline int64_t tell(struct fixture *f, struct entry e)
     return e.seq;
 }
 
-/* The same entry with so much of a product in it besides, mL or g. */
-static inline struct entry with_amount(struct entry e, const char *product, double amount)
-{
-    name_it(e.amount[e.n_amounts].product, sizeof e.amount[0].product, product);
-    e.amount[e.n_amounts++].amount = amount;
-    return e;
-}
-
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 #endif

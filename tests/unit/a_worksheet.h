@@ -57,6 +57,32 @@ static inline int tear_down(void **ctx)
     return 0;
 }
 
+/* The source's alkalinity (meq/L; NaN = no report says) and pH, and an acid of so many mol in a mL in
+ * the bottle of ph-down. To be told first: all is forgotten that was told before. */
+static inline void the_water_is(struct desk *d, double meq_l, double ph, enum reagent acid,
+                                double mol_ml)
+{
+    report_water(&d->room, meq_l, ph);
+    label_bottle(&d->room, PH_DOWN, acid, mol_ml);
+    state_deinit(&d->s);
+    state_init(&d->s, &d->room);
+}
+
+/* So many mL/L of grow-a bring Ca(NO3)2 3.15, KNO3 3.15, KH2PO4 0.63 and MgSO4 1.26 mmol/L, as in a row of
+ * tests/data/phreeqc.json: a source of 4 meq/L at pH 7.6 comes to 7.038 with them, and 1.9552 mmol/L of
+ * nitric acid take it to 6.2. Atomic masses: IUPAC 2021. */
+static inline void feeds_as_the_program_did(struct desk *d, double ml_l)
+{
+    double *mg = d->room.product[GROW_A].contents.mg;
+
+    mg[NUTRIENT_NO3_N] = 9.45 * 14.007 / ml_l;
+    mg[NUTRIENT_CA] = 3.15 * 40.078 / ml_l;
+    mg[NUTRIENT_K] = 3.78 * 39.098 / ml_l;
+    mg[NUTRIENT_P] = 0.63 * 30.974 / ml_l;
+    mg[NUTRIENT_MG] = 1.26 * 24.305 / ml_l;
+    mg[NUTRIENT_S] = 1.26 * 32.06 / ml_l;
+}
+
 /* A plant in that container, with so much in it now. */
 static inline void stands(struct desk *d, size_t i, double volume_l, double ec_ms_cm)
 {
@@ -149,6 +175,49 @@ static inline void nowhere(const struct desk *d, const char *words)
         if (strstr(d->sheet.step[i].text, words)) {
             fail_msg("\"%s\" says \"%s\"", d->sheet.step[i].text, words);
         }
+    }
+}
+
+/* The number behind these words, of the first step that says them. */
+static inline double number_behind(const struct desk *d, const char *words)
+{
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        const char *found = strstr(d->sheet.step[i].text, words);
+
+        if (found) {
+            return strtod(found + strlen(words), NULL);
+        }
+    }
+    fail_msg("no step says \"%s\"", words);
+    return NAN;
+}
+
+/* The step that doses an acid or base: there is one. */
+static inline const struct step *dosed(const struct desk *d)
+{
+    const struct step *found = NULL;
+
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        if (d->sheet.step[i].product) {
+            assert_null(found);
+            found = &d->sheet.step[i];
+        }
+    }
+    assert_non_null(found);
+    return found;
+}
+
+static inline void nothing_is_dosed(const struct desk *d)
+{
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        assert_null(d->sheet.step[i].product);
+    }
+}
+
+static inline void near_to(double want, double got, double within)
+{
+    if (!(fabs(want - got) <= within)) {
+        fail_msg("%g is not within %g of %g", got, within, want);
     }
 }
 

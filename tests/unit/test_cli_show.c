@@ -139,8 +139,7 @@ static void a_product_tells_what_is_left_and_what_it_does(void **ctx)
         "{'type':'product','product':{'name':'ph-down','kind':'acid','left':400,'unit':'mL',"
         "'reorder_at':100,'ordered':true,'recipes':['grow','fruit'],'reagent':'phosphoric acid, "
         "10 %','contents':[{'of':'P','mg_l':31.6,'lo':null,'hi':null}],"
-        "'per_ph_water':{'value':0.0211,'sd':0.0034,'used':4,'aside':0},"
-        "'per_ph_solution':{'value':0.05,'sd':0.01,'used':1,'aside':2}},'tasks':[],'entries':[]}",
+        "'strength':{'value':1.084,'sd':0.0523,'used':4,'aside':0}},'tasks':[],'entries':[]}",
         "ph-down, acid                                                            ordered\n"
         "\n"
         "Left          400 mL\n"
@@ -148,10 +147,17 @@ static void a_product_tells_what_is_left_and_what_it_does(void **ctx)
         "Used by       grow, fruit\n"
         "It is         phosphoric acid, 10 %\n"
         "mg in a mL    P 32\n"
-        "pH            0.021 mL (give or take 0.003) for each litre of plain water and\n"
-        "              1.0 pH, from 4 doses\n"
-        "pH            0.050 mL (give or take 0.010) for each litre of solution and 1.0\n"
-        "              pH, from 1 dose, 2 set aside as out of line\n");
+        "pH            it takes 1.08 times (give or take 0.05) what label and alkalinity\n"
+        "              say, from 4 doses\n");
+    assert_says(screen_show,
+                "{'type':'product','product':{'name':'ph-down','kind':'acid','left':400,"
+                "'unit':'mL','strength':{'value':0.8,'sd':0.1,'used':1,'aside':2}}}",
+                "pH            it takes 0.80 times (give or take 0.10) what label and alkalinity\n"
+                "              say, from 1 dose, 2 set aside as out of line\n");
+    assert_silent(screen_show,
+                  "{'type':'product','product':{'name':'ph-down','kind':'acid','left':400,"
+                  "'unit':'mL','strength':null}}",
+                  "pH  "); /* no dose was told yet */
     assert_shows(screen_show,
                  "{'type':'product','product':{'name':'salt','kind':'dry','left':80,'unit':'g',"
                  "'reorder_at':0,'contents':[{'of':'K','mg_l':380,'lo':null,'hi':null}]}}",

@@ -174,13 +174,16 @@ static void what_was_told_of_one_stands_over_what_was_told_of_all(void **ctx)
     assert_true(f->out.entry[1].figure[FIGURE_EC_MS_CM] == 1.3);
     assert_true(f->out.entry[2].figure[FIGURE_EC_MS_CM] == 1.2);
     assert_true(f->out.entry[2].figure[FIGURE_PH] == 5.9);
-    assert_int_equal(f->out.entry[2].n_amounts, 1); /* those told, not those planned */
+    assert_int_equal(f->out.entry[2].n_amounts, 2); /* grow-b as planned */
+    assert_string_equal(f->out.entry[2].amount[0].product, "grow-a");
     assert_true(f->out.entry[2].amount[0].amount == 8);
+    assert_string_equal(f->out.entry[2].amount[1].product, "grow-b");
     f->told[1].n_amounts = 1;
     f->told[1].amount[0] = (struct amount){.product = "grow-b", .amount = 3};
     entries_deinit(&f->out);
     assert_int_equal(ack(f), 0);
     assert_string_equal(f->out.entry[2].amount[0].product, "grow-b");
+    assert_true(f->out.entry[2].amount[0].amount == 3);
     assert_string_equal(f->out.entry[1].amount[0].product, "grow-a");
 }
 
@@ -308,6 +311,23 @@ static void a_fill_after_a_mix_is_told_with_the_rinse(void **ctx)
     assert_true(f->out.entry[2].figure[FIGURE_VOLUME_L] == 90);
 }
 
+static void a_fill_is_told_with_its_acid(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+
+    a_task(f, TASK_FILL, 1);
+    f->job[0].subject = (struct subject){SUBJECT_RESERVOIR, 0};
+    say(f, "", FIGURE_VOLUME_L, 90);
+    say(f, "", FIGURE_PH, 5.8);
+    amount_of(f, "ph-down", 12);
+    assert_int_equal(ack(f), 0);
+    assert_int_equal(f->out.entry[1].kind, ENTRY_RESERVOIR_FILLED);
+    assert_true(f->out.entry[1].figure[FIGURE_PH] == 5.8);
+    assert_int_equal(f->out.entry[1].n_amounts, 1);
+    assert_string_equal(f->out.entry[1].amount[0].product, "ph-down");
+    assert_true(f->out.entry[1].amount[0].amount == 12);
+}
+
 static void a_part_of_a_harvest_leaves_the_plant_and_its_container(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -362,6 +382,7 @@ int main(void)
         DEED_TEST(what_was_ordered_is_not_there_yet),
         DEED_TEST(a_meter_is_calibrated_by_its_name),
         DEED_TEST(a_fill_after_a_mix_is_told_with_the_rinse),
+        DEED_TEST(a_fill_is_told_with_its_acid),
         DEED_TEST(a_part_of_a_harvest_leaves_the_plant_and_its_container),
         DEED_TEST(a_start_may_have_another_crop_and_level),
     };

@@ -325,6 +325,22 @@ static void the_water_after_the_rinse_is_told_where_it_was_let_in(void **ctx)
     assert_false(entry_has(&f->out.entry[1], FIGURE_ADDED_L)); /* the mix */
 }
 
+/* The amount of a product in an entry; NaN where it has none, and it has it once. */
+static double amount_in(const struct entry *e, const char *product)
+{
+    double amount = NAN;
+
+    for (size_t k = 0; k < e->n_amounts; k++) {
+        if (strcmp(e->amount[k].product, product) == 0) {
+            assert_true(isnan(amount));
+            amount = e->amount[k].amount;
+        }
+    }
+    return amount;
+}
+
+/* Product by product: what was not told is taken to have been dosed by the sheet, half as much of grow-b
+ * as the plan has of grow-a. 14.5 L x 2 mL/L x 1.05 / 2.0 = 15.2 mL, and in the jug 7.5 L: 7.9 mL. */
 static void amounts_that_were_told_stand_over_those_of_the_recipe(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -332,17 +348,42 @@ static void amounts_that_were_told_stand_over_those_of_the_recipe(void **ctx)
     on_float(f, "A1");
     a_task(f, TASK_CHANGE, 1);
     say_mix(f);
+    say(f, "", FIGURE_VOLUME_L, 14.5);
     f->told[0].n_amounts = 1;
     f->told[0].amount[0] = (struct amount){.product = "grow-a", .amount = 40};
     assert_int_equal(ack(f), 0);
-    assert_int_equal(f->out.entry[1].n_amounts, 1);
-    assert_true(f->out.entry[1].amount[0].amount == 40);
+    assert_true(amount_in(&f->out.entry[1], "grow-a") == 40);
+    assert_float_equal(amount_in(&f->out.entry[1], "grow-b"), 15.2, 0.1);
+    assert_int_equal(f->out.entry[1].n_amounts, 2);
     entries_deinit(&f->out);
     f->task.by_hand = true;
     f->told[0].has = FIGURE_BIT(FIGURE_EC_MS_CM);
     assert_int_equal(ack(f), 0);
-    assert_int_equal(f->out.entry[2].n_amounts, 1);
-    assert_true(f->out.entry[2].amount[0].amount == 40);
+    assert_true(amount_in(&f->out.entry[2], "grow-a") == 40);
+    assert_float_equal(amount_in(&f->out.entry[2], "grow-b"), 7.9, 0.1);
+}
+
+/* The acid of a mix says nothing of its nutrients: they are as the sheet had them. */
+static void acid_that_is_told_with_a_mix_leaves_its_nutrients(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+
+    on_float(f, "A1");
+    a_task(f, TASK_CHANGE, 1);
+    say_mix(f);
+    say(f, "", FIGURE_VOLUME_L, 14.5);
+    f->told[0].n_amounts = 1;
+    f->told[0].amount[0] = (struct amount){.product = "ph-down", .amount = 12};
+    assert_int_equal(ack(f), 0);
+    assert_int_equal(f->out.entry[1].n_amounts, 3);
+    assert_true(amount_in(&f->out.entry[1], "ph-down") == 12);
+    assert_float_equal(amount_in(&f->out.entry[1], "grow-a"), 30.4, 0.2);
+    assert_float_equal(amount_in(&f->out.entry[1], "grow-b"), 15.2, 0.1);
+    f->told[0].amount[0] = (struct amount){.product = "grow-b", .amount = 0};
+    entries_deinit(&f->out);
+    assert_int_equal(ack(f), 0); /* none of it, and that was told */
+    assert_true(amount_in(&f->out.entry[1], "grow-b") == 0);
+    assert_int_equal(f->out.entry[1].n_amounts, 2);
 }
 
 int main(void)
@@ -365,6 +406,7 @@ int main(void)
         DEED_TEST(what_stands_drained_is_only_refilled),
         DEED_TEST(the_water_after_the_rinse_is_told_where_it_was_let_in),
         DEED_TEST(amounts_that_were_told_stand_over_those_of_the_recipe),
+        DEED_TEST(acid_that_is_told_with_a_mix_leaves_its_nutrients),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -84,96 +84,6 @@ static void a_strength_brings_its_nutrients(void **ctx)
     assert_near(mg.mg[NUTRIENT_P], 80, 1e-9);
 }
 
-static void the_ph_of_a_mix_is_foretold_where_buffers_are_known(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct nutrients feed = {0};
-    struct water w = {.phosphate_mmol_l = 1, .temp_c = 25};
-
-    feed.mg[NUTRIENT_P] = 30.974; /* of one mmol; IUPAC 2021 */
-    assert_true(isnan(dosing_expected_ph(&f->room, 6.8, &feed)));
-    f->room.source.alkalinity_mg_l = 50;
-    w.carbonate_mmol_l = carbonate_of_alkalinity(50 / ACIDITY_MG_PER_MEQ, 6.8, 25);
-    assert_near(dosing_expected_ph(&f->room, 6.8, &feed), acidity_ph_with_phosphate(&w, 6.8), 1e-4);
-    feed.mg[NUTRIENT_P] = 0;
-    assert_true(isnan(dosing_expected_ph(&f->room, 6.8, &feed)));
-}
-
-/* What was learned of it goes before what its label says, and both before what is known of
- * neither. */
-static void the_acid_that_is_known_best_is_reached_for(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct nutrients none = {0};
-    struct product *p = f->room.product;
-
-    p[GROW_B].kind = PRODUCT_ACID;
-    p[SALT].kind = PRODUCT_ACID;
-    p[SALT].reagent = REAGENT_NITRIC;
-    p[SALT].mol_ml = 0.005;
-    f->room.source.alkalinity_mg_l = 50;
-    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none).product, SALT);
-    f->s.product[PH_DOWN].per_ph[TITRATED_WATER] = learned_from(0.2, 0.02, 0);
-    f->s.product[PH_DOWN].per_ph[TITRATED_WATER].n_used = 1;
-    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none).product,
-                     PH_DOWN);
-    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &none).product,
-                     SALT); /* in solution nothing was learned of it */
-    p[SALT].reagent = REAGENT_NONE;
-    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &none).product,
-                     GROW_B); /* the first of the room file */
-    assert_true(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 5.8, 6.8, &none).product ==
-                SIZE_MAX); /* no base */
-    assert_true(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 5.8, 5.8, &none).product ==
-                SIZE_MAX);
-}
-
-/* 0.2 mL/L and unit, give or take 0.02: nine times in ten within 1.645 standard deviations. */
-static void a_learned_dose_says_how_sure_it_is(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct nutrients none = {0};
-    struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_WATER];
-    struct ph_dose dose;
-
-    *l = learned_from(0.2, 0.02, 0);
-    l->n_used = 1;
-    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 6.3, &none);
-    assert_int_equal(dose.by, TITRATION_LEARNED);
-    assert_near(dose.amount_ml, 4, 1e-12);
-    assert_near(dose.lo_ml, (0.2 - 1.645 * 0.02) * 20, 1e-9);
-    assert_near(dose.hi_ml, (0.2 + 1.645 * 0.02) * 20, 1e-9);
-    *l = learned_from(0.2, 0.2, 0);
-    l->n_used = 1;
-    assert_near(dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 6.3, &none).lo_ml, 0, 0);
-}
-
-static void a_reckoned_dose_is_right_to_a_quarter(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct nutrients feed = {0};
-    struct product *p = &f->room.product[PH_DOWN];
-    struct water w = {.phosphate_mmol_l = 1, .temp_c = 25};
-    struct ph_dose dose;
-    double mmol_l;
-
-    feed.mg[NUTRIENT_P] = 30.974;
-    p->reagent = REAGENT_NITRIC;
-    p->mol_ml = 0.005;
-    p->contents.mg[NUTRIENT_NO3_N] = 70;
-    assert_int_equal(dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &feed).by,
-                     TITRATION_BY_HAND); /* nobody knows the alkalinity */
-    f->room.source.alkalinity_mg_l = 50;
-    w.carbonate_mmol_l = carbonate_of_alkalinity(50 / ACIDITY_MG_PER_MEQ, 6.8, 25);
-    assert_int_equal(acidity_dose_mmol_l(&w, REAGENT_NITRIC, 6.8, 5.8, &mmol_l, NULL), 0);
-    dose = dosing_ph(&f->room, &f->s, TITRATED_SOLUTION, 40, 6.8, 5.8, &feed);
-    assert_int_equal(dose.by, TITRATION_BALANCE);
-    assert_near(dose.amount_ml, mmol_l * 40 / 1000 / 0.005, 1e-4);
-    assert_near(dose.lo_ml, 0.75 * dose.amount_ml, 1e-9);
-    assert_near(dose.hi_ml, 1.25 * dose.amount_ml, 1e-9);
-    assert_near(dose.adds_mg_l.mg[NUTRIENT_NO3_N], dose.amount_ml * 70 / 40, 1e-9);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -181,10 +91,6 @@ int main(void)
         TEST(what_is_left_of_a_mix_of_the_recipe_counts),
         TEST(portions_are_what_the_measures_can_show),
         TEST(a_strength_brings_its_nutrients),
-        TEST(the_ph_of_a_mix_is_foretold_where_buffers_are_known),
-        TEST(the_acid_that_is_known_best_is_reached_for),
-        TEST(a_learned_dose_says_how_sure_it_is),
-        TEST(a_reckoned_dose_is_right_to_a_quarter),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

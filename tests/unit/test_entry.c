@@ -269,6 +269,8 @@ static void amounts_are_told_where_something_is_poured_alone(void **ctx)
     assert_refused(*ctx, e, ERR_RANGE, "an amount of 1.1e+07 of grow-b cannot be");
     e.amount[1] = (struct amount){.product = "grow-c", .amount = 5};
     assert_refused(*ctx, e, ERR_UNKNOWN, "the room has no 'grow-c'; did you mean 'grow-a'?");
+    e = with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 9)), FIGURE_VOLUME_L, 90);
+    assert_taken(*ctx, with_amount(e, "ph-down", 12)); /* water is let in with its acid */
 }
 
 static void a_note_has_its_text(void **ctx)

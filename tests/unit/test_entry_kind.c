@@ -111,7 +111,8 @@ static void amounts_are_told_where_something_is_stirred_in(void **state)
     for (int k = 0; k < ENTRY_KIND_N; k++) {
         assert_int_equal(entry_kinds[k].amounts, k == ENTRY_STARTED || k == ENTRY_REFILLED ||
                                                      k == ENTRY_BUMPED || k == ENTRY_MIX_MADE ||
-                                                     k == ENTRY_PH_ADJUSTED);
+                                                     k == ENTRY_PH_ADJUSTED ||
+                                                     k == ENTRY_RESERVOIR_FILLED);
     }
 }
 

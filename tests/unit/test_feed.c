@@ -174,44 +174,6 @@ static void a_mix_of_other_proportions_teaches_nothing(void **ctx)
     assert_true(f->s.recipe[GROW].gain.value == 2.0);
 }
 
-static void doses_of_acid_teach_how_much_it_takes(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct nutrients none = {0};
-    struct ph_dose dose;
-
-    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8)), FIGURE_VOLUME_L, 80));
-    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
-    assert_int_equal(dose.by, TITRATION_BY_HAND); /* neither doses nor alkalinity */
-    tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(0, 9)), FIGURE_PH, 6.8));
-    tell(f,
-         with_amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 10)), FIGURE_PH, 5.8),
-                     "ph-down", 16));
-    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
-    assert_int_equal(dose.by, TITRATION_LEARNED);
-    assert_int_equal(dose.product, PH_DOWN);
-    assert_same_mg_l(dose.amount_ml, 8);
-    assert_true(dose.lo_ml < 8 && dose.hi_ml > 8 && dose.lo_ml > 4 && dose.hi_ml < 12);
-    assert_same_mg_l(dose.adds_mg_l.mg[NUTRIENT_P], 8 * 100 / 40.0);
-}
-
-static void with_the_alkalinity_known_the_first_dose_is_reckoned(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct nutrients none = {0};
-    struct ph_dose dose;
-    double mmol_l;
-    struct water w = {carbonate_of_alkalinity(50 / ACIDITY_MG_PER_MEQ, 6.8, 25), 0, 25};
-
-    f->room.source.alkalinity_mg_l = 50;
-    f->room.product[PH_DOWN].reagent = REAGENT_NITRIC;
-    f->room.product[PH_DOWN].mol_ml = 0.005;
-    assert_int_equal(acidity_dose_mmol_l(&w, REAGENT_NITRIC, 6.8, 5.8, &mmol_l, NULL), 0);
-    dose = dosing_ph(&f->room, &f->s, TITRATED_WATER, 40, 6.8, 5.8, &none);
-    assert_int_equal(dose.by, TITRATION_BALANCE);
-    assert_same_mg_l(dose.amount_ml, mmol_l / 1000 * 40 / 0.005);
-}
-
 #define LABELLED(name) cmocka_unit_test_setup_teardown(name, set_up_labels, tear_down)
 
 int main(void)
@@ -224,8 +186,6 @@ int main(void)
         LABELLED(mass_is_conserved_through_any_sequence),
         LABELLED(measured_mixes_teach_the_recipe),
         LABELLED(a_mix_of_other_proportions_teaches_nothing),
-        LABELLED(doses_of_acid_teach_how_much_it_takes),
-        LABELLED(with_the_alkalinity_known_the_first_dose_is_reckoned),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

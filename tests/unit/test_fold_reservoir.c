@@ -204,29 +204,33 @@ static void a_reading_counts_the_draw_anew_from_there(void **ctx)
     assert_near(f->s.reservoir.drawn_l, f->s.container[A1].drawn_l, 1e-9);
 }
 
+/* 40 L of 3 meq/L at 7.3: what it takes to 5.8 of an acid of 5 mmol/mL stands in test_ph_dose.c. */
 static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct learned *l = &f->s.product[PH_DOWN].per_ph[TITRATED_WATER];
+    const struct learned *l = &f->s.product[PH_DOWN].strength;
     struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(2, 10));
 
+    f->room.source.alkalinity_mg_l = 3 * 50.04;
+    f->room.source.ph = 7.3;
+    f->room.product[PH_DOWN].reagent = REAGENT_NITRIC;
+    f->room.product[PH_DOWN].mol_ml = 0.005;
     f->room.product[PH_DOWN].contents.mg[NUTRIENT_P] = 100;
-    fills(f, 2, 40);
-    reads(f, "reservoir", 2, FIGURE_PH, 6.8);
-    tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
-    assert_near(l->value, 0.4, 1e-9); /* 16 mL in 40 L by 1.0 */
-    assert_near(tank(f)->ph.value, 5.8, 0);
-    assert_int_equal(tank(f)->readings, 2);
-    assert_near(tank(f)->feed.mg[NUTRIENT_P], 16 * 100 / 40.0, 1e-9);
-    assert_near(f->s.product[PH_DOWN].left, 984, 0);
-    assert_int_equal(f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used, 0);
-    tell(f, mix_at(3, 40, 1.2));
-    reads(f, "reservoir", 3, FIGURE_PH, 6.8);
-    e.happened_s = at(3, 10);
-    tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", 16));
-    assert_int_equal(f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used,
-                     1); /* a mix is another */
+    begin_again(f);
+    tell(f,
+         with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(2, 9)), FIGURE_VOLUME_L, 40),
+              FIGURE_PH, 7.3));
+    tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", 17.6));
     assert_int_equal(l->n_used, 1);
+    assert_near(l->value, 1, 0.06);
+    assert_near(tank(f)->ph.value, 5.8, 0);
+    assert_int_equal(tank(f)->readings, 1);
+    assert_near(tank(f)->feed.mg[NUTRIENT_P], 17.6 * 100 / 40.0, 1e-9);
+    assert_near(f->s.product[PH_DOWN].left, 982.4, 0);
+    assert_int_equal(tank(f)->buffer.at_s, at(2, 10));
+    assert_true(tank(f)->buffer.alkalinity_meq_l < 0.9);
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(3, 8)));
+    assert_true(isnan(tank(f)->buffer.alkalinity_meq_l)); /* that water is gone */
 }
 
 int main(void)

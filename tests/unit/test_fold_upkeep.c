@@ -170,40 +170,50 @@ static struct entry acid(double to_ph, const char *product, double ml, int64_t a
         ml);
 }
 
-static int32_t ph_learned(struct fixture *f, struct entry e)
+/* A solution whose buffers are known: a source with a report, an acid with a label, phosphate. */
+static void begin_with_buffers(struct fixture *f)
 {
+    f->room.source.alkalinity_mg_l = 50;
+    f->room.product[PH_DOWN].reagent = REAGENT_NITRIC;
+    f->room.product[PH_DOWN].mol_ml = 0.001;
     begin_again(f);
     start(f, "A1");
+    f->s.container[A1].feed.mg[NUTRIENT_P] = 31;
+    f->s.container[A1].feed.mg[NUTRIENT_K] = 39;
     reads(f, "A1", 2, FIGURE_PH, 6.8);
+}
+
+static int32_t ph_learned(struct fixture *f, struct entry e)
+{
+    begin_with_buffers(f);
     tell(f, e);
-    return f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used;
+    return f->s.product[PH_DOWN].strength.n_used;
 }
 
 static void a_dose_of_acid_teaches_when_all_of_it_is_known(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct learned *l;
-    double litres;
 
-    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, 3600)), 1);
-    l = &f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION];
-    litres = f->s.container[A1].body.volume_l;
-    assert_near(l->value, 9 / litres, 1e-9);
-    /* Two meters' readings, 0.07 of their difference of 1.0, and a tenth of the dose. */
-    assert_near(learned_sd(l), 9 / litres * hypot(0.10, 0.07), 1e-9);
+    /* Some 0.25 mmol/L of protons for phosphate between 6.8 and 5.8, 0.05 for what is in balance with
+     * the air: 5 mL and a bit of 1 mmol/mL in 18 L. */
+    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 5.5, 3600)), 1);
+    assert_near(f->s.product[PH_DOWN].strength.value, 1, 0.15);
     assert_near(f->s.container[A1].ph.value, 5.8, 0);
     assert_near(f->s.container[A1].drift.from_ph, 5.8, 0);
-    assert_near(f->s.product[PH_DOWN].left, 991, 0);
+    assert_near(f->s.product[PH_DOWN].left, 994.5, 0);
     assert_int_equal(f->s.container[A1].at_s, at(2, 10));
-    assert_int_equal(ph_learned(f, acid(6.69, "ph-down", 9, 3600)), 1);
-    assert_int_equal(ph_learned(f, acid(6.71, "ph-down", 9, 3600)), 0); /* too small a step */
-    assert_int_equal(ph_learned(f, acid(7.2, "ph-down", 9, 3600)), 0);  /* acid raises no pH */
-    assert_int_equal(ph_learned(f, acid(5.8, "salt", 9, 3600)), 0);
+    assert_int_equal(ph_learned(f, acid(6.69, "ph-down", 0.6, 3600)), 1);
+    assert_int_equal(ph_learned(f, acid(6.71, "ph-down", 0.6, 3600)), 0); /* too small a step */
+    assert_int_equal(ph_learned(f, acid(7.2, "ph-down", 5.5, 3600)), 0);  /* acid raises no pH */
+    assert_int_equal(ph_learned(f, acid(5.8, "salt", 5.5, 3600)), 0);
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 0, 3600)), 0);
-    assert_int_equal(ph_learned(f, with_amount(acid(5.8, "ph-down", 9, 3600), "salt", 1)), 0);
-    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, 12 * 3600)), 1);
-    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, 12 * 3600 + 1)), 0); /* an old reading */
-    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 9, -1)), 0); /* one from after the dose */
+    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 5.5, 12 * 3600)), 1);
+    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 5.5, 12 * 3600 + 1)), 0); /* long ago */
+    assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 5.5, -1)), 0); /* from after the dose */
+    begin_with_buffers(f);
+    f->s.container[A1].feed = (struct nutrients){0}; /* nobody knows what buffers it */
+    tell(f, acid(5.8, "ph-down", 5.5, 3600));
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
 }
 
 static void a_dose_without_a_reading_before_teaches_nothing(void **ctx)
@@ -212,7 +222,7 @@ static void a_dose_without_a_reading_before_teaches_nothing(void **ctx)
 
     start(f, "A1");
     tell(f, acid(5.8, "ph-down", 9, 3600));
-    assert_int_equal(f->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used, 0);
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
     assert_near(f->s.product[PH_DOWN].left, 991, 0); /* used it is */
 }
 

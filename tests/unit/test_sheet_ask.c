@@ -42,7 +42,7 @@ static void each_sheet_asks_for_the_figures_of_its_kind(void **ctx)
     assert_asks(f, TASK_PH, 1, " ph=… PRODUCT=…mL");
     assert_asks(f, TASK_READ, 1, " ec=… ph=…"); /* on the float: the level is known */
     assert_asks(f, TASK_READ, 2, " A1 ec=… ph=… A2 ec=… ph=…");
-    assert_asks(f, TASK_FILL, 1, " volume=… added=… ec=… ph=…");
+    assert_asks(f, TASK_FILL, 1, " volume=… added=… ec=… ph=… PRODUCT=…mL");
     assert_asks(f, TASK_CALIBRATE, 1, " slope=…% offset=…mV temp=…");
     assert_asks(f, TASK_CALIBRATE, 2, " slope=…% temp=…"); /* an EC meter has no offset */
     assert_asks(f, TASK_CARE, 1, "");

@@ -113,6 +113,8 @@ static void what_the_list_of_the_day_and_the_sheet_ask_for(void **state)
     }
     assert_string_equal(row(TASK_CHECK)->word, "float=yes");
     assert_true(row(TASK_PH)->amounts); /* the next dose is reckoned from what it took */
+    assert_true(row(TASK_FILL)->amounts);
+    assert_false(row(TASK_READ)->amounts); /* nothing is poured */
 }
 
 /* A meter may need the temperature beside whatever EC it shows (warmth.h). */

@@ -144,7 +144,7 @@ static void a_product_shows_what_is_in_it_and_where_it_goes(void **ctx)
     a = ask(&d, "show", "{'what':'acid-down'}");
     ASSERT_TEXT(a, "product.reagent", "phosphoric acid");
     ASSERT_COUNT(a, "product.recipes", 0);
-    ASSERT_NULL(a, "product.per_ph_water");
+    ASSERT_NULL(a, "product.strength"); /* no dose of it was told yet */
     json_decref(a);
     a = ask(&d, "show", "{'what':'part-a'}");
     ASSERT_COUNT(a, "product.recipes", 2);
@@ -222,27 +222,91 @@ static void a_task_comes_with_its_steps_and_what_its_mix_gives(void **ctx)
     json_decref(a);
 }
 
+/* The number of the first open task of a kind that a thing shows. */
+static void find_task(char id[24], const char *what, const char *kind)
+{
+    char params[64];
+    json_t *list;
+    json_t *t;
+    size_t i;
+
+    id[0] = '\0';
+    (void)snprintf(params, sizeof params, "{'what':'%s'}", what);
+    list = ask(&d, "show", params);
+    json_array_foreach(part(list, "tasks"), i, t)
+    {
+        if (!id[0] && strcmp(json_string_value(json_object_get(t, "kind")), kind) == 0) {
+            (void)snprintf(id, 24, "%s", json_string_value(json_object_get(t, "id")));
+        }
+    }
+    json_decref(list);
+}
+
+/* A program doses by it: no sentence is to be taken apart for that. */
+static void the_acid_of_a_step_is_told_in_figures_too(void **ctx)
+{
+    char id[24];
+    char params[64];
+    size_t n_dosed = 0;
+    json_t *step;
+    json_t *a;
+    size_t i;
+
+    (void)ctx;
+    find_task(id, "reservoir", "fill");
+    (void)snprintf(params, sizeof params, "{'what':'%s'}", id);
+    a = ask(&d, "show", params);
+    json_array_foreach(part(a, "worksheet"), i, step)
+    {
+        const json_t *product = json_object_get(step, "product");
+        const json_t *ml = json_object_get(step, "amount_ml");
+        const char *said = strstr(json_string_value(json_object_get(step, "text")), "take about ");
+
+        assert_true(json_is_string(product) ? json_is_number(ml)
+                                            : json_is_null(product) && json_is_null(ml));
+        if (json_is_string(product)) {
+            n_dosed++;
+            assert_string_equal(json_string_value(product), "acid-down");
+            assert_non_null(said); /* to two digits */
+            assert_float_equal(strtod(said + strlen("take about "), NULL), json_number_value(ml),
+                               0.06 * json_number_value(ml));
+        }
+    }
+    assert_int_equal(n_dosed, 1);
+    json_decref(a);
+}
+
+static void a_bottle_shows_what_its_doses_taught(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    do_ask(&d, "record",
+           "{'kind':'reservoir-filled','subjects':{'reservoir':{'volume':'80 L','ph':5.8,"
+           "'amounts':{'acid-down':'6 mL'}}},'sure':true}");
+    a = ask(&d, "show", "{'what':'acid-down'}");
+    ASSERT_NUMBER(a, "product.strength.used", 1, 0);
+    ASSERT_NUMBER(a, "product.strength.aside", 0, 0);
+    assert_true(json_number_value(part(a, "product.strength.value")) > 0);
+    assert_true(json_number_value(part(a, "product.strength.sd")) > 0);
+    json_decref(a);
+}
+
 static void a_change_says_what_each_container_wants_and_what_other_days_would_cost(void **ctx)
 {
     json_t *a;
     json_t *t;
-    char params[64] = "";
     size_t i;
+    char id[24];
+    char params[64];
 
     (void)ctx;
     start("T1");
     start("T2");
     do_ask(&d, "clock", "{'advance':'18 days'}"); /* its change is less than four weeks ahead now */
-    a = ask(&d, "show", "{'what':'T1'}");
-    json_array_foreach(part(a, "tasks"), i, t)
-    {
-        if (strcmp(json_string_value(json_object_get(t, "kind")), "change") == 0) {
-            (void)snprintf(params, sizeof params, "{'what':'%s'}",
-                           json_string_value(json_object_get(t, "id")));
-        }
-    }
-    json_decref(a);
-    assert_string_not_equal(params, "");
+    find_task(id, "T1", "change");
+    assert_string_not_equal(id, "");
+    (void)snprintf(params, sizeof params, "{'what':'%s'}", id);
     a = ask(&d, "show", params);
     assert_int_equal(json_array_size(part(a, "wants")), json_array_size(part(a, "task.subjects")));
     assert_true(json_equal(part(a, "wants.0.name"), part(a, "task.subjects.0")));
@@ -385,6 +449,8 @@ int main(void)
         TEST(a_recipe_shows_its_doses_and_what_was_learned_of_it),
         TEST(a_meter_shows_under_its_name),
         TEST(a_task_comes_with_its_steps_and_what_its_mix_gives),
+        TEST(the_acid_of_a_step_is_told_in_figures_too),
+        TEST(a_bottle_shows_what_its_doses_taught),
         TEST(a_change_says_what_each_container_wants_and_what_other_days_would_cost),
         TEST(what_cannot_be_shown_says_why),
         TEST(the_log_is_in_the_order_of_what_happened),

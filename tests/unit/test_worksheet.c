@@ -238,7 +238,7 @@ static void plain_water_is_set_to_what_the_room_file_says(void **ctx)
     two_on_float(f);
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(38, 10)), FIGURE_PH, 6.9));
     (void)sheet_of(f, at(38, 11), TASK_PH);
-    (void)step_with(f, "Set the pH to 5.8 (5.5 to 6.1 serves). It takes acid");
+    (void)step_with(f, "Set the pH to 5.8 (5.5 to 6.1 serves). It takes acid, nobody knows yet");
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)

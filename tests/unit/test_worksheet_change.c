@@ -236,15 +236,33 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
          NULL);
     next(d, WET_HANDS, "Open its shut-off again.", NULL);
     ends_with(d, "tarn ack 41 ec=…");
-    d->room.source.alkalinity_mg_l = 60; /* as in test_worksheet_dose.c: 30 mg/L of P */
-    d->room.product[GROW_A].contents.mg[NUTRIENT_P] = 15;
-    write_sheet(d);
-    skip_to(d, "Set the pH");
-    next(d, ACID, "It should come to about 6.6 by itself.", NULL);
     d->room.source.ec_ms_cm = 1.05;
     write_sheet(d);
     d->at = 1;
     next(d, NULL, "The plain water reads 1.05 mS/cm", "Blend 4.0 L", "with 4.0 L", NULL);
+}
+
+/* The jug is filled from the source, whatever the reservoir holds. PHREEQC 3 for 8 L: 1.9552 mmol/L
+ * (feeds_as_the_program_did), here of 1 mmol in a mL. */
+static void a_jug_is_dosed_as_the_source_with_nutrients(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    the_water_is(d, 4, 7.6, REAGENT_NITRIC, 0.001);
+    feeds_as_the_program_did(d, 2);
+    d->s.drift.mean = 0;
+    for (size_t k = 0; k < 2; k++) {
+        d->room.crop[VINE].stage[k].ph_min = 5.9;
+    }
+    change_of(d, 1);
+    d->task.by_hand = true;
+    d->task.mix_l = d->job[0].volume_l = 8;
+    holds(d, 50, 0.6, false);
+    write_sheet(d);
+    skip_to(d, "Set the pH");
+    next(d, ACID, "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 7.0 by itself.",
+         NULL);
+    near_to(8 * 1.9552, dosed(d)->amount_ml, 0.05 * 8 * 1.9552);
 }
 
 static void a_long_list_of_containers_is_cut(void **ctx)
@@ -303,6 +321,7 @@ int main(void)
         TEST(a_full_reservoir_is_drawn_off_before_it_is_thinned),
         TEST(neighbours_that_take_the_same_are_told_together),
         TEST(a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line),
+        TEST(a_jug_is_dosed_as_the_source_with_nutrients),
         TEST(a_long_list_of_containers_is_cut),
         TEST(no_container_is_left_out_of_a_long_list_of_litres),
     };

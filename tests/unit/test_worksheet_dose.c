@@ -151,54 +151,85 @@ static void ph_that_falls_is_set_high(void **ctx)
                  "Set the pH to 6.1 (5.5 to 6.5 serves); in there it falls by about 0.02 a day.");
 }
 
-/* 60 mg/L of CaCO3 are 1.2 mmol/L of bicarbonate; at pH 6.8 (pK 6.35) that is 74 % of 1.63
- * mmol/L of carbonate. 30 mg/L of P are 0.97 mmol/L of dihydrogen phosphate (pK 7.20), which
- * gives up protons: 1.63 / (1 + 10^(6.35 - x)) + 0.97 / (1 + 10^(7.20 - x)) = 1.2 at x = 6.57.
- * From pH 6.0, where 0.50 are bicarbonate, x = 5.93. */
-static void the_ph_it_comes_to_by_itself_is_told_where_the_water_is_known(void **ctx)
+/* Computed with PHREEQC 3 (feeds_as_the_program_did): 22 L x 1.9552 mmol/L to pH 6.2. */
+static void a_mix_is_dosed_by_what_water_and_nutrients_hold(void **ctx)
 {
     struct desk *d = *ctx;
 
+    the_water_is(d, 4, 7.6, REAGENT_NITRIC, 0.001);
+    feeds_as_the_program_did(d, 2); /* half of 4 mL/L */
+    d->s.drift.mean = 0;
     change_of(d, 2);
     holds(d, 22, 0.05, false);
-    write_sheet(d);
-    nowhere(d, "by itself");
-    nowhere(d, "half a unit");
-    d->room.source.alkalinity_mg_l = 60;
-    d->room.product[GROW_A].contents.mg[NUTRIENT_P] = 15; /* 2 mL/L of it: 30 mg/L */
+    the_stages(d, VINE, 5.9, 6.5, 14);
     write_sheet(d);
     skip_to(d, "Set the pH");
     next(d, ACID,
-         " It should come to about 6.6 by itself. Too high or too low? Stir in a little acid",
-         "Tell how much it took: the next dose is reckoned from it.", NULL);
-    d->s.reservoir.ph.at_s = d->now_s; /* what the reservoir read counts more than the source */
-    d->s.reservoir.ph.value = 6.0;
-    write_sheet(d);
-    skip_to(d, "Set the pH");
-    next(d, ACID, " It should come to about 5.9 by itself.", NULL);
-    d->s.reservoir.holds_mix = true; /* that pH was of a mix, which is emptied out */
-    write_sheet(d);
-    skip_to(d, "Set the pH");
-    next(d, ACID, " It should come to about 6.6 by itself.", NULL);
+         "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 7.0 by itself. From there "
+         "it "
+         "should take about 43 mL of ph-down (",
+         NULL);
+    near_to(22 * 1.9552, dosed(d)->amount_ml, 0.05 * 22 * 1.9552);
 }
 
-/* 0.1 mL a litre and unit were learned: half a unit of 22 L takes 1.1 mL down; up 0.2: 2.2 mL. */
-static void half_a_unit_is_reckoned_from_doses_before(void **ctx)
+/* The acid that the reservoir's water took counts. 2 meq/L, of which 1.52 are gone: once aired it takes
+ * 0.365 mmol/L to 5.8, by the hand computation of test_worksheet_ph.c. */
+static void a_mix_from_dosed_water_takes_what_that_still_needs(void **ctx)
+{
+    struct desk *d = *ctx;
+    struct entry e = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(19, 8));
+
+    the_water_is(d, 2, 7.6, REAGENT_NITRIC, 0.001);
+    d->s.drift.mean = 0;
+    holds(d, 0, 0.05, false);
+    d->s.reservoir.at_s = at(19, 8);
+    e = with(with(with(e, FIGURE_VOLUME_L, 22), FIGURE_ADDED_L, 22), FIGURE_PH, 5.8);
+    e = with_amount(e, "ph-down", 22 * 1.52);
+    fold_entry(&d->s, &d->room, &e);
+    e = with(told_at(ENTRY_READING, "reservoir", "", at(20, 8)), FIGURE_PH, 7.6);
+    fold_entry(&d->s, &d->room, &e);
+    change_of(d, 2);
+    the_stages(d, VINE, 5.5, 6.1, 14);
+    write_sheet(d);
+    near_to(22 * 0.365, dosed(d)->amount_ml, 0.08 * 22 * 0.365);
+    d->s.reservoir.holds_mix = true; /* emptied out: 22 L from the source */
+    write_sheet(d);
+    near_to(22 * 1.52, dosed(d)->amount_ml, 0.04 * 22 * 1.52);
+}
+
+/* Where it comes to a fit pH by itself no dose is told, but what half a unit takes either way: the less of
+ * what it takes for the gas in it and for its alkalinity. 1 meq/L that shows 6.5 for want of gas has
+ * 1 + 10^(6.34 - 6.5) = 1.69 mmol/L of carbonate; at 6.0 a share of 1 / (1 + 10^0.34) = 0.314 is
+ * bicarbonate: 0.47 less. Of another alkalinity it would be 0.89 (of 3.19 mmol/L, 0.591 at 6.5 and 0.314
+ * at 6.0). At 5.5, where 0.126 is bicarbonate, 0.60 of alkalinity are lacking; were it gas, it would take
+ * 1.48. */
+static void half_a_unit_is_told_where_the_ph_comes_to_its_band(void **ctx)
 {
     struct desk *d = *ctx;
 
+    the_water_is(d, 1, 6.0, REAGENT_NITRIC, 0.001);
+    d->s.drift.mean = 0;
     change_of(d, 2);
     holds(d, 22, 0.05, false);
-    d->room.product[SALT].kind = PRODUCT_BASE;
-    d->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION] = learned_from(0.1, 0.01, 0);
-    d->s.product[PH_DOWN].per_ph[TITRATED_SOLUTION].n_used = 3;
-    d->s.product[SALT].per_ph[TITRATED_SOLUTION] = learned_from(0.2, 0.01, 0);
-    d->s.product[SALT].per_ph[TITRATED_SOLUTION].n_used = 3;
     write_sheet(d);
     skip_to(d, "Set the pH");
-    next(d, ACID,
-         " For half a unit down it takes about 1.1 mL of ph-down, by what was dosed here before.",
-         " For half a unit up it takes about 2.2 mL of salt, by what was dosed here before.", NULL);
+    next(
+        d, ACID,
+        "Set the pH to 6.0 (5.5 to 6.5 serves). It should come to about 6.0 by itself. Too high or "
+        "too low? Stir in a little acid or base, wait ten minutes, measure, and repeat. For half a "
+        "unit down it takes about ",
+        " mL of ph-down, by what is left of the alkalinity. Tell how much it took", NULL);
+    near_to(22 * 0.47, number_behind(d, "unit down it takes about "), 0.08 * 22 * 0.47);
+    nothing_is_dosed(d);
+    nowhere(d, "unit up"); /* there is no base */
+    label_bottle(&d->room, SALT, REAGENT_KOH, 0.001);
+    d->s.product[SALT].strength = learned_from(1, 0.05, 0);
+    d->s.product[SALT].strength.n_used = 3;
+    write_sheet(d);
+    near_to(22 * 0.60, number_behind(d, "unit up it takes about "), 0.08 * 22 * 0.60);
+    skip_to(d, "Set the pH");
+    next(d, ACID, " of salt, by what is left of the alkalinity and by what was dosed here before.",
+         NULL);
 }
 
 int main(void)
@@ -210,8 +241,9 @@ int main(void)
         TEST(rounding_is_told_once),
         TEST(the_ph_of_a_change_suits_all_who_share_it),
         TEST(ph_that_falls_is_set_high),
-        TEST(the_ph_it_comes_to_by_itself_is_told_where_the_water_is_known),
-        TEST(half_a_unit_is_reckoned_from_doses_before),
+        TEST(a_mix_is_dosed_by_what_water_and_nutrients_hold),
+        TEST(a_mix_from_dosed_water_takes_what_that_still_needs),
+        TEST(half_a_unit_is_told_where_the_ph_comes_to_its_band),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

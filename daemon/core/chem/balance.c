@@ -1,6 +1,7 @@
 #include "daemon/core/chem/balance.h"
 
 #include "daemon/base/err.h"
+#include "daemon/core/chem/table.h"
 
 #include <math.h>
 #include <stdbool.h>
@@ -68,6 +69,15 @@ struct speciation {
     double hco3, co3, carbonate; /* carbonate: all forms */
     double alkalinity;           /* that these hold */
 };
+
+/* Of carbonic acid's first step, from 10 to 30 C; Harned & Davis 1943, from memory. */
+static double carbonate_pk1(double temp_c)
+{
+    static const double pk1[] = {6.464, 6.419, 6.381, 6.352, 6.327};
+    static const struct table t = {10, 5, pk1, sizeof pk1 / sizeof *pk1};
+
+    return table_at(&t, temp_c);
+}
 
 static double p10(double x)
 {
@@ -293,8 +303,7 @@ double balance_alkalinity_open_meq_l(const struct dissolved *w, double ph)
     return at_ph(w, ph, true).alkalinity * 1e3;
 }
 
-/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that
- * is none of the ions. */
+/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that is none of the ions. */
 static double gas_of(const struct dissolved *w)
 {
     struct speciation s = at_ph(w, ph_of(w, false), false);

@@ -18,8 +18,10 @@
 #ifndef TARN_CORE_CHEM_BALANCE_H
 #define TARN_CORE_CHEM_BALANCE_H
 
-#include "daemon/core/chem/acidity.h"
+#include "daemon/core/chem/reagent.h"
 #include "daemon/core/chem/ions.h"
+
+struct err;
 
 /* What is dissolved, mmol/L in all its forms. */
 struct dissolved {

@@ -3,6 +3,7 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/sheet/steps_dose.h"
 #include "daemon/core/sheet/steps_ph.h"
+#include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
 
 #include <math.h>
@@ -149,8 +150,8 @@ static void change_by_hand(const struct steps_writer *w)
     const struct container *c = &w->room->container[j->subject.at];
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
-    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
-    struct ph_wanted ph = steps_ph_of_containers(w, w->t->mix_l, &feed);
+    struct dissolved water = steps_fed_source(w, gain);
+    struct ph_wanted ph = steps_ph_of_containers(w, &water, w->t->mix_l);
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
@@ -174,6 +175,19 @@ static void change_by_hand(const struct steps_writer *w)
     steps_ask(w, 0, 0);
 }
 
+/* What the nutrients are stirred into: what the reservoir holds, of water or of the mix before, as far as
+ * it is used, and source water for the rest. A mix for others is emptied out (step_water). */
+static struct dissolved water_to_mix(const struct steps_writer *w)
+{
+    struct dissolved source = waters_source(w->room, w->s);
+    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
+    double held_l = fmin(forecast_reservoir(w->room, w->s, w->now_s).volume_l, w->t->mix_l);
+    bool stays = !w->s->reservoir.holds_mix || w->t->rest.volume_l > 0;
+
+    return stays && held_l > 0 ? waters_mixed(&held, held_l, &source, w->t->mix_l - held_l)
+                               : source;
+}
+
 /* The mix in the reservoir: from plain water, from what is left of the one before, or there
  * already. */
 static void steps_mix(const struct steps_writer *w)
@@ -182,12 +196,10 @@ static void steps_mix(const struct steps_writer *w)
     struct liquid water = {w->t->mix_l - w->t->rest.volume_l, dosing_base_ec(w->room, w->s)};
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
-    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
-    struct ph_wanted ph = steps_ph_of_containers(w, w->t->mix_l, &feed);
+    struct dissolved before = water_to_mix(w);
+    struct dissolved fed = steps_fed(w, &before, gain);
+    struct ph_wanted ph = steps_ph_of_containers(w, &fed, w->t->mix_l);
 
-    if (w->s->reservoir.ph.at_s && !w->s->reservoir.holds_mix) {
-        ph.water = w->s->reservoir.ph.value;
-    }
     step_water(w);
     if (gain > 0) {
         steps_doses(w, w->t->mix_l, gain, "the reservoir");

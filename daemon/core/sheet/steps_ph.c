@@ -1,5 +1,6 @@
 #include "daemon/core/sheet/steps_ph.h"
 
+#include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
 
 #include <math.h>
@@ -7,6 +8,8 @@
 /* Aims are told to a tenth. One that lies nearer to the middle of the band than most of a tenth
  * was not moved for the drift, but rounded (a middle of 6.25 to 6.3, say). */
 #define PH_AIMED 0.08
+
+#define ROOTS_PH_DAY 0.5 /* spare_roots */
 
 /* "It brings 12 mg/L of P." */
 static void say_brings(const struct nutrients *adds, struct text *out)
@@ -32,46 +35,84 @@ static char *say_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, d
     return quantity_format(buf, QUANTITY_LIQUID, round(ml / unit) * unit, &w->room->units);
 }
 
-static const char *say_source(enum titration by)
+static const char *say_source(enum ph_dose_by by)
 {
-    return by == TITRATION_LEARNED ? "by what was dosed here before"
-                                   : "by the alkalinity of the water";
+    return by == PH_DOSE_LEARNED
+               ? "by what is left of the alkalinity and by what was dosed here before"
+               : "by what is left of the alkalinity";
 }
 
-static void say_known_dose(const struct steps_writer *w, const struct ph_dose *dose,
-                           struct text *out)
+static bool is_reckoned(const struct ph_dose *dose)
+{
+    return dose->product != SIZE_MAX && dose->by != PH_DOSE_BY_HAND;
+}
+
+/* What the pH does by itself afterwards, and what would keep it. Said where it leaves its band. */
+static void say_afterwards(const struct steps_writer *w, const struct ph_wanted *p,
+                           const struct ph_dose *dose, struct text *out)
+{
+    char hold[QUANTITY_TEXT_MAX];
+
+    if (p->planted || dose->rests_ph <= p->hi) {
+        return;
+    }
+    text_add(
+        out,
+        " Carbon dioxide leaves it: it will show about %.1f tomorrow and %.1f in the end. What "
+        "holds %.1f for good is about %s in all, the rest of it a day later.",
+        dose->tomorrow_ph, dose->rests_ph, p->to, say_ml(hold, w, dose->hold_ml));
+}
+
+static void say_known_dose(const struct steps_writer *w, const struct ph_wanted *p,
+                           const struct ph_dose *dose, struct text *out)
 {
     char amount[QUANTITY_TEXT_MAX];
     char lo[QUANTITY_TEXT_MAX];
     char hi[QUANTITY_TEXT_MAX];
 
-    text_add(out,
-             "it should take about %s of %s (%s to %s), %s. Stir in half, wait, measure, then the "
-             "rest.",
+    text_add(out, "it should take about %s of %s (%s to %s), %s.",
              say_ml(amount, w, dose->amount_ml), w->room->product[dose->product].name,
              say_ml(lo, w, dose->lo_ml), say_ml(hi, w, dose->hi_ml), say_source(dose->by));
+    if (p->planted) {
+        text_add(out,
+                 " Thin it in a jug of its own solution first: none may reach roots as it is.");
+    }
+    text_add(
+        out,
+        " Stir in half, wait ten minutes, measure: it should show about %.1f. Then the rest, or "
+        "so much less or more of it as the half did more or less.",
+        dose->half_ph);
     say_brings(&dose->adds_mg_l, out);
+    say_afterwards(w, p, dose, out);
 }
 
-static bool is_reckoned(const struct ph_dose *dose)
+/* For the same water, were it to show another pH. Nobody knows then whether there is more or less gas in
+ * it or another alkalinity: the smaller of the two doses, for more can be stirred in and none taken
+ * out. */
+static struct ph_dose dose_from(const struct steps_writer *w, const struct ph_wanted *p, double ph)
 {
-    return dose->product != SIZE_MAX && dose->by != TITRATION_BY_HAND;
+    struct dissolved gas = p->water;
+    struct dissolved other = p->water;
+    struct ph_dose by_gas;
+    struct ph_dose by_other;
+
+    if (waters_known(&p->water)) {
+        gas.carbonate_mmol_l = balance_carbonate_mmol_l(&gas, ph);
+        waters_show(&other, ph);
+    }
+    by_gas = ph_dose_of(w->room, w->s, &gas, p->volume_l, ph, p->to);
+    by_other = ph_dose_of(w->room, w->s, &other, p->volume_l, ph, p->to);
+    return is_reckoned(&by_other) && by_other.amount_ml < by_gas.amount_ml ? by_other : by_gas;
 }
 
-/* Nobody knows yet how far off it will be: what moves it by half a unit, either way. */
+/* Nobody has measured it yet, and it should come near: what moves it by half a unit, either way. */
 static void say_half_units(const struct steps_writer *w, const struct ph_wanted *p,
                            struct text *out)
 {
-    struct ph_dose down =
-        dosing_ph(w->room, w->s, p->in, p->volume_l, p->to + 0.5, p->to, p->feed_mg_l);
-    struct ph_dose up =
-        dosing_ph(w->room, w->s, p->in, p->volume_l, p->to - 0.5, p->to, p->feed_mg_l);
-    double expected = dosing_expected_ph(w->room, p->water, p->feed_mg_l);
+    struct ph_dose down = dose_from(w, p, p->to + 0.5);
+    struct ph_dose up = dose_from(w, p, p->to - 0.5);
     char buf[QUANTITY_TEXT_MAX];
 
-    if (isfinite(expected)) {
-        text_add(out, " It should come to about %.1f by itself.", expected);
-    }
     text_add(out, " Too high or too low? Stir in a little acid or base, wait ten minutes, measure, "
                   "and repeat.");
     if (is_reckoned(&down)) {
@@ -87,51 +128,96 @@ static void say_half_units(const struct steps_writer *w, const struct ph_wanted 
     text_add(out, " Tell how much it took: the next dose is reckoned from it.");
 }
 
-void steps_ph(const struct steps_writer *w, const struct ph_wanted *p)
+/* Roots bear no more than half a unit a day (common practice, no source). */
+static void spare_roots(struct ph_wanted *p, struct text *out)
 {
-    struct text t = {0};
-    struct ph_dose dose = {.product = SIZE_MAX};
+    double wanted = p->to;
 
-    text_add(&t, "Set the pH to %.1f (%.1f to %.1f serves)", p->to, p->lo, p->hi);
+    if (!p->planted || !isfinite(p->from) || fabs(p->from - p->to) <= ROOTS_PH_DAY) {
+        return;
+    }
+    p->to = p->from + (p->to < p->from ? -ROOTS_PH_DAY : ROOTS_PH_DAY);
+    text_add(out,
+             " To %.1f today and no further: half a unit a day is what roots bear; %.1f is for "
+             "the days to come.",
+             p->to, wanted);
+}
+
+void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
+{
+    struct ph_wanted p = *wanted;
+    struct ph_dose dose = {.product = SIZE_MAX};
+    struct text t = {0};
+    bool foretold = !isfinite(p.from) && waters_known(&p.water);
+    double from = foretold ? balance_ph_closed(&p.water) : p.from;
+
+    text_add(&t, "Set the pH to %.1f (%.1f to %.1f serves)", p.to, p.lo, p.hi);
     /* Why it is set off the middle: else a person who knows the band would set it there. */
-    if (p->drifts_ph_day != 0) {
+    if (p.drifts_ph_day != 0) {
         text_add(&t, "; in there it %s by about %.2f a day.",
-                 p->drifts_ph_day > 0 ? "rises" : "falls", fabs(p->drifts_ph_day));
+                 p.drifts_ph_day > 0 ? "rises" : "falls", fabs(p.drifts_ph_day));
     } else {
         text_add(&t, ".");
     }
-    if (isfinite(p->from)) {
-        dose = dosing_ph(w->room, w->s, p->in, p->volume_l, p->from, p->to, p->feed_mg_l);
+    spare_roots(&p, &t);
+    if (isfinite(from)) {
+        dose = ph_dose_of(w->room, w->s, &p.water, p.volume_l, from, p.to);
     }
-    if (is_reckoned(&dose)) {
-        text_add(&t, " From pH %.1f ", p->from);
-        say_known_dose(w, &dose, &t);
-    } else if (isfinite(p->from)) {
+    if (foretold) {
+        text_add(&t, " It should come to about %.1f by itself.", from);
+    }
+    if (foretold && from >= p.lo && from <= p.hi) {
+        say_half_units(w, &p, &t);
+        dose = (struct ph_dose){.product = SIZE_MAX};
+    } else if (is_reckoned(&dose)) {
+        text_add(&t, foretold ? " From there " : " From pH %.1f ", from);
+        say_known_dose(w, &p, &dose, &t);
+    } else if (isfinite(from)) {
         text_add(
             &t,
             " It takes %s, nobody knows yet how much: stir in a very little, wait ten minutes, "
             "measure, and repeat. Tell how much it took: the next dose is reckoned from it.",
-            p->to < p->from ? "acid" : "base");
+            p.to < from ? "acid" : "base");
     } else {
-        say_half_units(w, p, &t);
+        say_half_units(w, &p, &t);
     }
     steps_add(w, caution_acid, "%s", text_str(&t));
+    if (is_reckoned(&dose)) {
+        worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml);
+    }
     text_deinit(&t);
 }
 
-struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, enum titrated in,
-                                       double volume_l, const struct nutrients *feed_mg_l)
+struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, const struct dissolved *water,
+                                       double volume_l)
 {
     const struct reservoir *v = &w->room->reservoir;
 
-    return (struct ph_wanted){.in = in,
+    return (struct ph_wanted){.water = *water,
                               .volume_l = volume_l,
                               .from = NAN,
-                              .water = w->room->source.ph,
                               .to = v->ph_target,
                               .lo = v->ph_target - v->ph_tolerance,
-                              .hi = v->ph_target + v->ph_tolerance,
-                              .feed_mg_l = feed_mg_l};
+                              .hi = v->ph_target + v->ph_tolerance};
+}
+
+struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved *water,
+                           double gain_ms_cm)
+{
+    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain_ms_cm));
+    struct dissolved fed = *water;
+
+    if (!nutrients_none(&feed)) {
+        waters_feed(&fed, &feed);
+    }
+    return fed;
+}
+
+struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_cm)
+{
+    struct dissolved source = waters_source(w->room, w->s);
+
+    return steps_fed(w, &source, gain_ms_cm);
 }
 
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)
@@ -142,10 +228,10 @@ void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)
     ph->drifts_ph_day = fabs(ph->to - middle) >= PH_AIMED ? ph_day : 0;
 }
 
-struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, double volume_l,
-                                        const struct nutrients *feed_mg_l)
+struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const struct dissolved *water,
+                                        double volume_l)
 {
-    struct ph_wanted ph = steps_ph_of_reservoir(w, TITRATED_SOLUTION, volume_l, feed_mg_l);
+    struct ph_wanted ph = steps_ph_of_reservoir(w, water, volume_l);
     double lo = 0;
     double hi = 14;
     double ph_day = 0;

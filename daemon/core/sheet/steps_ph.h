@@ -5,32 +5,37 @@
 #define TARN_CORE_SHEET_STEPS_PH_H
 
 #include "daemon/core/sheet/steps_writer.h"
-#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/ph_dose.h"
 
 /* A pH that is to be set. */
 struct ph_wanted {
-    enum titrated in;
+    struct dissolved water; /* as it is before the dose, nutrients included */
     double volume_l;
-    double from;  /* as measured; NaN = not yet … */
-    double water; /* … and the plain water's, from which it can be foretold */
+    double from; /* as measured; NaN = not yet: it is foretold from the water */
     double to, lo, hi;
     double drifts_ph_day; /* it is set off the middle for that; 0 = it is not */
-    const struct nutrients *feed_mg_l;
+    bool planted;         /* roots stand in it */
 };
 
-/* A pH that the reservoir's figures in the room file ask for; feed_mg_l is borrowed. */
-struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, enum titrated in,
-                                       double volume_l, const struct nutrients *feed_mg_l);
+/* A pH that the reservoir's figures in the room file ask for. */
+struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, const struct dissolved *water,
+                                       double volume_l);
 
 /* A pH that the containers of the task want, all of them: within what their stages bear. Where they
  * have nothing in common the reservoir's own serves. */
-struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, double volume_l,
-                                        const struct nutrients *feed_mg_l);
+struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const struct dissolved *water,
+                                        double volume_l);
+
+/* A water with what the task's recipe brings to raise it by gain_ms_cm (0 where it is below 0); and the
+ * source's water so. */
+struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved *water,
+                           double gain_ms_cm);
+struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_cm);
 
 /* Sets the pH off the middle of its band where it drifts, so that it stays in there for `days`. */
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days);
 
 /* Adds the step. */
-void steps_ph(const struct steps_writer *w, const struct ph_wanted *p);
+void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted);
 
 #endif

@@ -15,8 +15,8 @@ void steps_of_start(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : steps_name(w, 0);
-    struct nutrients feed = dosing_feed(w->room, w->s, w->t->recipe, fmax(0, gain));
-    struct ph_wanted ph = steps_ph_of_containers(w, j->volume_l, &feed);
+    struct dissolved water = steps_fed_source(w, gain);
+    struct ph_wanted ph = steps_ph_of_containers(w, &water, j->volume_l);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
 
@@ -74,20 +74,25 @@ void steps_of_fill(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
     const struct source_water *source = &w->room->source;
+    const struct reservoir_state *r = &w->s->reservoir;
     double more_l = w->t->job[0].volume_l;
-    struct ph_wanted ph = steps_ph_of_reservoir(w, TITRATED_WATER, more_l, &(struct nutrients){0});
+    double held_l = r->holds_mix ? 0 : fmax(0, v->capacity_l - more_l);
+    struct dissolved comes = waters_source(w->room, w->s);
+    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
+    struct dissolved water = held_l > 0 ? waters_mixed(&held, held_l, &comes, more_l) : comes;
+    struct ph_wanted ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
     char more[QUANTITY_BOTH_MAX];
     char full[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
 
-    ph.from = source->ph;
-    if (w->s->reservoir.holds_mix) {
+    if (r->holds_mix) {
         steps_add(w, caution_disposal,
                   "Close every shut-off, empty the reservoir, rinse it and the "
                   "line.");
     } else {
         steps_add(w, NULL,
-                  "Read how much it holds: together with what you let in, that shows what the "
+                  "Close every shut-off, until the pH is right. Read how much it holds: together "
+                  "with what you let in, that shows what the "
                   "plants drank, and whether some ran off.");
     }
     steps_add(w, caution_heavy,
@@ -99,9 +104,8 @@ void steps_of_fill(const struct steps_writer *w)
                   steps_litres(more, w, water_source_drain_l(source, more_l)));
     }
     steps_add(w, NULL,
-              "Measure: EC near %s, or there is solution left in it; and the pH, about %.1f as it "
-              "comes.",
-              steps_strength(ec, w, source->ec_ms_cm), source->ph);
+              "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
+              steps_strength(ec, w, source->ec_ms_cm));
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");
     steps_ask(w, 0, 0);
@@ -132,15 +136,22 @@ void steps_of_ph(const struct steps_writer *w)
         ph_day = ph_drift_ph_day(&cs->drift, &w->s->drift);
         days = stage->life_max_day;
     }
-    ph = (struct ph_wanted){.in = tank && !r->holds_mix ? TITRATED_WATER : TITRATED_SOLUTION,
+    ph = (struct ph_wanted){.water = tank ? waters_reservoir(w->room, w->s, r->ph.at_s)
+                                          : waters_container(w->room, w->s, &cs->feed, is),
                             .volume_l = j->volume_l,
                             .from = is,
                             .lo = lo,
                             .hi = hi,
-                            .feed_mg_l = tank ? &r->feed : &cs->feed};
+                            .planted = !tank};
     steps_ph_against_drift(&ph, ph_day, days);
     steps_add(w, NULL, "%s holds about %s at pH %.1f; it should be %.1f to %.1f.", steps_name(w, 0),
               steps_litres(litres, w, j->volume_l), is, lo, hi);
+    if (tank) {
+        steps_add(w, NULL, "Close every shut-off, until the pH is right.");
+    }
     steps_ph(w, &ph);
+    if (tank) {
+        steps_add(w, NULL, "Open every shut-off of a container that grows something.");
+    }
     steps_ask(w, 0, 0);
 }

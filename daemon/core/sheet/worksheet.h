@@ -8,8 +8,10 @@
 #include <stddef.h>
 
 struct step {
-    char *text;    /* a sentence or two; owned */
-    char *caution; /* NULL = none; owned */
+    char *text;       /* a sentence or two; owned */
+    char *caution;    /* NULL = none; owned */
+    char *product;    /* an acid or base that is dosed here; NULL = none; owned … */
+    double amount_ml; /* … and all that is to be stirred in of it, in halves */
 };
 
 /* {0} is an empty one. */
@@ -20,6 +22,9 @@ struct worksheet {
 
 /* Adds copies at the end; caution NULL = none. */
 void worksheet_add(struct worksheet *w, const char *text, const char *caution);
+
+/* The step that was added last doses this of a product (a copy of its name). */
+void worksheet_doses(struct worksheet *w, const char *product, double amount_ml);
 
 /* Frees all steps and leaves an empty worksheet. */
 void worksheet_deinit(struct worksheet *w);

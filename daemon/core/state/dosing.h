@@ -1,4 +1,4 @@
-/* dosing.h - how much of each product makes a strength, and of an acid or base a pH.
+/* dosing.h - how much of each product makes a strength.
  *
  * Pure. Linear: a recipe's full dose adds what was learned of it (the room file's figure at first)
  * to any water, a part of it adds that part. */
@@ -40,30 +40,5 @@ struct nutrients dosing_feed(const struct room *room, const struct state *s, siz
 /* mg of each nutrient that amounts of products bring. Products whose contents were not told bring
  * nothing. */
 struct nutrients dosing_brings(const struct room *room, const struct amount *amount, size_t n);
-
-/* The pH that plain water of ph_water comes to with these nutrients in it; NaN when the
- * alkalinity or the phosphate is not known. Within half a unit. */
-double dosing_expected_ph(const struct room *room, double ph_water,
-                          const struct nutrients *feed_mg_l);
-
-/* How an acid or base is dosed. */
-enum titration {
-    TITRATION_LEARNED, /* from this room's own doses */
-    TITRATION_BALANCE, /* from the alkalinity, by acidity.h */
-    TITRATION_BY_HAND, /* neither: a little, stir, measure */
-};
-
-struct ph_dose {
-    enum titration by;
-    size_t product;             /* the acid or base; SIZE_MAX = the room has none that serves */
-    double amount_ml;           /* to begin with, of TITRATION_LEARNED and _BALANCE */
-    double lo_ml, hi_ml;        /* within which it lies 9 times in 10 */
-    struct nutrients adds_mg_l; /* that it brings */
-};
-
-/* For volume_l of plain water or of a solution with feed_mg_l in it, from one pH to another. */
-struct ph_dose dosing_ph(const struct room *room, const struct state *s, enum titrated in,
-                         double volume_l, double ph_from, double ph_to,
-                         const struct nutrients *feed_mg_l);
 
 #endif

@@ -5,14 +5,20 @@
 
 /* What an observation of a recipe, and of an acid, is worth: a meter's doubt, and a syringe's.
  * Common practice, no source. */
-#define EC_NOISE_MS_CM 0.02
-#define EC_NOISE_FRAC  0.03
-#define SHARE_LEAST    0.02  /* of the full dose: less than this shows nothing */
-#define SHARE_SPREAD   0.10  /* products dosed this unevenly are another recipe */
-#define PH_NOISE       0.07  /* of the difference of two readings */
-#define PH_NOISE_FRAC  0.10  /* of the dose */
-#define PH_STEP_LEAST  0.1   /* a smaller step is the meters' error */
-#define PH_BEFORE_S    43200 /* an older reading is not the one before the dose */
+#define EC_NOISE_MS_CM  0.02
+#define EC_NOISE_FRAC   0.03
+#define SHARE_LEAST     0.02  /* of the full dose: less than this shows nothing */
+#define SHARE_SPREAD    0.10  /* products dosed this unevenly are another recipe */
+#define PH_NOISE        0.07  /* of the difference of two readings */
+#define DOSE_NOISE_FRAC 0.10  /* of what was poured in */
+#define PH_STEP_LEAST   0.1   /* a smaller step is the meters' error */
+#define PH_BEFORE_S     43200 /* an older reading is not the one before the dose */
+
+/* Of a supply, meq/L; and what a dose says of it: both pH are read, and the bottle is by its label. */
+#define ALKALINITY_LEAST      0.001
+#define ALKALINITY_MOST       30.0
+#define ALKALINITY_NOISE_FRAC 0.25
+#define HALVINGS              40
 
 /* Share of the recipe's full dose that the entry's amounts make in volume_l; NaN when not all of
  * its products were told of, or not in the recipe's proportion. */
@@ -48,42 +54,137 @@ void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, doubl
     }
 }
 
-/* A dose of acid or base, with the pH before and after it. */
-static void learn_per_ph(const struct fold *f, const struct measured *before, enum titrated in,
-                         double volume_l)
+/* The alkalinity of a plain water that this dose took from one pH to the other, closed. */
+static double alkalinity_of_dose(struct dissolved w, double ph_from, double ph_to,
+                                 enum reagent reagent, double mmol_l)
 {
-    double step = f->e->figure[FIGURE_PH] - before->value;
-    const struct amount *a = &f->e->amount[0];
-    struct subject p = f->e->n_amounts == 1 ? room_find(f->room, a->product) : (struct subject){0};
-    enum product_kind kind = step < 0 ? PRODUCT_ACID : PRODUCT_BASE;
-    double ml_l = a->amount / volume_l;
+    double lo = ALKALINITY_LEAST;
+    double hi = ALKALINITY_MOST;
 
-    if (p.kind != SUBJECT_PRODUCT || f->room->product[p.at].kind != kind || !(a->amount > 0) ||
-        !(volume_l > 0) || !before->at_s || fabs(step) < PH_STEP_LEAST ||
-        f->e->happened_s - before->at_s > PH_BEFORE_S || f->e->happened_s < before->at_s) {
+    for (int i = 0; i < HALVINGS; i++) {
+        struct dissolved dosed;
+
+        w.alkalinity_meq_l = (lo + hi) / 2;
+        w.carbonate_mmol_l = balance_carbonate_mmol_l(&w, ph_from);
+        dosed = w;
+        balance_add(&dosed, reagent, mmol_l);
+        if (balance_ph_closed(&dosed) < ph_to) {
+            lo = w.alkalinity_meq_l;
+        } else {
+            hi = w.alkalinity_meq_l;
+        }
+    }
+    return (lo + hi) / 2;
+}
+
+/* Where no report says what the water brings, the first doses into it do. */
+static void learn_alkalinity(const struct fold *f, size_t product, double mmol_l)
+{
+    const struct reservoir_state *r = &f->s->reservoir;
+    bool read = r->ph.at_s && f->e->happened_s >= r->ph.at_s &&
+                f->e->happened_s - r->ph.at_s <= PH_BEFORE_S;
+    double from = read ? r->ph.value : f->room->source.ph;
+    double to = f->e->figure[FIGURE_PH];
+    double meq_l;
+
+    if (f->pot || r->holds_mix || isfinite(r->buffer.alkalinity_meq_l) || !isfinite(from) ||
+        from - to < PH_STEP_LEAST || f->room->product[product].kind != PRODUCT_ACID) {
         return;
     }
-    (void)learned_take(&f->s->product[p.at].per_ph[in], fabs(step), ml_l,
-                       ml_l * hypot(PH_NOISE_FRAC, PH_NOISE / fabs(step)));
+    meq_l = alkalinity_of_dose(waters_source(f->room, f->s), from, to,
+                               waters_reagent(&f->room->product[product]), mmol_l);
+    (void)learned_take(&f->s->alkalinity, 1, meq_l, ALKALINITY_NOISE_FRAC * meq_l);
+}
+
+/* What a bottle really does: what was poured in beside what label and balance ask for. */
+static void learn_strength(const struct fold *f, size_t product, double told_ml,
+                           const struct dissolved *before, double volume_l)
+{
+    const struct product *p = &f->room->product[product];
+    double step = f->e->figure[FIGURE_PH] - balance_ph_closed(before);
+    double near = f->e->figure[FIGURE_PH] + (step < 0 ? PH_NOISE : -PH_NOISE);
+    double mmol_l;
+    double less_l;
+    double ml;
+
+    if (p->kind != (step < 0 ? PRODUCT_ACID : PRODUCT_BASE) || fabs(step) < PH_STEP_LEAST ||
+        balance_dose_closed(before, waters_reagent(p), f->e->figure[FIGURE_PH], &mmol_l, NULL) <
+            0 ||
+        balance_dose_closed(before, waters_reagent(p), near, &less_l, NULL) < 0) {
+        return;
+    }
+    ml = mmol_l * volume_l * waters_ml_mmol(p);
+    if (ml > 0) {
+        (void)learned_take(
+            &f->s->product[product].strength, ml, told_ml,
+            hypot(DOSE_NOISE_FRAC * told_ml, (mmol_l - less_l) * volume_l * waters_ml_mmol(p)));
+    }
+}
+
+void fold_learn_acid(const struct fold *f, const struct dissolved *before, double volume_l)
+{
+    bool known = isfinite(f->s->alkalinity.var);
+    bool reported = isfinite(f->room->source.alkalinity_mg_l);
+    const struct learned *strength;
+    size_t product;
+    int k = waters_acid_of(f->room, f->e, &product);
+    double ml;
+
+    if (k < 0 || !entry_has(f->e, FIGURE_PH) || !(volume_l > 0) || !(f->e->amount[k].amount > 0)) {
+        return;
+    }
+    ml = f->e->amount[k].amount;
+    strength = &f->s->product[product].strength;
+    if (!reported) {
+        learn_alkalinity(f, product,
+                         ml / (waters_ml_mmol(&f->room->product[product]) * strength->value) /
+                             volume_l);
+    }
+    /* A bottle that does not say what it is has no measure but a reported alkalinity. */
+    if (known && waters_known(before) && (reported || isfinite(strength->var))) {
+        learn_strength(f, product, ml, before, volume_l);
+    }
+}
+
+void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l)
+{
+    size_t product;
+    int k = waters_acid_of(f->room, f->e, &product);
+
+    if (k >= 0 && waters_known(w)) {
+        waters_dose(w, f->room, f->s, product, f->e->amount[k].amount, volume_l);
+    }
+    if (entry_has(f->e, FIGURE_PH)) {
+        waters_show(w, f->e->figure[FIGURE_PH]);
+    }
+    f->s->reservoir.buffer = (struct ph_buffer){w->alkalinity_meq_l, w->carbonate_mmol_l,
+                                                w->citrate_mmol_l, f->e->happened_s};
 }
 
 /* Learned from before the dose is taken in: the reading before it is what it is compared with. */
 bool fold_ph_adjusted(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
+    struct dissolved before;
+    double volume_l;
 
     if (f->pot) {
         if (f->pot->crop >= 0) {
             fold_anchor_container(f);
         }
-        learn_per_ph(f, &f->pot->ph, TITRATED_SOLUTION, f->pot->body.volume_l);
+        before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        if (!nutrients_none(&f->pot->feed)) { /* else nobody knows what buffers it */
+            fold_learn_acid(f, &before, volume_l);
+        }
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         fold_measure_container(f, f->pot);
         fold_ph_is_set(f);
     } else {
         fold_anchor_reservoir(f);
-        learn_per_ph(f, &r->ph, r->holds_mix ? TITRATED_SOLUTION : TITRATED_WATER,
-                     r->body.volume_l);
+        before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        fold_learn_acid(f, &before, volume_l);
+        before = waters_before_dose(f->room, f->s, f->e, &volume_l); /* by what that taught */
+        fold_keep_water(f, &before, volume_l);
         fold_dose_feed(f, &r->feed, r->body.volume_l);
         fold_measure(f, &r->ph, FIGURE_PH);
         r->readings++;

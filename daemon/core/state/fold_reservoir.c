@@ -58,6 +58,24 @@ static void see_before_fill(const struct fold *f)
     r->body.volume_l = before.figure[FIGURE_VOLUME_L];
 }
 
+/* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose is taken to be
+ * in it: the next one is reckoned from less, which is the safe side. */
+static void water_was_let_in(const struct fold *f)
+{
+    double volume_l;
+    struct dissolved w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    size_t product;
+    double target = f->room->reservoir.ph_target;
+
+    fold_learn_acid(f, &w, volume_l);
+    w = waters_before_dose(f->room, f->s, f->e, &volume_l); /* by what that taught */
+    if (!entry_has(f->e, FIGURE_PH) && waters_acid_of(f->room, f->e, &product) < 0 &&
+        waters_known(&w) && balance_ph_closed(&w) > target) {
+        waters_show(&w, target);
+    }
+    fold_keep_water(f, &w, volume_l);
+}
+
 bool fold_reservoir_filled(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
@@ -68,6 +86,7 @@ bool fold_reservoir_filled(const struct fold *f)
         fold_anchor_all(f);
     }
     fold_anchor_reservoir(f);
+    water_was_let_in(f);
     if (mark && entry_has(f->e, FIGURE_ADDED_L)) {
         see_before_fill(f);
     }
@@ -77,6 +96,8 @@ bool fold_reservoir_filled(const struct fold *f)
     r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
     r->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     r->body.ec_ms_cm = fold_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
+    fold_dose_feed(f, &r->feed, r->body.volume_l);
+    fold_use_amounts(f);
     fill_is_seen(f, fmax(0, added_l));
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
@@ -92,8 +113,14 @@ bool fold_mix_made(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
     struct subject recipe = room_find(f->room, f->e->what);
+    struct dissolved w;
+    double volume_l;
 
     fold_anchor_reservoir(f);
+    w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    fold_learn_acid(f, &w, volume_l);
+    w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    fold_keep_water(f, &w, volume_l);
     if (recipe.kind == SUBJECT_RECIPE) {
         fold_learn_gain(
             f, recipe.at, f->e->figure[FIGURE_VOLUME_L],
@@ -128,6 +155,7 @@ bool fold_reservoir_rinsed(const struct fold *f)
     r->body = (struct liquid){0, f->room->source.ec_ms_cm};
     r->rinsed_s = f->e->happened_s;
     r->feed = (struct nutrients){0};
+    r->buffer = (struct ph_buffer){.alkalinity_meq_l = NAN};
     r->seen_s = 0;
     r->alarms.of[ALARM_SALT] = (struct alarm_state){0};
     r->holds_mix = false;

@@ -7,6 +7,7 @@
 #define TARN_CORE_STATE_FOLD_RULES_H
 
 #include "daemon/core/state/state.h"
+#include "daemon/core/state/waters.h"
 
 /* What an entry is folded with: the state, the room, and what the entry's subject is. */
 struct fold {
@@ -51,6 +52,13 @@ bool fold_acknowledged(const struct fold *f);
 /* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec
  * and measured. Takes nothing from an entry whose amounts are not that recipe's. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
+
+/* Learns from a dose of acid or base, stirred into a water of volume_l with the pH told afterwards: what
+ * the bottle does, or, where nobody reported it, the source's alkalinity. */
+void fold_learn_acid(const struct fold *f, const struct dissolved *before, double volume_l);
+
+/* The reservoir's water as it is from now on: with the entry's acid or base, and the pH that was told. */
+void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l);
 
 /* ---- fold_common.c */
 

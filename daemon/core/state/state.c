@@ -13,10 +13,12 @@ static_assert(sizeof condition_words / sizeof *condition_words == CONDITION_N, "
 /* What is believed of a recipe before any mix was measured, and by how much it and an acid's
  * effect wander from one dose to the next: bottles differ, and water more so. Common practice, no
  * source. */
-#define GAIN_SD_FRAC      0.10
-#define GUESS_SD_FRAC     0.15 /* where the EC was estimated from contents */
-#define GAIN_DRIFT_FRAC   0.005
-#define PER_PH_DRIFT_FRAC 0.03
+#define GAIN_SD_FRAC        0.10
+#define GUESS_SD_FRAC       0.15 /* where the EC was estimated from contents */
+#define GAIN_DRIFT_FRAC     0.005
+#define STRENGTH_SD_FRAC    0.25 /* a label, an alkalinity rounded to tens, what a syringe leaves */
+#define STRENGTH_DRIFT_FRAC 0.03
+#define REPORT_SD_FRAC      0.15 /* of an alkalinity: it moves with the season */
 
 void state_init(struct state *s, const struct room *room)
 {
@@ -42,15 +44,21 @@ void state_init(struct state *s, const struct room *room)
     }
     for (size_t i = 0; i < s->n_products; i++) {
         s->product[i].left = room->product[i].stock;
-        for (int in = 0; in < TITRATED_N; in++) {
-            s->product[i].per_ph[in] = learned_from(0, INFINITY, PER_PH_DRIFT_FRAC);
-        }
+        s->product[i].strength =
+            learned_from(1, room->product[i].reagent == REAGENT_NONE ? INFINITY : STRENGTH_SD_FRAC,
+                         STRENGTH_DRIFT_FRAC);
     }
     for (size_t i = 0; i < s->n_meters; i++) {
         s->meter[i].slope_pct = NAN;
         s->meter[i].offset_mv = NAN;
     }
     s->reservoir.recipe = -1;
+    s->reservoir.buffer.alkalinity_meq_l = NAN;
+    s->alkalinity =
+        isfinite(room->source.alkalinity_mg_l)
+            ? learned_from(room->source.alkalinity_mg_l / REAGENT_CACO3_MG_MEQ,
+                           REPORT_SD_FRAC * room->source.alkalinity_mg_l / REAGENT_CACO3_MG_MEQ, 0)
+            : learned_from(0, INFINITY, STRENGTH_DRIFT_FRAC);
     /* What no journal has told yet is what a room is like at large: the plants' beliefs begin
      * with their planting (observe_start). */
     s->factor = belief_room();
@@ -240,10 +248,18 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(MANY, T, cares, cares[0])
 SHAPE(container_state_shape, container_state, CONTAINER_STATE)
 
+#define PH_BUFFER(X, T)            \
+    X(ONE, T, alkalinity_meq_l)    \
+    X(ONE, T, carbonate_mmol_l)    \
+    X(ONE, T, citrate_mmol_l)      \
+    X(ONE, T, at_s)
+SHAPE(ph_buffer_shape, ph_buffer, PH_BUFFER)
+
 #define RESERVOIR_STATE(X, T)                \
     X(ONE, T, at_s)                          \
     X(PART, T, body, liquid_shape)           \
     X(PART, T, feed, nutrients_shape)        \
+    X(PART, T, buffer, ph_buffer_shape)      \
     X(ONE, T, holds_mix)                     \
     X(ONE, T, recipe)                        \
     X(ONE, T, mix_task)                      \
@@ -287,7 +303,7 @@ SHAPE(calibrated_shape, calibrated, CALIBRATED)
 SHAPE(meter_state_shape, meter_state, METER_STATE)
 
 #define PRODUCT_STATE(X, T)              \
-    X(PARTS, T, per_ph, learned_shape)   \
+    X(PART, T, strength, learned_shape)  \
     X(ONE, T, left)                      \
     X(ONE, T, receipts)                  \
     X(ONE, T, ordered)
@@ -316,6 +332,7 @@ SHAPE(hold_shape, hold, HOLD)
     X(PART, T, reservoir, reservoir_state_shape)                     \
     X(PART, T, factor, gauss_shape)                                  \
     X(PART, T, drift, gauss_shape)                                   \
+    X(PART, T, alkalinity, learned_shape)                            \
     X(GROWN, T, aside, n_asides, cap_asides, aside_shape)            \
     X(MANY, T, care_s, care_s[0])                                    \
     X(MANY, T, cares, cares[0])                                      \

@@ -101,10 +101,19 @@ struct container_state {
     int32_t cares[CARE_KIND_N];
 };
 
+/* What holds the pH of the reservoir's water, as it was when it was last stirred (waters.h). */
+struct ph_buffer {
+    double alkalinity_meq_l; /* NaN = nobody knows */
+    double carbonate_mmol_l;
+    double citrate_mmol_l;
+    int64_t at_s; /* 0 = never */
+};
+
 struct reservoir_state {
     int64_t at_s; /* anchor; 0 = never filled */
     struct liquid body;
     struct nutrients feed; /* mg/L that products brought */
+    struct ph_buffer buffer;
     bool holds_mix;
     int recipe;       /* of the mix; -1 = water … */
     int64_t mix_task; /* … and the task for which it was made; 0 = none */
@@ -144,12 +153,9 @@ struct meter_state {
     struct alarm_states alarms;
 };
 
-/* Of an acid or base: mL for each litre and unit of pH, in plain water and in nutrient solution. */
-enum titrated { TITRATED_WATER, TITRATED_SOLUTION, TITRATED_N };
-
 struct product_state {
-    struct learned per_ph[TITRATED_N];
-    double left; /* below 0: more was used than was ever told of */
+    struct learned strength; /* of an acid or base: mL for each that label and balance ask for */
+    double left;             /* below 0: more was used than was ever told of */
     int32_t receipts;
     bool ordered; /* a reorder was acknowledged, nothing received since */
 };
@@ -181,9 +187,10 @@ struct state {
     struct recipe_state *recipe;
     size_t n_recipes;
     struct reservoir_state reservoir;
-    struct gauss factor; /* ln of what all plants of the room have in common */
-    struct gauss drift;  /* likewise, of their pH */
-    struct aside *aside; /* by telling */
+    struct gauss factor;       /* ln of what all plants of the room have in common */
+    struct gauss drift;        /* likewise, of their pH */
+    struct learned alkalinity; /* of the source, meq/L; var infinite = nobody knows */
+    struct aside *aside;       /* by telling */
     size_t n_asides, cap_asides;
     int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */
     int32_t cares[CARE_KIND_N];

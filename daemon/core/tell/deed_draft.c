@@ -83,11 +83,19 @@ void deed_put_planned(const struct deed_draft *m, size_t recipe, double volume_l
                       struct entry *e)
 {
     struct portion portion[ROOM_DOSES_MAX];
-    size_t n;
+    struct amount planned[ROOM_DOSES_MAX];
+    size_t n = dosing_portions(m->room, m->s, recipe, volume_l, gain_ms_cm, portion);
 
-    if (e->n_amounts == 0) {
-        n = dosing_portions(m->room, m->s, recipe, volume_l, gain_ms_cm, portion);
-        e->n_amounts = dosing_as_amounts(m->room, recipe, portion, n, e->amount);
+    n = dosing_as_amounts(m->room, recipe, portion, n, planned);
+    for (size_t i = 0; i < n && e->n_amounts < ROOM_DOSES_MAX; i++) {
+        bool told = false;
+
+        for (size_t k = 0; k < e->n_amounts; k++) {
+            told = told || strcmp(e->amount[k].product, planned[i].product) == 0;
+        }
+        if (!told) {
+            e->amount[e->n_amounts++] = planned[i];
+        }
     }
 }
 

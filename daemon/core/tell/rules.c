@@ -3,8 +3,10 @@
 #include "daemon/base/err.h"
 #include "daemon/base/suggest.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/ph_dose.h"
 
 #include <assert.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -15,6 +17,7 @@
 #define LEVEL_EPSILON_L   1e-6 /* gallons to litres and back */
 #define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
 #define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
+#define ACID_STRANGE      2.0  /* times what is asked for, or less than one over it */
 #define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
 /* clang-format on */
 
@@ -33,6 +36,29 @@ struct rule_case {
 static char *litres(char buf[QUANTITY_TEXT_MAX], const struct rule_case *j, double volume_l)
 {
     return quantity_format(buf, QUANTITY_VOLUME, volume_l, &j->room->units);
+}
+
+/* 51 for 5.1: a dose that is twice what the pH told with it asks for, or half, is asked back. It would
+ * teach a bottle's strength that it does not have. */
+static int rule_acid(const struct rule_case *j)
+{
+    double asked_ml = 0;
+    double over = ph_dose_told_over_asked(j->room, j->s, j->e, &asked_ml);
+    size_t product;
+    int k = waters_acid_of(j->room, j->e, &product);
+    char told[QUANTITY_TEXT_MAX];
+    char asked[QUANTITY_TEXT_MAX];
+
+    if (j->sure || !isfinite(over) || (over <= ACID_STRANGE && over >= 1 / ACID_STRANGE)) {
+        return 0;
+    }
+    return err_field(
+        j->err, ERR_UNSURE, j->e->amount[k].product,
+        "%s of %s to pH %.1f is strange: by what was known, about %s does it; say so if "
+        "you are sure",
+        quantity_format(told, QUANTITY_LIQUID, j->e->amount[k].amount, &j->room->units),
+        j->e->amount[k].product, j->e->figure[FIGURE_PH],
+        quantity_format(asked, QUANTITY_LIQUID, asked_ml, &j->room->units));
 }
 
 static int rule_planted(const struct rule_case *j)
@@ -180,7 +206,7 @@ static int rule_mix_made(const struct rule_case *j)
     char holds[QUANTITY_TEXT_MAX];
 
     if (j->e->figure[FIGURE_VOLUME_L] <= j->room->reservoir.capacity_l + LEVEL_EPSILON_L) {
-        return 0;
+        return rule_acid(j);
     }
     return err_field(j->err, ERR_REFUSED, "volume", "the reservoir holds %s, not %s",
                      litres(holds, j, j->room->reservoir.capacity_l),
@@ -219,12 +245,14 @@ static int rule_reservoir_filled(const struct rule_case *j)
                          "say so if you are sure",
                          litres(got, j, put_l), litres(holds, j, now.volume_l));
     }
-    return 0;
+    return rule_acid(j);
 }
 
 static int rule_ph_adjusted(const struct rule_case *j)
 {
-    return j->pot ? rule_planted(j) : 0;
+    int rc = j->pot ? rule_planted(j) : 0;
+
+    return rc < 0 ? rc : rule_acid(j);
 }
 
 static int rule_stage_seen(const struct rule_case *j)

@@ -70,7 +70,7 @@ const struct entry_def entry_kinds[] = {
         .word = "reservoir-filled", .says = "filled",
         .subjects = TANK,
         .needs_one = F(VOLUME_L) | F(ADDED_L), .takes = F(EC_MS_CM) | F(PH) | F(TEMP_C),
-        .recordable = true,
+        .amounts = true, .recordable = true,
         .help = "plain water let in: reservoir-filled reservoir volume=90L added=30L",
     },
     [ENTRY_MIX_MADE] = {

@@ -26,7 +26,7 @@ static const struct task_figures figures_of_kind[] = {
     [TASK_READ]      = {"", false, TOLD_OF_EACH, { /* the level where it still falls */
         ONE_OF(EC_MS_CM, ALWAYS), ONE_OF(PH, ALWAYS),
         ONE_OF(VOLUME_L, ON_SHEET), ONE_OF(TEMP_C, NOWHERE)}},
-    [TASK_FILL]      = {"", false, TOLD_AT_LARGE, {
+    [TASK_FILL]      = {"", true, TOLD_AT_LARGE, {
         ONE_OF(VOLUME_L, ALWAYS), ONE_OF(ADDED_L, ALWAYS),
         TAKEN(EC_MS_CM, ON_SHEET), TAKEN(PH, ON_SHEET), TAKEN(TEMP_C, NOWHERE)}},
     [TASK_CALIBRATE] = {"", false, TOLD_AT_LARGE, { /* one meter a task */

@@ -64,8 +64,7 @@ static json_t *show_product(const struct live_room *live, size_t at)
     json_object_set_new(o, "reagent",
                         p->reagent ? json_string(reagent_words[p->reagent]) : json_null());
     json_object_set_new(o, "contents", out_feed(&p->contents, NULL, 0));
-    json_object_set_new(o, "per_ph_water", out_learned(&ps->per_ph[TITRATED_WATER]));
-    json_object_set_new(o, "per_ph_solution", out_learned(&ps->per_ph[TITRATED_SOLUTION]));
+    json_object_set_new(o, "strength", out_learned(&ps->strength));
     return o;
 }
 

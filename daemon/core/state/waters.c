@@ -1,0 +1,269 @@
+#include "daemon/core/state/waters.h"
+
+#include "daemon/core/chem/ions.h"
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+
+#define ROOM_C 25.0
+
+/* Guesses of what a supply brings, mmol/L for each meq/L of its alkalinity (waters.h). */
+#define CA_OF_ALKALINITY 0.4
+#define MG_OF_ALKALINITY 0.1
+
+/* A pH further off than this from what can be is the alkalinity's fault, not the air's: two meters'
+ * errors and a little. Common practice, no source. */
+#define PH_SLACK 0.15
+
+#define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
+#define DAY_S     86400.0
+
+/* An older reading is not the pH that a dose began with: common practice, no source. */
+#define READ_BEFORE_S 43200
+
+bool waters_known(const struct dissolved *w)
+{
+    return isfinite(w->alkalinity_meq_l);
+}
+
+double waters_ml_mmol(const struct product *p)
+{
+    return p->reagent == REAGENT_NONE || !(p->mol_ml > 0) ? 1 : 1e-3 / p->mol_ml;
+}
+
+enum reagent waters_reagent(const struct product *p)
+{
+    if (p->reagent != REAGENT_NONE) {
+        return p->reagent;
+    }
+    return p->kind == PRODUCT_BASE ? REAGENT_KOH : REAGENT_NITRIC;
+}
+
+/* What comes with the source, whatever was done to its alkalinity since. */
+static struct ions ballast(const struct state *s)
+{
+    double meq_l = isfinite(s->alkalinity.var) ? fmax(0, s->alkalinity.value) : 0;
+    struct ions i = {0};
+
+    i.mmol_l[ION_CA] = CA_OF_ALKALINITY * meq_l;
+    i.mmol_l[ION_MG] = MG_OF_ALKALINITY * meq_l;
+    return i;
+}
+
+struct dissolved waters_source(const struct room *room, const struct state *s)
+{
+    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C, .ions = ballast(s)};
+
+    if (isfinite(s->alkalinity.var)) {
+        w.alkalinity_meq_l = fmax(0, s->alkalinity.value);
+        w.carbonate_mmol_l =
+            balance_carbonate_mmol_l(&w, isfinite(room->source.ph) ? room->source.ph : UNTOLD_PH);
+    }
+    return w;
+}
+
+void waters_feed(struct dissolved *w, const struct nutrients *mg_l)
+{
+    struct ions more = ions_of_nutrients(mg_l);
+
+    for (int i = 0; i < ION_COUNT; i++) {
+        w->ions.mmol_l[i] += more.mmol_l[i];
+    }
+}
+
+void waters_show(struct dissolved *w, double ph)
+{
+    if (waters_known(w)) {
+        w->alkalinity_meq_l = balance_alkalinity_closed_meq_l(w, ph);
+        return;
+    }
+    w->alkalinity_meq_l = balance_alkalinity_open_meq_l(w, ph);
+    w->carbonate_mmol_l = balance_carbonate_open_mmol_l(w, ph);
+}
+
+/* A pH that was read of a water that stood: mostly it says how much gas has left. It cannot lie above
+ * the balance with the air, nor below what it was when it was stirred: there the alkalinity is another
+ * than was believed. */
+static void read_later(struct dissolved *w, double days, double ph)
+{
+    double stirred_ph = balance_ph_closed(w);
+
+    if (ph > balance_ph_open(w) + PH_SLACK) {
+        w->alkalinity_meq_l = balance_alkalinity_open_meq_l(w, ph);
+        w->carbonate_mmol_l = balance_carbonate_open_mmol_l(w, ph);
+    } else if (ph < stirred_ph - PH_SLACK) {
+        balance_stand(w, days);
+        w->alkalinity_meq_l = balance_alkalinity_closed_meq_l(w, ph);
+    } else {
+        w->carbonate_mmol_l = balance_carbonate_mmol_l(w, ph);
+    }
+}
+
+struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    int64_t since_s = r->buffer.at_s;
+    struct dissolved w = {.alkalinity_meq_l = since_s ? r->buffer.alkalinity_meq_l : NAN,
+                          .carbonate_mmol_l = r->buffer.carbonate_mmol_l,
+                          .citrate_mmol_l = r->buffer.citrate_mmol_l,
+                          .temp_c = ROOM_C,
+                          .ions = ballast(s)};
+
+    if (!waters_known(&w) && !r->holds_mix) { /* what the source brought, as far as anybody knows */
+        w = waters_source(room, s);
+    }
+    if (!nutrients_none(&r->feed)) {
+        waters_feed(&w, &r->feed);
+    }
+    if (!waters_known(&w)) {
+        return w;
+    }
+    if (r->ph.at_s > since_s && r->ph.at_s <= t_s) {
+        double days = since_s ? (double)(r->ph.at_s - since_s) / DAY_S : 0;
+
+        read_later(&w, days, r->ph.value);
+        since_s = r->ph.at_s;
+    }
+    if (since_s && t_s > since_s) {
+        balance_stand(&w, (double)(t_s - since_s) / DAY_S);
+    }
+    return w;
+}
+
+struct dissolved waters_container(const struct room *room, const struct state *s,
+                                  const struct nutrients *feed, double ph)
+{
+    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C, .ions = ballast(s)};
+
+    (void)room;
+    if (!nutrients_none(feed)) {
+        waters_feed(&w, feed);
+    }
+    waters_show(&w, ph);
+    return w;
+}
+
+struct dissolved waters_mixed(const struct dissolved *a, double a_l, const struct dissolved *b,
+                              double b_l)
+{
+    double share = b_l / (a_l + b_l);
+    struct dissolved w = *a;
+
+    if (share >= 1 || share <= 0) {
+        return share >= 1 ? *b : *a;
+    }
+    w.alkalinity_meq_l += share * (b->alkalinity_meq_l - a->alkalinity_meq_l);
+    w.carbonate_mmol_l += share * (b->carbonate_mmol_l - a->carbonate_mmol_l);
+    w.citrate_mmol_l += share * (b->citrate_mmol_l - a->citrate_mmol_l);
+    for (int i = 0; i < ION_COUNT; i++) {
+        w.ions.mmol_l[i] += share * (b->ions.mmol_l[i] - a->ions.mmol_l[i]);
+    }
+    return w;
+}
+
+void waters_dose(struct dissolved *w, const struct room *room, const struct state *s,
+                 size_t product, double amount_ml, double volume_l)
+{
+    const struct product *p = &room->product[product];
+
+    if ((p->kind == PRODUCT_ACID || p->kind == PRODUCT_BASE) && volume_l > 0) {
+        balance_add(w, waters_reagent(p),
+                    amount_ml / (waters_ml_mmol(p) * s->product[product].strength.value) /
+                        volume_l);
+    }
+}
+
+int waters_acid_of(const struct room *room, const struct entry *e, size_t *out_product)
+{
+    int found = -1;
+
+    for (size_t k = 0; k < e->n_amounts; k++) {
+        struct subject p = room_find(room, e->amount[k].product);
+
+        if (p.kind == SUBJECT_PRODUCT && (room->product[p.at].kind == PRODUCT_ACID ||
+                                          room->product[p.at].kind == PRODUCT_BASE)) {
+            if (found >= 0) {
+                return -1;
+            }
+            found = (int)k;
+            *out_product = p.at;
+        }
+    }
+    return found;
+}
+
+/* Salts that the entry tells of, into volume_l: of acids and bases the balance itself knows. */
+static void feed_of_entry(const struct room *room, const struct entry *e, double volume_l,
+                          struct dissolved *w)
+{
+    struct nutrients mg_l = {0};
+
+    for (size_t k = 0; k < e->n_amounts; k++) {
+        struct subject p = room_find(room, e->amount[k].product);
+
+        if (p.kind == SUBJECT_PRODUCT && room->product[p.at].kind != PRODUCT_ACID &&
+            room->product[p.at].kind != PRODUCT_BASE) {
+            nutrients_add(&mg_l, &room->product[p.at].contents, e->amount[k].amount / volume_l);
+        }
+    }
+    if (!nutrients_none(&mg_l)) {
+        waters_feed(w, &mg_l);
+    }
+}
+
+/* The reservoir with plain water let in, up to total_l. */
+static struct dissolved let_in(const struct room *room, const struct state *s, int64_t t_s,
+                               double before_l, double total_l)
+{
+    struct dissolved source = waters_source(room, s);
+    struct dissolved was = waters_reservoir(room, s, t_s);
+
+    return total_l > 0
+               ? waters_mixed(&was, fmin(before_l, total_l), &source, fmax(0, total_l - before_l))
+               : source;
+}
+
+static double figure_or(const struct entry *e, enum figure f, double otherwise)
+{
+    return entry_has(e, f) ? e->figure[f] : otherwise;
+}
+
+struct dissolved waters_before_dose(const struct room *room, const struct state *s,
+                                    const struct entry *e, double *out_volume_l)
+{
+    struct subject subject = room_find(room, e->subject);
+    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C};
+    double now_l;
+
+    *out_volume_l = 0;
+    if (subject.kind == SUBJECT_CONTAINER && e->kind == ENTRY_PH_ADJUSTED) {
+        const struct container_state *cs = &s->container[subject.at];
+        bool read = cs->ph.at_s && e->happened_s >= cs->ph.at_s &&
+                    e->happened_s - cs->ph.at_s <= READ_BEFORE_S;
+
+        *out_volume_l = forecast_container(room, s, subject.at, e->happened_s).body.volume_l;
+        return read ? waters_container(room, s, &cs->feed, cs->ph.value) : w;
+    }
+    if (subject.kind != SUBJECT_RESERVOIR) {
+        return w;
+    }
+    now_l = forecast_reservoir(room, s, e->happened_s).volume_l;
+    if (e->kind == ENTRY_PH_ADJUSTED) {
+        *out_volume_l = now_l;
+        w = waters_reservoir(room, s, e->happened_s);
+    } else if (e->kind == ENTRY_RESERVOIR_FILLED) {
+        double added_l = figure_or(e, FIGURE_ADDED_L, 0);
+        double total_l = figure_or(e, FIGURE_VOLUME_L, now_l + added_l);
+        double before_l = entry_has(e, FIGURE_ADDED_L) ? fmax(0, total_l - added_l) : now_l;
+
+        *out_volume_l = total_l;
+        w = let_in(room, s, e->happened_s, before_l, total_l);
+    } else if (e->kind == ENTRY_MIX_MADE) {
+        *out_volume_l = e->figure[FIGURE_VOLUME_L];
+        w = let_in(room, s, e->happened_s, now_l, *out_volume_l);
+        if (*out_volume_l > 0) {
+            feed_of_entry(room, e, *out_volume_l, &w);
+        }
+    }
+    return w;
+}

@@ -1,0 +1,265 @@
+/* Acid by what is left of the alkalinity: the second dose is a rest, and not the first one again.
+ *
+ * Doses are those of tests/data/phreeqc.json where a row is named; the source of such a room is the row's
+ * as far as the room file can say it (alkalinity and pH), so that they agree within a few percent. */
+#include "daemon/core/state/ph_dose.h"
+#include "tests/unit/a_story.h"
+
+#define NITRIC_MOL_ML 0.005
+
+/* 2 meq/L at pH 7: row 7 of the file (sulfuric) and its like. */
+static int set_up_hard(void **ctx)
+{
+    struct fixture *f;
+    int rc = set_up(ctx);
+
+    f = *ctx;
+    f->room.source.alkalinity_mg_l = 3 * 50.04;
+    f->room.source.ph = 7.3;
+    f->room.product[PH_DOWN].reagent = REAGENT_NITRIC;
+    f->room.product[PH_DOWN].mol_ml = NITRIC_MOL_ML;
+    begin_again(f);
+    return rc;
+}
+#define HARD(name) cmocka_unit_test_setup_teardown(name, set_up_hard, tear_down)
+
+static struct ph_dose dose_now(const struct fixture *f, int64_t t_s, double volume_l, double from,
+                               double to)
+{
+    struct dissolved w = waters_reservoir(&f->room, &f->s, t_s);
+
+    return ph_dose_of(&f->room, &f->s, &w, volume_l, from, to);
+}
+
+static struct entry filled(int day, int hour, double volume_l, double ph)
+{
+    return with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(day, hour)),
+                     FIGURE_VOLUME_L, volume_l),
+                FIGURE_PH, ph);
+}
+
+/* PHREEQC: nitric acid, 3 meq/L, pH 7.3 to 5.5: 2.5654 mmol/L, 0.4346 meq/L left, in the open pH
+ * 7.794, then 0.3791 mmol/L again, and 3.0014 for good. */
+static void the_first_dose_is_the_waters_and_the_second_is_what_is_left(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+    struct ph_dose first = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5);
+    struct ph_dose second;
+
+    assert_int_equal(first.by, PH_DOSE_BALANCE);
+    assert_int_equal(first.product, PH_DOWN);
+    assert_near(first.amount_ml, 2.5654e-3 * 80 / NITRIC_MOL_ML, 1.0); /* of 41 mL */
+    assert_near(first.hold_ml, 3.0014e-3 * 80 / NITRIC_MOL_ML, 1.0);
+    assert_near(first.lo_ml, 0.75 * first.amount_ml, 1e-9);
+    assert_near(first.hi_ml, 1.25 * first.amount_ml, 1e-9);
+    assert_near(first.rests_ph, 7.794, 0.05);
+    assert_true(first.half_ph < 7.3 && first.half_ph > 6.0);
+    assert_true(first.tomorrow_ph > 5.6 && first.tomorrow_ph < first.rests_ph);
+
+    tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", first.amount_ml));
+    tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(9, 9)), FIGURE_PH, 7.79));
+    second = dose_now(f, at(9, 9), 80, 7.79, 5.5);
+    assert_near(second.amount_ml, 0.3791e-3 * 80 / NITRIC_MOL_ML, 0.9); /* of 6 mL: not 41 again */
+    assert_int_equal(second.by, PH_DOSE_LEARNED);
+}
+
+/* Whether the acid, the pH or both were told of a fill, the alkalinity that is left is the same. */
+static void a_fill_is_understood_by_its_acid_or_by_its_ph(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+    double ml = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).amount_ml;
+    struct entry e = filled(0, 9, 80, 5.8);
+    double by_both;
+
+    tell(f, with_amount(e, "ph-down", ml));
+    by_both = f->s.reservoir.buffer.alkalinity_meq_l;
+    assert_true(by_both < 0.9 && by_both > 0.4); /* 78 % of 3 meq/L is used up at 5.8 */
+    begin_again(f);
+    tell(f, e);
+    assert_near(f->s.reservoir.buffer.alkalinity_meq_l, by_both, 0.01);
+    begin_again(f);
+    e.has &= ~FIGURE_BIT(FIGURE_PH);
+    tell(f, with_amount(e, "ph-down", ml));
+    assert_near(f->s.reservoir.buffer.alkalinity_meq_l, by_both, 0.01); /* of what it was: 3 */
+    begin_again(f);
+    tell(f, e); /* neither: the sheet's dose, to 5.8, is taken to be in it */
+    assert_near(f->s.reservoir.buffer.alkalinity_meq_l, by_both, 0.01);
+    assert_near(f->s.product[PH_DOWN].left, f->room.product[PH_DOWN].stock, 0);
+}
+
+static void stock_and_feed_know_of_a_fills_acid(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.product[PH_DOWN].contents.mg[NUTRIENT_NO3_N] = 70;
+    tell(f, with_amount(filled(0, 9, 80, 5.8), "ph-down", 36));
+    assert_near(f->s.product[PH_DOWN].left, f->room.product[PH_DOWN].stock - 36, 1e-9);
+    assert_near(f->s.reservoir.feed.mg[NUTRIENT_NO3_N], 36 * 70 / 80.0, 1e-9);
+}
+
+/* Half of it fresh: half of the source's alkalinity, and half of what was left. */
+static void a_topped_reservoir_has_the_mean_of_both_waters(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double left;
+
+    tell(f, filled(0, 9, 40, 5.8));
+    left = f->s.reservoir.buffer.alkalinity_meq_l;
+    tell(f, with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 10)), FIGURE_VOLUME_L,
+                      80),
+                 FIGURE_ADDED_L, 40));
+    /* No pH was told: set to 5.8 once more. Before that it held the mean. */
+    assert_true(f->s.reservoir.buffer.alkalinity_meq_l < (3 + left) / 2);
+    begin_again(f);
+    tell(f, filled(0, 9, 40, 5.8));
+    f->room.reservoir.ph_target = 9; /* nothing to do */
+    tell(f, with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 10)), FIGURE_VOLUME_L,
+                      80),
+                 FIGURE_ADDED_L, 40));
+    assert_near(f->s.reservoir.buffer.alkalinity_meq_l, (3 + left) / 2, 1e-6);
+}
+
+/* A bottle that is a fifth weaker than its label shows it: 1.25 times as much was needed. */
+static void a_weak_bottle_is_found_out(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct learned *l = &f->s.product[PH_DOWN].strength;
+    struct dissolved w = waters_source(&f->room, &f->s);
+    double ml = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).amount_ml;
+    struct ph_dose next;
+
+    for (int day = 0; day < 6; day++) {
+        tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(day, 8)));
+        tell(f, with_amount(filled(day, 9, 80, 5.8), "ph-down", 1.25 * ml));
+    }
+    assert_int_equal(l->n_used, 6);
+    assert_near(l->value, 1.25, 0.04);
+    w = waters_source(&f->room, &f->s);
+    next = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8);
+    assert_int_equal(next.by, PH_DOSE_LEARNED);
+    assert_near(next.amount_ml, 1.25 * ml, 0.04 * ml);
+    assert_true(next.hi_ml - next.lo_ml < 0.5 * ml); /* surer than a label */
+}
+
+/* 51 for 5.1 is not believed alone, and is asked back. */
+static void a_slip_of_the_finger_teaches_nothing(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+    double ml = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).amount_ml;
+    struct entry right = with_amount(filled(0, 9, 80, 5.8), "ph-down", ml);
+    struct entry wrong = with_amount(filled(0, 9, 80, 5.8), "ph-down", 10 * ml);
+    double asked_ml = 0;
+
+    assert_near(ph_dose_told_over_asked(&f->room, &f->s, &right, &asked_ml), 1, 1e-6);
+    assert_near(asked_ml, ml, 1e-6);
+    assert_near(ph_dose_told_over_asked(&f->room, &f->s, &wrong, &asked_ml), 10, 1e-6);
+    tell(f, wrong);
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
+    assert_near(f->s.product[PH_DOWN].strength.value, 1, 0);
+    wrong = with_amount(filled(0, 9, 80, 7.29), "ph-down", 0.2); /* drops either way */
+    assert_near(ph_dose_told_over_asked(&f->room, &f->s, &wrong, &asked_ml), 1, 1e-6);
+    wrong = filled(0, 9, 80, 5.8);
+    assert_true(isnan(ph_dose_told_over_asked(&f->room, &f->s, &wrong, &asked_ml)));
+}
+
+/* Nobody reported it: the first dose of a labelled acid says the alkalinity. PHREEQC's row again: 2.5654
+ * mmol/L of nitric acid from 7.3 to 5.5 is a water of 3 meq/L. */
+static void a_dose_tells_an_alkalinity_that_nobody_reported(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w;
+
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f);
+    w = waters_source(&f->room, &f->s);
+    assert_false(waters_known(&w));
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5).by, PH_DOSE_BY_HAND);
+    tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 2.5654e-3 * 80 / NITRIC_MOL_ML));
+    assert_int_equal(f->s.alkalinity.n_used, 1);
+    assert_near(f->s.alkalinity.value, 3, 0.1);
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0); /* one dose cannot tell both */
+    assert_near(f->s.reservoir.buffer.alkalinity_meq_l, 0.4346, 0.05);
+    w = waters_source(&f->room, &f->s);
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5).by, PH_DOSE_LEARNED);
+}
+
+/* A bottle that does not say what it is: by hand at first; then by the measure that it made itself, in
+ * plain water alone. */
+static void a_bottle_without_a_name_serves_once_it_was_tried(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w;
+    struct nutrients phosphate = {.mg[NUTRIENT_P] = 31, .mg[NUTRIENT_K] = 39};
+
+    f->room.product[PH_DOWN].reagent = REAGENT_NONE;
+    f->room.product[PH_DOWN].mol_ml = NAN;
+    begin_again(f);
+    w = waters_source(&f->room, &f->s);
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5).by, PH_DOSE_BY_HAND);
+    tell(f,
+         with_amount(filled(0, 9, 80, 5.5), "ph-down", 20)); /* the report gives it its measure */
+    assert_near(f->s.product[PH_DOWN].strength.value, 20 / (2.5654 * 80), 0.01);
+    w = waters_source(&f->room, &f->s);
+    assert_near(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.5).amount_ml, 10, 0.1);
+
+    f->room.source.alkalinity_mg_l = NAN; /* and neither is known */
+    begin_again(f);
+    tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 20));
+    w = waters_source(&f->room, &f->s);
+    assert_near(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.5).amount_ml, 10, 0.2);
+    waters_feed(&w, &phosphate);
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.0, 5.5).by, PH_DOSE_BY_HAND);
+}
+
+/* What was learned of it goes before what its label says, and both before what is known of
+ * neither. */
+static void the_acid_that_is_known_best_is_reached_for(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+    struct product *p = f->room.product;
+
+    p[GROW_B].kind = p[SALT].kind = PRODUCT_ACID;
+    p[SALT].reagent = REAGENT_NITRIC;
+    p[SALT].mol_ml = 0.005;
+    p[PH_DOWN].reagent = REAGENT_NONE;
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.8).product, SALT);
+    f->s.product[PH_DOWN].strength.n_used = 1;
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.8).product, PH_DOWN);
+    f->s.product[PH_DOWN].strength.n_used = 0;
+    p[SALT].reagent = REAGENT_NONE;
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.8).product, GROW_B);
+    assert_true(ph_dose_of(&f->room, &f->s, &w, 40, 5.8, 6.8).product == SIZE_MAX); /* no base */
+    assert_true(ph_dose_of(&f->room, &f->s, &w, 40, 5.8, 5.8).product == SIZE_MAX);
+}
+
+/* Citric acid below 3 has nothing to give. */
+static void what_a_reagent_cannot_do_is_done_by_hand(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+
+    f->room.product[PH_DOWN].reagent = REAGENT_CITRIC;
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 2.5).by, PH_DOSE_BY_HAND);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        HARD(the_first_dose_is_the_waters_and_the_second_is_what_is_left),
+        HARD(a_fill_is_understood_by_its_acid_or_by_its_ph),
+        HARD(stock_and_feed_know_of_a_fills_acid),
+        HARD(a_topped_reservoir_has_the_mean_of_both_waters),
+        HARD(a_weak_bottle_is_found_out),
+        HARD(a_slip_of_the_finger_teaches_nothing),
+        HARD(a_dose_tells_an_alkalinity_that_nobody_reported),
+        HARD(a_bottle_without_a_name_serves_once_it_was_tried),
+        HARD(the_acid_that_is_known_best_is_reached_for),
+        HARD(what_a_reagent_cannot_do_is_done_by_hand),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
