@@ -329,17 +329,17 @@ static void an_amount_is_shown_in_the_other_system_too(void **state)
         double v;
         const char *metric, *us;
     } both[] = {
-        {QUANTITY_VOLUME, 38,      "38.0 L (10.04 gal)",  "10.04 gal (38.0 L)" },
-        {QUANTITY_TEMP,   20,      "20.0 °C (68.0 °F)", "68.0 °F (20.0 °C)"},
-        {QUANTITY_LIQUID, 45,      "45 mL (1.52 fl oz)",  "45 mL (1.52 fl oz)" },
-        {QUANTITY_LIQUID, 29.5736, "29.6 mL (1 fl oz)",   "29.6 mL (1 fl oz)"  },
-        {QUANTITY_LIQUID, 29.5,    "29.5 mL",             "29.5 mL"            },
-        {QUANTITY_DRY,    100,     "100 g (3.53 oz)",     "100 g (3.53 oz)"    },
-        {QUANTITY_DRY,    28.3496, "28.3 g (1 oz)",       "28.3 g (1 oz)"      },
-        {QUANTITY_DRY,    28.3,    "28.3 g",              "28.3 g"             },
-        {QUANTITY_PH,     5.8,     "5.8",                 "5.8"                },
-        {QUANTITY_EC,     1.4,     "1.40 mS/cm",          "700 ppm500"         },
-        {QUANTITY_VOLUME, NAN,     "?",                   "?"                  },
+        {QUANTITY_VOLUME, 38,            "38.0 L (10.04 gal)",  "10.04 gal (38.0 L)" },
+        {QUANTITY_TEMP,   20,            "20.0 °C (68.0 °F)", "68.0 °F (20.0 °C)"},
+        {QUANTITY_LIQUID, 45,            "45 mL (1.52 fl oz)",  "45 mL (1.52 fl oz)" },
+        {QUANTITY_LIQUID, 29.5735295625, "29.6 mL (1 fl oz)",   "29.6 mL (1 fl oz)"  },
+        {QUANTITY_LIQUID, 29.5,          "29.5 mL",             "29.5 mL"            },
+        {QUANTITY_DRY,    100,           "100 g (3.53 oz)",     "100 g (3.53 oz)"    },
+        {QUANTITY_DRY,    28.349523125,  "28.3 g (1 oz)",       "28.3 g (1 oz)"      },
+        {QUANTITY_DRY,    28.3,          "28.3 g",              "28.3 g"             },
+        {QUANTITY_PH,     5.8,           "5.8",                 "5.8"                },
+        {QUANTITY_EC,     1.4,           "1.40 mS/cm",          "700 ppm500"         },
+        {QUANTITY_VOLUME, NAN,           "?",                   "?"                  },
     };
     char buf[QUANTITY_BOTH_MAX];
 

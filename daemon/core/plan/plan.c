@@ -132,9 +132,7 @@ static void write_plan(const struct plan_room *room, const struct plan_job *job,
         placed[i] = (struct placed){place[i], i};
         slot[i] = (struct plan_slot){.day = PLAN_UNPLANNED};
     }
-    if (n > 1) {
-        qsort(placed, n, sizeof *placed, by_day);
-    }
+    qsort(placed, n, sizeof *placed, by_day);
     for (size_t i = 0, k; i < n; i += k) {
         int32_t day = placed[i].place.day;
         size_t mixed = 0;
@@ -232,9 +230,7 @@ static struct plan_job *sort_jobs(const struct plan_job *job, size_t n, struct s
     for (size_t i = 0; i < n; i++) {
         order[i] = (struct sorted){&job[i], i};
     }
-    if (n > 1) {
-        qsort(order, n, sizeof *order, by_line);
-    }
+    qsort(order, n, sizeof *order, by_line);
     for (size_t i = 0; i < n; i++) {
         sorted[i] = *order[i].job;
     }
@@ -309,9 +305,7 @@ void plan_split_fillings(const struct plan_room *room, const struct plan_job *jo
             all[n_all++] = (struct filled){slot[i].load, i, job[i].volume_l};
         }
     }
-    if (n_all > 1) {
-        qsort(all, n_all, sizeof *all, by_load_then_size);
-    }
+    qsort(all, n_all, sizeof *all, by_load_then_size);
     for (size_t k = 0, first = 0, was = 0; k < n_all; k++) {
         uint32_t to;
 

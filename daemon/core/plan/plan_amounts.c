@@ -42,14 +42,15 @@ static bool load_takes(const struct plan_room *room, const struct plan_job *j,
 static void add_load(const struct plan_room *room, const struct load *l, struct workday *day,
                      struct plan_amounts *sum)
 {
-    /* A jug is filled at the tap: it opens no day, and takes nothing of the reservoir. */
-    double fillings = l->by_hand ? 0 : plan_fillings(room, l->volume_l);
+    double fillings;
 
+    /* A jug is filled at the tap: it opens no day, and takes nothing of the reservoir. */
     if (l->by_hand) {
         day->minutes += room->hand_min;
         sum->by_hand++;
         return;
     }
+    fillings = plan_fillings(room, l->volume_l);
     day->minutes += room->load_min * fillings + (day->open ? 0 : room->changeover_min);
     day->open = true;
     day->taken_l += l->volume_l + room->line_loss_l * fillings;

@@ -53,9 +53,7 @@ static void fill(struct plan_draft *s)
             plan_draft_take(s, i);
         }
     }
-    if (left > 1) {
-        qsort(order, left, sizeof *order, by_patience);
-    }
+    qsort(order, left, sizeof *order, by_patience);
     plan_round_init(&r, s);
     for (size_t i = 0; i < left; i++) {
         plan_round_put_where_cheapest(&r, order[i].job);

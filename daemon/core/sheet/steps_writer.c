@@ -27,6 +27,7 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
 {
     va_list ap;
     int len;
+    size_t size;
     char *text;
 
     /* However long: a list of litres that is cut short would leave containers out without a
@@ -34,9 +35,10 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
     va_start(ap, fmt);
     len = vsnprintf(NULL, 0, fmt, ap);
     va_end(ap);
-    text = mem_array((size_t)(len < 0 ? 0 : len) + 1, 1);
+    size = len < 0 ? 1 : (size_t)len + 1;
+    text = mem_array(size, 1);
     va_start(ap, fmt);
-    (void)vsnprintf(text, (size_t)(len < 0 ? 0 : len) + 1, fmt, ap);
+    (void)vsnprintf(text, size, fmt, ap);
     va_end(ap);
     worksheet_add(w->out, text, caution);
     free(text);

@@ -79,7 +79,7 @@ int64_t zone_instant_s(const struct zone *z, int32_t day, int32_t second)
             return s->from_s; /* the clock skips this time */
         }
     }
-    return local - zone_offset_s(z, local - before);
+    return t; /* by the last step near by */
 }
 
 char *zone_format(char buf[ZONE_TEXT_MAX], const struct zone *z, int64_t t_s)
