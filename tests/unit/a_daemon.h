@@ -178,7 +178,9 @@ static inline json_t *daemon_call(struct daemon *d, const char *method, const ch
                    "{\"jsonrpc\":\"2.0\",\"id\":%d,\"method\":\"%s\",\"params\":%s}\n", ++d->id,
                    method, params);
     for (char *p = line; *p; p++) {
-        *p = *p == '\'' ? '"' : *p;
+        if (*p == '\'') {
+            *p = '"';
+        }
     }
     daemon_send(d, line);
     return daemon_hear(d);

@@ -241,12 +241,12 @@ static void what_is_set_aside_does_not_fill_the_memory(void **ctx)
 {
     struct fixture *f = *ctx;
     int64_t first;
-    int64_t last = 0;
+    int64_t last;
 
     start(f, "A1");
     first = level_at(f, at(1, 9), 19);
     for (int i = 1; i < 2000; i++) { /* each of them higher, so that none vouches for another */
-        last = level_at(f, at(1, 9) + i, 19 + i);
+        (void)level_at(f, at(1, 9) + i, 19 + i);
     }
     assert_int_equal(f->s.n_asides, 2000);
     assert_non_null(observe_aside(&f->s, first));
@@ -314,6 +314,18 @@ static void a_strength_is_set_aside_from_four_sd(void **ctx)
     }
 }
 
+/* How far the EC is off by what is believed of the thirst: its lean on the mean of it. */
+static double by_thirst(const struct fixture *f, const struct lean *thirst)
+{
+    const struct belief *b = &f->s.container[A1].belief;
+    double sum = 0;
+
+    for (int k = 0; k < BELIEF_N; k++) {
+        sum += thirst->h[k] * (b->a[k] + b->b[k] * f->s.factor.mean);
+    }
+    return sum;
+}
+
 /* One observation of two unknowns: of the fall each is taken to have made its share, by its
  * variance in that of the whole (conditioning a normal distribution). */
 static void a_fall_is_shared_by_appetite_and_thirst(void **ctx)
@@ -325,6 +337,10 @@ static void a_fall_is_shared_by_appetite_and_thirst(void **ctx)
     double off;
     double var;
     double ln_theta;
+    double by[EC_BY_N];
+    struct lean thirst;
+    double thirst_var;
+    double ec_then;
 
     refilled(f);
     more = *a1(f);
@@ -335,12 +351,19 @@ static void a_fall_is_shared_by_appetite_and_thirst(void **ctx)
     before = a1(f)->belief.appetite;
     assert_near(before.var, sq(0.25), 1e-12);
     ln_theta = log(a1(f)->curve.most_l_day);
+    forecast_ec_by(&f->room, &f->s, A1, at(41, 9), by);
+    thirst = forecast_ec_thirst(by);
+    thirst_var = belief_var(&a1(f)->belief, &f->s.factor, &thirst);
+    ec_then = by_thirst(f, &thirst);
     strength_over(f, -2, &off, &var);
     assert_near(a1(f)->belief.appetite.mean, before.var * h * off / var, 1e-3);
     assert_near(a1(f)->belief.appetite.var, before.var - sq(before.var * h) / var, 1e-4);
     assert_near(a1(f)->appetite, exp(a1(f)->belief.appetite.mean), 1e-12);
     assert_true(a1(f)->appetite > 1.05); /* it fell by more than was expected */
     assert_true(log(a1(f)->curve.most_l_day) > ln_theta + 0.03);
+    assert_near((by_thirst(f, &thirst) - ec_then) / off, thirst_var / var, 1e-3);
+    assert_near(belief_var(&a1(f)->belief, &f->s.factor, &thirst) / thirst_var,
+                1 - thirst_var / var, 1e-3);
 }
 
 int main(void)
