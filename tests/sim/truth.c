@@ -185,9 +185,9 @@ static void flood(struct truth *t, size_t i)
     t->leaked_l += gets_l;
 }
 
-/* What a plant takes with so much water. mmol/L of OD-TOM (medians), and the concentrations at which
- * it takes half as fast (Barber 1995, Soil Nutrient Bioavailability, orders of magnitude; from memory). */
-static void feed(struct truth *t, size_t i, double use_l)
+/* What a plant would take with a litre. mmol/L of OD-TOM (medians), and the concentrations at which it
+ * takes half as fast (Barber 1995, Soil Nutrient Bioavailability, orders of magnitude; from memory). */
+static void wants(const struct truth *t, size_t i, double out[WATER_ION_N])
 {
     /* clang-format off */
     static const struct {
@@ -198,16 +198,50 @@ static void feed(struct truth *t, size_t i, double use_l)
         [WATER_SO4] = {2.0,  0.10}, [WATER_CL]  = {3.2,  3.0 },
     };
     /* clang-format on */
-    struct truth_plant *p = &t->plant[i];
+    const struct truth_plant *p = &t->plant[i];
     double scale = truth_stage(t, i)->uptake_ms_cm * p->appetite / UPTAKE_MS_CM;
+    double no_chloride;
 
     for (int k = 0; k < WATER_ION_N; k++) {
         double there = water_mmol_l(&p->water, (enum water_ion)k);
-        double wants = takes[k].mmol_l * scale * (k == WATER_NO3 ? p->nitrate : 1);
-        double gets = k == WATER_NA ? TAKES_OF_SODIUM * there
-                                    : wants * there / (there + takes[k].half_mmol_l);
 
-        p->water.mmol[k] = fmax(0, p->water.mmol[k] - gets * use_l);
+        out[k] = k == WATER_NA ? TAKES_OF_SODIUM * there
+                               : takes[k].mmol_l * scale * there / (there + takes[k].half_mmol_l);
+    }
+    /* Nitrate stands in where there is little chloride. The crop of the ratios had 2.8 to 6 mmol/L of
+     * it; without, its cations would outweigh its anions by far. */
+    no_chloride = 1 - out[WATER_CL] / (takes[WATER_CL].mmol_l * scale);
+    out[WATER_NO3] *= p->nitrate + no_chloride * takes[WATER_CL].mmol_l / takes[WATER_NO3].mmol_l;
+}
+
+/* Roots push no acid out into water that is sour already, below pH 4.5 or so (Marschner, Mineral
+ * Nutrition of Higher Plants; from memory): there they take no more cations than anions. */
+static void spare_sour_water(const struct water_body *w, double takes[WATER_ION_N])
+{
+    double anions = takes[WATER_NO3] + takes[WATER_P] + 2 * takes[WATER_SO4] + takes[WATER_CL];
+    double cations = takes[WATER_NH4] + takes[WATER_K] + 2 * takes[WATER_CA] + 2 * takes[WATER_MG] +
+                     takes[WATER_NA];
+    double share = anions / cations;
+
+    if (water_alkalinity_meq_l(w) > 0 || cations <= anions) {
+        return;
+    }
+    takes[WATER_NH4] *= share;
+    takes[WATER_K] *= share;
+    takes[WATER_CA] *= share;
+    takes[WATER_MG] *= share;
+    takes[WATER_NA] *= share;
+}
+
+static void feed(struct truth *t, size_t i, double use_l)
+{
+    struct water_body *w = &t->plant[i].water;
+    double takes[WATER_ION_N];
+
+    wants(t, i, takes);
+    spare_sour_water(w, takes);
+    for (int k = 0; k < WATER_ION_N; k++) {
+        w->mmol[k] = fmax(0, w->mmol[k] - takes[k] * use_l);
     }
 }
 

@@ -7,9 +7,9 @@
  *
  * What a plant takes: by element in the ratios of OD-TOM (54 fortnightly balances of a cherry tomato
  * crop, shared references; medians), scaled to the crop's uptake; less as a concentration falls
- * (Michaelis & Menten); of sodium and chloride a share of what the water brings. What it takes of
- * cations over anions, or the reverse, it makes up for with acid or base, so nitrate raises the pH and
- * ammonium lowers it.
+ * (Michaelis & Menten); of sodium and chloride a share of what the water brings, and nitrate for the
+ * chloride that is not there. What it takes of cations over anions, or the reverse, it makes up for
+ * with acid or base, so nitrate raises the pH and ammonium lowers it.
  *
  * A truth that was told its season (truth_live) draws by counters: what a plant is like, and the
  * weather of a day, depend on the seed, the container, the planting and the day alone, whatever
