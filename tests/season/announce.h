@@ -1,4 +1,5 @@
-/* announce.h - a copy of the room file that says on which days nobody is there, and what the water is. */
+/* announce.h - a copy of the room file that says on which days nobody is there, and what the water
+ * is. */
 #ifndef TARN_TESTS_SEASON_ANNOUNCE_H
 #define TARN_TESTS_SEASON_ANNOUNCE_H
 

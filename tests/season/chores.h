@@ -17,8 +17,8 @@ struct sheet {
     bool by_hand, is_there, leaves_rest;
 };
 
-/* Reads the sheet of the task (chores_sheet.c); without a word of the pH it is the reservoir's. False
- * with the grower's err filled in when the daemon refused to be asked. */
+/* Reads the sheet of the task (chores_sheet.c); without a word of the pH it is the reservoir's.
+ * False with the grower's err filled in when the daemon refused to be asked. */
 bool chores_sheet(struct errand *e, struct sheet *out);
 
 /* Those that make or mend a solution (chores_solution.c). */

@@ -17,7 +17,8 @@ static void take_product(struct errand *e, const char *name, double ml, struct a
     }
 }
 
-/* "… it should take about 5.1 mL of acid-down (4.2 mL to 6.3 mL), …", where the step has no fields. */
+/* "… it should take about 5.1 mL of acid-down (4.2 mL to 6.3 mL), …", where the step has no
+ * fields. */
 static void take_words(struct errand *e, const char *text, struct acid_sheet *out)
 {
     static const char about[] = "it should take about ";

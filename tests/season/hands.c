@@ -178,8 +178,8 @@ struct stirring {
     double fits_l;
 };
 
-/* Stirs doses in, measures, and corrects once: concentrate where it is too weak, water where it is too
- * strong and the vessel takes it. Gives what it shows then. */
+/* Stirs doses in, measures, and corrects once: concentrate where it is too weak, water where it is
+ * too strong and the vessel takes it. Gives what it shows then. */
 static double stir(struct hands *h, const struct stirring *m, double wanted_ms_cm,
                    const struct doses *d)
 {

@@ -2,9 +2,9 @@
  *
  * Every policy works through these, so that the same deed costs the same minutes, wastes the same
  * litres and is measured as badly. Bottles hold a little more or less than their label says; meters
- * drift from one calibration to the next; a bottle can be empty, and the source slow. Nothing is set
- * to what was wanted: products are stirred in, and what the water then shows is read. Days are counted
- * from the first. Borrows room, truth and ledger. */
+ * drift from one calibration to the next; a bottle can be empty, and the source slow. Nothing is
+ * set to what was wanted: products are stirred in, and what the water then shows is read. Days are
+ * counted from the first. Borrows room, truth and ledger. */
 #ifndef TARN_TESTS_SEASON_HANDS_H
 #define TARN_TESTS_SEASON_HANDS_H
 
@@ -107,8 +107,8 @@ void hands_start(struct hands *h, size_t i);
 /* Stirs concentrate in; gives the strength as shown. */
 double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d);
 
-/* Stirs so much of an acid or base into a vessel, as far as the bottle has it. Gives what the pH meter
- * shows then. */
+/* Stirs so much of an acid or base into a vessel, as far as the bottle has it. Gives what the pH
+ * meter shows then. */
 double hands_dose(struct hands *h, size_t vessel, size_t product, double ml);
 /* The mL of the bottle as it truly is that bring a vessel to a pH at once; 0 when it is past it. */
 double hands_needs_ml(struct hands *h, size_t vessel, size_t product, double ph);

@@ -94,8 +94,8 @@ void ledger_ph(double *least, double ph);
 /* Books what a sheet's dose was over what was needed. */
 void ledger_dose(struct ledger *l, double ratio, bool again);
 
-/* The ratio that this share of the doses does not exceed, of all or of those into water that had been
- * dosed before; NaN where there were none. */
+/* The ratio that this share of the doses does not exceed, of all or of those into water that had
+ * been dosed before; NaN where there were none. */
 double ledger_dose_ratio(const struct ledger *l, bool again_only, double share);
 
 /* How many doses that are. */

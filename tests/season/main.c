@@ -1,11 +1,12 @@
 /* season --room FILE --weeks N --seed S --policy tarn|calendar|calendar-grouped
  * [--faults F] [--json]
  *
- * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three policies:
- * a grower who follows the list of the real tarnd through its socket, or one of two fixed calendars.
- * The same seed gives the same plants, weather, meters and the same days off for all of them.
- * --source-ec MS_CM and --source-alkalinity MG_L give the room another water, for the truth and the
- * daemon alike. What it came to is printed; band.h says when a container counts as in band. */
+ * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three
+ * policies: a grower who follows the list of the real tarnd through its socket, or one of two
+ * fixed calendars. The same seed gives the same plants, weather, meters and the same days off for
+ * all of them. --source-ec MS_CM and --source-alkalinity MG_L give the room another water, for the
+ * truth and the daemon alike. What it came to is printed; band.h says when a container counts as
+ * in band. */
 #include "config/read/room_read.h"
 #include "daemon/base/num.h"
 #include "daemon/core/units/day.h"

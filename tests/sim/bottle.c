@@ -51,7 +51,8 @@ struct water_body bottle_source(const struct source_water *s)
     return w;
 }
 
-/* Charges made even: a label that says more cations than anions left chloride out, or else sodium. */
+/* Charges made even: a label that says more cations than anions left chloride out, or else sodium.
+ * */
 static void make_even(double mmol[WATER_ION_N])
 {
     struct water_body alone = {.volume_l = 1};
@@ -99,8 +100,8 @@ static bool add_reagent(struct water_body *to, const struct product *p, double m
     return false;
 }
 
-/* The full dose of a recipe that says no more than its EC: Hoagland 2 of that strength, an equal share
- * in each of its bottles. */
+/* The full dose of a recipe that says no more than its EC: Hoagland 2 of that strength, an equal
+ * share in each of its bottles. */
 static void add_unlabelled(struct water_body *to, const struct room *room, size_t product,
                            double amount)
 {

@@ -185,8 +185,9 @@ static void flood(struct truth *t, size_t i)
     t->leaked_l += gets_l;
 }
 
-/* What a plant would take with a litre. mmol/L of OD-TOM (medians), and the concentrations at which it
- * takes half as fast (Barber 1995, Soil Nutrient Bioavailability, orders of magnitude; from memory). */
+/* What a plant would take with a litre. mmol/L of OD-TOM (medians), and the concentrations at
+ * which it takes half as fast (Barber 1995, Soil Nutrient Bioavailability, orders of magnitude;
+ * from memory). */
 static void wants(const struct truth *t, size_t i, double out[WATER_ION_N])
 {
     /* clang-format off */
@@ -208,8 +209,8 @@ static void wants(const struct truth *t, size_t i, double out[WATER_ION_N])
         out[k] = k == WATER_NA ? TAKES_OF_SODIUM * there
                                : takes[k].mmol_l * scale * there / (there + takes[k].half_mmol_l);
     }
-    /* Nitrate stands in where there is little chloride. The crop of the ratios had 2.8 to 6 mmol/L of
-     * it; without, its cations would outweigh its anions by far. */
+    /* Nitrate stands in where there is little chloride. The crop of the ratios had 2.8 to 6 mmol/L
+     * of it; without, its cations would outweigh its anions by far. */
     no_chloride = 1 - out[WATER_CL] / (takes[WATER_CL].mmol_l * scale);
     out[WATER_NO3] *= p->nitrate + no_chloride * takes[WATER_CL].mmol_l / takes[WATER_NO3].mmol_l;
 }

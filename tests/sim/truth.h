@@ -2,19 +2,19 @@
  *
  * Plants have their own thirst, curve and appetite; every day has its weather; waters are ions with
  * their charges (water.h); a reservoir may leak, a float clog or stick open. Stepped by the hour.
- * Meters read it with noise. For benchmarks and seasons. Nothing of the daemon's model is used but the
- * description of the room and, of that, what the crop file says.
+ * Meters read it with noise. For benchmarks and seasons. Nothing of the daemon's model is used but
+ * the description of the room and, of that, what the crop file says.
  *
- * What a plant takes: by element in the ratios of OD-TOM (54 fortnightly balances of a cherry tomato
- * crop, shared references; medians), scaled to the crop's uptake; less as a concentration falls
- * (Michaelis & Menten); of sodium and chloride a share of what the water brings, and nitrate for the
- * chloride that is not there. What it takes of cations over anions, or the reverse, it makes up for
- * with acid or base, so nitrate raises the pH and ammonium lowers it.
+ * What a plant takes: by element in the ratios of OD-TOM (54 fortnightly balances of a cherry
+ * tomato crop, shared references; medians), scaled to the crop's uptake; less as a concentration
+ * falls (Michaelis & Menten); of sodium and chloride a share of what the water brings, and nitrate
+ * for the chloride that is not there. What it takes of cations over anions, or the reverse, it
+ * makes up for with acid or base, so nitrate raises the pH and ammonium lowers it.
  *
  * A truth that was told its season (truth_live) draws by counters: what a plant is like, and the
  * weather of a day, depend on the seed, the container, the planting and the day alone, whatever
- * people do meanwhile. It evaporates, and its waters stand open to the air; without a season they are
- * closed, since nothing but their EC is asked for. */
+ * people do meanwhile. It evaporates, and its waters stand open to the air; without a season they
+ * are closed, since nothing but their EC is asked for. */
 #ifndef TARN_TESTS_SIM_TRUTH_H
 #define TARN_TESTS_SIM_TRUTH_H
 
@@ -78,7 +78,8 @@ struct truth {
     uint64_t seed;
 };
 
-/* No plant anywhere, the reservoir full of the source's water. Borrows the room; truth_deinit frees. */
+/* No plant anywhere, the reservoir full of the source's water. Borrows the room; truth_deinit
+ * frees. */
 void truth_init(struct truth *t, const struct room *room, uint64_t seed,
                 struct truth_spread spread);
 

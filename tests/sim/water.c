@@ -88,8 +88,9 @@ struct constants {
         with_citrate; /* 1 + what pairs hold of each that is free */
 };
 
-/* What calcium and magnesium hold is taken from the free ions, which it does not lessen: there is less of
- * phosphate and citrate than of these. Constants of pairs: Smith & Martell 1976, from memory. */
+/* What calcium and magnesium hold is taken from the free ions, which it does not lessen: there is
+ * less of phosphate and citrate than of these. Constants of pairs: Smith & Martell 1976, from
+ * memory. */
 static struct constants constants_of(const struct free_ions *f)
 {
     double strength = f->strength;

@@ -1,5 +1,6 @@
-/* The truth of the simulated rooms is held to a reference program too, or nothing that it measures is
- * worth anything: tests/data/phreeqc.json, computed with PHREEQC 3 (Parkhurst & Appelo 2013, USGS). */
+/* The truth of the simulated rooms is held to a reference program too, or nothing that it measures
+ * is worth anything: tests/data/phreeqc.json, computed with PHREEQC 3 (Parkhurst & Appelo 2013,
+ * USGS). */
 #include "tests/cmocka_all.h"
 #include "tests/sim/water.h"
 
@@ -89,8 +90,8 @@ static double poured_to(const struct water_body *w, const char *reagent, double 
     return (lo + hi) / 2;
 }
 
-/* The file's sodium does not even out its charges (its head: 0.2 of the alkalinity too many); here it
- * does, which moves the pH by next to nothing. */
+/* The file's sodium does not even out its charges (its head: 0.2 of the alkalinity too many); here
+ * it does, which moves the pH by next to nothing. */
 static struct water_body water_of(const json_t *t)
 {
     double a = number(t, "alkalinity_meq_l");
