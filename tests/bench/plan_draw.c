@@ -1,6 +1,6 @@
 #include "tests/bench/plan_draw.h"
 
-#include "tests/sim/truth.h"
+#include "tests/sim/dice.h"
 
 #include <stdio.h>
 

@@ -94,8 +94,10 @@ static void start_all(struct trial *r)
         const struct container *c = &room->container[i];
         const struct crop *crop = &room->crop[c->crop];
         struct entry e = entry_now(r, ENTRY_STARTED, c->name, crop->name);
+        struct water_body solution = truth_solution(&r->t, crop->stage[0].recipe_at,
+                                                    c->start_volume_l, crop->start_ec_ms_cm);
 
-        truth_start(&r->t, i, crop->start_ec_ms_cm);
+        truth_start(&r->t, i, &solution);
         entry_set(&e, FIGURE_VOLUME_L, c->start_volume_l);
         entry_set(&e, FIGURE_EC_MS_CM, crop->start_ec_ms_cm);
         tell(r, &e);
@@ -112,14 +114,19 @@ static double room_use_l_day(const struct trial *r)
     return sum;
 }
 
+static void fill_up(struct truth *t)
+{
+    t->reservoir = (struct water_body){0};
+    water_pour_like(&t->reservoir, &t->source, t->room->reservoir.capacity_l);
+}
+
 static void fill(struct trial *r)
 {
     struct entry e = entry_now(r, ENTRY_RESERVOIR_FILLED, "reservoir", "");
 
-    r->t.reservoir_l = r->b->room.reservoir.capacity_l;
-    r->t.reservoir_ec = r->b->room.source.ec_ms_cm;
+    fill_up(&r->t);
     entry_set(&e, FIGURE_VOLUME_L, r->b->room.reservoir.capacity_l);
-    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, r->t.reservoir_ec));
+    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, water_ec_ms_cm(&r->t.reservoir)));
     tell(r, &e);
 }
 
@@ -133,7 +140,7 @@ static void foretell_reservoir(struct trial *r)
         .lo = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.05, now_s)),
         .mid = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.50, now_s)),
         .hi = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.95, now_s)),
-        .spare_l = r->t.reservoir_l - rest_l,
+        .spare_l = r->t.reservoir.volume_l - rest_l,
         .drawn_l = r->t.drawn_l,
     };
 
@@ -164,13 +171,18 @@ static void read_reservoir(struct trial *r)
     struct entry e = entry_now(r, ENTRY_READING, "reservoir", "");
 
     entry_set(&e, FIGURE_VOLUME_L, truth_read_reservoir(&r->t));
-    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, r->t.reservoir_ec));
+    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, water_ec_ms_cm(&r->t.reservoir)));
     tell(r, &e);
-    if (r->t.reservoir_l < FILL_BELOW * r->b->room.reservoir.capacity_l ||
-        r->t.reservoir_l < DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
+    if (r->t.reservoir.volume_l < FILL_BELOW * r->b->room.reservoir.capacity_l ||
+        r->t.reservoir.volume_l < DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
         fill(r);
     }
     foretell_reservoir(r);
+}
+
+static double true_ec(const struct trial *r, size_t i)
+{
+    return water_ec_ms_cm(&r->t.plant[i].water);
 }
 
 static void read_level(struct trial *r, size_t i)
@@ -185,7 +197,7 @@ static void read_ec(struct trial *r, size_t i)
 {
     struct entry e = entry_now(r, ENTRY_READING, r->b->room.container[i].name, "");
 
-    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, r->t.plant[i].ec_ms_cm));
+    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, true_ec(r, i)));
     entry_set(&e, FIGURE_VOLUME_L, truth_read_level(&r->t, i));
     tell(r, &e);
 }
@@ -219,6 +231,16 @@ static void look(struct trial *r, size_t i)
     }
 }
 
+/* Refills a container with a mix that truly has this strength. */
+static void pour_mix(struct trial *r, size_t i, double ec_ms_cm)
+{
+    size_t recipe = truth_stage(&r->t, i)->recipe_at;
+    struct water_body mix =
+        truth_solution(&r->t, recipe, r->b->room.container[i].float_volume_l, ec_ms_cm);
+
+    truth_change(&r->t, i, &mix);
+}
+
 static void change(struct trial *r, size_t i)
 {
     const struct room *room = &r->b->room;
@@ -233,7 +255,7 @@ static void change(struct trial *r, size_t i)
 
     if (r->ec_told[i] && r->fault == FAULT_NONE) {
         double sd = sqrt(r->ec[i].var);
-        double truth = r->t.plant[i].ec_ms_cm;
+        double truth = true_ec(r, i);
 
         score_note(&r->b->ec, fabs(truth - r->ec[i].mean) <= 1.645 * sd, truth - r->ec[i].mean);
     }
@@ -242,11 +264,11 @@ static void change(struct trial *r, size_t i)
     if (r->fault == FAULT_REFILL && isnan(r->fault_day) && r->t.day >= FAULT_DAY) {
         r->fault_day = r->t.day; /* a unit too strong, and told as it was meant */
         r->victim = i;
-        truth_change(&r->t, i, ec + 1.0);
+        pour_mix(r, i, ec + 1.0);
         entry_set(&e, FIGURE_EC_MS_CM, ec);
     } else {
-        truth_change(&r->t, i, ec);
-        entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, r->t.plant[i].ec_ms_cm));
+        pour_mix(r, i, ec);
+        entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, true_ec(r, i)));
     }
     entry_set(&e, FIGURE_VOLUME_L, c->float_volume_l);
     tell(r, &e);
@@ -287,7 +309,8 @@ static void morning(struct trial *r, int day)
 {
     if (day % RESERVOIR_EACH == 0 && !forgets(r)) {
         read_reservoir(r);
-    } else if (r->t.reservoir_l < DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
+    } else if (r->t.reservoir.volume_l <
+               DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
         fill(r);
     }
     for (size_t i = 0; i < r->b->room.n_containers; i++) {
@@ -374,11 +397,14 @@ static double *true_float_days(struct bench *b, uint64_t seed)
 
     truth_init(&t, &b->room, seed, truth_usual);
     for (size_t i = 0; i < b->room.n_containers; i++) {
-        truth_start(&t, i, 0.7);
+        struct water_body plain = {0};
+
+        water_pour_like(&plain, &t.source, b->room.container[i].start_volume_l);
+        truth_start(&t, i, &plain);
     }
     for (int h = 0; h < DAYS * 24; h++) {
         truth_hour(&t);
-        t.reservoir_l = b->room.reservoir.capacity_l;
+        fill_up(&t);
     }
     for (size_t i = 0; i < b->room.n_containers; i++) {
         day[i] = t.plant[i].float_day;

@@ -24,6 +24,13 @@ while args:
 FIGURES = [
     ("ec_in_pct", "EC in band, %", 1, False), ("float_ec_in_pct", "  on float, %", 1, False),
     ("start_ec_in_pct", "  before, %", 1, False), ("ph_in_pct", "pH in band, %", 1, False),
+    ("plant_ph_least", "lowest pH of a plant", 1, False),
+    ("tank_ph_least", "  of the reservoir", 1, False),
+    ("dose_ratio_worst", "dose over its need", 2, True),
+    ("dose_again_ratio_worst", "  in dosed water", 2, True),
+    ("low_n_days_pct", "short of N, % of days", 1, True),
+    ("low_k_days_pct", "  of K", 1, True), ("low_ca_days_pct", "  of Ca", 1, True),
+    ("ballast_end_pct", "ballast, % of EC", 1, True),
     ("dry_h", "dry reservoir, h", 0, True), ("above_line", "fills above a line", 0, True),
     ("changeovers", "changeovers", 0, True), ("changeover_days", "  days with one", 0, True),
     ("mixes", "mixes", 0, True), ("changes", "changes", 0, True), ("bumps", "bumps", 0, True),
@@ -54,6 +61,9 @@ def seasons(room, policy):
 
 
 def cell(told, key, digits, more_is_worse):
+    told = [t for t in told if t[key] is not None]
+    if not told:
+        return "%9s %14s" % ("-", "")
     values = [t[key] for t in told]
     worst = (max if more_is_worse else min)(told, key=lambda t: t[key])
     return "%9.*f %9.*f (%2d)" % (digits, statistics.median(values), digits, worst[key],

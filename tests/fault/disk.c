@@ -2,7 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "tests/cmocka_all.h"
-#include "tests/sim/truth.h"
+#include "tests/sim/dice.h"
 
 #include <sqlite3.h>
 #include <stdio.h>

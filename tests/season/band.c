@@ -19,9 +19,9 @@ struct band band_ec(const struct truth *t, size_t i)
     return (struct band){stage->spent_frac * asked, BAND_OVER * stage->ec_ms_cm, false};
 }
 
-bool band_ph_in(const struct truth *t, size_t i)
+bool band_ph_in(const struct truth *t, size_t i, double ph)
 {
     const struct stage *stage = truth_stage(t, i);
 
-    return t->plant[i].ph >= stage->ph_min && t->plant[i].ph <= stage->ph_max;
+    return ph >= stage->ph_min && ph <= stage->ph_max;
 }

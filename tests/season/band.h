@@ -33,7 +33,7 @@ struct band {
 /* The band of EC that container i, which is planted, is held to now. */
 struct band band_ec(const struct truth *t, size_t i);
 
-/* Is its pH inside the band of its stage? */
-bool band_ph_in(const struct truth *t, size_t i);
+/* Is a pH inside the band of the stage of container i? */
+bool band_ph_in(const struct truth *t, size_t i, double ph);
 
 #endif

@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"
+#include "tests/season/acid.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -9,6 +10,7 @@
 #define CHANGE_DAYS 10
 #define WEEK        7
 #define BRINGS_DAYS 2
+#define LOW_FRAC    0.2  /* of a new bottle of acid or base: another is bought */
 #define SCARCE      0.75 /* less of a mix than this is not worth making */
 #define NOTHING     (-1)
 #define LONG_AGO    (-1000)
@@ -63,6 +65,25 @@ static const struct crop *crop_of(const struct calendar *c, size_t i)
 
 /* ---- bottles */
 
+/* By hand, to what the meter shows; an acid or base of which little is left is bought. */
+static void set_ph(struct calendar *c, size_t vessel, double ph)
+{
+    struct acid_given given = acid_by_hand(c->h, vessel, ph);
+    size_t product = given.product;
+
+    if (product != SIZE_MAX && c->bought_day[product] == NOTHING &&
+        c->h->stock[product] < LOW_FRAC * c->h->room->product[product].stock) {
+        c->bought_day[product] = today(c);
+        work(c, WORK_OTHER, c->h->room->labour.reorder_min);
+    }
+}
+
+static void fill(struct calendar *c)
+{
+    (void)hands_fill(c->h);
+    set_ph(c, HANDS_TANK, c->h->room->reservoir.ph_target);
+}
+
 static void receive(struct calendar *c)
 {
     for (size_t i = 0; i < c->h->room->n_products; i++) {
@@ -114,7 +135,9 @@ static void start(struct calendar *c, size_t i)
                                     crop->start_ec_ms_cm - room->source.ec_ms_cm);
 
     if (have(c, recipe, &d)) {
-        (void)hands_start(c->h, i, crop->start_ec_ms_cm, room->reservoir.ph_target, &d);
+        (void)hands_make_start(c->h, i, crop->start_ec_ms_cm, &d);
+        set_ph(c, HANDS_JUG, room->reservoir.ph_target);
+        hands_start(c->h, i);
         c->on_float[i] = false;
     }
 }
@@ -139,12 +162,12 @@ static void read_container(struct calendar *c, size_t i)
 {
     struct hands *h = c->h;
     const struct stage *stage = truth_stage(h->t, i);
-    double shows = hands_ph(h, h->t->plant[i].ph);
-    double after;
+    double shows = hands_ph(h, &h->t->plant[i].water);
 
     work(c, WORK_READ, h->room->labour.read_min);
     if (shows < stage->ph_min || shows > stage->ph_max) {
-        (void)hands_set_ph(h, i, (stage->ph_min + stage->ph_max) / 2, &after);
+        work(c, WORK_PH, h->room->labour.ph_min);
+        set_ph(c, i, (stage->ph_min + stage->ph_max) / 2);
     }
 }
 
@@ -184,7 +207,7 @@ static void weekly_round(struct calendar *c)
     }
     work(c, WORK_READ, h->room->labour.read_min);
     work(c, WORK_FILL, h->room->labour.fill_min);
-    (void)hands_fill(h);
+    fill(c);
     c->week_day = today(c);
 }
 
@@ -218,7 +241,8 @@ static bool mix(struct calendar *c, size_t recipe, double ec_ms_cm, double volum
     }
     shows = hands_bring(h, mix_l, &mix_l);
     d = hands_by_label(h, recipe, mix_l, ec_ms_cm - shows);
-    (void)hands_mix(h, recipe, ec_ms_cm, v->ph_target, &d);
+    (void)hands_mix(h, recipe, ec_ms_cm, &d);
+    set_ph(c, HANDS_TANK, v->ph_target);
     return true;
 }
 
@@ -351,7 +375,7 @@ void calendar_morning(struct calendar *c, bool leaves)
 
     if (today(c) == 0) {
         work(c, WORK_FILL, c->h->room->labour.fill_min);
-        (void)hands_fill(c->h);
+        fill(c);
     }
     receive(c);
     calibrate(c);
@@ -362,7 +386,7 @@ void calendar_morning(struct calendar *c, bool leaves)
     }
     mixed = c->grouped ? change_all(c) : change_one_by_one(c);
     if (mixed || leaves) {
-        (void)hands_fill(c->h);
+        fill(c);
         work(c, WORK_FILL, mixed ? 0 : c->h->room->labour.fill_min);
     }
 }

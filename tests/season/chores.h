@@ -11,6 +11,16 @@
 /* Does the task by its kind; CHORE_FAILED for a kind that nobody knows. */
 enum chore chore_do(struct errand *e);
 
+/* What the sheet of a task says of a pH, and of its solution. */
+struct sheet {
+    struct acid_sheet acid;
+    bool by_hand, is_there, leaves_rest;
+};
+
+/* Reads the sheet of the task (chores_sheet.c); without a word of the pH it is the reservoir's.
+ * False with the grower's err filled in when the daemon refused to be asked. */
+bool chores_sheet(struct errand *e, struct sheet *out);
+
 /* Those that make or mend a solution (chores_solution.c). */
 /* sets plants in */
 enum chore chore_start(struct errand *e);

@@ -52,9 +52,14 @@ enum chore chore_fill(struct errand *e)
     bool mix = h->t->holds_mix;
     double before_l = hands_tank(h);
     double after_l;
+    struct acid_given given;
+    struct sheet sheet;
 
     if (e->g->fills_today >= FILLS_A_DAY) {
         return errand_put_off(e, 1, "the source has to make water first");
+    }
+    if (!chores_sheet(e, &sheet)) {
+        return CHORE_FAILED;
     }
     e->g->fills_today++;
     if (mix) {
@@ -67,8 +72,9 @@ enum chore chore_fill(struct errand *e)
     if (!mix) {
         errand_tell(errand_figures(e, NULL), "added_l", fmax(0, after_l - before_l));
     }
-    errand_tell(errand_figures(e, NULL), "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
-    errand_tell(errand_figures(e, NULL), "ph", hands_ph(h, h->t->reservoir_ph));
+    given = acid_by_sheet(h, HANDS_TANK, &sheet.acid);
+    errand_tell(errand_figures(e, NULL), "ec_ms_cm", hands_ec(h, &h->t->reservoir));
+    errand_tell_ph(e, errand_figures(e, NULL), &given);
     return CHORE_DONE;
 }
 
@@ -127,15 +133,18 @@ static void renew_water(struct errand *e)
 {
     struct hands *h = e->g->h;
     json_t *filled = json_object();
+    struct acid_given given;
 
     faults_look_at_filter(e->g->f, h);
     hands_rinse(h);
-    h->l->plain_l += h->cans_l; /* that is no better */
-    h->cans_l = 0;
+    h->l->plain_l += h->cans.volume_l; /* that is no better */
+    h->cans = (struct water_body){0};
     (void)hands_fill(h);
+    given = acid_by_hand(h, HANDS_TANK, e->g->room->reservoir.ph_target);
     ledger_work(h->l, h->day, WORK_FILL, e->g->room->labour.fill_min);
     errand_tell(filled, "volume_l", hands_tank(h));
-    errand_tell(filled, "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
+    errand_tell(filled, "ec_ms_cm", hands_ec(h, &h->t->reservoir));
+    errand_tell(filled, "ph", given.ph);
     errand_then(e, "record",
                 json_pack("{s:s,s:{s:{}}}", "kind", "reservoir-rinsed", "subjects", "reservoir"));
     errand_then(e, "record",
@@ -146,7 +155,7 @@ static void renew_water(struct errand *e)
 static void look_at_tank(struct errand *e)
 {
     struct hands *h = e->g->h;
-    bool salt = h->t->reservoir_ec > 1.25 * e->g->room->source.ec_ms_cm + 0.1;
+    bool salt = water_ec_ms_cm(&h->t->reservoir) > 1.25 * e->g->room->source.ec_ms_cm + 0.1;
 
     faults_look_at_tank(e->g->f, h);
     if (salt && !h->t->holds_mix) {

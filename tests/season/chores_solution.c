@@ -47,34 +47,6 @@ static size_t recipe_of(const struct errand *e)
     return room_find(e->g->room, live_daemon_text(e->task, "recipe")).at;
 }
 
-/* What a task's sheet says of its solution. */
-struct sheet {
-    double ph; /* that it is to be set to */
-    bool by_hand, is_there, leaves_rest;
-};
-
-static bool read_sheet(struct errand *e, struct sheet *out)
-{
-    json_t *shown = live_daemon_ask(
-        e->g->link, "show", json_pack("{s:O}", "what", json_object_get(e->task, "id")), &e->g->err);
-    size_t i;
-    json_t *step;
-
-    *out = (struct sheet){.ph = e->g->room->reservoir.ph_target};
-    json_array_foreach(json_object_get(shown, "worksheet"), i, step)
-    {
-        const char *text = live_daemon_text(step, "text");
-        const char *set = strstr(text, "Set the pH to ");
-
-        out->ph = set ? strtod(strpbrk(set, "0123456789"), NULL) : out->ph;
-        out->by_hand = out->by_hand || strstr(text, "clean jug or bucket");
-        out->is_there = out->is_there || strstr(text, "is in the reservoir already");
-        out->leaves_rest = out->leaves_rest || strstr(text, "Leave what is left");
-    }
-    json_decref(shown);
-    return shown != NULL;
-}
-
 enum chore chore_start(struct errand *e)
 {
     struct hands *h = e->g->h;
@@ -82,13 +54,14 @@ enum chore chore_start(struct errand *e)
     double ec = live_daemon_number(e->task, "ec_ms_cm");
     struct sheet sheet;
 
-    if (!read_sheet(e, &sheet)) {
+    if (!chores_sheet(e, &sheet)) {
         return CHORE_FAILED;
     }
     for (size_t k = 0; k < errand_n_subjects(e); k++) {
         size_t i = errand_subject(e, k).at;
         const struct container *c = &e->g->room->container[i];
         struct doses d;
+        struct acid_given given;
         struct shown shown;
         json_t *figures;
 
@@ -99,10 +72,12 @@ enum chore chore_start(struct errand *e)
         if (!hands_have(h, recipe, &d)) {
             return k ? CHORE_DONE : errand_buy_first(e, recipe, &d);
         }
-        shown = hands_start(h, i, ec, sheet.ph, &d);
+        shown = hands_make_start(h, i, ec, &d);
+        given = acid_by_sheet(h, HANDS_JUG, &sheet.acid);
+        hands_start(h, i);
         figures = errand_figures(e, c->name);
         errand_tell(figures, "ec_ms_cm", shown.ec_ms_cm);
-        errand_tell(figures, "ph", shown.ph);
+        errand_tell_ph(e, figures, &given);
         errand_tell_amounts(e, figures, recipe);
     }
     return CHORE_DONE;
@@ -123,13 +98,14 @@ static bool another_mix(const struct errand *e)
     return false;
 }
 
-static enum chore make_mix(struct errand *e, size_t recipe, double ph)
+static enum chore make_mix(struct errand *e, size_t recipe, const struct acid_sheet *acid)
 {
     struct hands *h = e->g->h;
     double mix_l = live_daemon_number(e->task, "volume_l");
     double ec = live_daemon_number(e->task, "ec_ms_cm");
-    double held_l = h->t->holds_mix ? h->t->reservoir_l : 0;
+    double held_l = h->t->holds_mix ? h->t->reservoir.volume_l : 0;
     struct doses d = hands_by_label(h, recipe, mix_l, ec - e->g->room->source.ec_ms_cm);
+    struct acid_given given;
     struct shown shown;
     double base;
 
@@ -143,21 +119,23 @@ static enum chore make_mix(struct errand *e, size_t recipe, double ph)
     if (!ask_doses(e, recipe, mix_l, ec, "water", base, &d)) {
         return CHORE_FAILED;
     }
-    shown = hands_mix(h, recipe, ec, ph, &d);
+    shown = hands_mix(h, recipe, ec, &d);
+    given = acid_by_sheet(h, HANDS_TANK, acid);
     errand_tell(errand_figures(e, NULL), "ec_ms_cm", shown.ec_ms_cm);
-    errand_tell(errand_figures(e, NULL), "ph", shown.ph);
+    errand_tell_ph(e, errand_figures(e, NULL), &given);
     errand_tell(errand_figures(e, NULL), "volume_l",
                 fmin(round(shown.volume_l), e->g->room->reservoir.capacity_l));
     errand_tell_amounts(e, errand_figures(e, NULL), recipe);
     return CHORE_DONE;
 }
 
-static enum chore change_by_hand(struct errand *e, size_t recipe, double ph)
+static enum chore change_by_hand(struct errand *e, size_t recipe, const struct acid_sheet *acid)
 {
     struct hands *h = e->g->h;
     size_t i = errand_subject(e, 0).at;
     double ec = live_daemon_number(e->task, "ec_ms_cm");
     struct doses d;
+    struct acid_given given;
     struct shown shown;
 
     if (!ask_doses(e, recipe, live_daemon_number(e->task, "volume_l"), ec, "water",
@@ -167,8 +145,11 @@ static enum chore change_by_hand(struct errand *e, size_t recipe, double ph)
     if (!hands_have(h, recipe, &d)) {
         return errand_buy_first(e, recipe, &d);
     }
-    shown = hands_pour(h, i, recipe, ec, ph, &d);
+    shown = hands_make_change(h, i, recipe, ec, &d);
+    given = acid_by_sheet(h, HANDS_JUG, acid);
+    hands_pour(h, i);
     errand_tell(errand_figures(e, NULL), "ec_ms_cm", shown.ec_ms_cm);
+    errand_tell_ph(e, errand_figures(e, NULL), &given);
     errand_tell_amounts(e, errand_figures(e, NULL), recipe);
     return CHORE_DONE;
 }
@@ -180,14 +161,14 @@ enum chore chore_change(struct errand *e)
     enum chore rc = CHORE_DONE;
     struct sheet sheet;
 
-    if (!read_sheet(e, &sheet)) {
+    if (!chores_sheet(e, &sheet)) {
         return CHORE_FAILED;
     }
     if (sheet.by_hand) {
-        return change_by_hand(e, recipe, sheet.ph);
+        return change_by_hand(e, recipe, &sheet.acid);
     }
     if (!sheet.is_there || !h->t->holds_mix) {
-        rc = make_mix(e, recipe, sheet.ph);
+        rc = make_mix(e, recipe, &sheet.acid);
     }
     if (rc != CHORE_DONE) {
         return rc;
@@ -201,6 +182,7 @@ enum chore chore_change(struct errand *e)
     hands_rinse(h);
     if (!another_mix(e)) {
         errand_tell(errand_figures(e, NULL), "added_l", round(hands_fill(h)));
+        (void)acid_by_hand(h, HANDS_TANK, e->g->room->reservoir.ph_target);
     }
     return CHORE_DONE;
 }
@@ -232,7 +214,7 @@ enum chore chore_bump(struct errand *e)
     }
     for (size_t k = 0; k < errand_n_subjects(e); k++) {
         size_t i = errand_subject(e, k).at;
-        double shows = hands_ec(h, h->t->plant[i].ec_ms_cm);
+        double shows = hands_ec(h, &h->t->plant[i].water);
         struct doses d;
         json_t *figures;
 
@@ -245,45 +227,25 @@ enum chore chore_bump(struct errand *e)
         figures = errand_figures(e, e->g->room->container[i].name);
         errand_tell(figures, "was_ms_cm", shows);
         errand_tell(figures, "ec_ms_cm", hands_bump(h, i, recipe, ec, &d));
-        errand_tell(figures, "ph", hands_ph(h, h->t->plant[i].ph));
+        errand_tell(figures, "ph", hands_ph(h, &h->t->plant[i].water));
         errand_tell_amounts(e, figures, recipe);
     }
     return CHORE_DONE;
 }
 
-static double ph_of(const struct errand *e, size_t i)
-{
-    return i == SIZE_MAX ? e->g->h->t->reservoir_ph : e->g->h->t->plant[i].ph;
-}
-
-static const char *acid_or_base(const struct room *room, bool down)
-{
-    for (size_t i = 0; i < room->n_products; i++) {
-        if (room->product[i].kind == (down ? PRODUCT_ACID : PRODUCT_BASE)) {
-            return room->product[i].name;
-        }
-    }
-    return NULL;
-}
-
 enum chore chore_ph(struct errand *e)
 {
+    struct hands *h = e->g->h;
     struct subject s = errand_subject(e, 0);
-    size_t i = s.kind == SUBJECT_CONTAINER ? s.at : SIZE_MAX;
+    struct acid_given given;
     struct sheet sheet;
-    const char *product;
-    double shown;
-    double ml;
 
-    if (!read_sheet(e, &sheet)) {
+    if (!chores_sheet(e, &sheet)) {
         return CHORE_FAILED;
     }
-    product = acid_or_base(e->g->room, ph_of(e, i) > sheet.ph);
-    ml = hands_set_ph(e->g->h, i, sheet.ph, &shown);
-    errand_tell(errand_figures(e, NULL), "ph", shown);
-    if (product) {
-        (void)json_object_set_new(errand_figures(e, NULL), "amounts",
-                                  json_pack("{s:f}", product, ml));
-    }
+    ledger_work(h->l, h->day, WORK_PH, e->g->room->labour.ph_min);
+    given = acid_by_sheet(h, s.kind == SUBJECT_CONTAINER ? s.at : HANDS_TANK, &sheet.acid);
+    errand_tell(errand_figures(e, NULL), "ph", given.ph);
+    errand_tell_acid(e, errand_figures(e, NULL), &given);
     return CHORE_DONE;
 }

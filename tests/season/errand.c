@@ -1,7 +1,10 @@
 #include "tests/season/errand.h"
 
+#define LOW_FRAC    0.2 /* of a new bottle of acid or base: another is bought */
 #define BRINGS_DAYS 2 /* from buying to having: a parcel's usual time; common practice, no source */
-#define PH_OUT      0.1 /* truly outside, whatever a meter says: what a good pen is off by */
+/* Does the daemon take the acid of a start, a change or a fill, as it does that of a pH task? */
+#define TELLS_ALL_ACID false
+#define PH_OUT         0.1 /* truly outside, whatever a meter says: what a good pen is off by */
 
 struct subject errand_subject(const struct errand *e, size_t k)
 {
@@ -40,18 +43,65 @@ void errand_tell(json_t *figures, const char *key, double value)
     (void)json_object_set_new(figures, key, json_real(value));
 }
 
-/* Doses as they were stirred in. */
+static json_t *amounts_in(json_t *figures)
+{
+    json_t *amounts = json_object_get(figures, "amounts");
+
+    if (!amounts) {
+        amounts = json_object();
+        (void)json_object_set_new(figures, "amounts", amounts);
+    }
+    return amounts;
+}
+
+static void buy(struct errand *e, size_t product)
+{
+    if (e->g->bought_day[product] < 0) {
+        e->g->bought_day[product] = (int64_t)e->g->h->day;
+        ledger_work(e->g->h->l, e->g->h->day, WORK_OTHER, e->g->room->labour.reorder_min);
+    }
+}
+
+/* Acid that the daemon is not told of runs out unforeseen by it: a person sees the bottle. */
+static void buy_when_low(struct errand *e, size_t product)
+{
+    if (e->g->h->stock[product] < LOW_FRAC * e->g->room->product[product].stock) {
+        buy(e, product);
+    }
+}
+
 void errand_tell_amounts(const struct errand *e, json_t *figures, size_t recipe)
 {
     const struct room *room = e->g->room;
     const struct recipe *r = &room->recipe[recipe];
-    json_t *amounts = json_object();
+    json_t *amounts = amounts_in(figures);
 
     for (size_t k = 0; k < r->n_doses; k++) {
         (void)json_object_set_new(amounts, room->product[r->dose[k].product].name,
                                   json_real(e->g->h->stirred.amount[k]));
     }
-    (void)json_object_set_new(figures, "amounts", amounts);
+}
+
+void errand_tell_acid(struct errand *e, json_t *figures, const struct acid_given *given)
+{
+    const struct product *p;
+
+    if (given->product == SIZE_MAX) {
+        return;
+    }
+    p = &e->g->room->product[given->product];
+    (void)json_object_set_new(amounts_in(figures), p->name, json_real(given->ml));
+    buy_when_low(e, given->product);
+}
+
+void errand_tell_ph(struct errand *e, json_t *figures, const struct acid_given *given)
+{
+    errand_tell(figures, "ph", given->ph);
+    if (TELLS_ALL_ACID) {
+        errand_tell_acid(e, figures, given);
+    } else if (given->product != SIZE_MAX) {
+        buy_when_low(e, given->product);
+    }
 }
 
 /* A call to make once the task was acknowledged. */
@@ -75,9 +125,8 @@ enum chore errand_buy_first(struct errand *e, size_t recipe, const struct doses 
     for (size_t k = 0; k < r->n_doses; k++) {
         size_t product = r->dose[k].product;
 
-        if (e->g->h->stock[product] < d->amount[k] && e->g->bought_day[product] < 0) {
-            e->g->bought_day[product] = (int64_t)e->g->h->day;
-            ledger_work(e->g->h->l, e->g->h->day, WORK_OTHER, e->g->room->labour.reorder_min);
+        if (e->g->h->stock[product] < d->amount[k]) {
+            buy(e, product);
         }
     }
     return errand_put_off(e, BRINGS_DAYS, "a bottle is empty, a new one is on its way");
@@ -86,7 +135,7 @@ enum chore errand_buy_first(struct errand *e, size_t recipe, const struct doses 
 static void note_ph(struct errand *e, size_t i)
 {
     const struct stage *stage = truth_stage(e->g->h->t, i);
-    double ph = e->g->h->t->plant[i].ph;
+    double ph = water_ph(&e->g->h->t->plant[i].water);
 
     if (ph < stage->ph_min - PH_OUT || ph > stage->ph_max + PH_OUT) {
         e->g->ph_out_day[i] = (int64_t)e->g->h->day;
@@ -99,8 +148,8 @@ json_t *errand_read_container(struct errand *e, size_t i, bool level)
     json_t *figures = json_object();
 
     note_ph(e, i);
-    errand_tell(figures, "ec_ms_cm", hands_ec(h, h->t->plant[i].ec_ms_cm));
-    errand_tell(figures, "ph", hands_ph(h, h->t->plant[i].ph));
+    errand_tell(figures, "ec_ms_cm", hands_ec(h, &h->t->plant[i].water));
+    errand_tell(figures, "ph", hands_ph(h, &h->t->plant[i].water));
     if (level || hands_level_is_odd(h, i)) {
         errand_tell(figures, "volume_l", hands_level(h, i));
     }
@@ -113,8 +162,8 @@ json_t *errand_read_tank(struct errand *e)
     struct hands *h = e->g->h;
     json_t *figures = json_object();
 
-    errand_tell(figures, "ec_ms_cm", hands_ec(h, h->t->reservoir_ec));
-    errand_tell(figures, "ph", hands_ph(h, h->t->reservoir_ph));
+    errand_tell(figures, "ec_ms_cm", hands_ec(h, &h->t->reservoir));
+    errand_tell(figures, "ph", hands_ph(h, &h->t->reservoir));
     errand_tell(figures, "volume_l", hands_tank(h));
     ledger_work(h->l, h->day, WORK_READ, e->g->room->labour.read_min);
     return figures;

@@ -5,6 +5,7 @@
 #ifndef TARN_TESTS_SEASON_ERRAND_H
 #define TARN_TESTS_SEASON_ERRAND_H
 
+#include "tests/season/acid.h"
 #include "tests/season/grower.h"
 
 enum chore { CHORE_DONE, CHORE_PUT_OFF, CHORE_FAILED };
@@ -33,6 +34,12 @@ void errand_tell(json_t *figures, const char *key, double value);
 
 /* Adds the doses of a recipe as they were stirred in last. */
 void errand_tell_amounts(const struct errand *e, json_t *figures, size_t recipe);
+
+/* Adds an acid or base to the amounts, and buys a new bottle when there is little left. */
+void errand_tell_acid(struct errand *e, json_t *figures, const struct acid_given *given);
+
+/* Adds the pH that the meter shows, and the acid where the daemon takes it of such a task. */
+void errand_tell_ph(struct errand *e, json_t *figures, const struct acid_given *given);
 
 /* A call to make once the task was acknowledged; params are stolen. */
 void errand_then(struct errand *e, const char *method, json_t *params);

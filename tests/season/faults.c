@@ -1,16 +1,18 @@
 #include "tests/season/faults.h"
 
 #include "daemon/base/num.h"
+#include "tests/sim/bottle.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-#define LEAK_FRAC     0.2
-#define LEAK_LEAST_L  3.0
-#define WEAK_FRAC     0.2
-#define BAD_FILTER_EC 0.35
-#define LINGERS_DAY   7
+#define LEAK_FRAC       0.2
+#define LEAK_LEAST_L    3.0
+#define WEAK_FRAC       0.2
+#define BAD_FILTER_EC   0.35 /* mS/cm, or where the source is hard itself … */
+#define BAD_FILTER_FRAC 1.5
+#define LINGERS_DAY     7
 
 static const struct {
     const char *word;
@@ -130,6 +132,16 @@ static void mend(struct fault *x, struct hands *h)
     h->l->mend_delay_day += (double)(h->day - x->day);
 }
 
+/* Raw water: what the filter kept back, as nobody has analysed it. */
+static struct water_body unfiltered(const struct source_water *source)
+{
+    struct source_water raw = *source;
+
+    raw.ec_ms_cm = fmax(BAD_FILTER_EC, BAD_FILTER_FRAC * source->ec_ms_cm);
+    raw.alkalinity_mg_l = NAN;
+    return bottle_source(&raw);
+}
+
 static void strike(struct fault *x, struct hands *h)
 {
     struct truth *t = h->t;
@@ -152,7 +164,7 @@ static void strike(struct fault *x, struct hands *h)
         h->source_frac = WEAK_FRAC;
         break;
     case FAULT_FILTER:
-        t->source_ec = BAD_FILTER_EC;
+        t->source = unfiltered(&t->room->source);
         break;
     default:
         x->struck = false; /* not of the room */
@@ -204,7 +216,7 @@ void faults_look_at(struct faults *f, struct hands *h, size_t i)
         }
     }
     if (p->stuck) { /* drained to the line */
-        p->volume_l = fmin(p->volume_l, h->room->container[i].float_volume_l);
+        water_drain_to(&p->water, h->room->container[i].float_volume_l);
     }
     p->clogged = p->stuck = false;
 }
@@ -226,7 +238,7 @@ void faults_look_at_filter(struct faults *f, struct hands *h)
             mend(&f->fault[k], h);
         }
     }
-    h->t->source_ec = h->room->source.ec_ms_cm;
+    h->t->source = bottle_source(&h->room->source);
 }
 
 static bool tells_of(const struct room *room, const struct fault *x, const char *kind,

@@ -2,28 +2,34 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/room/portion.h"
+#include "tests/sim/bottle.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#define GAIN_SD       0.05   /* ln: a label and its products */
+#define STRENGTH_SD   0.05   /* ln: a bottle and its label … */
+#define ACID_SD       0.10   /* … of acid or base, which stand open and are thinned by hand */
 #define EC_DRIFT_DAY  0.0004 /* a cell fouls … */
 #define EC_DRIFT_SD   0.0015
 #define PH_DRIFT_SD   0.012
 #define EC_NOISE_FRAC 0.01
 #define EC_NOISE      0.005
 #define PH_NOISE      0.03
-#define SET_PH_SD     0.08
 #define STIR_SD       0.005
 #define FILM_L        0.15 /* of a mix, after a rinse */
 #define CANS_L        100.0
 #define PART_DAY_H    2.0  /* of making water while the reservoir is filled */
 #define ODD_FRAC      0.10 /* of a level: seen without measuring */
-#define PH_ML_L       0.06 /* of acid or base, for a unit in a litre */
 #define ABOVE_FRAC    0.005
 #define JUG_FRAC      1.2 /* a jug has room for a correction */
+#define HALVINGS      40
+#define MOST_ML_L     200.0 /* of acid or base in a litre: more than anything takes */
 
-enum { DRAW_GAIN = 100, DRAW_METERS, DRAW_HANDS }; /* purposes of dice, apart from the truth's */
+enum {
+    DRAW_STRENGTH = 100,
+    DRAW_METERS,
+    DRAW_HANDS
+}; /* purposes of dice, apart from the truth's */
 
 void hands_init(struct hands *h, const struct room *room, struct truth *t, struct ledger *l,
                 uint64_t seed)
@@ -34,23 +40,25 @@ void hands_init(struct hands *h, const struct room *room, struct truth *t, struc
                         .seed = seed,
                         .dice = dice_of(seed, DRAW_HANDS, 0, 0),
                         .ec_slope = 1,
-                        .gain = mem_array(room->n_recipes, sizeof *h->gain),
+                        .strength = mem_array(room->n_products, sizeof *h->strength),
+                        .dosed = mem_array(room->n_containers + 2, sizeof *h->dosed),
                         .stock = mem_array(room->n_products, sizeof *h->stock),
                         .source_l = room->source.stored_l,
                         .source_frac = 1};
-    for (size_t i = 0; i < room->n_recipes; i++) {
-        struct dice d = dice_of(seed, DRAW_GAIN, i, 0);
-
-        h->gain[i] = room->recipe[i].ec_gain_ms_cm * exp(GAIN_SD * dice_normal(&d));
-    }
     for (size_t i = 0; i < room->n_products; i++) {
+        enum product_kind kind = room->product[i].kind;
+        bool sour = kind == PRODUCT_ACID || kind == PRODUCT_BASE;
+        struct dice d = dice_of(seed, DRAW_STRENGTH, i, 0);
+
+        h->strength[i] = exp((sour ? ACID_SD : STRENGTH_SD) * dice_normal(&d));
         h->stock[i] = room->product[i].stock;
     }
 }
 
 void hands_deinit(struct hands *h)
 {
-    free(h->gain);
+    free(h->strength);
+    free(h->dosed);
     free(h->stock);
     *h = (struct hands){0};
 }
@@ -73,30 +81,31 @@ static void work(struct hands *h, enum work what, double minutes)
 
 /* ---- reading */
 
-double hands_ec(struct hands *h, double ec_ms_cm)
+double hands_ec(struct hands *h, const struct water_body *w)
 {
+    double ec_ms_cm = water_ec_ms_cm(w);
     double noise = (EC_NOISE + EC_NOISE_FRAC * ec_ms_cm) * dice_normal(&h->dice);
 
     return fmax(0, round(100 * (ec_ms_cm * h->ec_slope + noise)) / 100);
 }
 
-double hands_ph(struct hands *h, double ph)
+double hands_ph(struct hands *h, const struct water_body *w)
 {
-    return round(100 * (ph + h->ph_offset + PH_NOISE * dice_normal(&h->dice))) / 100;
+    return round(100 * (water_ph(w) + h->ph_offset + PH_NOISE * dice_normal(&h->dice))) / 100;
 }
 
 double hands_level(struct hands *h, size_t i)
 {
     double sd = 0.03 + 0.006 * h->room->container[i].start_volume_l;
 
-    return fmin(fmax(0, h->t->plant[i].volume_l + sd * dice_normal(&h->dice)),
+    return fmin(fmax(0, h->t->plant[i].water.volume_l + sd * dice_normal(&h->dice)),
                 h->room->container[i].start_volume_l);
 }
 
 double hands_tank(struct hands *h)
 {
     double capacity_l = h->room->reservoir.capacity_l;
-    double shown_l = h->t->reservoir_l + 0.01 * capacity_l * dice_normal(&h->dice);
+    double shown_l = h->t->reservoir.volume_l + 0.01 * capacity_l * dice_normal(&h->dice);
 
     return fmin(fmax(0, shown_l), capacity_l);
 }
@@ -113,7 +122,7 @@ bool hands_level_is_odd(const struct hands *h, size_t i)
     const struct truth_plant *p = &h->t->plant[i];
     double line_l = h->room->container[i].float_volume_l;
 
-    return !isnan(p->float_day) && fabs(p->volume_l - line_l) > ODD_FRAC * line_l;
+    return !isnan(p->float_day) && fabs(p->water.volume_l - line_l) > ODD_FRAC * line_l;
 }
 
 /* ---- doses */
@@ -146,66 +155,115 @@ bool hands_have(const struct hands *h, size_t recipe, const struct doses *d)
     return true;
 }
 
-/* What doses add to the strength of volume_l. */
-static double stir_in(struct hands *h, size_t recipe, double volume_l, const struct doses *d)
+/* Stirs doses in. */
+static void stir_in(struct hands *h, struct water_body *w, size_t recipe, const struct doses *d)
 {
     const struct recipe *r = &h->room->recipe[recipe];
-    double share = 0;
 
     for (size_t k = 0; k < r->n_doses; k++) {
         size_t product = r->dose[k].product;
+        double stirs = exp(STIR_SD * dice_normal(&h->dice));
 
         h->stock[product] = fmax(0, h->stock[product] - d->amount[k]);
         h->l->used[product] += d->amount[k];
         h->stirred.amount[k] += d->amount[k];
-        share += d->amount[k] / (r->dose[k].per_l * volume_l) / (double)r->n_doses;
+        bottle_add(w, h->room, product, d->amount[k] * h->strength[product] * stirs);
     }
-    return h->gain[recipe] * share * exp(STIR_SD * dice_normal(&h->dice));
 }
 
-/* The same, into a solution that is new. */
-static double stir_anew(struct hands *h, size_t recipe, double volume_l, const struct doses *d)
-{
-    h->stirred = (struct doses){{0}};
-    return stir_in(h, recipe, volume_l, d);
-}
-
-/* A solution in the making: what it truly is, and how much the vessel takes. */
+/* A solution in the making, and how much its vessel takes. */
 struct stirring {
     size_t recipe;
-    double ec_ms_cm, volume_l, fits_l;
+    struct water_body *w;
+    double fits_l;
 };
 
-/* Measures a solution and corrects it once: concentrate where it is too weak, water where it is too
- * strong and the vessel takes it. Gives what it shows then. */
-static double correct(struct hands *h, struct stirring *m, double wanted_ms_cm)
+/* Stirs doses in, measures, and corrects once: concentrate where it is too weak, water where it is
+ * too strong and the vessel takes it. Gives what it shows then. */
+static double stir(struct hands *h, const struct stirring *m, double wanted_ms_cm,
+                   const struct doses *d)
 {
     double serves = h->room->tolerance_pct / 200;
-    double shows = hands_ec(h, m->ec_ms_cm);
     double water = h->room->source.ec_ms_cm;
+    double shows;
 
+    h->stirred = (struct doses){{0}};
+    stir_in(h, m->w, m->recipe, d);
+    shows = hands_ec(h, m->w);
     if (shows < wanted_ms_cm * (1 - serves)) {
-        struct doses more = hands_by_label(h, m->recipe, m->volume_l, wanted_ms_cm - shows);
+        struct doses more = hands_by_label(h, m->recipe, m->w->volume_l, wanted_ms_cm - shows);
 
         if (hands_have(h, m->recipe, &more)) {
-            m->ec_ms_cm += stir_in(h, m->recipe, m->volume_l, &more);
+            stir_in(h, m->w, m->recipe, &more);
         }
-        shows = hands_ec(h, m->ec_ms_cm);
+        shows = hands_ec(h, m->w);
     } else if (shows > wanted_ms_cm * (1 + serves) && wanted_ms_cm > water) {
-        double want_l = m->volume_l * (shows - wanted_ms_cm) / (wanted_ms_cm - water);
-        double add_l = fmax(0, fmin(m->fits_l - m->volume_l, want_l));
+        double want_l = m->w->volume_l * (shows - wanted_ms_cm) / (wanted_ms_cm - water);
+        double add_l = fmax(0, fmin(m->fits_l - m->w->volume_l, want_l));
 
-        m->ec_ms_cm = (m->ec_ms_cm * m->volume_l + water * add_l) / (m->volume_l + add_l);
-        m->volume_l += add_l;
+        water_pour_like(m->w, &h->t->source, add_l);
         h->l->water_l += add_l;
-        shows = hands_ec(h, m->ec_ms_cm);
+        shows = hands_ec(h, m->w);
     }
     return shows;
 }
 
-static double about_ph(struct hands *h, double wanted)
+/* ---- acid and base */
+
+struct water_body *hands_water(struct hands *h, size_t vessel)
 {
-    return wanted - h->ph_offset + SET_PH_SD * dice_normal(&h->dice);
+    return vessel == HANDS_TANK  ? &h->t->reservoir
+           : vessel == HANDS_JUG ? &h->jug
+                                 : &h->t->plant[vessel].water;
+}
+
+static bool *dosed_of(const struct hands *h, size_t vessel)
+{
+    size_t n = h->room->n_containers;
+
+    return &h->dosed[vessel == HANDS_TANK ? n + 1 : vessel == HANDS_JUG ? n : vessel];
+}
+
+bool hands_is_dosed(const struct hands *h, size_t vessel)
+{
+    return *dosed_of(h, vessel);
+}
+
+double hands_dose(struct hands *h, size_t vessel, size_t product, double ml)
+{
+    struct water_body *w = hands_water(h, vessel);
+    double gone_ml = fmin(ml, h->stock[product]);
+
+    h->stock[product] -= gone_ml;
+    h->l->used[product] += gone_ml;
+    bottle_add(w, h->room, product, gone_ml * h->strength[product]);
+    *dosed_of(h, vessel) = true;
+    if (vessel == HANDS_TANK) {
+        ledger_ph(&h->l->tank_ph, water_ph(w));
+    } else if (vessel != HANDS_JUG) {
+        ledger_ph(&h->l->plant_ph, water_ph(w));
+    }
+    return hands_ph(h, w);
+}
+
+double hands_needs_ml(struct hands *h, size_t vessel, size_t product, double ph)
+{
+    bool down = h->room->product[product].kind == PRODUCT_ACID;
+    double lo = 0;
+    double hi = MOST_ML_L * hands_water(h, vessel)->volume_l;
+
+    for (int k = 0; k < HALVINGS; k++) {
+        struct water_body w = *hands_water(h, vessel);
+        double ml = (lo + hi) / 2;
+
+        bottle_add(&w, h->room, product, ml * h->strength[product]);
+        if (down ? water_ph(&w) > ph : water_ph(&w) < ph) {
+            lo = ml;
+        } else {
+            hi = ml;
+        }
+    }
+    return lo;
 }
 
 /* ---- the reservoir */
@@ -217,30 +275,23 @@ static double source_has_l(const struct hands *h)
 
 double hands_water_l(const struct hands *h)
 {
-    return source_has_l(h) + h->cans_l + (h->t->holds_mix ? 0 : h->t->reservoir_l);
+    return source_has_l(h) + h->cans.volume_l + (h->t->holds_mix ? 0 : h->t->reservoir.volume_l);
 }
 
 /* Lets plain water in, as far as there is any: from the cans first. */
 static double let_in(struct hands *h, double want_l)
 {
     struct truth *t = h->t;
-    double again_l = fmin(want_l, h->cans_l);
-    double fresh_l = fmax(0, fmin(want_l - again_l, source_has_l(h)));
-    double gets_l = again_l + fresh_l;
-    double after_l = t->reservoir_l + gets_l;
+    double film_l = h->film.volume_l;
+    double again_l = fmin(fmax(0, want_l - film_l), h->cans.volume_l);
+    double fresh_l = fmax(0, fmin(want_l - film_l - again_l, source_has_l(h)));
 
-    if (after_l > 0) {
-        t->reservoir_ec =
-            (t->reservoir_l * t->reservoir_ec + gets_l * t->source_ec + h->film) / after_l;
-        t->reservoir_ph =
-            (t->reservoir_l * t->reservoir_ph + gets_l * h->room->source.ph) / after_l;
-        h->film = 0;
-    }
-    t->reservoir_l = after_l;
-    h->cans_l -= again_l;
+    water_pour(&t->reservoir, &h->film, film_l);
+    water_pour(&t->reservoir, &h->cans, again_l);
+    water_pour_like(&t->reservoir, &t->source, fresh_l);
     h->source_l = fmax(0, h->source_l - fresh_l);
     h->l->water_l += fresh_l;
-    return gets_l;
+    return again_l + fresh_l;
 }
 
 /* What the reservoir holds too much of makes way: plain water into cans, as far as
@@ -248,12 +299,12 @@ static double let_in(struct hands *h, double want_l)
 static void draw_off(struct hands *h, double volume_l)
 {
     struct truth *t = h->t;
-    double kept_l = t->holds_mix ? 0 : fmin(volume_l, CANS_L - h->cans_l);
+    double kept_l = t->holds_mix ? 0 : fmin(volume_l, CANS_L - h->cans.volume_l);
 
-    h->cans_l += kept_l;
     h->l->plain_l += t->holds_mix ? 0 : volume_l - kept_l;
     h->l->rest_l += t->holds_mix ? volume_l : 0;
-    t->reservoir_l -= volume_l;
+    water_pour(&h->cans, &t->reservoir, kept_l);
+    water_drain_to(&t->reservoir, t->reservoir.volume_l - (volume_l - kept_l));
 }
 
 double hands_bring(struct hands *h, double volume_l, double *out_l)
@@ -267,33 +318,28 @@ double hands_bring(struct hands *h, double volume_l, double *out_l)
         h->l->opened[h->day] = true;
         work(h, WORK_CHANGEOVER, h->room->labour.changeover_min);
     }
-    if (t->reservoir_l > volume_l) {
-        draw_off(h, t->reservoir_l - volume_l);
+    if (t->reservoir.volume_l > volume_l) {
+        draw_off(h, t->reservoir.volume_l - volume_l);
     } else {
-        (void)let_in(h, volume_l - t->reservoir_l);
+        (void)let_in(h, volume_l - t->reservoir.volume_l);
     }
-    *out_l = t->reservoir_l;
-    return hands_ec(h, t->reservoir_ec);
+    *out_l = t->reservoir.volume_l;
+    return hands_ec(h, &t->reservoir);
 }
 
-struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, double ph,
-                       const struct doses *d)
+struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, const struct doses *d)
 {
     struct truth *t = h->t;
-    double was_mix_l = t->holds_mix ? t->reservoir_l : 0;
-    struct stirring m = {recipe, t->reservoir_ec, t->reservoir_l, h->room->reservoir.capacity_l};
+    double was_mix_l = t->holds_mix ? t->reservoir.volume_l : 0;
+    struct stirring m = {recipe, &t->reservoir, h->room->reservoir.capacity_l};
     struct shown shown;
 
     work(h, WORK_CHANGEOVER, h->room->labour.load_min);
     h->l->mixes++;
-    m.ec_ms_cm += stir_anew(h, recipe, m.volume_l, d);
-    shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
-    t->reservoir_ec = m.ec_ms_cm;
-    t->reservoir_l = shown.volume_l = m.volume_l;
-    t->reservoir_ph = about_ph(h, ph);
-    shown.ph = hands_ph(h, t->reservoir_ph);
+    shown.ec_ms_cm = stir(h, &m, ec_ms_cm, d);
+    shown.volume_l = t->reservoir.volume_l;
     t->holds_mix = true;
-    h->l->mixed_l += m.volume_l - was_mix_l;
+    h->l->mixed_l += t->reservoir.volume_l - was_mix_l;
     return shown;
 }
 
@@ -302,28 +348,19 @@ static void note_level(struct hands *h, size_t i)
     const struct truth_plant *p = &h->t->plant[i];
     double line_l = h->room->container[i].float_volume_l;
 
-    h->l->above += p->float_day <= p->age_day && p->volume_l > line_l * (1 + ABOVE_FRAC);
+    h->l->above += p->float_day <= p->age_day && p->water.volume_l > line_l * (1 + ABOVE_FRAC);
 }
 
-/* Gives what stays. */
-static double drain(struct hands *h, size_t i)
+/* Drains container i, and pours so much of another vessel in. */
+static void change(struct hands *h, size_t i, size_t from, double to_l, double has_l)
 {
     struct truth_plant *p = &h->t->plant[i];
-    double rest_l = fmin(p->volume_l, h->room->container[i].remainder_l);
+    double was_l = p->water.volume_l;
 
-    h->l->drained_l += p->volume_l - rest_l;
-    p->volume_l = rest_l;
-    return rest_l;
-}
-
-static void pour(struct hands *h, size_t i, double volume_l, double ec_ms_cm, double ph)
-{
-    struct truth_plant *p = &h->t->plant[i];
-    double after_l = p->volume_l + volume_l;
-
-    p->ec_ms_cm = (p->volume_l * p->ec_ms_cm + volume_l * ec_ms_cm) / after_l;
-    p->ph = (p->volume_l * p->ph + volume_l * ph) / after_l;
-    p->volume_l = after_l;
+    water_drain_to(&p->water, h->room->container[i].remainder_l);
+    h->l->drained_l += was_l - p->water.volume_l;
+    water_pour(&p->water, hands_water(h, from), fmin(to_l - p->water.volume_l, has_l));
+    *dosed_of(h, i) = hands_is_dosed(h, from);
     if (isnan(p->float_day)) {
         p->float_day = p->age_day;
     }
@@ -334,108 +371,95 @@ static void pour(struct hands *h, size_t i, double volume_l, double ec_ms_cm, do
 
 void hands_change(struct hands *h, size_t i)
 {
-    struct truth *t = h->t;
     const struct container *c = &h->room->container[i];
-    double rest_l = drain(h, i);
-    double to_l = t->plant[i].stuck ? c->start_volume_l : c->float_volume_l;
-    double has_l = fmax(0, t->reservoir_l - h->room->reservoir.remainder_l);
-    double poured_l = fmin(to_l - rest_l, has_l);
 
-    pour(h, i, poured_l, t->reservoir_ec, t->reservoir_ph);
-    t->reservoir_l -= poured_l;
+    change(h, i, HANDS_TANK, h->t->plant[i].stuck ? c->start_volume_l : c->float_volume_l,
+           fmax(0, h->t->reservoir.volume_l - h->room->reservoir.remainder_l));
 }
 
-struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, double ph,
-                        const struct doses *d)
+static struct shown make_in_jug(struct hands *h, double volume_l, double fits_l, size_t recipe,
+                                double ec_ms_cm, const struct doses *d)
+{
+    struct stirring m = {recipe, &h->jug, fits_l};
+    struct shown shown = {.volume_l = volume_l};
+
+    h->jug = (struct water_body){0};
+    *dosed_of(h, HANDS_JUG) = false;
+    water_pour_like(&h->jug, &h->t->source, volume_l);
+    h->l->water_l += volume_l;
+    shown.ec_ms_cm = stir(h, &m, ec_ms_cm, d);
+    h->l->mixed_l += h->jug.volume_l;
+    return shown;
+}
+
+struct shown hands_make_change(struct hands *h, size_t i, size_t recipe, double ec_ms_cm,
+                               const struct doses *d)
 {
     const struct container *c = &h->room->container[i];
     double volume_l = c->float_volume_l - c->remainder_l;
-    double set_ph = about_ph(h, ph);
-    struct stirring m = {recipe, h->t->source_ec, volume_l, JUG_FRAC * volume_l};
-    struct shown shown = {.ph = hands_ph(h, set_ph), .volume_l = volume_l};
 
-    m.ec_ms_cm += stir_anew(h, recipe, volume_l, d);
-    shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
     h->l->jugs++;
-    h->l->mixed_l += m.volume_l;
-    h->l->water_l += volume_l;
-    h->l->rest_l += m.volume_l - volume_l;
     work(h, WORK_CHANGE, h->room->labour.pour_min);
-    (void)drain(h, i);
-    pour(h, i, volume_l, m.ec_ms_cm, set_ph);
-    return shown;
+    return make_in_jug(h, volume_l, JUG_FRAC * volume_l, recipe, ec_ms_cm, d);
+}
+
+void hands_pour(struct hands *h, size_t i)
+{
+    const struct container *c = &h->room->container[i];
+
+    change(h, i, HANDS_JUG, c->float_volume_l, c->float_volume_l - c->remainder_l);
+    h->l->rest_l += h->jug.volume_l;
 }
 
 void hands_rinse(struct hands *h)
 {
     if (h->t->holds_mix) {
-        h->film = FILM_L * h->t->reservoir_ec;
+        h->film = (struct water_body){0};
+        water_pour_like(&h->film, &h->t->reservoir, FILM_L);
     }
-    draw_off(h, h->t->reservoir_l);
+    draw_off(h, h->t->reservoir.volume_l);
     h->t->holds_mix = false;
+    *dosed_of(h, HANDS_TANK) = false;
 }
 
 double hands_fill(struct hands *h)
 {
-    double gets_l = let_in(h, h->room->reservoir.capacity_l - h->t->reservoir_l);
-
     h->open = false;
-    h->t->reservoir_ph = about_ph(h, h->room->reservoir.ph_target);
-    return gets_l;
+    return let_in(h, h->room->reservoir.capacity_l - h->t->reservoir.volume_l);
 }
 
 /* ---- containers */
 
-struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
-                         const struct doses *d)
+struct shown hands_make_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d)
 {
     const struct container *c = &h->room->container[i];
-    size_t recipe = h->room->crop[c->crop].stage[0].recipe_at;
-    struct stirring m = {recipe, h->t->source_ec, c->start_volume_l, c->start_volume_l};
-    struct shown shown = {.volume_l = m.volume_l};
 
-    m.ec_ms_cm += stir_anew(h, recipe, m.volume_l, d);
-    shown.ec_ms_cm = correct(h, &m, ec_ms_cm);
-    truth_start(h->t, i, m.ec_ms_cm);
-    h->t->plant[i].ph = about_ph(h, ph);
-    shown.ph = hands_ph(h, h->t->plant[i].ph);
-    h->l->mixed_l += m.volume_l;
-    h->l->water_l += m.volume_l;
+    return make_in_jug(h, c->start_volume_l, c->start_volume_l,
+                       h->room->crop[c->crop].stage[0].recipe_at, ec_ms_cm, d);
+}
+
+void hands_start(struct hands *h, size_t i)
+{
+    truth_start(h->t, i, &h->jug);
+    *dosed_of(h, i) = hands_is_dosed(h, HANDS_JUG);
     work(h, WORK_OTHER, h->room->labour.start_min);
-    return shown;
 }
 
 double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d)
 {
-    struct truth_plant *p = &h->t->plant[i];
-    struct stirring m = {recipe, p->ec_ms_cm, p->volume_l, p->volume_l};
-    double shows;
+    struct water_body *w = &h->t->plant[i].water;
+    struct stirring m = {recipe, w, w->volume_l};
+    double shows = stir(h, &m, ec_ms_cm, d);
 
-    m.ec_ms_cm += stir_anew(h, recipe, p->volume_l, d);
-    shows = correct(h, &m, ec_ms_cm);
-    p->ec_ms_cm = m.ec_ms_cm;
     h->l->bumps++;
     work(h, WORK_BUMP, h->room->labour.bump_min);
     note_level(h, i);
     return shows;
 }
 
-double hands_set_ph(struct hands *h, size_t i, double ph, double *out_shown)
-{
-    struct truth *t = h->t;
-    double *at = i == SIZE_MAX ? &t->reservoir_ph : &t->plant[i].ph;
-    double volume_l = i == SIZE_MAX ? t->reservoir_l : t->plant[i].volume_l;
-    double was = *at;
-
-    *at = about_ph(h, ph);
-    *out_shown = hands_ph(h, *at);
-    work(h, WORK_PH, h->room->labour.ph_min);
-    return PH_ML_L * volume_l * fabs(*at - was);
-}
-
 void hands_harvest(struct hands *h, size_t i)
 {
-    h->l->drained_l += h->t->plant[i].volume_l;
+    h->l->drained_l += h->t->plant[i].water.volume_l;
     truth_harvest(h->t, i);
     work(h, WORK_OTHER, h->room->labour.harvest_min);
 }

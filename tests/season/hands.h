@@ -1,9 +1,10 @@
 /* hands.h - what a person's hands do to the truth, and what their meters show.
  *
- * Every policy works through these, so that the same deed costs the same minutes, wastes
- * the same litres and is measured as badly. Recipes give a little more or less than their
- * label says; meters drift from one calibration to the next; a bottle can be empty, and
- * the source slow. Days are counted from the first. Borrows room, truth and ledger. */
+ * Every policy works through these, so that the same deed costs the same minutes, wastes the same
+ * litres and is measured as badly. Bottles hold a little more or less than their label says; meters
+ * drift from one calibration to the next; a bottle can be empty, and the source slow. Nothing is
+ * set to what was wanted: products are stirred in, and what the water then shows is read. Days are
+ * counted from the first. Borrows room, truth and ledger. */
 #ifndef TARN_TESTS_SEASON_HANDS_H
 #define TARN_TESTS_SEASON_HANDS_H
 
@@ -17,8 +18,12 @@ struct doses {
 
 /* A solution as it was measured. */
 struct shown {
-    double volume_l, ec_ms_cm, ph;
+    double volume_l, ec_ms_cm;
 };
+
+/* Vessels: containers by their index, and these. */
+#define HANDS_TANK SIZE_MAX       /* the reservoir */
+#define HANDS_JUG  (SIZE_MAX - 1) /* in which a solution is made by hand */
 
 struct hands {
     const struct room *room;
@@ -27,14 +32,16 @@ struct hands {
     struct dice dice; /* of the hands: noise of what they measure and do */
     uint64_t seed;
     size_t day;
-    double ec_slope;      /* of the meter: shown over true */
-    double ph_offset;     /* of the meter: shown less true */
-    double *gain;         /* of each recipe, mS/cm by the full dose */
-    double *stock;        /* of each product */
-    double source_l;      /* plain water that is ready */
-    double cans_l;        /* plain water that made way for a mix, to be used again */
-    double source_frac;   /* of the source's rate */
-    double film;          /* of the last mix, clinging to the tank: mS/cm times litres */
+    double ec_slope;        /* of the meter: shown over true */
+    double ph_offset;       /* of the meter: shown less true */
+    double *strength;       /* of each product: true over what its label says */
+    double *stock;          /* of each product */
+    double source_l;        /* plain water that is ready */
+    struct water_body cans; /* plain water that made way for a mix, to be used again */
+    double source_frac;     /* of the source's rate */
+    struct water_body film; /* of the last mix, clinging to the tank */
+    struct water_body jug;
+    bool *dosed;          /* acid or base went into this water: containers, then jug, then tank */
     struct doses stirred; /* into the last solution that was made, corrections included */
     bool open;            /* the reservoir was changed over, and is not back to plain water */
 };
@@ -51,10 +58,12 @@ void hands_new_day(struct hands *h, size_t day);
 
 /* ---- reading */
 
-/* What the meter shows of an EC, mS/cm. */
-double hands_ec(struct hands *h, double ec_ms_cm);
-/* What the meter shows of a pH. */
-double hands_ph(struct hands *h, double ph);
+/* What the meter shows of a water's EC, mS/cm. */
+double hands_ec(struct hands *h, const struct water_body *w);
+/* What the meter shows of a water's pH. */
+double hands_ph(struct hands *h, const struct water_body *w);
+/* What a vessel holds; borrowed. */
+struct water_body *hands_water(struct hands *h, size_t vessel);
 /* What a ruler shows in container i, litres. */
 double hands_level(struct hands *h, size_t i);
 /* What the mark on the reservoir shows, litres. */
@@ -77,26 +86,35 @@ double hands_water_l(const struct hands *h);
 /* Brings the reservoir to volume_l with plain water, before it is mixed in; what it holds too much
  * of is drawn off. Gives its strength as shown. *out_l = what it holds then. */
 double hands_bring(struct hands *h, double volume_l, double *out_l);
-/* Stirs the doses in, measures, corrects what is off by more than serves, and sets the pH. */
-struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, double ph,
-                       const struct doses *d);
+/* Stirs the doses in, measures, and corrects what is off by more than serves. */
+struct shown hands_mix(struct hands *h, size_t recipe, double ec_ms_cm, const struct doses *d);
 /* Drains container i and lets the float refill it from the mix. */
 void hands_change(struct hands *h, size_t i);
-/* The same with a solution made in a jug. */
-struct shown hands_pour(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, double ph,
-                        const struct doses *d);
+/* Makes what container i takes at a change in the jug, as hands_mix does in the reservoir. */
+struct shown hands_make_change(struct hands *h, size_t i, size_t recipe, double ec_ms_cm,
+                               const struct doses *d);
+/* Drains container i and pours in what hands_make_change made. */
+void hands_pour(struct hands *h, size_t i);
 /* Empties and rinses the reservoir. */
 void hands_rinse(struct hands *h);
-/* Fills it with plain water of the right pH, as far as the source has it; gives the litres. */
+/* Fills it with plain water, as far as the source has it; gives the litres. */
 double hands_fill(struct hands *h);
 
-/* Sets a plant into container i with a solution that is made for it; gives it as measured. */
-struct shown hands_start(struct hands *h, size_t i, double ec_ms_cm, double ph,
-                         const struct doses *d);
+/* Makes the start solution of container i in the jug. */
+struct shown hands_make_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d);
+/* Sets a plant into container i with what hands_make_start made. */
+void hands_start(struct hands *h, size_t i);
 /* Stirs concentrate in; gives the strength as shown. */
 double hands_bump(struct hands *h, size_t i, size_t recipe, double ec_ms_cm, const struct doses *d);
-/* Sets a pH; SIZE_MAX = of the reservoir. Gives the mL of acid or base that it took; *out_shown. */
-double hands_set_ph(struct hands *h, size_t i, double ph, double *out_shown);
+
+/* Stirs so much of an acid or base into a vessel, as far as the bottle has it. Gives what the pH
+ * meter shows then. */
+double hands_dose(struct hands *h, size_t vessel, size_t product, double ml);
+/* The mL of the bottle as it truly is that bring a vessel to a pH at once; 0 when it is past it. */
+double hands_needs_ml(struct hands *h, size_t vessel, size_t product, double ph);
+/* Did acid or base go into the water that this vessel holds? */
+bool hands_is_dosed(const struct hands *h, size_t vessel);
+
 /* Takes the plant out of container i. */
 void hands_harvest(struct hands *h, size_t i);
 

@@ -1,7 +1,8 @@
 /* ledger.h - what a season came to, counted alike for every policy.
  *
- * Hours are summed as the truth is stepped; work is booked by the minutes of the room
- * file. Owns its arrays; the room is borrowed. */
+ * Hours are summed as the truth is stepped; what a meter would show is looked at every six of them,
+ * what a laboratory would find once a day. Work is booked by the minutes of the room file. Owns its
+ * arrays; the room is borrowed. */
 #ifndef TARN_TESTS_SEASON_LEDGER_H
 #define TARN_TESTS_SEASON_LEDGER_H
 
@@ -31,18 +32,33 @@ struct tally_foretold {
     size_t n, inside;
 };
 
+/* A sheet's dose of acid or base, beside what that water truly needed. */
+struct tally_dose {
+    double ratio;
+    bool again; /* acid or base had gone into this water before */
+};
+
+/* What a plant starves of. */
+enum starves { STARVES_N, STARVES_K, STARVES_CA, STARVES_KIND_N };
+
 struct ledger {
     const struct room *room;
     int32_t first_day;
     size_t n_days;
     struct tally_band start, on_float; /* of EC, by which band was asked */
     double ph_out_h;
-    double dry_h;           /* hours in which the reservoir could not give what floats asked for */
-    double mix_left_h;      /* hours in which it held a mix, and every container was shut off */
-    double above_h;         /* of containers over their float line, by a float that stuck */
-    size_t above;           /* refills and bumps that left a level above the float line */
-    size_t changeovers;     /* plain water to mixes and back */
-    size_t changeover_days; /* days with at least one */
+    double plant_ph, tank_ph; /* the lowest of any vessel with a plant, and of the reservoir */
+    struct tally_dose *dose;
+    size_t n_doses, doses_cap;
+    double plant_days, starved_days[STARVES_KIND_N]; /* of plants, as they were looked at */
+    double ballast_frac; /* of the EC of planted containers: what plants leave, summed by days */
+    double ballast_end_frac; /* the mean of them on the last day */
+    double dry_h;            /* hours in which the reservoir could not give what floats asked for */
+    double mix_left_h;       /* hours in which it held a mix, and every container was shut off */
+    double above_h;          /* of containers over their float line, by a float that stuck */
+    size_t above;            /* refills and bumps that left a level above the float line */
+    size_t changeovers;      /* plain water to mixes and back */
+    size_t changeover_days;  /* days with at least one */
     size_t mixes, jugs, changes, bumps;
     double mixed_l, drained_l, rest_l; /* solution made, drained from containers, left of mixes */
     double plain_l;                    /* plain water that made way for a mix, and was lost */
@@ -69,8 +85,21 @@ void ledger_init(struct ledger *l, const struct room *room, int32_t first_day, s
 /* Frees the arrays and leaves *l empty. */
 void ledger_deinit(struct ledger *l);
 
-/* Looks at the truth of one hour. */
+/* Looks at the truth at the end of an hour. */
 void ledger_hour(struct ledger *l, const struct truth *t);
+
+/* A pH that was; *least becomes it where it is lower. */
+void ledger_ph(double *least, double ph);
+
+/* Books what a sheet's dose was over what was needed. */
+void ledger_dose(struct ledger *l, double ratio, bool again);
+
+/* The ratio that this share of the doses does not exceed, of all or of those into water that had
+ * been dosed before; NaN where there were none. */
+double ledger_dose_ratio(const struct ledger *l, bool again_only, double share);
+
+/* How many doses that are. */
+size_t ledger_n_doses(const struct ledger *l, bool again_only);
 
 /* Books work on a day, counted from the first. */
 void ledger_work(struct ledger *l, size_t day, enum work what, double minutes);

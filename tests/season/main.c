@@ -4,7 +4,9 @@
  * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three
  * policies: a grower who follows the list of the real tarnd through its socket, or one of two
  * fixed calendars. The same seed gives the same plants, weather, meters and the same days off for
- * all of them. What it came to is printed; band.h says when a container counts as in band. */
+ * all of them. --source-ec MS_CM and --source-alkalinity MG_L give the room another water, for the
+ * truth and the daemon alike. What it came to is printed; band.h says when a container counts as
+ * in band. */
 #include "config/read/room_read.h"
 #include "daemon/base/num.h"
 #include "daemon/core/units/day.h"
@@ -14,14 +16,17 @@
 #include "tests/season/report.h"
 #include "tests/season/temper.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
-#define MORNING_H 8
-#define NOON_H    12
-#define WEEKS_MAX 104
+#define MORNING_H       8
+#define NOON_H          12
+#define WEEKS_MAX       104
+#define SOURCE_EC_MOST  3.0 /* mS/cm: nobody grows with more */
+#define ALKALINITY_MOST 1000.0
 
 enum policy { POLICY_TARN, POLICY_CALENDAR, POLICY_GROUPED, POLICY_N };
 static const char *const policy_words[POLICY_N] = {"tarn", "calendar", "calendar-grouped"};
@@ -29,6 +34,7 @@ static const char *const policy_words[POLICY_N] = {"tarn", "calendar", "calendar
 struct options {
     const char *room, *faults, *tarnd, *crops, *trace;
     int64_t weeks, seed;
+    double source_ec, source_alkalinity; /* NaN = as the room file has it */
     enum policy policy;
     bool json, verbose;
 };
@@ -51,7 +57,8 @@ static int usage(void)
     (void)fputs(
         "season --room FILE [--weeks N] [--seed S] [--policy tarn|calendar|calendar-grouped]\n"
         "       [--faults leak@30,clog:A3@40,…] [--json] [--verbose] [--tarnd FILE] "
-        "[--crops DIR] [--trace CONTAINER|all]\n",
+        "[--crops DIR] [--trace CONTAINER|all]\n"
+        "       [--source-ec MS_CM] [--source-alkalinity MG_L]\n",
         stderr);
     return 2;
 }
@@ -65,6 +72,11 @@ static bool read_policy(const char *word, enum policy *out)
         }
     }
     return false;
+}
+
+static bool read_amount(const char *text, double most, double *out)
+{
+    return num_parse(text, out, NULL) == 0 && *out >= 0 && *out <= most;
 }
 
 static bool read_value(const char *name, const char *value, struct options *o)
@@ -91,6 +103,12 @@ static bool read_value(const char *name, const char *value, struct options *o)
     }
     if (strcmp(name, "--seed") == 0) {
         return num_parse_int(value, 0, INT64_MAX, &o->seed, NULL) == 0;
+    }
+    if (strcmp(name, "--source-ec") == 0) {
+        return read_amount(value, SOURCE_EC_MOST, &o->source_ec);
+    }
+    if (strcmp(name, "--source-alkalinity") == 0) {
+        return read_amount(value, ALKALINITY_MOST, &o->source_alkalinity);
     }
     return strcmp(name, "--policy") == 0 && read_policy(value, &o->policy);
 }
@@ -144,7 +162,7 @@ static void say_day(const struct season_run *s, enum presence who, double dry_be
     if (s->o->verbose) {
         (void)fprintf(stderr, "%s %s; reservoir %.0f L of %s, dry for %.0f h\n",
                       day_format(day, s->ledger.first_day + (int32_t)s->hands.day), words[who],
-                      s->truth.reservoir_l, s->truth.holds_mix ? "a mix" : "water",
+                      s->truth.reservoir.volume_l, s->truth.holds_mix ? "a mix" : "water",
                       s->ledger.dry_h - dry_before_h);
     }
 }
@@ -196,7 +214,9 @@ static int announce(struct season_run *s, struct err *err)
     }
     (void)snprintf(s->room_path, sizeof s->room_path, "%s/room.yaml", s->link.dir);
     s->link.room = s->room_path;
-    return announce_days_off(s->o->room, s->room_path, off, n, err);
+    return announce_room(s->o->room, s->room_path,
+                         &(struct announced){off, n, s->o->source_ec, s->o->source_alkalinity},
+                         err);
 }
 
 static int start_tarn(struct season_run *s, struct err *err)
@@ -233,14 +253,25 @@ static int run(struct season_run *s, struct err *err)
     return rc;
 }
 
+static void set_source(struct source_water *source, const struct options *o)
+{
+    if (!isnan(o->source_ec)) {
+        source->ec_ms_cm = o->source_ec;
+    }
+    if (!isnan(o->source_alkalinity)) {
+        source->alkalinity_mg_l = o->source_alkalinity;
+    }
+}
+
 static void season_init(struct season_run *s)
 {
     uint64_t seed = (uint64_t)s->o->seed;
     int32_t first_day = first_day_of(&s->room);
 
+    set_source(&s->room.source, s->o);
     truth_init(&s->truth, &s->room, seed, truth_usual);
     truth_live(&s->truth, seed, &truth_season_usual);
-    s->truth.reservoir_l = 0; /* nobody filled it yet */
+    s->truth.reservoir = (struct water_body){0}; /* nobody filled it yet */
     ledger_init(&s->ledger, &s->room, first_day, (size_t)(7 * s->o->weeks));
     hands_init(&s->hands, &s->room, &s->truth, &s->ledger, seed);
     calendar_init(&s->calendar, &s->hands, &s->faults, s->o->policy == POLICY_GROUPED);
@@ -274,8 +305,12 @@ static double now_s(void)
 
 int main(int argc, char **argv)
 {
-    struct options o = {
-        .weeks = 16, .seed = 1, .tarnd = TARND, .crops = TARN_SOURCE_DIR "/config/crops"};
+    struct options o = {.weeks = 16,
+                        .seed = 1,
+                        .source_ec = NAN,
+                        .source_alkalinity = NAN,
+                        .tarnd = TARND,
+                        .crops = TARN_SOURCE_DIR "/config/crops"};
     struct room_faults room_faults = {0};
     struct season_run s = {
         .o = &o, .link = {.fd = -1, .notify_fd = -1}

@@ -11,6 +11,12 @@ static double pct(double part, double whole)
     return whole > 0 ? 100 * part / whole : 100;
 }
 
+/* Of nothing it is none. */
+static double pct_of(double part, double whole)
+{
+    return whole > 0 ? 100 * part / whole : 0;
+}
+
 static double in_pct(const struct tally_band *t)
 {
     return pct(t->hours - t->low - t->high, t->hours);
@@ -40,61 +46,77 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
         const char *key;
         double value;
     } figures[] = {
-        {"container_days",    ec.hours / 24},
-        {"ec_in_pct",         in_pct(&ec)},
-        {"ec_low_pct",        pct(ec.low, ec.hours)},
-        {"ec_high_pct",       pct(ec.high, ec.hours)},
-        {"float_days",        l->on_float.hours / 24},
-        {"float_ec_in_pct",   in_pct(&l->on_float)},
-        {"start_ec_in_pct",   in_pct(&l->start)},
-        {"ph_in_pct",         pct(ec.hours - l->ph_out_h, ec.hours)},
-        {"dry_h",             l->dry_h},
-        {"mix_left_h",        l->mix_left_h},
-        {"above_line",        (double)l->above},
-        {"stuck_above_h",     l->above_h},
-        {"changeovers",       (double)l->changeovers},
-        {"changeover_days",   (double)l->changeover_days},
-        {"mixes",             (double)l->mixes},
-        {"jugs",              (double)l->jugs},
-        {"changes",           (double)l->changes},
-        {"bumps",             (double)l->bumps},
-        {"mixed_l",           l->mixed_l},
-        {"poured_away_l",     ledger_poured_away_l(l)},
-        {"drained_l",         l->drained_l},
-        {"rest_l",            l->rest_l},
-        {"plain_away_l",      l->plain_l},
-        {"source_l",          l->water_l},
-        {"labour_min_week",   ledger_minutes_week(l)},
-        {"days_over_budget",  (double)ledger_days_over(l)},
-        {"tasks_missed",      (double)l->missed},
-        {"put_off",           (double)l->put_off},
-        {"days_away",         (double)l->days_away},
-        {"days_forgotten",    (double)l->days_forgotten},
-        {"days_late",         (double)l->days_late},
-        {"acks",              (double)l->acks},
-        {"unsure",            (double)l->asks},
-        {"voids",             (double)l->voids},
-        {"refused",           (double)l->refused},
-        {"entries_told",      (double)l->journal},
-        {"entries_lost",      (double)l->lost},
-        {"alarms_true",       (double)l->alarms_true},
-        {"alarms_false",      (double)l->alarms_false},
-        {"faults",            (double)l->faults},
-        {"faults_noticed",    (double)l->noticed},
-        {"alarm_delay_days",  mean(l->alarm_delay_day, l->noticed)},
-        {"faults_mended",     (double)l->mended},
-        {"mend_delay_days",   mean(l->mend_delay_day, l->mended)},
-        {"float_day_n",       (double)l->float_day.n},
-        {"float_day_inside",  (double)l->float_day.inside},
-        {"low_day_n",         (double)l->low_day.n},
-        {"low_day_inside",    (double)l->low_day.inside},
-        {"wall_s",            l->wall_s},
+        {"container_days",        ec.hours / 24},
+        {"ec_in_pct",             in_pct(&ec)},
+        {"ec_low_pct",            pct(ec.low, ec.hours)},
+        {"ec_high_pct",           pct(ec.high, ec.hours)},
+        {"float_days",            l->on_float.hours / 24},
+        {"float_ec_in_pct",       in_pct(&l->on_float)},
+        {"start_ec_in_pct",       in_pct(&l->start)},
+        {"ph_in_pct",             pct(ec.hours - l->ph_out_h, ec.hours)},
+        {"plant_ph_least",        l->plant_ph},
+        {"tank_ph_least",         l->tank_ph},
+        {"doses_by_sheet",        (double)ledger_n_doses(l, false)},
+        {"dose_ratio_least",      ledger_dose_ratio(l, false, 0)},
+        {"dose_ratio_p90",        ledger_dose_ratio(l, false, 0.9)},
+        {"dose_ratio_worst",      ledger_dose_ratio(l, false, 1)},
+        {"doses_again",           (double)ledger_n_doses(l, true)},
+        {"dose_again_ratio_p90",  ledger_dose_ratio(l, true, 0.9)},
+        {"dose_again_ratio_worst", ledger_dose_ratio(l, true, 1)},
+        {"low_n_days_pct",        pct_of(l->starved_days[STARVES_N], l->plant_days)},
+        {"low_k_days_pct",        pct_of(l->starved_days[STARVES_K], l->plant_days)},
+        {"low_ca_days_pct",       pct_of(l->starved_days[STARVES_CA], l->plant_days)},
+        {"ballast_pct",           pct_of(l->ballast_frac, l->plant_days)},
+        {"ballast_end_pct",       100 * l->ballast_end_frac},
+        {"dry_h",                 l->dry_h},
+        {"mix_left_h",            l->mix_left_h},
+        {"above_line",            (double)l->above},
+        {"stuck_above_h",         l->above_h},
+        {"changeovers",           (double)l->changeovers},
+        {"changeover_days",       (double)l->changeover_days},
+        {"mixes",                 (double)l->mixes},
+        {"jugs",                  (double)l->jugs},
+        {"changes",               (double)l->changes},
+        {"bumps",                 (double)l->bumps},
+        {"mixed_l",               l->mixed_l},
+        {"poured_away_l",         ledger_poured_away_l(l)},
+        {"drained_l",             l->drained_l},
+        {"rest_l",                l->rest_l},
+        {"plain_away_l",          l->plain_l},
+        {"source_l",              l->water_l},
+        {"labour_min_week",       ledger_minutes_week(l)},
+        {"days_over_budget",      (double)ledger_days_over(l)},
+        {"tasks_missed",          (double)l->missed},
+        {"put_off",               (double)l->put_off},
+        {"days_away",             (double)l->days_away},
+        {"days_forgotten",        (double)l->days_forgotten},
+        {"days_late",             (double)l->days_late},
+        {"acks",                  (double)l->acks},
+        {"unsure",                (double)l->asks},
+        {"voids",                 (double)l->voids},
+        {"refused",               (double)l->refused},
+        {"entries_told",          (double)l->journal},
+        {"entries_lost",          (double)l->lost},
+        {"alarms_true",           (double)l->alarms_true},
+        {"alarms_false",          (double)l->alarms_false},
+        {"faults",                (double)l->faults},
+        {"faults_noticed",        (double)l->noticed},
+        {"alarm_delay_days",      mean(l->alarm_delay_day, l->noticed)},
+        {"faults_mended",         (double)l->mended},
+        {"mend_delay_days",       mean(l->mend_delay_day, l->mended)},
+        {"float_day_n",           (double)l->float_day.n},
+        {"float_day_inside",      (double)l->float_day.inside},
+        {"low_day_n",             (double)l->low_day.n},
+        {"low_day_inside",        (double)l->low_day.inside},
+        {"wall_s",                l->wall_s},
     };
     /* clang-format on */
 
     for (size_t k = 0; k < sizeof figures / sizeof *figures; k++) {
         (void)json_object_set_new(o, figures[k].key,
-                                  json_real(round(figures[k].value * 1000) / 1000));
+                                  isfinite(figures[k].value)
+                                      ? json_real(round(figures[k].value * 1000) / 1000)
+                                      : json_null());
     }
     for (size_t i = 0; i < l->room->n_products; i++) {
         const struct product *p = &l->room->product[i];
@@ -143,6 +165,27 @@ __attribute__((format(printf, 3, 4))) static void figure(const char *what, doubl
     line(what, number, more);
 }
 
+static void print_water(const struct ledger *l)
+{
+    figure("lowest pH with a plant", l->plant_ph, "in the reservoir %.1f", l->tank_ph);
+    if (l->n_doses) {
+        figure("doses by a sheet", (double)l->n_doses,
+               "over what was needed: %.2f at least, 90 %% up to %.2f, at most %.2f",
+               ledger_dose_ratio(l, false, 0), ledger_dose_ratio(l, false, 0.9),
+               ledger_dose_ratio(l, false, 1));
+    }
+    if (ledger_n_doses(l, true)) {
+        figure("  into dosed water", (double)ledger_n_doses(l, true),
+               "90 %% up to %.2f, at most %.2f", ledger_dose_ratio(l, true, 0.9),
+               ledger_dose_ratio(l, true, 1));
+    }
+    figure("days of 100 short of N", pct_of(l->starved_days[STARVES_N], l->plant_days),
+           "of K %.1f, of Ca %.1f", pct_of(l->starved_days[STARVES_K], l->plant_days),
+           pct_of(l->starved_days[STARVES_CA], l->plant_days));
+    figure("ballast, % of EC", pct_of(l->ballast_frac, l->plant_days), "%.1f on the last day",
+           100 * l->ballast_end_frac);
+}
+
 static void print_used(const struct ledger *l)
 {
     for (size_t i = 0; i < l->room->n_products; i++) {
@@ -164,6 +207,7 @@ void report_table(const struct report *r, const struct ledger *l)
     figure("EC in band, %", in_pct(&ec), "low %.1f, high %.1f; on float %.1f, before %.1f",
            pct(ec.low, ec.hours), pct(ec.high, ec.hours), in_pct(&l->on_float), in_pct(&l->start));
     figure("pH in band, %", pct(ec.hours - l->ph_out_h, ec.hours), "%s", "");
+    print_water(l);
     figure("dry reservoir, h", l->dry_h, "%.0f h with a mix left in it", l->mix_left_h);
     figure("fills above a float line", (double)l->above, "%.0f h by a stuck float", l->above_h);
     figure("changeovers", (double)l->changeovers, "on %zu days, %zu mixes, %zu jugs",

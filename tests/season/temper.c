@@ -1,7 +1,9 @@
 #include "tests/season/temper.h"
 
 #include "daemon/core/units/day.h"
-#include "tests/sim/truth.h"
+#include "tests/sim/dice.h"
+
+#include <stdbool.h>
 
 #define DRAW_DAY     200
 #define DRAW_WEEKEND 201

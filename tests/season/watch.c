@@ -31,7 +31,8 @@ static bool container_explains(const struct grower *g, const char *kind, size_t 
     if (strcmp(kind, "pace") == 0) {
         return is_out_of_character(p);
     }
-    return strcmp(kind, "too-strong") == 0 && p->growing && p->ec_ms_cm > band_ec(g->h->t, i).hi;
+    return strcmp(kind, "too-strong") == 0 && p->growing &&
+           water_ec_ms_cm(&p->water) > band_ec(g->h->t, i).hi;
 }
 
 static bool is_true(struct grower *g, const json_t *alarm)
@@ -94,7 +95,7 @@ static bool is_half_down(const struct grower *g, size_t i)
     const struct container *c = &g->room->container[i];
 
     return p->growing && isnan(p->float_day) &&
-           p->volume_l < (c->start_volume_l + c->float_volume_l) / 2;
+           p->water.volume_l < (c->start_volume_l + c->float_volume_l) / 2;
 }
 
 static bool read_span(const json_t *span, struct foretold *out)
@@ -128,7 +129,7 @@ static void take_floats(struct grower *g, const json_t *floats)
 static void take_low(struct grower *g, const json_t *reservoir)
 {
     const struct truth *t = g->h->t;
-    double spare_l = t->reservoir_l - g->room->reservoir.low_l;
+    double spare_l = t->reservoir.volume_l - g->room->reservoir.low_l;
 
     if (g->low.waits || g->f->n || t->holds_mix || spare_l <= 0 ||
         !read_span(json_object_get(reservoir, "low"), &g->low)) {
@@ -196,6 +197,7 @@ int watch_trace(struct grower *g, size_t i)
     const json_t *c = json_object_get(shown, "container");
     const json_t *task;
     struct band band;
+    double ec_ms_cm;
     size_t k;
 
     if (!shown) {
@@ -203,19 +205,24 @@ int watch_trace(struct grower *g, size_t i)
     }
     if (p->growing) {
         band = band_ec(t, i);
+        ec_ms_cm = water_ec_ms_cm(&p->water);
         (void)fprintf(stderr,
-                      "%s %s day %.0f %s %s%s: EC %.2f in %.2f..%.2f pH %.2f %.1f L, %.2f L/day x "
-                      "%.2f; believed %s EC %.2f %.1f L %.2f L/day, strength %.2f spent %s;",
+                      "%s %s day %.0f %s %s%s: EC %.2f in %.2f..%.2f pH %.2f, mmol/L N %.2f K %.2f "
+                      "Ca %.2f Cl %.2f alkalinity %.2f, %.1f L, %.2f L/day x %.2f; believed %s EC "
+                      "%.2f %.1f L %.2f L/day, strength %.2f spent %s;",
                       g->now, name, p->age_day, truth_stage(t, i)->name,
                       isnan(p->float_day) ? "drawdown" : "float",
-                      p->ec_ms_cm < band.lo   ? " LOW"
-                      : p->ec_ms_cm > band.hi ? " HIGH"
-                                              : "",
-                      p->ec_ms_cm, band.lo, band.hi, p->ph, p->volume_l, truth_rate_l_day(t, i),
-                      p->appetite, live_daemon_text(c, "condition"),
-                      live_daemon_number(c, "ec_ms_cm"), live_daemon_number(c, "volume_l"),
-                      live_daemon_number(c, "use_l_day"), live_daemon_number(c, "strength_ms_cm"),
-                      live_daemon_text(c, "spent_on"));
+                      ec_ms_cm < band.lo   ? " LOW"
+                      : ec_ms_cm > band.hi ? " HIGH"
+                                           : "",
+                      ec_ms_cm, band.lo, band.hi, water_ph(&p->water),
+                      water_mmol_l(&p->water, WATER_NO3) + water_mmol_l(&p->water, WATER_NH4),
+                      water_mmol_l(&p->water, WATER_K), water_mmol_l(&p->water, WATER_CA),
+                      water_mmol_l(&p->water, WATER_CL), water_alkalinity_meq_l(&p->water),
+                      p->water.volume_l, truth_rate_l_day(t, i), p->appetite,
+                      live_daemon_text(c, "condition"), live_daemon_number(c, "ec_ms_cm"),
+                      live_daemon_number(c, "volume_l"), live_daemon_number(c, "use_l_day"),
+                      live_daemon_number(c, "strength_ms_cm"), live_daemon_text(c, "spent_on"));
         json_array_foreach(json_object_get(shown, "tasks"), k, task)
         {
             (void)fprintf(stderr, " %s %s", live_daemon_text(task, "what"),

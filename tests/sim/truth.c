@@ -1,17 +1,25 @@
 #include "tests/sim/truth.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/model/curve.h"
+#include "tests/sim/bottle.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #define HOUR_DAY      (1.0 / 24)
 #define WEATHER_LEANS 0.5
-#define STUCK_L_H     2.0 /* through a float that does not shut */
-#define TOP_BUFFERS   0.3 /* plain water moves a solution's pH by this share of its volume's */
+#define STUCK_L_H     2.0    /* through a float that does not shut */
+#define BREATHES_H    6      /* air and water are brought together every so many hours */
+#define ROOTS_CO2_ATM 1.3e-3 /* roots respire: three times the air's; an estimate */
+#define AIR_CO2_ATM   4.2e-4
+/* Of the way to the air's balance, e-folds in a day: a lake at low wind passes 0.5 m a day (Cole &
+ * Caraco 1998, from memory), and these are 0.4 m deep. */
+#define AIRED_DAY       1.2
+#define TAKES_OF_SODIUM 0.15 /* of its concentration: OD-TOM, 0.07 of 0.3 to 0.5 */
+#define UPTAKE_MS_CM    2.9  /* of OD-TOM's ratios */
+#define HALVINGS        40
 
-enum { DRAW_ROOM, DRAW_PLANT, DRAW_PH, DRAW_WEATHER, DRAW_OWN_WEATHER };
+enum { DRAW_ROOM, DRAW_PLANT, DRAW_WEATHER, DRAW_OWN_WEATHER };
 
 const struct truth_spread truth_usual = {
     .room = 0.20,
@@ -19,6 +27,7 @@ const struct truth_spread truth_usual = {
     .half_frac = 0.12,
     .spread = 0.15,
     .appetite = 0.25,
+    .nitrate = 0.03,
     .weather = 0.20,
     .own_weather = 0.10,
 };
@@ -26,53 +35,17 @@ const struct truth_spread truth_usual = {
 const struct truth_season truth_season_usual = {
     .evaporates_l_day = 0.01,
     .evaporates_frac_day = 0.001,
-    .ph_rest = 6.1,
-    .ph_rest_sd = 0.35,
-    .ph_pull_day = 0.07,
-    .ph_pull_sd = 0.4,
-    .tank_ph_day = 0.02,
 };
-
-static uint64_t dice_next(struct dice *d)
-{
-    uint64_t z = d->state += 0x9E3779B97F4A7C15ULL;
-
-    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
-    z = (z ^ (z >> 27)) * 0x94D049BB133111EBULL;
-    return z ^ (z >> 31);
-}
-
-struct dice dice_of(uint64_t seed, uint64_t purpose, uint64_t subject, uint64_t day)
-{
-    struct dice d = {seed};
-
-    d.state = dice_next(&d) ^ purpose;
-    d.state = dice_next(&d) ^ subject;
-    d.state = dice_next(&d) ^ day;
-    (void)dice_next(&d);
-    return d;
-}
-
-double dice_even(struct dice *d)
-{
-    return (double)(dice_next(d) >> 11) * 0x1p-53;
-}
-
-double dice_normal(struct dice *d)
-{
-    double u = dice_even(d);
-    double v = dice_even(d);
-
-    return sqrt(-2 * log(1 - u)) * cos(2 * M_PI * v); /* Box & Muller 1958 */
-}
 
 void truth_init(struct truth *t, const struct room *room, uint64_t seed, struct truth_spread spread)
 {
-    *t = (struct truth){.room = room,
-                        .spread = spread,
-                        .dice = {seed},
-                        .reservoir_l = room->reservoir.capacity_l,
-                        .reservoir_ec = room->source.ec_ms_cm};
+    *t = (struct truth){
+        .room = room,
+        .spread = spread,
+        .dice = {seed},
+        .source = bottle_source(&room->source),
+    };
+    water_pour_like(&t->reservoir, &t->source, room->reservoir.capacity_l);
     t->plant = mem_array(room->n_containers, sizeof *t->plant);
     t->room_factor = exp(spread.room * dice_normal(&t->dice));
 }
@@ -89,21 +62,35 @@ void truth_live(struct truth *t, uint64_t seed, const struct truth_season *seaso
 
     t->seed = seed;
     t->season = season;
-    t->source_ec = t->room->source.ec_ms_cm;
-    t->reservoir_ph = t->room->reservoir.ph_target;
     t->room_factor = exp(t->spread.room * dice_normal(&d));
 }
 
-static void give_ph(struct truth *t, size_t i)
+struct water_body truth_solution(const struct truth *t, size_t recipe, double volume_l,
+                                 double ec_ms_cm)
 {
-    struct truth_plant *p = &t->plant[i];
-    struct dice d = dice_of(t->seed, DRAW_PH, i, p->planting);
+    const struct recipe *r = &t->room->recipe[recipe];
+    struct water_body w = {0};
+    double lo = 0;
+    double hi = 4 * ec_ms_cm / r->ec_gain_ms_cm;
 
-    p->ph_rest = t->season->ph_rest + t->season->ph_rest_sd * dice_normal(&d);
-    p->ph_pull_day = t->season->ph_pull_day * exp(t->season->ph_pull_sd * dice_normal(&d));
+    for (int i = 0; i < HALVINGS; i++) {
+        double share = (lo + hi) / 2;
+
+        w = (struct water_body){0};
+        water_pour_like(&w, &t->source, volume_l);
+        for (size_t k = 0; k < r->n_doses; k++) {
+            bottle_add(&w, t->room, r->dose[k].product, share * r->dose[k].per_l * volume_l);
+        }
+        if (water_ec_ms_cm(&w) < ec_ms_cm) {
+            lo = share;
+        } else {
+            hi = share;
+        }
+    }
+    return w;
 }
 
-void truth_start(struct truth *t, size_t i, double ec_ms_cm)
+void truth_start(struct truth *t, size_t i, const struct water_body *solution)
 {
     const struct container *c = &t->room->container[i];
     const struct curve *prior = &t->room->crop[c->crop].use;
@@ -118,14 +105,11 @@ void truth_start(struct truth *t, size_t i, double ec_ms_cm)
                   prior->spread_day * exp(t->spread.spread * dice_normal(d))},
         .factor = t->room_factor * exp(t->spread.plant * dice_normal(d)),
         .appetite = exp(t->spread.appetite * dice_normal(d)),
-        .volume_l = c->start_volume_l,
-        .ec_ms_cm = ec_ms_cm,
+        .nitrate = 1 + t->spread.nitrate * dice_normal(d),
+        .water = *solution,
         .float_day = NAN,
         .weather = t->spread.own_weather * dice_normal(d),
     };
-    if (t->season) {
-        give_ph(t, i);
-    }
 }
 
 void truth_harvest(struct truth *t, size_t i)
@@ -134,15 +118,13 @@ void truth_harvest(struct truth *t, size_t i)
     t->plant[i].clogged = t->plant[i].stuck = false;
 }
 
-void truth_change(struct truth *t, size_t i, double mix_ec_ms_cm)
+void truth_change(struct truth *t, size_t i, const struct water_body *like)
 {
     const struct container *c = &t->room->container[i];
-    struct truth_plant *p = &t->plant[i];
-    double rest_l = fmin(p->volume_l, c->remainder_l);
+    struct water_body *w = &t->plant[i].water;
 
-    p->ec_ms_cm =
-        (rest_l * p->ec_ms_cm + (c->float_volume_l - rest_l) * mix_ec_ms_cm) / c->float_volume_l;
-    p->volume_l = c->float_volume_l;
+    water_drain_to(w, c->remainder_l);
+    water_pour_like(w, like, c->float_volume_l - w->volume_l);
 }
 
 double truth_rate_l_day(const struct truth *t, size_t i)
@@ -150,7 +132,9 @@ double truth_rate_l_day(const struct truth *t, size_t i)
     const struct truth_plant *p = &t->plant[i];
 
     (void)t;
-    return p->growing ? curve_rate_l_day(&p->curve, p->factor, p->age_day) : 0;
+    return p->growing ? p->factor * p->curve.most_l_day /
+                            (1 + exp(-(p->age_day - p->curve.half_day) / p->curve.spread_day))
+                      : 0;
 }
 
 const struct stage *truth_stage(const struct truth *t, size_t i)
@@ -169,9 +153,8 @@ const struct stage *truth_stage(const struct truth *t, size_t i)
 static void top_up(struct truth *t, size_t i)
 {
     struct truth_plant *p = &t->plant[i];
-    double line_l = t->room->container[i].float_volume_l;
-    double want_l = line_l - p->volume_l;
-    double have_l = fmax(0, t->reservoir_l - t->room->reservoir.remainder_l);
+    double want_l = t->room->container[i].float_volume_l - p->water.volume_l;
+    double have_l = fmax(0, t->reservoir.volume_l - t->room->reservoir.remainder_l);
     double gets_l = fmin(want_l, have_l);
 
     if (isnan(p->float_day)) {
@@ -183,10 +166,7 @@ static void top_up(struct truth *t, size_t i)
     if (gets_l < want_l) {
         t->dry_h += 1;
     }
-    p->ec_ms_cm = (p->volume_l * p->ec_ms_cm + gets_l * t->reservoir_ec) / (p->volume_l + gets_l);
-    p->ph += TOP_BUFFERS * gets_l / (p->volume_l + gets_l) * (t->reservoir_ph - p->ph);
-    p->volume_l += gets_l;
-    t->reservoir_l -= gets_l;
+    water_pour(&p->water, &t->reservoir, gets_l);
     t->drawn_l += gets_l;
 }
 
@@ -194,47 +174,94 @@ static void top_up(struct truth *t, size_t i)
 static void flood(struct truth *t, size_t i)
 {
     struct truth_plant *p = &t->plant[i];
-    double gets_l = fmin(STUCK_L_H, fmax(0, t->reservoir_l - t->room->reservoir.remainder_l));
+    double gets_l =
+        fmin(STUCK_L_H, fmax(0, t->reservoir.volume_l - t->room->reservoir.remainder_l));
 
     if (t->holds_mix) {
         return;
     }
-    p->ec_ms_cm = (p->volume_l * p->ec_ms_cm + gets_l * t->reservoir_ec) / (p->volume_l + gets_l);
-    p->volume_l = fmin(p->volume_l + gets_l, t->room->container[i].start_volume_l);
-    t->reservoir_l -= gets_l;
+    water_pour(&p->water, &t->reservoir, gets_l);
+    water_drain_to(&p->water, t->room->container[i].start_volume_l);
     t->leaked_l += gets_l;
 }
 
-/* Lids are not tight, and roots change the acidity. */
-static void age(struct truth *t, size_t i)
+/* What a plant would take with a litre. mmol/L of OD-TOM (medians), and the concentrations at
+ * which it takes half as fast (Barber 1995, Soil Nutrient Bioavailability, orders of magnitude;
+ * from memory). */
+static void wants(const struct truth *t, size_t i, double out[WATER_ION_N])
 {
-    struct truth_plant *p = &t->plant[i];
-    double gone_l = t->season->evaporates_l_day * HOUR_DAY;
+    /* clang-format off */
+    static const struct {
+        double mmol_l, half_mmol_l;
+    } takes[WATER_ION_N] = {
+        [WATER_NO3] = {14.4, 0.10}, [WATER_NH4] = {1.5,  0.05}, [WATER_P]   = {2.2, 0.02},
+        [WATER_K]   = {12.1, 0.05}, [WATER_CA]  = {4.4,  0.30}, [WATER_MG]  = {1.35, 0.15},
+        [WATER_SO4] = {2.0,  0.10}, [WATER_CL]  = {3.2,  3.0 },
+    };
+    /* clang-format on */
+    const struct truth_plant *p = &t->plant[i];
+    double scale = truth_stage(t, i)->uptake_ms_cm * p->appetite / UPTAKE_MS_CM;
+    double no_chloride;
 
-    p->ec_ms_cm *= p->volume_l / (p->volume_l - gone_l);
-    p->volume_l -= gone_l;
-    p->ph += (p->ph_rest - p->ph) * p->ph_pull_day * HOUR_DAY;
+    for (int k = 0; k < WATER_ION_N; k++) {
+        double there = water_mmol_l(&p->water, (enum water_ion)k);
+
+        out[k] = k == WATER_NA ? TAKES_OF_SODIUM * there
+                               : takes[k].mmol_l * scale * there / (there + takes[k].half_mmol_l);
+    }
+    /* Nitrate stands in where there is little chloride. The crop of the ratios had 2.8 to 6 mmol/L
+     * of it; without, its cations would outweigh its anions by far. */
+    no_chloride = 1 - out[WATER_CL] / (takes[WATER_CL].mmol_l * scale);
+    out[WATER_NO3] *= p->nitrate + no_chloride * takes[WATER_CL].mmol_l / takes[WATER_NO3].mmol_l;
+}
+
+/* Roots push no acid out into water that is sour already, below pH 4.5 or so (Marschner, Mineral
+ * Nutrition of Higher Plants; from memory): there they take no more cations than anions. */
+static void spare_sour_water(const struct water_body *w, double takes[WATER_ION_N])
+{
+    double anions = takes[WATER_NO3] + takes[WATER_P] + 2 * takes[WATER_SO4] + takes[WATER_CL];
+    double cations = takes[WATER_NH4] + takes[WATER_K] + 2 * takes[WATER_CA] + 2 * takes[WATER_MG] +
+                     takes[WATER_NA];
+    double share = anions / cations;
+
+    if (water_alkalinity_meq_l(w) > 0 || cations <= anions) {
+        return;
+    }
+    takes[WATER_NH4] *= share;
+    takes[WATER_K] *= share;
+    takes[WATER_CA] *= share;
+    takes[WATER_MG] *= share;
+    takes[WATER_NA] *= share;
+}
+
+static void feed(struct truth *t, size_t i, double use_l)
+{
+    struct water_body *w = &t->plant[i].water;
+    double takes[WATER_ION_N];
+
+    wants(t, i, takes);
+    spare_sour_water(w, takes);
+    for (int k = 0; k < WATER_ION_N; k++) {
+        w->mmol[k] = fmax(0, w->mmol[k] - takes[k] * use_l);
+    }
 }
 
 static void drink(struct truth *t, size_t i)
 {
     struct truth_plant *p = &t->plant[i];
-    const struct stage *stage = truth_stage(t, i);
-    double use_l =
-        fmin(truth_rate_l_day(t, i) * HOUR_DAY * exp(t->weather + p->weather), 0.95 * p->volume_l);
-    double left_l = p->volume_l - use_l;
-    double kept = p->volume_l * p->ec_ms_cm - use_l * stage->uptake_ms_cm * p->appetite;
+    double use_l = fmin(truth_rate_l_day(t, i) * HOUR_DAY * exp(t->weather + p->weather),
+                        0.95 * p->water.volume_l);
 
-    p->ec_ms_cm = fmax(0, kept / left_l);
-    p->volume_l = left_l;
+    feed(t, i, use_l);
+    p->water.volume_l -= use_l;
     p->age_day += HOUR_DAY;
     if (t->season) {
-        age(t, i);
+        water_evaporate(&p->water, t->season->evaporates_l_day * HOUR_DAY);
     }
     if (p->stuck) {
         flood(t, i);
     }
-    if (p->volume_l < t->room->container[i].float_volume_l) {
+    if (p->water.volume_l < t->room->container[i].float_volume_l) {
         top_up(t, i);
     }
 }
@@ -267,23 +294,28 @@ static void new_day(struct truth *t)
     }
 }
 
-/* Open to the air, with little to buffer it. */
-static void age_reservoir(struct truth *t)
+static void evaporate(struct truth *t)
 {
-    double gone_l = t->reservoir_l * t->season->evaporates_frac_day * HOUR_DAY;
+    double gone_l = t->reservoir.volume_l * t->season->evaporates_frac_day * HOUR_DAY;
 
-    if (t->reservoir_l > gone_l) {
-        t->reservoir_ec *= t->reservoir_l / (t->reservoir_l - gone_l);
-        t->reservoir_l -= gone_l;
-        t->drawn_l += gone_l;
+    water_evaporate(&t->reservoir, gone_l);
+    t->drawn_l += gone_l;
+}
+
+static void breathe(struct truth *t)
+{
+    water_breathe(&t->reservoir, BREATHES_H, AIR_CO2_ATM, AIRED_DAY);
+    for (size_t i = 0; i < t->room->n_containers; i++) {
+        if (t->plant[i].growing) {
+            water_breathe(&t->plant[i].water, BREATHES_H, ROOTS_CO2_ATM, AIRED_DAY);
+        }
     }
-    t->reservoir_ph += t->season->tank_ph_day * HOUR_DAY;
 }
 
 void truth_hour(struct truth *t)
 {
     double dry_h = t->dry_h;
-    double leak_l = fmin(t->leak_l_day * HOUR_DAY, t->reservoir_l);
+    double leak_l = fmin(t->leak_l_day * HOUR_DAY, t->reservoir.volume_l);
 
     if (floor(t->day + HOUR_DAY) > floor(t->day) || t->day == 0) {
         new_day(t);
@@ -294,11 +326,14 @@ void truth_hour(struct truth *t)
             drink(t, i);
         }
     }
-    t->reservoir_l -= leak_l;
+    water_drain_to(&t->reservoir, t->reservoir.volume_l - leak_l);
     t->leaked_l += leak_l;
     t->dry_hours += t->dry_h > dry_h;
     if (t->season) {
-        age_reservoir(t);
+        evaporate(t);
+    }
+    if (t->season && llround(24 * t->day) % BREATHES_H == 0) {
+        breathe(t);
     }
 }
 
@@ -306,14 +341,14 @@ double truth_read_level(struct truth *t, size_t i)
 {
     double sd = 0.03 + 0.006 * t->room->container[i].start_volume_l;
 
-    return fmax(0, t->plant[i].volume_l + sd * dice_normal(&t->dice));
+    return fmax(0, t->plant[i].water.volume_l + sd * dice_normal(&t->dice));
 }
 
 double truth_read_reservoir(struct truth *t)
 {
     double sd = 0.01 * t->room->reservoir.capacity_l;
 
-    return fmin(fmax(0, t->reservoir_l + sd * dice_normal(&t->dice)),
+    return fmin(fmax(0, t->reservoir.volume_l + sd * dice_normal(&t->dice)),
                 t->room->reservoir.capacity_l);
 }
 

@@ -1,30 +1,29 @@
 /* truth.h - a simulated room whose truth the daemon does not know.
  *
- * Plants have their own factor, curve and appetite; every day has its weather; a
- * reservoir may leak, a float clog or stick open. Stepped by the hour. Meters read it
- * with noise. For benchmarks and seasons.
+ * Plants have their own thirst, curve and appetite; every day has its weather; waters are ions with
+ * their charges (water.h); a reservoir may leak, a float clog or stick open. Stepped by the hour.
+ * Meters read it with noise. For benchmarks and seasons. Nothing of the daemon's model is used but
+ * the description of the room and, of that, what the crop file says.
+ *
+ * What a plant takes: by element in the ratios of OD-TOM (54 fortnightly balances of a cherry
+ * tomato crop, shared references; medians), scaled to the crop's uptake; less as a concentration
+ * falls (Michaelis & Menten); of sodium and chloride a share of what the water brings, and nitrate
+ * for the chloride that is not there. What it takes of cations over anions, or the reverse, it
+ * makes up for with acid or base, so nitrate raises the pH and ammonium lowers it.
  *
  * A truth that was told its season (truth_live) draws by counters: what a plant is like, and the
  * weather of a day, depend on the seed, the container, the planting and the day alone, whatever
- * people do meanwhile. It evaporates, and its solutions have a pH that drifts. */
+ * people do meanwhile. It evaporates, and its waters stand open to the air; without a season they
+ * are closed, since nothing but their EC is asked for. */
 #ifndef TARN_TESTS_SIM_TRUTH_H
 #define TARN_TESTS_SIM_TRUTH_H
 
 #include "daemon/core/room/room.h"
+#include "tests/sim/dice.h"
+#include "tests/sim/water.h"
 
 #include <stdbool.h>
 #include <stdint.h>
-
-/* A generator of its own, so that a seed means the same everywhere (splitmix64: Steele, Lea & Flood
- * 2014). */
-struct dice {
-    uint64_t state;
-};
-double dice_even(struct dice *d);   /* in [0, 1) */
-double dice_normal(struct dice *d); /* mean 0, standard deviation 1 */
-
-/* The dice of one purpose, one subject and one day: the same whenever they are asked for. */
-struct dice dice_of(uint64_t seed, uint64_t purpose, uint64_t subject, uint64_t day);
 
 /* How far the truth lies from what the crops say: standard deviations. */
 struct truth_spread {
@@ -32,6 +31,7 @@ struct truth_spread {
     double half_frac;   /* of the curve's half_day */
     double spread;      /* ln of the curve's spread */
     double appetite;    /* ln of the uptake concentration */
+    double nitrate;     /* of the share of nitrate in what it takes, from plant to plant */
     double weather;     /* ln, for a day; a day leans on the day before by half */
     double own_weather; /* ln, for a day and a plant */
 };
@@ -41,11 +41,6 @@ extern const struct truth_spread truth_usual;
 struct truth_season {
     double evaporates_l_day;    /* of a container, through its lid and pot */
     double evaporates_frac_day; /* of the reservoir */
-    double ph_rest,
-        ph_rest_sd;     /* where a solution drifts to, in the mean and from plant to plant */
-    double ph_pull_day; /* share of the way in a day … */
-    double ph_pull_sd;  /* … ln, from plant to plant */
-    double tank_ph_day; /* plain water takes up or loses this much in a day */
 };
 extern const struct truth_season truth_season_usual;
 
@@ -55,11 +50,11 @@ struct truth_plant {
     bool stuck;   /* it does not shut */
     struct curve curve;
     double factor, appetite;
+    double nitrate; /* what it takes of it, over what the ratios say */
     double age_day;
-    double volume_l, ec_ms_cm;
+    struct water_body water;
     double float_day; /* age at which the line was reached; NaN = not yet */
     double weather;
-    double ph, ph_rest, ph_pull_day; /* of a season */
     uint64_t planting;
 };
 
@@ -71,7 +66,8 @@ struct truth {
     double room_factor;
     double day;
     double weather; /* ln of today's */
-    double reservoir_l, reservoir_ec;
+    struct water_body reservoir;
+    struct water_body source; /* a litre of it, as it is now: a filter may fail */
     bool holds_mix;
     double leak_l_day;
     double drawn_l, leaked_l; /* since the beginning */
@@ -80,11 +76,10 @@ struct truth {
     double dry_hours;         /* the same, of the room */
     const struct truth_season *season; /* NULL = none; borrowed */
     uint64_t seed;
-    double reservoir_ph, source_ec;
 };
 
-/* Every container empty, the reservoir full of source water. Borrows the room;
- * truth_deinit frees. */
+/* No plant anywhere, the reservoir full of the source's water. Borrows the room; truth_deinit
+ * frees. */
 void truth_init(struct truth *t, const struct room *room, uint64_t seed,
                 struct truth_spread spread);
 
@@ -94,12 +89,17 @@ void truth_deinit(struct truth *t);
 /* From here on a season: to be told before the first plant is set in. */
 void truth_live(struct truth *t, uint64_t seed, const struct truth_season *season);
 
-/* Sets a plant in, with a solution to the start line. */
-void truth_start(struct truth *t, size_t i, double ec_ms_cm);
-/* Takes the plant out. */
+/* Source water with so much of a recipe's products, as their labels have them, that it shows this
+ * strength; plain source water where that is stronger. */
+struct water_body truth_solution(const struct truth *t, size_t recipe, double volume_l,
+                                 double ec_ms_cm);
+
+/* Sets a plant in, with a solution to the start line; what the vessel held is gone. */
+void truth_start(struct truth *t, size_t i, const struct water_body *solution);
+/* Takes the plant out; what it stood in stays. */
 void truth_harvest(struct truth *t, size_t i);
-/* Drains and refills it to the float line from the mix. */
-void truth_change(struct truth *t, size_t i, double mix_ec_ms_cm);
+/* Drains it to its remainder and refills it to the float line with water like this. */
+void truth_change(struct truth *t, size_t i, const struct water_body *like);
 /* Lets an hour go by. */
 void truth_hour(struct truth *t);
 

@@ -1,0 +1,35 @@
+/* acid.h - how a person sets a pH: by what a sheet says, or a little at a time until the meter
+ * shows it.
+ *
+ * Nobody knows beforehand what the water takes: what went in stays in, and what the meter shows
+ * then is what there is. No minutes are booked: they belong to the task. */
+#ifndef TARN_TESTS_SEASON_ACID_H
+#define TARN_TESTS_SEASON_ACID_H
+
+#include "tests/season/hands.h"
+
+/* What a sheet says of a pH. */
+struct acid_sheet {
+    double ph;
+    size_t product; /* an acid or base; SIZE_MAX = it gives no amount */
+    double ml;
+};
+
+/* What went in. */
+struct acid_given {
+    size_t product; /* SIZE_MAX = nothing */
+    double ml;
+    double ph; /* that the meter shows in the end */
+};
+
+/* Adds a little at a time of the room's first acid or base until the meter shows the pH to a
+ * tenth, or is past it. Nothing goes in where the meter shows it already, or the room has no such
+ * bottle. */
+struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph);
+
+/* Stirs in half of what the sheet says, measures, and stirs in the rest where the meter is still
+ * short of the pH by more than a tenth; by hand where it gives no amount. Books in the ledger how
+ * much the dose was over what that water truly needed. */
+struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet);
+
+#endif
