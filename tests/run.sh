@@ -8,7 +8,7 @@ cd "$(dirname "$0")/.."
 
 # shellcheck disable=SC2086
 need_packages $BUILD_PACKAGES libcmocka-dev libgsl-dev clang clang-format clang-tidy libclang-rt-14-dev \
-    valgrind python3 python3-jsonschema sqlite3 systemd
+    valgrind python3 python3-jsonschema systemd
 
 jobs=$(nproc)
 cmake --preset debug

@@ -161,9 +161,13 @@ static void labels_count_in_oxides(void **state)
     for (size_t i = 0; i < n; i++) {
         assert_int_equal(nutrient_find_label(rows[i].word, &frac), rows[i].nutrient);
         check_near("NU-CONV", rows[i].word, rows[i].frac, frac, 1e-5);
-        assert_string_equal(nutrient_label(i), rows[i].word);
     }
-    assert_null(nutrient_label(n));
+    for (size_t i = 0; nutrient_label(i); i++) {
+        if (i >= n || strcmp(nutrient_label(i), rows[i].word) != 0) {
+            fail_msg("the label '%s' of nutrient.c has no published share here in its place",
+                     nutrient_label(i));
+        }
+    }
     check_near("NU-CONV", "P in P2O5, printed in leaflets", 0.4364, label("P2O5"), 0.0001);
     check_near("NU-CONV", "K in K2O, printed in leaflets", 0.8301, label("K2O"), 0.0001);
     frac = 7;

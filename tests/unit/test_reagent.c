@@ -27,6 +27,8 @@ static void reagents_are_acids_or_bases(void **ctx)
         {"potassium hydroxide",   false},
         {"potassium bicarbonate", false},
     };
+    _Static_assert(sizeof rows / sizeof *rows == REAGENT_COUNT,
+                   "a reagent of which nobody has tested whether it is an acid");
 
     (void)ctx;
     for (int r = 0; r < REAGENT_COUNT; r++) {

@@ -10,15 +10,27 @@
 
 #define REAGENT_CACO3_MG_MEQ 50.04 /* of CaCO3 */
 
+/* One list: the enum, the words of the room file and the formulas are made from it, and a row without its
+ * densities in reagent.c does not compile. By hand, a row a line. */
+/* clang-format off */
+#define REAGENTS(ROW)                                            \
+    /*   name        word                      formula    acid */ \
+    ROW( NONE,       "none",                   "H2O"   , false ) \
+    ROW( PHOSPHORIC, "phosphoric acid",        "H3PO4" , true  ) \
+    ROW( NITRIC,     "nitric acid",            "HNO3"  , true  ) \
+    ROW( SULFURIC,   "sulfuric acid",          "H2SO4" , true  ) \
+    ROW( CITRIC,     "citric acid",            "C6H8O7", true  ) \
+    ROW( KOH,        "potassium hydroxide",    "KOH"   , false ) \
+    ROW( KHCO3,      "potassium bicarbonate",  "KHCO3" , false )
+/* clang-format on */
+
 enum reagent {
-    REAGENT_NONE,
-    REAGENT_PHOSPHORIC,
-    REAGENT_NITRIC,
-    REAGENT_SULFURIC,
-    REAGENT_CITRIC,
-    REAGENT_KOH,
-    REAGENT_KHCO3,
+/* clang-format off */
+#define AS_ENUM(name, word, formula, acid) REAGENT_##name,
+    REAGENTS(AS_ENUM)
+#undef AS_ENUM
     REAGENT_COUNT
+    /* clang-format on */
 };
 extern const char *const reagent_words[]; /* "none", "phosphoric acid", …; NULL-terminated */
 

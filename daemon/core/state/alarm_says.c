@@ -40,8 +40,10 @@ const char *const alarm_looks[] = {
     "clean it, calibrate it, and measure something you know",
 };
 /* clang-format on */
-static_assert(sizeof alarm_words / sizeof *alarm_words == ALARM_KIND_N, "a word a kind");
-static_assert(sizeof alarm_looks / sizeof *alarm_looks == ALARM_KIND_N, "a look a kind");
+static_assert(sizeof alarm_words / sizeof *alarm_words == ALARM_KIND_N,
+              "a kind of alarm without its word");
+static_assert(sizeof alarm_looks / sizeof *alarm_looks == ALARM_KIND_N,
+              "a kind of alarm without its look");
 
 static void say_level(const struct room *room, struct subject subject, const struct alarm_state *m,
                       char out[ALARM_SAYS_MAX])

@@ -8,8 +8,10 @@
 
 #define ALARM_SAYS_MAX 200
 
-extern const char *const alarm_words[ALARM_KIND_N]; /* in JSON: "level-high", "leak", … */
-extern const char *const alarm_looks[ALARM_KIND_N]; /* what to look at first, the likeliest first */
+/* By enum alarm_kind. Without their length, so that the tables have that of their rows, and a kind without
+ * its row does not compile. */
+extern const char *const alarm_words[]; /* in JSON: "level-high", "leak", … */
+extern const char *const alarm_looks[]; /* what to look at first, the likeliest first */
 
 /* What was expected of a subject, and what was seen: one sentence without a period, in the room's
  * units. Cut where it is longer than out. */

@@ -20,7 +20,8 @@
 #include "daemon/core/room/room.h"
 
 enum condition { CONDITION_IDLE, CONDITION_DRAWDOWN, CONDITION_ON_FLOAT, CONDITION_N };
-extern const char *const condition_words[CONDITION_N]; /* "idle", "drawdown", "on float" */
+extern const char
+    *const condition_words[]; /* CONDITION_N of them: "idle", "drawdown", "on float" */
 
 /* Last measured value; at_s = 0: never. */
 struct measured {
