@@ -1,6 +1,6 @@
-/* The species of a water beside a general solver, which knows them as one list of reactions: each is
- * formed of an anion without its protons, of protons, and of a cation or none. Constants: phreeqc.dat
- * of PHREEQC 3 (Parkhurst & Appelo 2013), citrate of minteq.v4.dat; from memory. */
+/* The species of a water beside a general solver, which knows them as one list of reactions: each
+ * is formed of an anion without its protons, of protons, and of a cation or none. Constants:
+ * phreeqc.dat of PHREEQC 3 (Parkhurst & Appelo 2013), citrate of minteq.v4.dat; from memory. */
 #include "tests/cmocka_all.h"
 
 #include "daemon/base/err.h"
@@ -213,7 +213,7 @@ static void ammonium_gives_its_proton_off_about_its_pk(void **state)
          0.01 / 11, 5e-5);
 }
 
-/* pK1 of carbonic acid at 10, 15 and 20 C: Harned & Davis 1943, from memory. At that pH half of it is
+/* pK1 of carbonic acid at 10 to 30 C: Harned & Davis 1943, from memory. At that pH half of it is
  * bicarbonate. */
 static void carbonic_acid_is_weaker_in_the_cold(void **state)
 {
@@ -252,8 +252,8 @@ static void an_open_water_holds_the_gas_of_the_air_and_what_comes_of_it(void **s
     assert_true(balance_alkalinity_open_meq_l(&w, 4) < 0);
 }
 
-/* In an acid water all carbonate is gas. It passes the surface at 0.5 m a day from a depth of 0.4 m, so
- * its excess falls by e^-1.25 a day. */
+/* In an acid water all carbonate is gas. It passes the surface at 0.5 m a day from a depth of
+ * 0.4 m, so its excess falls by e^-1.25 a day. */
 static void the_excess_of_gas_leaves_by_a_share_each_day(void **state)
 {
     const struct dissolved fresh = {
