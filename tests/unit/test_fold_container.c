@@ -272,6 +272,23 @@ static void a_float_seen_working_stays_where_it_is(void **ctx)
     assert_int_equal(a1(f)->condition, CONDITION_ON_FLOAT);
 }
 
+/* The float makes up for what is drunk: how full the tub is shows the float, and no thirst. */
+static void a_level_on_float_teaches_nothing_of_thirst(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct curve believed;
+
+    on_float(f, "A1");
+    believed = a1(f)->curve;
+    reads(f, "A1", 33, FIGURE_VOLUME_L, 8);
+    reads(f, "A1", 34, FIGURE_VOLUME_L, 5);
+    reads(f, "A1", 35, FIGURE_VOLUME_L, 9);
+    assert_near(a1(f)->curve.most_l_day, believed.most_l_day, 0);
+    assert_near(a1(f)->curve.half_day, believed.half_day, 0);
+    assert_int_equal(f->s.n_asides, 0);
+    assert_near(a1(f)->body.volume_l, 9, 0);
+}
+
 /* What the forecast took for reached is believed since then, once the anchor comes by. */
 static void a_line_that_was_reached_unseen_is_reached_since_the_forecast(void **ctx)
 {
@@ -328,6 +345,7 @@ int main(void)
         TEST(a_level_at_the_line_is_on_float_and_above_it_is_not),
         TEST(a_level_that_cannot_be_does_not_move_the_tub),
         TEST(a_float_seen_working_stays_where_it_is),
+        TEST(a_level_on_float_teaches_nothing_of_thirst),
         TEST(a_line_that_was_reached_unseen_is_reached_since_the_forecast),
         TEST(a_float_not_working_yet_lies_two_days_off_at_least),
     };

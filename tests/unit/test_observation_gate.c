@@ -40,18 +40,24 @@ static void known_well(struct fixture *f)
     a1(f)->belief.v[BELIEF_LN_THETA][BELIEF_LN_THETA] = sq(0.05);
 }
 
-/* A level on day 30 that shows a use `sds` standard deviations over what was expected. */
-static double level_off_by(const struct fixture *f, double sds)
+/* A level on day 30 that shows a use `sds` standard deviations over what was expected since a day,
+ * on which 18 L were there. */
+static double level_off_since(const struct fixture *f, int day, double sds)
 {
-    double expected = curve_use_l(&f->room.crop[VINE].use, 1, 0, 30);
+    double expected = curve_use_l(&f->room.crop[VINE].use, 1, day, 30);
     double seen = expected;
 
     for (int i = 0; i < 100; i++) {
         double ruler = RULER_L * M_SQRT2 / seen;
 
-        seen = expected * exp(sds * sqrt(sq(0.05) + weather_var(30) + sq(ruler)));
+        seen = expected * exp(sds * sqrt(sq(0.05) + weather_var(30 - day) + sq(ruler)));
     }
     return 18 - seen;
+}
+
+static double level_off_by(const struct fixture *f, double sds)
+{
+    return level_off_since(f, 0, sds);
 }
 
 static void a_use_out_of_character_is_set_aside_from_four_sd(void **ctx)
@@ -75,6 +81,19 @@ static void a_use_out_of_character_is_set_aside_from_four_sd(void **ctx)
         assert_near(a1(f)->odd_l, level_off_by(f, outside[i]), 1e-9);
         assert_near(a1(f)->curve.most_l_day, 2, 1e-12);
     }
+}
+
+/* The weather of the days in between, and not of the plant's life: the gate is the narrower. */
+static void a_use_since_the_last_level_has_those_days_of_weather(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    known_well(f);
+    a1(f)->level_s = at(28, 9);
+    assert_null(observe_aside(&f->s, level_at(f, at(30, 9), level_off_since(f, 28, 3.97))));
+    known_well(f);
+    a1(f)->level_s = at(28, 9);
+    assert_non_null(observe_aside(&f->s, level_at(f, at(30, 9), level_off_since(f, 28, 4.03))));
 }
 
 /* Within three rulers, and half of what was drunk in between, of the one that was set aside. */
@@ -371,6 +390,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_level_rises_no_more_than_four_rulers),
         TEST(a_use_out_of_character_is_set_aside_from_four_sd),
+        TEST(a_use_since_the_last_level_has_those_days_of_weather),
         TEST(a_second_reading_vouches_for_one_that_was_set_aside),
         TEST(a_level_that_shows_too_little_teaches_nothing),
         TEST(what_is_known_of_the_room_by_now_is_expected),

@@ -146,6 +146,30 @@ static void the_other_days_are_those_of_the_window_and_one_after(void **ctx)
     assert_true(n == PLAN_COSTS_DAYS_MAX || other[n - 1].day == t->latest + 1);
 }
 
+/* Of the eight other days from 37 to 45 that serve beside day 39, as many as a screen has room
+ * for, and none is written behind them. */
+static void more_days_than_there_is_room_for_are_left_out(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct other_day other[PLAN_COSTS_DAYS_MAX + 1] = {0};
+    struct plan_amounts is;
+    int32_t last = 0;
+
+    for (size_t i = 0; i < f->agenda.n; i++) {
+        struct task *t = &f->agenda.task[i];
+
+        if (t->kind == TASK_CHANGE) {
+            t->on = t->earliest + 2;
+            last = t->earliest + 6;
+        }
+    }
+    assert_int_equal(plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda,
+                                           change_of(&f->agenda), &is, other),
+                     PLAN_COSTS_DAYS_MAX);
+    assert_int_equal(other[PLAN_COSTS_DAYS_MAX - 1].day, last);
+    assert_int_equal(other[PLAN_COSTS_DAYS_MAX].day, 0);
+}
+
 static void a_day_off_or_past_is_no_other_day(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -287,6 +311,7 @@ int main(void)
         TEST(another_day_is_later_or_earlier_for_both),
         TEST(a_look_at_a_level_has_no_other_day),
         TEST(the_other_days_are_those_of_the_window_and_one_after),
+        TEST(more_days_than_there_is_room_for_are_left_out),
         TEST(a_day_off_or_past_is_no_other_day),
         TEST(a_day_later_costs_what_a_late_day_costs),
         TEST(what_is_on_todays_list_does_not_move_for_another),
