@@ -19,8 +19,8 @@ struct err;
 
 #define ACIDITY_MG_PER_MEQ 50.04 /* of CaCO3 */
 
-/* One list: the enum, the words of the room file and the formulas are made from it, and a row without its
- * densities in acidity.c does not compile. By hand, a row a line. */
+/* One list: the enum, the words of the room file and the formulas are made from it, and a row
+ * without its densities in acidity.c does not compile. By hand, a row a line. */
 /* clang-format off */
 #define REAGENTS(ROW)                                            \
     /*   name        word                      formula    acid */ \
