@@ -1,4 +1,4 @@
-/* Clients on the socket: who is let in, lines in, lines out, and who is sent away with a sentence. */
+/* Clients on the socket: who is let in, lines in and out, and who is sent away. */
 #include "tests/unit/a_client.h"
 
 #include "daemon/base/wire.h"
