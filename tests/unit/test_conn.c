@@ -1,4 +1,5 @@
-/* Clients on the socket: who is let in, lines in, lines out, and who is sent away with a sentence. */
+/* Clients on the socket: who is let in, lines in, lines out, and who is sent away
+ * with a sentence. */
 #include "tests/unit/a_client.h"
 
 #include "daemon/base/wire.h"

@@ -18,8 +18,8 @@
 #ifndef TARN_CORE_CHEM_BALANCE_H
 #define TARN_CORE_CHEM_BALANCE_H
 
-#include "daemon/core/chem/reagent.h"
 #include "daemon/core/chem/ions.h"
+#include "daemon/core/chem/reagent.h"
 
 struct err;
 

@@ -8,8 +8,8 @@
 #define TARN_CORE_ROOM_ROOM_H
 
 #include "daemon/base/names.h"
-#include "daemon/core/chem/reagent.h"
 #include "daemon/core/chem/nutrient.h"
+#include "daemon/core/chem/reagent.h"
 #include "daemon/core/chem/warmth.h"
 #include "daemon/core/model/curve.h"
 #include "daemon/core/units/quantity.h"

@@ -8,8 +8,8 @@
 
 #define ALARM_SAYS_MAX 200
 
-/* By enum alarm_kind. Without their length, so that the tables have that of their rows, and a kind without
- * its row does not compile. */
+/* By enum alarm_kind. Without their length, so that the tables have that of their
+ * rows, and a kind without its row does not compile. */
 extern const char *const alarm_words[]; /* in JSON: "level-high", "leak", … */
 extern const char *const alarm_looks[]; /* what to look at first, the likeliest first */
 
