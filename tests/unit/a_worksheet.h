@@ -57,8 +57,8 @@ static inline int tear_down(void **ctx)
     return 0;
 }
 
-/* The source's alkalinity (meq/L; NaN = no report says) and pH, and an acid of so many mol in a mL in
- * the bottle of ph-down. To be told first: all is forgotten that was told before. */
+/* The source's alkalinity (meq/L; NaN = no report says) and pH, and an acid of so many mol in
+ * a mL in the bottle of ph-down. To be told first: all is forgotten that was told before. */
 static inline void the_water_is(struct desk *d, double meq_l, double ph, enum reagent acid,
                                 double mol_ml)
 {
@@ -68,9 +68,9 @@ static inline void the_water_is(struct desk *d, double meq_l, double ph, enum re
     state_init(&d->s, &d->room);
 }
 
-/* So many mL/L of grow-a bring Ca(NO3)2 3.15, KNO3 3.15, KH2PO4 0.63 and MgSO4 1.26 mmol/L, as in a row of
- * tests/data/phreeqc.json: a source of 4 meq/L at pH 7.6 comes to 7.038 with them, and 1.9552 mmol/L of
- * nitric acid take it to 6.2. Atomic masses: IUPAC 2021. */
+/* So many mL/L of grow-a bring Ca(NO3)2 3.15, KNO3 3.15, KH2PO4 0.63 and MgSO4 1.26 mmol/L,
+ * as in a row of tests/data/phreeqc.json: a source of 4 meq/L at pH 7.6 comes to 7.038 with
+ * them, and 1.9552 mmol/L of nitric acid take it to 6.2. Atomic masses: IUPAC 2021. */
 static inline void feeds_as_the_program_did(struct desk *d, double ml_l)
 {
     double *mg = d->room.product[GROW_A].contents.mg;

@@ -169,8 +169,8 @@ static void a_reagent_that_cannot_get_there_says_so(void **ctx)
     assert_string_equal(e.msg, "citric acid does not take a water below pH 3.0");
 }
 
-/* pK1 of carbonic acid by temperature (Harned & Davis 1943, from memory): there half of the carbonate
- * is bicarbonate, in a water too dilute for activities to matter. */
+/* pK1 of carbonic acid by temperature (Harned & Davis 1943, from memory): there half
+ * of the carbonate is bicarbonate, in a water too dilute for activities to matter. */
 static void half_of_the_carbonate_is_bicarbonate_at_pk1(void **ctx)
 {
     static const double rows[][2] = {

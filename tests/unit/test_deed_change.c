@@ -339,8 +339,9 @@ static double amount_in(const struct entry *e, const char *product)
     return amount;
 }
 
-/* Product by product: what was not told is taken to have been dosed by the sheet, half as much of grow-b
- * as the plan has of grow-a. 14.5 L x 2 mL/L x 1.05 / 2.0 = 15.2 mL, and in the jug 7.5 L: 7.9 mL. */
+/* Product by product: what was not told is taken to have been dosed by the sheet,
+ * half as much of grow-b as the plan has of grow-a. 14.5 L x 2 mL/L x 1.05 / 2.0 =
+ * 15.2 mL, and in the jug 7.5 L: 7.9 mL. */
 static void amounts_that_were_told_stand_over_those_of_the_recipe(void **ctx)
 {
     struct deed_fixture *f = *ctx;

@@ -194,8 +194,8 @@ static void a_dose_of_acid_teaches_when_all_of_it_is_known(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    /* Some 0.25 mmol/L of protons for phosphate between 6.8 and 5.8, 0.05 for what is in balance with
-     * the air: 5 mL and a bit of 1 mmol/mL in 18 L. */
+    /* Some 0.25 mmol/L of protons for phosphate between 6.8 and 5.8, 0.05 for what is
+     * in balance with the air: 5 mL and a bit of 1 mmol/mL in 18 L. */
     assert_int_equal(ph_learned(f, acid(5.8, "ph-down", 5.5, 3600)), 1);
     assert_near(f->s.product[PH_DOWN].strength.value, 1, 0.15);
     assert_near(f->s.container[A1].ph.value, 5.8, 0);

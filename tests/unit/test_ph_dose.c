@@ -1,7 +1,8 @@
 /* Acid by what is left of the alkalinity: the second dose is a rest, and not the first one again.
  *
- * Doses are those of tests/data/phreeqc.json where a row is named; the source of such a room is the row's
- * as far as the room file can say it (alkalinity and pH), so that they agree within a few percent. */
+ * Doses are those of tests/data/phreeqc.json where a row is named; the source of such
+ * a room is the row's as far as the room file can say it (alkalinity and pH), so that
+ * they agree within a few percent. */
 #include "daemon/core/state/ph_dose.h"
 #include "tests/unit/a_story.h"
 
@@ -165,8 +166,8 @@ static void a_slip_of_the_finger_teaches_nothing(void **ctx)
     assert_true(isnan(ph_dose_told_over_asked(&f->room, &f->s, &wrong, &asked_ml)));
 }
 
-/* Nobody reported it: the first dose of a labelled acid says the alkalinity. PHREEQC's row again: 2.5654
- * mmol/L of nitric acid from 7.3 to 5.5 is a water of 3 meq/L. */
+/* Nobody reported it: the first dose of a labelled acid says the alkalinity. PHREEQC's
+ * row again: 2.5654 mmol/L of nitric acid from 7.3 to 5.5 is a water of 3 meq/L. */
 static void a_dose_tells_an_alkalinity_that_nobody_reported(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -186,8 +187,8 @@ static void a_dose_tells_an_alkalinity_that_nobody_reported(void **ctx)
     assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5).by, PH_DOSE_LEARNED);
 }
 
-/* A bottle that does not say what it is: by hand at first; then by the measure that it made itself, in
- * plain water alone. */
+/* A bottle that does not say what it is: by hand at first; then by the measure that
+ * it made itself, in plain water alone. */
 static void a_bottle_without_a_name_serves_once_it_was_tried(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -1,5 +1,6 @@
-/* The rule of acid and base: an amount that is far from what the pH told with it asks for is asked
- * back, for it would teach a bottle a strength that it does not have. The bottles hold a mmol in a mL. */
+/* The rule of acid and base: an amount that is far from what the pH told with it asks
+ * for is asked back, for it would teach a bottle a strength that it does not have.
+ * The bottles hold a mmol in a mL. */
 #include "daemon/base/err.h"
 #include "daemon/core/state/ph_dose.h"
 #include "daemon/core/tell/rules.h"

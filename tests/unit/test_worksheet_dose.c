@@ -172,8 +172,8 @@ static void a_mix_is_dosed_by_what_water_and_nutrients_hold(void **ctx)
     near_to(22 * 1.9552, dosed(d)->amount_ml, 0.05 * 22 * 1.9552);
 }
 
-/* The acid that the reservoir's water took counts. 2 meq/L, of which 1.52 are gone: once aired it takes
- * 0.365 mmol/L to 5.8, by the hand computation of test_worksheet_ph.c. */
+/* The acid that the reservoir's water took counts. 2 meq/L, of which 1.52 are gone: once
+ * aired it takes 0.365 mmol/L to 5.8, by the hand computation of test_worksheet_ph.c. */
 static void a_mix_from_dosed_water_takes_what_that_still_needs(void **ctx)
 {
     struct desk *d = *ctx;
@@ -197,12 +197,12 @@ static void a_mix_from_dosed_water_takes_what_that_still_needs(void **ctx)
     near_to(22 * 1.52, dosed(d)->amount_ml, 0.04 * 22 * 1.52);
 }
 
-/* Where it comes to a fit pH by itself no dose is told, but what half a unit takes either way: the less of
- * what it takes for the gas in it and for its alkalinity. 1 meq/L that shows 6.5 for want of gas has
- * 1 + 10^(6.34 - 6.5) = 1.69 mmol/L of carbonate; at 6.0 a share of 1 / (1 + 10^0.34) = 0.314 is
- * bicarbonate: 0.47 less. Of another alkalinity it would be 0.89 (of 3.19 mmol/L, 0.591 at 6.5 and 0.314
- * at 6.0). At 5.5, where 0.126 is bicarbonate, 0.60 of alkalinity are lacking; were it gas, it would take
- * 1.48. */
+/* Where it comes to a fit pH by itself no dose is told, but what half a unit takes either
+ * way: the less of what it takes for the gas in it and for its alkalinity. 1 meq/L that
+ * shows 6.5 for want of gas has 1 + 10^(6.34 - 6.5) = 1.69 mmol/L of carbonate; at 6.0 a
+ * share of 1 / (1 + 10^0.34) = 0.314 is bicarbonate: 0.47 less. Of another alkalinity it
+ * would be 0.89 (of 3.19 mmol/L, 0.591 at 6.5 and 0.314 at 6.0). At 5.5, where 0.126 is
+ * bicarbonate, 0.60 of alkalinity are lacking; were it gas, it would take 1.48. */
 static void half_a_unit_is_told_where_the_ph_comes_to_its_band(void **ctx)
 {
     struct desk *d = *ctx;

@@ -1,9 +1,9 @@
-/* How a worksheet sets a pH: with how much of what, reckoned from what is left of the alkalinity; what
- * the meter should show half-way, tomorrow and in the end; and what spares the roots.
+/* How a worksheet sets a pH: with how much of what, reckoned from what is left of the alkalinity;
+ * what the meter should show half-way, tomorrow and in the end; and what spares the roots.
  *
- * The acid is 1 mol in a litre, so that a mL of it is a mmol. Hand computations count bicarbonate alone,
- * with pK 6.33 (6.352 at 25 C, less what 3 meq/L of ions make of it), and the air's carbon dioxide as
- * 10^-4.85 mol/L. */
+ * The acid is 1 mol in a litre, so that a mL of it is a mmol. Hand computations count
+ * bicarbonate alone, with pK 6.33 (6.352 at 25 C, less what 3 meq/L of ions make of
+ * it), and the air's carbon dioxide as 10^-4.85 mol/L. */
 #include "tests/unit/a_worksheet.h"
 
 #define MOLAR 0.001 /* mol in a mL */
@@ -45,9 +45,9 @@ static void reads_a_day_later(struct desk *d, double ph)
     fold_entry(&d->s, &d->room, &e);
 }
 
-/* Rows of tests/data/phreeqc.json: computed with PHREEQC 3 for a plain water. Within what
- * tests/published/check_balance.c holds the balance to, which is given the ions of the file; here they
- * are guessed from the alkalinity. */
+/* Rows of tests/data/phreeqc.json: computed with PHREEQC 3 for a plain water. Within
+ * what tests/published/check_balance.c holds the balance to, which is given the ions
+ * of the file; here they are guessed from the alkalinity. */
 static void doses_are_those_of_the_reference_program(void **ctx)
 {
     static const struct {
@@ -81,9 +81,9 @@ static void doses_are_those_of_the_reference_program(void **ctx)
     }
 }
 
-/* 2 meq/L at pH 7.6 are 2 (1 + 10^(6.33 - 7.6)) = 2.11 mmol/L of carbonate. At 5.8 a share of
- * 1 / (1 + 10^(6.33 - 5.8)) = 0.228 of it is bicarbonate, 0.48 meq/L: 1.52 are used up. Half of that
- * leaves 1.24 of 2.11: pH 6.33 + log (1.24 / 0.87) = 6.48. In the open 0.48 meq/L rest at
+/* 2 meq/L at pH 7.6 are 2 (1 + 10^(6.33 - 7.6)) = 2.11 mmol/L of carbonate. At 5.8 a share of 1
+ * / (1 + 10^(6.33 - 5.8)) = 0.228 of it is bicarbonate, 0.48 meq/L: 1.52 are used up. Half of
+ * that leaves 1.24 of 2.11: pH 6.33 + log (1.24 / 0.87) = 6.48. In the open 0.48 meq/L rest at
  * 6.33 + log (0.48 / 0.0142) = 7.86, and 5.8 holds 0.004 meq/L: nearly all of the 2 have to go.
  *
  * A day later, at 7.6: 0.48 (1 + 10^(6.33 - 7.6)) = 0.506 mmol/L, of which 0.115 may stay: 0.365 is
@@ -164,8 +164,8 @@ static void the_words_and_the_figures_of_a_dose_agree(void **ctx)
     }
 }
 
-/* 1.2 times what label and alkalinity say, give or take 0.06 (5 %) and the meter's 7 %: 8.6 %, times
- * 1.645 for 9 in 10, is 14 % to either side. */
+/* 1.2 times what label and alkalinity say, give or take 0.06 (5 %) and the meter's 7
+ * %: 8.6 %, times 1.645 for 9 in 10, is 14 % to either side. */
 static void a_bottle_that_was_tried_is_dosed_by_what_it_did(void **ctx)
 {
     struct desk *d = *ctx;
@@ -184,7 +184,8 @@ static void a_bottle_that_was_tried_is_dosed_by_what_it_did(void **ctx)
     near_to(240, number_behind(d, "for good is about "), 1e-6); /* 200, 1.2 times */
 }
 
-/* Of a bottle that does not say what it is, or a water of which nothing is known, no dose is told. */
+/* Of a bottle that does not say what it is, or a water of which nothing is known, no
+ * dose is told. */
 static void where_nothing_is_known_a_little_is_tried(void **ctx)
 {
     struct desk *d = *ctx;
@@ -234,13 +235,14 @@ static void water_below_the_band_takes_base(void **ctx)
     the_water_is(d, 0.1, 5.0, REAGENT_NITRIC, MOLAR);
     fill_of(d, 100);
     assert_string_equal(dosed(d)->product, "salt");
-    /* 0.1 meq/L and 0.01 mmol/L of hydrogen ions are 0.11 of bicarbonate: with 0.11 (1 + 10^(6.34 - 5)) =
-     * 2.52 mmol/L of carbonate; at 5.8 a share of 1 / (1 + 10^0.53) = 0.228 holds 0.57: 0.47 more */
+    /* 0.1 meq/L and 0.01 mmol/L of hydrogen ions are 0.11 of bicarbonate: with 0.11
+     * (1 + 10^(6.34 - 5)) = 2.52 mmol/L of carbonate; at 5.8 a share of 1 / (1 +
+     * 10^0.53) = 0.228 holds 0.57: 0.47 more */
     near_to(47, dosed(d)->amount_ml, 0.05 * 47);
 }
 
-/* 0.02 meq/L at pH 7: dosed, 0.0038 are left, which rest at 6.35 + log (0.0038 / 0.0142) = 5.78, within
- * the band. Of 0.06 meq/L 0.0145 are left, which rest at 6.36: above 6.1. */
+/* 0.02 meq/L at pH 7: dosed, 0.0038 are left, which rest at 6.35 + log (0.0038 / 0.0142) =
+ * 5.78, within the band. Of 0.06 meq/L 0.0145 are left, which rest at 6.36: above 6.1. */
 static void what_holds_it_for_good_is_told_where_it_leaves_its_band(void **ctx)
 {
     struct desk *d = *ctx;
@@ -310,9 +312,9 @@ static void a_plant_at(struct desk *d, double ph)
     ph_of(d, SUBJECT_CONTAINER, A1, 8);
 }
 
-/* In balance with the air, 1 mmol/L of phosphate (pK 7.15 at this strength): from 7.1, where 0.47 of it
- * is HPO4, to 6.6, where 0.22 is, takes 0.25 mmol/L; and carbonate 0.02 (0.08 meq/L of 0.09 mmol/L, of
- * which 0.06 may stay). 8 L: 2.2 mL. */
+/* In balance with the air, 1 mmol/L of phosphate (pK 7.15 at this strength): from
+ * 7.1, where 0.47 of it is HPO4, to 6.6, where 0.22 is, takes 0.25 mmol/L; and
+ * carbonate 0.02 (0.08 meq/L of 0.09 mmol/L, of which 0.06 may stay). 8 L: 2.2 mL. */
 static void roots_are_brought_half_a_unit_nearer_and_no_more_in_a_day(void **ctx)
 {
     struct desk *d = *ctx;

@@ -1,6 +1,7 @@
-/* The worksheets of starting a plant, strengthening its solution and filling the reservoir:
- * amounts, order, cautions; what sets a pH is in test_worksheet_ph.c. Amounts are reckoned in the comments, by the figures
- * of a_room.h: 4 mL/L grow-a and 2 mL/L grow-b add 2.0 mS/cm; the water reads 0.05. */
+/* The worksheets of starting a plant, strengthening its solution and filling the
+ * reservoir: amounts, order, cautions; what sets a pH is in test_worksheet_ph.c.
+ * Amounts are reckoned in the comments, by the figures of a_room.h: 4 mL/L grow-a and
+ * 2 mL/L grow-b add 2.0 mS/cm; the water reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 /* ---- start */

@@ -303,7 +303,8 @@ double balance_alkalinity_open_meq_l(const struct dissolved *w, double ph)
     return at_ph(w, ph, true).alkalinity * 1e3;
 }
 
-/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that is none of the ions. */
+/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that
+ * is none of the ions. */
 static double gas_of(const struct dissolved *w)
 {
     struct speciation s = at_ph(w, ph_of(w, false), false);

@@ -10,8 +10,8 @@
 
 #define REAGENT_CACO3_MG_MEQ 50.04 /* of CaCO3 */
 
-/* One list: the enum, the words of the room file and the formulas are made from it, and a row without its
- * densities in reagent.c does not compile. By hand, a row a line. */
+/* One list: the enum, the words of the room file and the formulas are made from it, and
+ * a row without its densities in reagent.c does not compile. By hand, a row a line. */
 /* clang-format off */
 #define REAGENTS(ROW)                                            \
     /*   name        word                      formula    acid */ \

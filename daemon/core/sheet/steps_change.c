@@ -175,8 +175,9 @@ static void change_by_hand(const struct steps_writer *w)
     steps_ask(w, 0, 0);
 }
 
-/* What the nutrients are stirred into: what the reservoir holds, of water or of the mix before, as far as
- * it is used, and source water for the rest. A mix for others is emptied out (step_water). */
+/* What the nutrients are stirred into: what the reservoir holds, of water or of the
+ * mix before, as far as it is used, and source water for the rest. A mix for others
+ * is emptied out (step_water). */
 static struct dissolved water_to_mix(const struct steps_writer *w)
 {
     struct dissolved source = waters_source(w->room, w->s);

@@ -86,9 +86,9 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
     say_afterwards(w, p, dose, out);
 }
 
-/* For the same water, were it to show another pH. Nobody knows then whether there is more or less gas in
- * it or another alkalinity: the smaller of the two doses, for more can be stirred in and none taken
- * out. */
+/* For the same water, were it to show another pH. Nobody knows then whether there is
+ * more or less gas in it or another alkalinity: the smaller of the two doses, for
+ * more can be stirred in and none taken out. */
 static struct ph_dose dose_from(const struct steps_writer *w, const struct ph_wanted *p, double ph)
 {
     struct dissolved gas = p->water;

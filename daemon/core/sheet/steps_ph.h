@@ -26,8 +26,8 @@ struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, const struc
 struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const struct dissolved *water,
                                         double volume_l);
 
-/* A water with what the task's recipe brings to raise it by gain_ms_cm (0 where it is below 0); and the
- * source's water so. */
+/* A water with what the task's recipe brings to raise it by gain_ms_cm (0 where it is
+ * below 0); and the source's water so. */
 struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved *water,
                            double gain_ms_cm);
 struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_cm);

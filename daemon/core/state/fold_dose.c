@@ -14,7 +14,8 @@
 #define PH_STEP_LEAST   0.1   /* a smaller step is the meters' error */
 #define PH_BEFORE_S     43200 /* an older reading is not the one before the dose */
 
-/* Of a supply, meq/L; and what a dose says of it: both pH are read, and the bottle is by its label. */
+/* Of a supply, meq/L; and what a dose says of it: both pH are read, and the bottle is
+ * by its label. */
 #define ALKALINITY_LEAST      0.001
 #define ALKALINITY_MOST       30.0
 #define ALKALINITY_NOISE_FRAC 0.25

@@ -58,8 +58,8 @@ static void see_before_fill(const struct fold *f)
     r->body.volume_l = before.figure[FIGURE_VOLUME_L];
 }
 
-/* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose is taken to be
- * in it: the next one is reckoned from less, which is the safe side. */
+/* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose
+ * is taken to be in it: the next one is reckoned from less, which is the safe side. */
 static void water_was_let_in(const struct fold *f)
 {
     double volume_l;

@@ -4,8 +4,8 @@
 
 #define NINE_IN_TEN_SD 1.645 /* normal quantile of 0.95 */
 
-/* By how much a dose may be off that no dose here has borne out: an alkalinity rounded to tens, a label.
- * Common practice, no source. And one that was: the meter before and after. */
+/* By how much a dose may be off that no dose here has borne out: an alkalinity rounded to
+ * tens, a label. Common practice, no source. And one that was: the meter before and after. */
 #define LABEL_OFF_FRAC 0.25
 #define METER_OFF_FRAC 0.07
 
@@ -56,9 +56,9 @@ static void foretell(const struct room *room, const struct state *s, const struc
     d->tomorrow_ph = balance_ph_closed(&w);
 }
 
-/* A bottle that does not say what it is serves once it was tried: against an alkalinity that was reported
- * (then its strength is known), or in the plain water whose alkalinity was learned by it, so that the
- * two share a measure. Phosphate in a solution has another. */
+/* A bottle that does not say what it is serves once it was tried: against an alkalinity that
+ * was reported (then its strength is known), or in the plain water whose alkalinity was
+ * learned by it, so that the two share a measure. Phosphate in a solution has another. */
 static bool goes_by_its_own_measure(const struct room *room, const struct state *s,
                                     const struct dissolved *water)
 {

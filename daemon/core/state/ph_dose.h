@@ -1,8 +1,8 @@
 /* ph_dose.h - how much acid or base sets the pH of a water, and what comes of it.
  *
- * Pure. Reckoned from what is left of the water's alkalinity (waters.h) for the water as it stands,
- * closed; and for the day after, when its carbon dioxide has gone. By the label and the balance, and by
- * what this room's doses showed. */
+ * Pure. Reckoned from what is left of the water's alkalinity (waters.h) for the water
+ * as it stands, closed; and for the day after, when its carbon dioxide has gone. By
+ * the label and the balance, and by what this room's doses showed. */
 #ifndef TARN_CORE_STATE_PH_DOSE_H
 #define TARN_CORE_STATE_PH_DOSE_H
 
@@ -28,13 +28,15 @@ struct ph_dose {
     double hold_ml;             /* in all, what holds the pH for good: in two goes, a day apart */
 };
 
-/* For volume_l of a water that shows ph_from. A water of which nothing is known is dosed by hand. */
+/* For volume_l of a water that shows ph_from. A water of which nothing is known is
+ * dosed by hand. */
 struct ph_dose ph_dose_of(const struct room *room, const struct state *s,
                           const struct dissolved *water, double volume_l, double ph_from,
                           double ph_to);
 
-/* By how much an entry's acid or base is more (above 1) or less than the pH that was told with it asks
- * for, by what was known before; NaN where that cannot be said, or both are a matter of drops. */
+/* By how much an entry's acid or base is more (above 1) or less than the pH that was
+ * told with it asks for, by what was known before; NaN where that cannot be said, or
+ * both are a matter of drops. */
 double ph_dose_told_over_asked(const struct room *room, const struct state *s,
                                const struct entry *e, double *out_asked_ml);
 

@@ -81,9 +81,9 @@ void waters_show(struct dissolved *w, double ph)
     w->carbonate_mmol_l = balance_carbonate_open_mmol_l(w, ph);
 }
 
-/* A pH that was read of a water that stood: mostly it says how much gas has left. It cannot lie above
- * the balance with the air, nor below what it was when it was stirred: there the alkalinity is another
- * than was believed. */
+/* A pH that was read of a water that stood: mostly it says how much gas has left. It
+ * cannot lie above the balance with the air, nor below what it was when it was
+ * stirred: there the alkalinity is another than was believed. */
 static void read_later(struct dissolved *w, double days, double ph)
 {
     double stirred_ph = balance_ph_closed(w);

@@ -1,5 +1,5 @@
-/* waters.h - the waters of the room as a chemist sees them: what is dissolved in each, and what holds
- * its pH (chem/balance.h).
+/* waters.h - the waters of the room as a chemist sees them: what is dissolved in
+ * each, and what holds its pH (chem/balance.h).
  *
  * Pure. A dose of acid is reckoned from the alkalinity that is left, not from the source's: most of
  * that is used up by the first dose, and the pH that climbs back overnight climbs because carbon
@@ -7,9 +7,9 @@
  * acid, plus base, mixed and topped up like the rest. A container's follows from its last pH, for
  * roots change it day by day and it stands open.
  *
- * Calcium, magnesium and the like that came with the source are guessed from its alkalinity, as in
- * most supplies (four tenths of it calcium, a tenth magnesium, in mmol for each meq; common practice,
- * no source): they matter for what they bind, which is little. */
+ * Calcium, magnesium and the like that came with the source are guessed from its alkalinity,
+ * as in most supplies (four tenths of it calcium, a tenth magnesium, in mmol for each meq;
+ * common practice, no source): they matter for what they bind, which is little. */
 #ifndef TARN_CORE_STATE_WATERS_H
 #define TARN_CORE_STATE_WATERS_H
 
@@ -23,11 +23,12 @@ bool waters_known(const struct dissolved *w);
 /* The source's water as it comes: by its report, or by what the doses into it showed. */
 struct dissolved waters_source(const struct room *room, const struct state *s);
 
-/* What the reservoir holds at an instant, water or mix: stood open since it was last stirred, and as
- * its last pH showed it. */
+/* What the reservoir holds at an instant, water or mix: stood open since it was last
+ * stirred, and as its last pH showed it. */
 struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s);
 
-/* The solution of a container whose pH was last read as this, at feed mg/L: in balance with the air. */
+/* The solution of a container whose pH was last read as this, at feed mg/L: in
+ * balance with the air. */
 struct dissolved waters_container(const struct room *room, const struct state *s,
                                   const struct nutrients *feed, double ph);
 
@@ -38,8 +39,8 @@ struct dissolved waters_mixed(const struct dissolved *a, double a_l, const struc
 /* Stirs in nutrients, mg/L: salts, which bring no alkalinity. */
 void waters_feed(struct dissolved *w, const struct nutrients *mg_l);
 
-/* Stirs an amount (mL) of a product into volume_l, where it is an acid or base: by its label, and by
- * what doses of it showed. */
+/* Stirs an amount (mL) of a product into volume_l, where it is an acid or base: by
+ * its label, and by what doses of it showed. */
 void waters_dose(struct dissolved *w, const struct room *room, const struct state *s,
                  size_t product, double amount_ml, double volume_l);
 
@@ -47,14 +48,14 @@ void waters_dose(struct dissolved *w, const struct room *room, const struct stat
  * has. Where nothing is known of it, it is taken to be in balance with the air. */
 void waters_show(struct dissolved *w, double ph);
 
-/* The water that an entry's acid or base was stirred into, and its litres: the reservoir's as it was filled
- * or mixed, or a container's solution. Unknown where its kind has no acid, or nobody knows. Asked before
- * the entry is folded. */
+/* The water that an entry's acid or base was stirred into, and its litres: the
+ * reservoir's as it was filled or mixed, or a container's solution. Unknown where its
+ * kind has no acid, or nobody knows. Asked before the entry is folded. */
 struct dissolved waters_before_dose(const struct room *room, const struct state *s,
                                     const struct entry *e, double *out_volume_l);
 
-/* The one acid or base among an entry's amounts: its place there, and its product's; -1 where there is
- * none, or more than one. */
+/* The one acid or base among an entry's amounts: its place there, and its product's;
+ * -1 where there is none, or more than one. */
 int waters_acid_of(const struct room *room, const struct entry *e, size_t *out_product);
 
 /* mL of a product for each mmol of its reagent, by its label. A bottle that does not say what it is

@@ -38,8 +38,8 @@ static char *litres(char buf[QUANTITY_TEXT_MAX], const struct rule_case *j, doub
     return quantity_format(buf, QUANTITY_VOLUME, volume_l, &j->room->units);
 }
 
-/* 51 for 5.1: a dose that is twice what the pH told with it asks for, or half, is asked back. It would
- * teach a bottle's strength that it does not have. */
+/* 51 for 5.1: a dose that is twice what the pH told with it asks for, or half, is
+ * asked back. It would teach a bottle's strength that it does not have. */
 static int rule_acid(const struct rule_case *j)
 {
     double asked_ml = 0;
