@@ -45,7 +45,7 @@ static void take_step(struct errand *e, const json_t *step, struct sheet *out)
 
     out->acid.ph = set ? strtod(strpbrk(set, "0123456789"), NULL) : out->acid.ph;
     if (product) {
-        take_product(e, product, live_daemon_number(step, "amount"), &out->acid);
+        take_product(e, product, live_daemon_number(step, "amount_ml"), &out->acid);
     } else if (set) {
         take_words(e, set, &out->acid);
     }

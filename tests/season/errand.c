@@ -3,7 +3,7 @@
 #define LOW_FRAC    0.2 /* of a new bottle of acid or base: another is bought */
 #define BRINGS_DAYS 2 /* from buying to having: a parcel's usual time; common practice, no source */
 /* Does the daemon take the acid of a start, a change or a fill, as it does that of a pH task? */
-#define TELLS_ALL_ACID false
+#define TELLS_ALL_ACID true
 #define PH_OUT         0.1 /* truly outside, whatever a meter says: what a good pen is off by */
 
 struct subject errand_subject(const struct errand *e, size_t k)
