@@ -4,7 +4,6 @@
 #include "daemon/core/chem/table.h"
 
 #include <math.h>
-#include <stdbool.h>
 #include <stddef.h>
 
 #define DAVIES_A      0.5085 /* of water at 25 C */
@@ -48,11 +47,12 @@
 
 #define PH_LOWEST      1.0
 #define PH_HIGHEST     12.0
-#define PH_STEPS       40 /* halvings: to 1e-11 */
+#define PH_STEPS       80
+#define PH_HALVINGS    4
+#define PH_TOL         1e-10
+#define MEQ_TOL        1e-12
 #define GAS_M_DAY      0.5
 #define DEPTH_M        0.4
-#define STAND_STEP_DAY 0.05
-#define STAND_DAYS     6.0 /* as good as for ever */
 #define SPECIES_ROUNDS 60
 #define SPECIES_TOL    1e-10
 #define DOSE_STEPS     50
@@ -84,6 +84,12 @@ static double p10(double x)
     return pow(10, x);
 }
 
+/* Carbon dioxide in a water that is in balance with the air, mol/L (its activity: it bears no charge). */
+static double air_gas(void)
+{
+    return p10(LOG_HENRY_CO2 + LOG_AIR_CO2);
+}
+
 static void set_activities(struct speciation *s)
 {
     double root = sqrt(s->strength);
@@ -104,7 +110,8 @@ struct taken {
     double strength; /* sum of c z^2 of the acid's own species */
 };
 
-static void take_carbonate(const struct dissolved *w, struct speciation *s, bool open,
+/* gas_mol_l is the dissolved gas that the air holds it to; NaN: closed, its carbonate as it is. */
+static void take_carbonate(const struct dissolved *w, struct speciation *s, double gas_mol_l,
                            struct taken *t)
 {
     const double *g = s->g;
@@ -120,8 +127,8 @@ static void take_carbonate(const struct dissolved *w, struct speciation *s, bool
     double each = co2_each + 1 + s->ca * ca_h + s->mg * mg_h + na * na_h +
                   co3_each * (1 + s->ca * ca_c + s->mg * mg_c);
 
-    s->hco3 = open ? p10(LOG_HENRY_CO2 + LOG_AIR_CO2) / g[0] / co2_each
-                   : fmax(0, w->carbonate_mmol_l) * 1e-3 / each;
+    s->hco3 =
+        isnan(gas_mol_l) ? fmax(0, w->carbonate_mmol_l) * 1e-3 / each : gas_mol_l / g[0] / co2_each;
     s->carbonate = s->hco3 * each;
     s->co3 = s->hco3 * co3_each;
     t->ca += s->hco3 * ca_h + s->co3 * ca_c;
@@ -197,7 +204,7 @@ static void take_citrate(const struct dissolved *w, const struct speciation *s, 
 
 /* The water at a pH. Binding lowers the free cations, and with them the ionic strength and the
  * binding: a damped fixed point. */
-static struct speciation at_ph(const struct dissolved *w, double ph, bool open)
+static struct speciation at_ph(const struct dissolved *w, double ph, double gas_mol_l)
 {
     const double *c = w->ions.mmol_l;
     struct speciation s = {.h = p10(-ph)};
@@ -215,7 +222,7 @@ static struct speciation at_ph(const struct dissolved *w, double ph, bool open)
         double nh3;
 
         set_activities(&s);
-        take_carbonate(w, &s, open, &t);
+        take_carbonate(w, &s, gas_mol_l, &t);
         take_phosphate(w, &s, &t);
         take_sulfate(w, &s, &t);
         take_citrate(w, &s, &t);
@@ -235,19 +242,40 @@ static struct speciation at_ph(const struct dissolved *w, double ph, bool open)
     return s;
 }
 
-/* The alkalinity that is held rises with the pH, so halving finds it. */
-static double ph_of(const struct dissolved *w, bool open)
+/* By how much the water holds more at a pH than its alkalinity, meq/L. Rises with the pH. */
+static double over_at(const struct dissolved *w, double ph, double gas_mol_l)
+{
+    return at_ph(w, ph, gas_mol_l).alkalinity * 1e3 - w->alkalinity_meq_l;
+}
+
+/* False position after some halvings, with the end that stays put weighed down (the Illinois rule: Dowell
+ * & Jarratt 1971, BIT 11:168; from memory): a dozen looks at the water in place of forty. */
+static double ph_of(const struct dissolved *w, double gas_mol_l)
 {
     double lo = PH_LOWEST;
     double hi = PH_HIGHEST;
+    double over_lo = over_at(w, lo, gas_mol_l);
+    double over_hi = over_at(w, hi, gas_mol_l);
+    int side = 0;
 
-    for (int i = 0; i < PH_STEPS; i++) {
-        double ph = (lo + hi) / 2;
+    for (int i = 0; i < PH_STEPS && hi - lo > PH_TOL; i++) {
+        bool halve = i < PH_HALVINGS || !(over_hi > over_lo);
+        double ph = halve ? (lo + hi) / 2 : (lo * over_hi - hi * over_lo) / (over_hi - over_lo);
+        double over = over_at(w, ph, gas_mol_l);
 
-        if (at_ph(w, ph, open).alkalinity * 1e3 < w->alkalinity_meq_l) {
+        if (over < 0) {
             lo = ph;
+            over_lo = over;
+            over_hi *= side < 0 && !halve ? 0.5 : 1;
+            side = -1;
         } else {
             hi = ph;
+            over_hi = over;
+            over_lo *= side > 0 && !halve ? 0.5 : 1;
+            side = 1;
+        }
+        if (fabs(over) < MEQ_TOL) {
+            return ph;
         }
     }
     return (lo + hi) / 2;
@@ -255,12 +283,12 @@ static double ph_of(const struct dissolved *w, bool open)
 
 double balance_ph_closed(const struct dissolved *w)
 {
-    return ph_of(w, false);
+    return ph_of(w, NAN);
 }
 
 double balance_ph_open(const struct dissolved *w)
 {
-    return ph_of(w, true);
+    return ph_of(w, air_gas());
 }
 
 double balance_carbonate_mmol_l(const struct dissolved *w, double ph)
@@ -270,16 +298,16 @@ double balance_carbonate_mmol_l(const struct dissolved *w, double ph)
     double hi = 1;
 
     trial.carbonate_mmol_l = 0;
-    if (at_ph(&trial, ph, false).alkalinity * 1e3 >= w->alkalinity_meq_l) {
+    if (at_ph(&trial, ph, NAN).alkalinity * 1e3 >= w->alkalinity_meq_l) {
         return 0;
     }
     do {
         hi *= 2;
         trial.carbonate_mmol_l = hi;
-    } while (hi < 1e4 && at_ph(&trial, ph, false).alkalinity * 1e3 < w->alkalinity_meq_l);
+    } while (hi < 1e4 && at_ph(&trial, ph, NAN).alkalinity * 1e3 < w->alkalinity_meq_l);
     for (int i = 0; i < DOSE_STEPS; i++) {
         trial.carbonate_mmol_l = (lo + hi) / 2;
-        if (at_ph(&trial, ph, false).alkalinity * 1e3 < w->alkalinity_meq_l) {
+        if (at_ph(&trial, ph, NAN).alkalinity * 1e3 < w->alkalinity_meq_l) {
             lo = trial.carbonate_mmol_l;
         } else {
             hi = trial.carbonate_mmol_l;
@@ -290,42 +318,49 @@ double balance_carbonate_mmol_l(const struct dissolved *w, double ph)
 
 double balance_carbonate_open_mmol_l(const struct dissolved *w, double ph)
 {
-    return at_ph(w, ph, true).carbonate * 1e3;
+    return at_ph(w, ph, air_gas()).carbonate * 1e3;
 }
 
 double balance_alkalinity_closed_meq_l(const struct dissolved *w, double ph)
 {
-    return at_ph(w, ph, false).alkalinity * 1e3;
+    return at_ph(w, ph, NAN).alkalinity * 1e3;
 }
 
 double balance_alkalinity_open_meq_l(const struct dissolved *w, double ph)
 {
-    return at_ph(w, ph, true).alkalinity * 1e3;
+    return at_ph(w, ph, air_gas()).alkalinity * 1e3;
 }
 
-/* The gas of a closed water at its pH, mol/L: of what carbonate holds the part that
- * is none of the ions. */
-static double gas_of(const struct dissolved *w)
+double balance_gas_mmol_l(const struct dissolved *w)
 {
-    struct speciation s = at_ph(w, ph_of(w, false), false);
+    struct speciation s = at_ph(w, ph_of(w, NAN), NAN);
 
-    return s.hco3 * s.h * s.g[1] / (p10(-carbonate_pk1(w->temp_c)) * s.g[0]);
+    return s.hco3 * s.h * s.g[1] / p10(-carbonate_pk1(w->temp_c)) * 1e3;
 }
 
+double balance_gas_after_mmol_l(double gas_mmol_l, double days)
+{
+    double air_mmol_l = air_gas() * 1e3;
+
+    return air_mmol_l + (gas_mmol_l - air_mmol_l) * exp(-GAS_M_DAY / DEPTH_M * days);
+}
+
+void balance_hold_gas(struct dissolved *w, double ph, double gas_mmol_l)
+{
+    struct speciation s = at_ph(w, ph, gas_mmol_l * 1e-3);
+
+    w->alkalinity_meq_l = s.alkalinity * 1e3;
+    w->carbonate_mmol_l = s.carbonate * 1e3;
+}
+
+/* Bicarbonate stays, for the alkalinity does: what leaves is gas, so its excess goes at the full rate. */
 void balance_stand(struct dissolved *w, double days)
 {
-    double air = p10(LOG_HENRY_CO2 + LOG_AIR_CO2);
+    double gas_mmol_l = balance_gas_after_mmol_l(balance_gas_mmol_l(w), days);
+    double ph = ph_of(w, gas_mmol_l * 1e-3);
 
-    if (days >= STAND_DAYS) {
-        w->carbonate_mmol_l = balance_carbonate_open_mmol_l(w, balance_ph_open(w));
-        return;
-    }
-    while (days > 0) {
-        double step_day = fmin(days, STAND_STEP_DAY);
-        double lost = (gas_of(w) - air) * GAS_M_DAY / DEPTH_M * step_day * 1e3;
-
-        w->carbonate_mmol_l = fmax(0, w->carbonate_mmol_l - lost);
-        days -= step_day;
+    if (days > 0) {
+        w->carbonate_mmol_l = at_ph(w, ph, gas_mmol_l * 1e-3).carbonate * 1e3;
     }
 }
 
@@ -364,22 +399,22 @@ void balance_add(struct dissolved *w, enum reagent r, double mmol_l)
 
 /* Is the water still on the side of the pH that it comes from? What it would hold
  * there is less than its alkalinity as long as its pH lies above. */
-static bool is_short_of(const struct dissolved *w, enum reagent r, double ph_to, bool open)
+static bool is_short_of(const struct dissolved *w, enum reagent r, double ph_to, double gas_mol_l)
 {
-    double over = w->alkalinity_meq_l - at_ph(w, ph_to, open).alkalinity * 1e3;
+    double over = w->alkalinity_meq_l - at_ph(w, ph_to, gas_mol_l).alkalinity * 1e3;
 
     return reagent_is_acid(r) ? over > 0 : over < 0;
 }
 
-static int dose(const struct dissolved *w, enum reagent r, double ph_to, bool open, double *out,
-                struct err *e)
+static int dose(const struct dissolved *w, enum reagent r, double ph_to, double gas_mol_l,
+                double *out, struct err *e)
 {
     double lo = 0;
     double hi = 0.01;
     struct dissolved trial = *w;
 
     *out = 0;
-    if (!is_short_of(w, r, ph_to, open)) {
+    if (!is_short_of(w, r, ph_to, gas_mol_l)) {
         return 0;
     }
     if (r == REAGENT_KHCO3 && ph_to > KHCO3_HIGHEST) {
@@ -393,7 +428,7 @@ static int dose(const struct dissolved *w, enum reagent r, double ph_to, bool op
     for (;;) {
         trial = *w;
         balance_add(&trial, r, hi);
-        if (!is_short_of(&trial, r, ph_to, open)) {
+        if (!is_short_of(&trial, r, ph_to, gas_mol_l)) {
             break;
         }
         hi *= 2;
@@ -407,7 +442,7 @@ static int dose(const struct dissolved *w, enum reagent r, double ph_to, bool op
 
         trial = *w;
         balance_add(&trial, r, mid);
-        if (is_short_of(&trial, r, ph_to, open)) {
+        if (is_short_of(&trial, r, ph_to, gas_mol_l)) {
             lo = mid;
         } else {
             hi = mid;
@@ -420,11 +455,11 @@ static int dose(const struct dissolved *w, enum reagent r, double ph_to, bool op
 int balance_dose_closed(const struct dissolved *w, enum reagent r, double ph_to, double *out_mmol_l,
                         struct err *e)
 {
-    return dose(w, r, ph_to, false, out_mmol_l, e);
+    return dose(w, r, ph_to, NAN, out_mmol_l, e);
 }
 
 int balance_dose_open(const struct dissolved *w, enum reagent r, double ph_to, double *out_mmol_l,
                       struct err *e)
 {
-    return dose(w, r, ph_to, true, out_mmol_l, e);
+    return dose(w, r, ph_to, air_gas(), out_mmol_l, e);
 }

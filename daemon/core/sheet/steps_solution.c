@@ -136,13 +136,14 @@ void steps_of_ph(const struct steps_writer *w)
         ph_day = ph_drift_ph_day(&cs->drift, &w->s->drift);
         days = stage->life_max_day;
     }
-    ph = (struct ph_wanted){.water = tank ? waters_reservoir(w->room, w->s, r->ph.at_s)
-                                          : waters_container(w->room, w->s, &cs->feed, is),
-                            .volume_l = j->volume_l,
-                            .from = is,
-                            .lo = lo,
-                            .hi = hi,
-                            .planted = !tank};
+    ph = (struct ph_wanted){
+        .water = tank ? waters_reservoir(w->room, w->s, r->ph.at_s)
+                      : waters_container(w->room, w->s, j->subject.at, is, cs->ph.at_s),
+        .volume_l = j->volume_l,
+        .from = is,
+        .lo = lo,
+        .hi = hi,
+        .planted = !tank};
     steps_ph_against_drift(&ph, ph_day, days);
     steps_add(w, NULL, "%s holds about %s at pH %.1f; it should be %.1f to %.1f.", steps_name(w, 0),
               steps_litres(litres, w, j->volume_l), is, lo, hi);

@@ -30,6 +30,21 @@ static void forget_holds(const struct fold *f)
     f->s->n_holds = kept;
 }
 
+/* A solution that was made of source water: with the gas that it brought. */
+static void keep_gas_of_source(const struct fold *f)
+{
+    struct dissolved w = waters_source(f->room, f->s);
+
+    if (waters_known(&w)) {
+        if (!nutrients_none(&f->pot->feed)) {
+            waters_feed(&w, &f->pot->feed);
+        }
+        fold_keep_gas(f, &w, f->pot->body.volume_l);
+    } else {
+        f->pot->stirred_s = 0;
+    }
+}
+
 /* All of the last plant is forgotten. What counts over plantings stays: how often it was started,
  * what was drawn, the alarms so far, and when it was harvested and cleaned. */
 bool fold_started(const struct fold *f)
@@ -66,6 +81,7 @@ bool fold_started(const struct fold *f)
                     f->room->source.ec_ms_cm);
     fold_measure_container(f, cs);
     fold_ph_is_set(f);
+    keep_gas_of_source(f);
     fold_use_amounts(f);
     return true;
 }
@@ -208,6 +224,18 @@ bool fold_drained(const struct fold *f)
     return true;
 }
 
+/* A solution that came out of the reservoir: with the gas that the mix holds. */
+static void keep_gas_of_mix(const struct fold *f)
+{
+    struct dissolved w = waters_reservoir(f->room, f->s, f->e->happened_s);
+
+    if (waters_known(&w)) {
+        fold_keep_gas(f, &w, f->pot->body.volume_l);
+    } else {
+        f->pot->stirred_s = 0;
+    }
+}
+
 /* Out of the mix in the reservoir, where it holds one: its litres, nutrients and pH go along.
  * Else it was mixed in a jug, and all that is known of it was told. */
 bool fold_refilled(const struct fold *f)
@@ -240,6 +268,7 @@ bool fold_refilled(const struct fold *f)
         if (!cs->drift.from_s && r->ph.at_s) {
             ph_drift_set(&cs->drift, r->ph.value, f->e->happened_s);
         }
+        keep_gas_of_mix(f);
         nutrients_pour(&cs->feed, before_l, &r->feed, poured_l);
         r->body.volume_l = fmax(0, r->body.volume_l - poured_l);
     } else {

@@ -122,7 +122,7 @@ static void learn_strength(const struct fold *f, size_t product, double told_ml,
     }
 }
 
-void fold_learn_acid(const struct fold *f, const struct dissolved *before, double volume_l)
+bool fold_learn_acid(const struct fold *f, const struct dissolved *before, double volume_l)
 {
     bool known = isfinite(f->s->alkalinity.var);
     bool reported = isfinite(f->room->source.alkalinity_mg_l);
@@ -132,7 +132,7 @@ void fold_learn_acid(const struct fold *f, const struct dissolved *before, doubl
     double ml;
 
     if (k < 0 || !entry_has(f->e, FIGURE_PH) || !(volume_l > 0) || !(f->e->amount[k].amount > 0)) {
-        return;
+        return false;
     }
     ml = f->e->amount[k].amount;
     strength = &f->s->product[product].strength;
@@ -145,6 +145,7 @@ void fold_learn_acid(const struct fold *f, const struct dissolved *before, doubl
     if (known && waters_known(before) && (reported || isfinite(strength->var))) {
         learn_strength(f, product, ml, before, volume_l);
     }
+    return true;
 }
 
 void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l)
@@ -162,6 +163,21 @@ void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l)
                                                 w->citrate_mmol_l, f->e->happened_s};
 }
 
+void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
+{
+    size_t product;
+    int k = waters_acid_of(f->room, f->e, &product);
+
+    if (k >= 0 && volume_l > 0) {
+        waters_dose(w, f->room, f->s, product, f->e->amount[k].amount, volume_l);
+    }
+    if (entry_has(f->e, FIGURE_PH)) {
+        waters_show(w, f->e->figure[FIGURE_PH]);
+    }
+    f->pot->stirred_s = f->e->happened_s;
+    f->pot->gas_mmol_l = balance_gas_mmol_l(w);
+}
+
 /* Learned from before the dose is taken in: the reading before it is what it is compared with. */
 bool fold_ph_adjusted(const struct fold *f)
 {
@@ -173,18 +189,20 @@ bool fold_ph_adjusted(const struct fold *f)
         if (f->pot->crop >= 0) {
             fold_anchor_container(f);
         }
+        /* It teaches nothing of the bottle: what roots did to the alkalinity is not known. */
         before = waters_before_dose(f->room, f->s, f->e, &volume_l);
-        if (!nutrients_none(&f->pot->feed)) { /* else nobody knows what buffers it */
-            fold_learn_acid(f, &before, volume_l);
-        }
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         fold_measure_container(f, f->pot);
         fold_ph_is_set(f);
+        if (waters_known(&before)) {
+            fold_keep_gas(f, &before, volume_l);
+        }
     } else {
         fold_anchor_reservoir(f);
         before = waters_before_dose(f->room, f->s, f->e, &volume_l);
-        fold_learn_acid(f, &before, volume_l);
-        before = waters_before_dose(f->room, f->s, f->e, &volume_l); /* by what that taught */
+        if (fold_learn_acid(f, &before, volume_l)) { /* seen by what that taught */
+            before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        }
         fold_keep_water(f, &before, volume_l);
         fold_dose_feed(f, &r->feed, r->body.volume_l);
         fold_measure(f, &r->ph, FIGURE_PH);

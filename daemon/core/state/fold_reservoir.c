@@ -67,8 +67,9 @@ static void water_was_let_in(const struct fold *f)
     size_t product;
     double target = f->room->reservoir.ph_target;
 
-    fold_learn_acid(f, &w, volume_l);
-    w = waters_before_dose(f->room, f->s, f->e, &volume_l); /* by what that taught */
+    if (fold_learn_acid(f, &w, volume_l)) { /* seen by what that taught */
+        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    }
     if (!entry_has(f->e, FIGURE_PH) && waters_acid_of(f->room, f->e, &product) < 0 &&
         waters_known(&w) && balance_ph_closed(&w) > target) {
         waters_show(&w, target);
@@ -118,8 +119,9 @@ bool fold_mix_made(const struct fold *f)
 
     fold_anchor_reservoir(f);
     w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    fold_learn_acid(f, &w, volume_l);
-    w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    if (fold_learn_acid(f, &w, volume_l)) {
+        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    }
     fold_keep_water(f, &w, volume_l);
     if (recipe.kind == SUBJECT_RECIPE) {
         fold_learn_gain(

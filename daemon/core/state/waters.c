@@ -18,6 +18,8 @@
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
 
+#define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
+
 /* An older reading is not the pH that a dose began with: common practice, no source. */
 #define READ_BEFORE_S 43200
 
@@ -130,16 +132,21 @@ struct dissolved waters_reservoir(const struct room *room, const struct state *s
     return w;
 }
 
-struct dissolved waters_container(const struct room *room, const struct state *s,
-                                  const struct nutrients *feed, double ph)
+struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
+                                  double ph, int64_t t_s)
 {
-    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C, .ions = ballast(s)};
+    const struct container_state *cs = &s->container[i];
+    struct dissolved w = {.temp_c = ROOM_C, .ions = ballast(s)};
+    bool known = cs->stirred_s && t_s >= cs->stirred_s;
+    double days = known ? (double)(t_s - cs->stirred_s) / DAY_S : 0;
 
     (void)room;
-    if (!nutrients_none(feed)) {
-        waters_feed(&w, feed);
+    if (!nutrients_none(&cs->feed)) {
+        waters_feed(&w, &cs->feed);
     }
-    waters_show(&w, ph);
+    balance_hold_gas(&w, ph,
+                     known ? balance_gas_after_mmol_l(cs->gas_mmol_l, days)
+                           : balance_gas_after_mmol_l(0, FOR_EVER_DAY));
     return w;
 }
 
@@ -242,7 +249,7 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
                     e->happened_s - cs->ph.at_s <= READ_BEFORE_S;
 
         *out_volume_l = forecast_container(room, s, subject.at, e->happened_s).body.volume_l;
-        return read ? waters_container(room, s, &cs->feed, cs->ph.value) : w;
+        return read ? waters_container(room, s, subject.at, cs->ph.value, cs->ph.at_s) : w;
     }
     if (subject.kind != SUBJECT_RESERVOIR) {
         return w;

@@ -8,6 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Vessels that differ by less are filled by the same ruler. Common practice, no source. */
+#define SAME_VESSEL_FRAC 0.02
+
 /* By the job's key and not by the task: tasks are put together anew, jobs go on. */
 int32_t bundling_kept_day(const struct bundling *b, const struct job *j)
 {
@@ -94,7 +97,8 @@ static int by_due(const void *pa, const void *pb)
 }
 
 /* What is late joins any visit. A start or a bump joins only where the same solution
- * serves, as nearly as the room's tolerance says. */
+ * serves, as nearly as the room's tolerance says; and a start only vessels that are alike, for its
+ * sheet says the litres and the dose of one of them. */
 static bool may_join(const struct bundling *b, const struct task *t, const struct job *j)
 {
     /* Late is past its latest day: every day is as good for that, the sooner the better. */
@@ -102,6 +106,10 @@ static bool may_join(const struct bundling *b, const struct task *t, const struc
     double slack = t->mix_ec_ms_cm * b->room->tolerance_pct / 100;
 
     if (j->kind != t->kind || j->care != t->care || !in_time) {
+        return false;
+    }
+    if (j->kind == TASK_START &&
+        fabs(j->volume_l - t->job[0].volume_l) > SAME_VESSEL_FRAC * j->volume_l) {
         return false;
     }
     if (task_kinds[j->kind].has_recipe) {
