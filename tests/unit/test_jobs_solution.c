@@ -344,9 +344,26 @@ static void a_ph_of_the_new_solution_itself_counts(void **ctx)
     assert_non_null(job_of(f, at(33, 10), TASK_PH, "A1"));
 }
 
+/* What roots bear in a day was done: the rest is tomorrow's. */
+static void a_ph_that_was_set_today_is_not_asked_for_again_today(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_PH, 7.6));
+    assert_non_null(job_of(f, at(32, 10), TASK_PH, "A1"));
+    tell(f, with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(32, 11)), FIGURE_PH, 7.1));
+    j = job_of(f, at(32, 12), TASK_PH, "A1");
+    assert_non_null(j);
+    assert_int_equal(j->earliest, day(33));
+    assert_int_equal(j->due, day(33));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        TEST(a_ph_that_was_set_today_is_not_asked_for_again_today),
         TEST(a_change_falls_within_the_life_of_a_solution),
         TEST(the_strength_rises_by_the_largest_step_at_most),
         TEST(burnt_tips_hold_the_strength),

@@ -84,7 +84,8 @@ static double p10(double x)
     return pow(10, x);
 }
 
-/* Carbon dioxide in a water that is in balance with the air, mol/L (its activity: it bears no charge). */
+/* Carbon dioxide in a water that is in balance with the air, mol/L (its activity: it bears no
+ * charge). */
 static double air_gas(void)
 {
     return p10(LOG_HENRY_CO2 + LOG_AIR_CO2);
@@ -248,8 +249,8 @@ static double over_at(const struct dissolved *w, double ph, double gas_mol_l)
     return at_ph(w, ph, gas_mol_l).alkalinity * 1e3 - w->alkalinity_meq_l;
 }
 
-/* False position after some halvings, with the end that stays put weighed down (the Illinois rule: Dowell
- * & Jarratt 1971, BIT 11:168; from memory): a dozen looks at the water in place of forty. */
+/* False position after some halvings, with the end that stays put weighed down (the Illinois rule:
+ * Dowell & Jarratt 1971, BIT 11:168; from memory): a dozen looks at the water in place of forty. */
 static double ph_of(const struct dissolved *w, double gas_mol_l)
 {
     double lo = PH_LOWEST;
@@ -353,7 +354,8 @@ void balance_hold_gas(struct dissolved *w, double ph, double gas_mmol_l)
     w->carbonate_mmol_l = s.carbonate * 1e3;
 }
 
-/* Bicarbonate stays, for the alkalinity does: what leaves is gas, so its excess goes at the full rate. */
+/* Bicarbonate stays, for the alkalinity does: what leaves is gas, so its excess goes at the full
+ * rate. */
 void balance_stand(struct dissolved *w, double days)
 {
     double gas_mmol_l = balance_gas_after_mmol_l(balance_gas_mmol_l(w), days);

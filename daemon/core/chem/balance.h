@@ -55,8 +55,8 @@ double balance_alkalinity_open_meq_l(const struct dissolved *w, double ph);
  * taken to be 0.4 m deep: a day brings a freshly dosed water near the balance. */
 void balance_stand(struct dissolved *w, double days);
 
-/* The carbon dioxide that a closed water holds as gas, mmol/L, and what is left of so much after days in
- * the open: the excess over the air's balance goes at the rate of balance_stand. */
+/* The carbon dioxide that a closed water holds as gas, mmol/L, and what is left of so much after
+ * days in the open: the excess over the air's balance goes at the rate of balance_stand. */
 double balance_gas_mmol_l(const struct dissolved *w);
 double balance_gas_after_mmol_l(double gas_mmol_l, double days);
 

@@ -194,6 +194,7 @@ bool fold_ph_adjusted(const struct fold *f)
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         fold_measure_container(f, f->pot);
         fold_ph_is_set(f);
+        f->pot->ph_set_s = f->e->happened_s;
         if (waters_known(&before)) {
             fold_keep_gas(f, &before, volume_l);
         }

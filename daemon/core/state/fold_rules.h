@@ -53,17 +53,17 @@ bool fold_acknowledged(const struct fold *f);
  * and measured. Takes nothing from an entry whose amounts are not that recipe's. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
 
-/* Learns from a dose of acid or base, stirred into a water of volume_l with the pH told afterwards: what
- * the bottle does, or, where nobody reported it, the source's alkalinity. False where there was nothing to
- * learn from. */
+/* Learns from a dose of acid or base, stirred into a water of volume_l with the pH told
+ * afterwards: what the bottle does, or, where nobody reported it, the source's alkalinity. False
+ * where there was nothing to learn from. */
 bool fold_learn_acid(const struct fold *f, const struct dissolved *before, double volume_l);
 
 /* The reservoir's water as it is from now on: with the entry's acid or base, and the
  * pH that was told. */
 void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l);
 
-/* The gas that a container's solution holds from now on: a water with the entry's acid or base, and the pH
- * that was told. */
+/* The gas that a container's solution holds from now on: a water with the entry's acid or base,
+ * and the pH that was told. */
 void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l);
 
 /* ---- fold_common.c */

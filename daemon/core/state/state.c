@@ -244,6 +244,7 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(PART, T, temp, measured_shape)         \
     X(PART, T, volume, measured_shape)       \
     X(PART, T, drift, ph_drift_shape)        \
+    X(ONE, T, ph_set_s)                      \
     X(ONE, T, stirred_s)                     \
     X(ONE, T, gas_mmol_l)                    \
     X(MANY, T, care_s, care_s[0])            \

@@ -98,6 +98,7 @@ struct container_state {
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
     struct ph_drift drift; /* of its pH */
+    int64_t ph_set_s;      /* its pH was last set with acid or base; 0 = never in this planting */
     int64_t stirred_s;     /* its solution was made or its pH set, last; 0 = nobody knows … */
     double gas_mmol_l;     /* … and it held so much carbon dioxide then (waters.h) */
     int64_t care_s[CARE_KIND_N];

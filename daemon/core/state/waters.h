@@ -27,9 +27,9 @@ struct dissolved waters_source(const struct room *room, const struct state *s);
  * stirred, and as its last pH showed it. */
 struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s);
 
-/* The solution of a container whose pH was read as this at an instant. Roots change its alkalinity day
- * by day, so the pH says it: with the gas that is left of what it held when it was last stirred, or in
- * balance with the air where nobody knows. */
+/* The solution of a container whose pH was read as this at an instant. Roots change its alkalinity
+ * day by day, so the pH says it: with the gas that is left of what it held when it was last
+ * stirred, or in balance with the air where nobody knows. */
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s);
 

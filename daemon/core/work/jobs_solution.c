@@ -189,6 +189,9 @@ void derive_container_ph(const struct deriving *d, size_t i)
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
+    if (cs->ph_set_s == cs->ph.at_s) { /* half a unit a day is what roots bear (steps_ph.c) */
+        j.earliest = j.due = j.due + 1;
+    }
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
