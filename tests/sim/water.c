@@ -226,21 +226,42 @@ double water_ballast_ms_cm(const struct water_body *w)
     return c.ion[WATER_NA] + c.ion[WATER_CL] + c.ion[WATER_SO4] + c.bicarbonate;
 }
 
+/* Carbonate in balance with so much gas (mmol/L): where the charges are even. */
+static double carbonate_with_gas(const struct water_body *w, const struct constants *k,
+                                 double gas_mmol_l)
+{
+    double alkalinity = water_alkalinity_meq_l(w);
+    double lo = 1.5;
+    double hi = 11.5;
+    double a1 = 0;
+    double a2 = 0;
+
+    for (int i = 0; i < HALVINGS; i++) {
+        double ph = (lo + hi) / 2;
+        double h = pow(10, -ph);
+
+        a1 = k->k1 / h * k->with_hco3;
+        a2 = k->k1 / h * k->k2 / h;
+        if (gas_mmol_l * (a1 + 2 * a2) + other_charges(w, k, h) < alkalinity) {
+            lo = ph;
+        } else {
+            hi = ph;
+        }
+    }
+    return gas_mmol_l * (1 + a1 + a2);
+}
+
 void water_breathe(struct water_body *w, double hours, double co2_atm, double rate_day)
 {
     struct free_ions f = free_ions_of(w);
     struct constants k = constants_of(&f);
-    double h = pow(10, -water_ph(w));
-    double a1 = k.k1 / h;
-    double gas_mmol_l;
+    double rests_mmol;
 
     if (!(w->volume_l > 0)) {
         return;
     }
-    gas_mmol_l = w->carbonate_mmol / w->volume_l / (1 + a1 * k.with_hco3 + a1 * k.k2 / h);
-    w->carbonate_mmol +=
-        (HENRY * co2_atm * 1e3 - gas_mmol_l) * (1 - exp(-rate_day * hours / 24)) * w->volume_l;
-    w->carbonate_mmol = fmax(0, w->carbonate_mmol);
+    rests_mmol = carbonate_with_gas(w, &k, HENRY * co2_atm * 1e3) * w->volume_l;
+    w->carbonate_mmol += (rests_mmol - w->carbonate_mmol) * (1 - exp(-rate_day * hours / 24));
 }
 
 static void take_share(struct water_body *w, double share)

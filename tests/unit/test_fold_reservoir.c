@@ -208,7 +208,7 @@ static void a_reading_counts_the_draw_anew_from_there(void **ctx)
 static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct learned *l = &f->s.product[PH_DOWN].strength;
+    const struct learned *l;
     struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(2, 10));
 
     f->room.source.alkalinity_mg_l = 3 * 50.04;
@@ -221,6 +221,7 @@ static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
          with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(2, 9)), FIGURE_VOLUME_L, 40),
               FIGURE_PH, 7.3));
     tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", 17.6));
+    l = &f->s.product[PH_DOWN].strength;
     assert_int_equal(l->n_used, 1);
     assert_near(l->value, 1, 0.06);
     assert_near(tank(f)->ph.value, 5.8, 0);

@@ -116,11 +116,13 @@ static json_t *load(const char *part, json_t **root)
 static void acid_goes_as_far_as_the_program_says(void **state)
 {
     json_t *root;
+    json_t *rows;
     json_t *t;
     size_t i;
 
     (void)state;
-    json_array_foreach(load("titrations", &root), i, t)
+    rows = load("titrations", &root);
+    json_array_foreach(rows, i, t)
     {
         struct water_body w = water_of(t);
         const char *reagent = json_string_value(json_object_get(t, "reagent"));
@@ -152,11 +154,13 @@ static void acid_goes_as_far_as_the_program_says(void **state)
 static void a_meter_shows_what_the_ions_conduct(void **state)
 {
     json_t *root;
+    json_t *rows;
     json_t *t;
     size_t i;
 
     (void)state;
-    json_array_foreach(load("conductance", &root), i, t)
+    rows = load("conductance", &root);
+    json_array_foreach(rows, i, t)
     {
         struct water_body w = {.volume_l = 1};
         double want = number(t, "ec_ms_cm");

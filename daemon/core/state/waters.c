@@ -18,6 +18,11 @@
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
 
+/* Roots breathe, and the air is never far: no solution with roots in it stays above this by its
+ * alkalinity, 1.3 meq/L in balance with the air. One that shows more lacks gas, and takes no more
+ * acid than at this. */
+#define AIRED_PH_HIGHEST 8.3
+
 #define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
 
 /* An older reading is not the pH that a dose began with: common practice, no source. */
@@ -144,7 +149,7 @@ struct dissolved waters_container(const struct room *room, const struct state *s
     if (!nutrients_none(&cs->feed)) {
         waters_feed(&w, &cs->feed);
     }
-    balance_hold_gas(&w, ph,
+    balance_hold_gas(&w, fmin(ph, AIRED_PH_HIGHEST),
                      known ? balance_gas_after_mmol_l(cs->gas_mmol_l, days)
                            : balance_gas_after_mmol_l(0, FOR_EVER_DAY));
     return w;
