@@ -39,12 +39,14 @@ struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph)
     bool down = given.ph > ph;
     size_t product = bottle_for(h->room, down);
     double step_ml;
+    double most_ml;
 
     if (fabs(given.ph - ph) <= SERVES || product == SIZE_MAX) {
         return given;
     }
     given.product = product;
-    step_ml = TENTH * guess_ml(h, vessel, product);
+    most_ml = guess_ml(h, vessel, product);
+    step_ml = TENTH * most_ml;
     for (int k = 0; k < TIMES_MOST; k++) {
         double was = given.ph;
 
@@ -53,7 +55,7 @@ struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph)
         if (down ? given.ph <= ph + SERVES : given.ph >= ph - SERVES) {
             break;
         }
-        step_ml *= fabs(given.ph - was) < HARDLY ? GROWS : 1;
+        step_ml *= fabs(given.ph - was) < HARDLY && step_ml < most_ml ? GROWS : 1;
     }
     return given;
 }
@@ -76,6 +78,10 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
         return acid_by_hand(h, vessel, sheet->ph);
     }
     down = h->room->product[sheet->product].kind == PRODUCT_ACID;
+    given.ph = hands_ph(h, hands_water(h, vessel));
+    if (down ? given.ph <= sheet->ph + SERVES : given.ph >= sheet->ph - SERVES) {
+        return (struct acid_given){SIZE_MAX, 0, given.ph}; /* measured first: it serves already */
+    }
     book(h, vessel, sheet);
     given.ph = hands_dose(h, vessel, sheet->product, sheet->ml / 2);
     short_by = down ? given.ph - sheet->ph : sheet->ph - given.ph;

@@ -232,11 +232,13 @@ bool hands_is_dosed(const struct hands *h, size_t vessel)
 double hands_dose(struct hands *h, size_t vessel, size_t product, double ml)
 {
     struct water_body *w = hands_water(h, vessel);
-    double gone_ml = fmin(ml, h->stock[product]);
 
-    h->stock[product] -= gone_ml;
-    h->l->used[product] += gone_ml;
-    bottle_add(w, h->room, product, gone_ml * h->strength[product]);
+    if (h->stock[product] < ml) { /* the next bottle stands on the shelf */
+        h->stock[product] += fmax(ml, h->room->product[product].stock);
+    }
+    h->stock[product] -= ml;
+    h->l->used[product] += ml;
+    bottle_add(w, h->room, product, ml * h->strength[product]);
     *dosed_of(h, vessel) = true;
     if (vessel == HANDS_TANK) {
         ledger_ph(&h->l->tank_ph, water_ph(w));

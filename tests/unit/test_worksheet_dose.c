@@ -165,7 +165,9 @@ static void a_mix_is_dosed_by_what_water_and_nutrients_hold(void **ctx)
     write_sheet(d);
     skip_to(d, "Set the pH");
     next(d, ACID,
-         "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 7.0 by itself. From there "
+         "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 7.0 by itself. Measure "
+         "first: "
+         "where it serves already, leave it. From there "
          "it "
          "should take about 43 mL of ph-down (",
          NULL);

@@ -96,7 +96,9 @@ static void the_second_dose_is_of_what_the_first_left(void **ctx)
     fill_of(d, 100);
     skip_to(d, "Set the pH");
     next(d, ACID,
-         "Set the pH to 5.8 (5.5 to 6.1 serves). It should come to about 7.6 by itself. From there "
+         "Set the pH to 5.8 (5.5 to 6.1 serves). It should come to about 7.6 by itself. Measure "
+         "first: "
+         "where it serves already, leave it. From there "
          "it "
          "should take about 150 mL of ph-down (",
          "), by what is left of the alkalinity. Stir in half, wait ten minutes, measure: it should "

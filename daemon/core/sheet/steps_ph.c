@@ -9,7 +9,10 @@
  * was not moved for the drift, but rounded (a middle of 6.25 to 6.3, say). */
 #define PH_AIMED 0.08
 
-#define ROOTS_PH_DAY 0.5 /* spare_roots */
+/* spare_roots */
+#define ROOTS_PH_DAY   0.5
+#define ROOTS_PH_LEAST 5.0
+#define ROOTS_PH_MOST  7.5
 
 /* "It brings 12 mg/L of P." */
 static void say_brings(const struct nutrients *adds, struct text *out)
@@ -128,7 +131,8 @@ static void say_half_units(const struct steps_writer *w, const struct ph_wanted 
     text_add(out, " Tell how much it took: the next dose is reckoned from it.");
 }
 
-/* Roots bear no more than half a unit a day (common practice, no source). */
+/* Roots bear no more than half a unit a day, but harm comes sooner below 5.0 and above 7.5 than of
+ * a quick step back to there (common practice, no source). */
 static void spare_roots(struct ph_wanted *p, struct text *out)
 {
     double wanted = p->to;
@@ -136,11 +140,14 @@ static void spare_roots(struct ph_wanted *p, struct text *out)
     if (!p->planted || !isfinite(p->from) || fabs(p->from - p->to) <= ROOTS_PH_DAY) {
         return;
     }
-    p->to = p->from + (p->to < p->from ? -ROOTS_PH_DAY : ROOTS_PH_DAY);
-    text_add(out,
-             " To %.1f today and no further: half a unit a day is what roots bear; %.1f is for "
-             "the days to come.",
-             p->to, wanted);
+    p->to = p->to < p->from ? fmax(wanted, fmin(p->from - ROOTS_PH_DAY, ROOTS_PH_MOST))
+                            : fmin(wanted, fmax(p->from + ROOTS_PH_DAY, ROOTS_PH_LEAST));
+    if (p->to != wanted) {
+        text_add(out,
+                 " To %.1f today and no further: half a unit a day is what roots bear; %.1f is for "
+                 "the days to come.",
+                 p->to, wanted);
+    }
 }
 
 void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
@@ -170,7 +177,10 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
         say_half_units(w, &p, &t);
         dose = (struct ph_dose){.product = SIZE_MAX};
     } else if (is_reckoned(&dose)) {
-        text_add(&t, foretold ? " From there " : " From pH %.1f ", from);
+        text_add(&t,
+                 foretold ? " Measure first: where it serves already, leave it. From there "
+                          : " From pH %.1f ",
+                 from);
         say_known_dose(w, &p, &dose, &t);
     } else if (isfinite(from)) {
         text_add(
