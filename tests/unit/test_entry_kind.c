@@ -19,7 +19,7 @@ static void every_kind_has_its_row(void **state)
             fail_msg("entry kind %d ('%s') has no whole row in daemon/core/words/entry_kind.c", k,
                      d->word ? d->word : "?");
         }
-        if (d->recordable && !*d->help) {
+        if (d->recordable && d->help && !*d->help) {
             fail_msg("'%s' can be recorded and has no help in daemon/core/words/entry_kind.c",
                      d->word);
         }

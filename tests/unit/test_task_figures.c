@@ -5,6 +5,7 @@
 #include "daemon/core/words/entry_kind.h"
 #include "daemon/core/words/task_figures.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static const struct task_figures *row(enum task_kind kind)
@@ -15,12 +16,16 @@ static const struct task_figures *row(enum task_kind kind)
 /* The words of the figures of a row that are needed so, or asked so, one after the other. */
 static char *listed(char buf[120], const struct task_figures *t, int need, int asked)
 {
+    size_t len = 0;
+
     buf[0] = '\0';
     for (size_t i = 0; i < task_figures_n(t); i++) {
         const struct task_figure *f = &t->figure[i];
 
         if ((need < 0 || (int)f->need == need) && (asked < 0 || (int)f->asked >= asked)) {
-            (void)strcat(strcat(buf, *buf ? " " : ""), figure_defs[f->figure].word);
+            len += (size_t)snprintf(buf + len, 120 - len, "%s%s", len ? " " : "",
+                                    figure_defs[f->figure].word);
+            assert_true(len < 120);
         }
     }
     return buf;
