@@ -16,7 +16,7 @@
 #define TARN_STORE_JOURNAL_H
 
 #include "daemon/core/room/entry.h"
-#include "daemon/core/work/task_numbers.h"
+#include "daemon/core/tasks/task_numbers.h"
 
 struct journal;
 

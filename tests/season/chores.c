@@ -1,6 +1,6 @@
 #include "tests/season/chores.h"
 
-#include "daemon/core/work/job.h"
+#include "daemon/core/tasks/job.h"
 
 #include <string.h>
 

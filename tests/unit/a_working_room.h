@@ -5,8 +5,8 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
-#include "daemon/core/work/jobs.h"
-#include "daemon/core/work/task_numbers.h"
+#include "daemon/core/tasks/jobs.h"
+#include "daemon/core/tasks/task_numbers.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

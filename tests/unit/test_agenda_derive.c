@@ -1,6 +1,6 @@
 /* The tasks of the coming days: what other work does as well is left out, and each
  * day has its order. */
-#include "daemon/core/work/jobs.h"
+#include "daemon/core/tasks/jobs.h"
 #include "tests/unit/a_planned_room.h"
 
 static void a_new_room_is_to_be_filled_calibrated_and_started(void **ctx)

@@ -1,7 +1,7 @@
 /* Alarms open on evidence, stay while it lasts, and shut by themselves. */
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/work/jobs.h"
+#include "daemon/core/tasks/jobs.h"
 #include "tests/unit/a_story.h"
 
 /* Borrowed until the next call. */

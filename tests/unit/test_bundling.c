@@ -1,5 +1,5 @@
 /* Which jobs are done in one go, and what window, labour and reason the task has then. */
-#include "daemon/core/work/bundling.h"
+#include "daemon/core/tasks/bundling.h"
 #include "tests/unit/a_planned_room.h"
 
 /* Bundles on day 100 of the calendar. Ended with agenda_deinit. */

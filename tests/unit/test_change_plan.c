@@ -1,7 +1,7 @@
 /* The changes of a room as the planner gets them: days, strengths, labour and the water at hand. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
-#include "daemon/core/work/change_plan.h"
+#include "daemon/core/tasks/change_plan.h"
 #include "tests/unit/a_working_room.h"
 
 /* The problem of the changes that there are now. Ended with change_plan_deinit. */

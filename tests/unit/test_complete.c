@@ -5,7 +5,7 @@
 
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/fold.h"
-#include "daemon/core/work/job.h"
+#include "daemon/core/tasks/job.h"
 #include "daemon/serve/api/methods.h"
 
 #include <jansson.h>

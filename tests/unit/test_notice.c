@@ -1,7 +1,7 @@
 /* What a person should know now: each notice when it is due, and not before. */
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/work/notice.h"
+#include "daemon/core/tasks/notice.h"
 #include "tests/unit/a_working_room.h"
 
 /* The notice of a matter, from room and state and no tasks; "" when there is none. Copied. */

@@ -2,7 +2,7 @@
  * day would cost. */
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
-#include "daemon/core/work/plan_costs.h"
+#include "daemon/core/tasks/plan_costs.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 

@@ -1,7 +1,7 @@
 /* Plain water: enough, in time, or heard of while there is time. */
 #include "daemon/core/room/water_source.h"
-#include "daemon/core/work/notice.h"
-#include "daemon/core/work/water_need.h"
+#include "daemon/core/tasks/notice.h"
+#include "daemon/core/tasks/water_need.h"
 #include "tests/unit/a_told_room.h"
 
 static const struct source_water unit = {.rate_l_h = 8, .stored_l = 20, .recovery_frac = 0.25};

@@ -1,9 +1,9 @@
 /* Rooms that are supposed: what is said is changed, and nothing else, and nothing of
  * the original. */
 #include "daemon/base/err.h"
+#include "daemon/core/tasks/agenda.h"
+#include "daemon/core/tasks/what_if.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/agenda.h"
-#include "daemon/core/work/what_if.h"
 #include "tests/unit/a_working_room.h"
 
 /* The copy with one thing supposed on day 36; ended with what_if_deinit. */

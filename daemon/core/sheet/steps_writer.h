@@ -8,9 +8,9 @@
 
 #include "daemon/base/text.h"
 #include "daemon/core/sheet/worksheet.h"
+#include "daemon/core/tasks/agenda.h"
 #include "daemon/core/units/quantity.h"
 #include "daemon/core/words/task_figures.h"
-#include "daemon/core/work/agenda.h"
 
 /* A longer list of containers is cut, for nobody reads on; the task itself lists them all. */
 #define STEPS_NAMES_SHOWN 24

@@ -5,7 +5,7 @@
 #define TARN_CORE_SHEET_WORKSHEET_MAKE_H
 
 #include "daemon/core/sheet/worksheet.h"
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 /* As it is to be done at now_s. Whatever is in *out is written over; end it with
  * worksheet_deinit. */

@@ -6,8 +6,8 @@
 #ifndef TARN_CORE_TELL_DEED_H
 #define TARN_CORE_TELL_DEED_H
 
+#include "daemon/core/tasks/agenda.h"
 #include "daemon/core/tell/deed_told.h"
-#include "daemon/core/work/agenda.h"
 
 /* The entries of an acknowledgement. Which figures each kind needs and takes stands in
  * words/task_figures.h; figures at large go for every subject. Besides:

@@ -7,9 +7,9 @@
 #ifndef TARN_CORE_TELL_DEED_DRAFT_H
 #define TARN_CORE_TELL_DEED_DRAFT_H
 
+#include "daemon/core/tasks/agenda.h"
 #include "daemon/core/tell/deed_told.h"
 #include "daemon/core/words/task_figures.h"
-#include "daemon/core/work/agenda.h"
 
 struct deed_draft {
     const struct room *room;

@@ -3,7 +3,7 @@
 #ifndef TARN_SERVE_API_DEED_REQUEST_H
 #define TARN_SERVE_API_DEED_REQUEST_H
 
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 #include "daemon/serve/api/call.h"
 #include "daemon/serve/api/params.h"
 

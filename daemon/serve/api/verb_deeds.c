@@ -1,9 +1,9 @@
 /* Acknowledging, deferring and dropping a task, and recording what was done besides. */
 #include "daemon/base/num.h"
 #include "daemon/base/suggest.h"
+#include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/units/when.h"
-#include "daemon/core/work/plan_costs.h"
 #include "daemon/serve/api/deed_call.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"

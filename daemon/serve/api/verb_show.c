@@ -3,8 +3,8 @@
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/plan_costs.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
 

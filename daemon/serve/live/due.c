@@ -1,7 +1,7 @@
 #include "daemon/serve/live/due.h"
 
+#include "daemon/core/tasks/notice.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/notice.h"
 
 #define BACK_STRANGE_S 60
 

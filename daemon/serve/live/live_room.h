@@ -7,8 +7,8 @@
 #define TARN_SERVE_LIVE_LIVE_ROOM_H
 
 #include "daemon/core/state/state.h"
+#include "daemon/core/tasks/task_numbers.h"
 #include "daemon/core/tell/deed.h"
-#include "daemon/core/work/task_numbers.h"
 #include "daemon/serve/live/restored.h"
 
 /* Tasks have numbers this far ahead. Chosen by us: four weeks are longer than any

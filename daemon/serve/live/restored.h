@@ -7,7 +7,7 @@
 
 #include "daemon/base/err.h"
 #include "daemon/core/state/state.h"
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 #include "daemon/store/journal.h"
 
 /* Its parts belong to whoever takes them over: no deinit. */

@@ -19,7 +19,7 @@
 #ifndef TARN_SERVE_LIVE_SERVER_H
 #define TARN_SERVE_LIVE_SERVER_H
 
-#include "daemon/core/work/notice.h"
+#include "daemon/core/tasks/notice.h"
 #include "daemon/serve/live/clock.h"
 #include "daemon/serve/live/journal_thread.h"
 #include "daemon/serve/live/live_room.h"

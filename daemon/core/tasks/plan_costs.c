@@ -1,7 +1,7 @@
-#include "daemon/core/work/plan_costs.h"
+#include "daemon/core/tasks/plan_costs.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/work/change_plan.h"
+#include "daemon/core/tasks/change_plan.h"
 
 #include <math.h>
 #include <stdlib.h>

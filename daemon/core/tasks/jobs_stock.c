@@ -1,7 +1,7 @@
 /* jobs_stock.c - what is to be ordered, before the mixes to come take the last of it. */
 #include "daemon/base/mem.h"
 #include "daemon/core/model/solution.h"
-#include "daemon/core/work/deriving.h"
+#include "daemon/core/tasks/deriving.h"
 
 #include <stdlib.h>
 

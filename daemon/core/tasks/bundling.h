@@ -2,10 +2,10 @@
  *
  * Pure. A task is what a person does in one go: a visit to several containers, or one
  * filling of the reservoir that serves several changes. */
-#ifndef TARN_CORE_WORK_BUNDLING_H
-#define TARN_CORE_WORK_BUNDLING_H
+#ifndef TARN_CORE_TASKS_BUNDLING_H
+#define TARN_CORE_TASKS_BUNDLING_H
 
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 /* What tasks are made of, and where they go. */
 struct bundling {

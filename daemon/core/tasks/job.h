@@ -5,8 +5,8 @@
  * together. A job's natural key is (word, subject, cycle): the cycle counts how often this was done
  * for the subject, so a job keeps its key while it is moved about and gets a new one when it was
  * done. */
-#ifndef TARN_CORE_WORK_JOB_H
-#define TARN_CORE_WORK_JOB_H
+#ifndef TARN_CORE_TASKS_JOB_H
+#define TARN_CORE_TASKS_JOB_H
 
 #include "daemon/core/room/room.h"
 #include "daemon/core/state/state.h"

@@ -3,8 +3,8 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/deriving.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* jobs_derive.c - asks for the jobs of each kind in turn. */
-#include "daemon/core/work/deriving.h"
+#include "daemon/core/tasks/deriving.h"
 
 /* As many as the state has: in a room that is supposed (what_if.h) these are more than the
  * file's. */

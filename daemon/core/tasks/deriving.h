@@ -2,10 +2,10 @@
  *
  * Pure. A rule looks at one subject, makes a job with its window, reason and loss, and adds it:
  * holds, days off and the horizon are seen to there, once for all kinds. */
-#ifndef TARN_CORE_WORK_DERIVING_H
-#define TARN_CORE_WORK_DERIVING_H
+#ifndef TARN_CORE_TASKS_DERIVING_H
+#define TARN_CORE_TASKS_DERIVING_H
 
-#include "daemon/core/work/jobs.h"
+#include "daemon/core/tasks/jobs.h"
 
 struct deriving {
     const struct room *room;

@@ -4,8 +4,8 @@
  * Pure. A plan made for the copy tells what that would come to before anybody buys or
  * books it. The copy shares with the original what no supposition changes; the
  * original must outlive it and is not touched. */
-#ifndef TARN_CORE_WORK_WHAT_IF_H
-#define TARN_CORE_WORK_WHAT_IF_H
+#ifndef TARN_CORE_TASKS_WHAT_IF_H
+#define TARN_CORE_TASKS_WHAT_IF_H
 
 #include "daemon/core/room/room.h"
 #include "daemon/core/state/state.h"

@@ -2,8 +2,8 @@
  * cleaning after. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/deriving.h"
 
 /* Common practice, no source, but where it is said. */
 #define START_LATE_D     7           /* a seedling in its tray can wait for a week */

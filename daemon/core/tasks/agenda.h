@@ -3,10 +3,10 @@
  * Pure. Tasks are derived from room and state, but keep their number: a re-plan matches what it
  * derived with the open tasks by the keys of their jobs, so a task is moved and never renumbered.
  */
-#ifndef TARN_CORE_WORK_AGENDA_H
-#define TARN_CORE_WORK_AGENDA_H
+#ifndef TARN_CORE_TASKS_AGENDA_H
+#define TARN_CORE_TASKS_AGENDA_H
 
-#include "daemon/core/work/job.h"
+#include "daemon/core/tasks/job.h"
 
 struct task {
     int64_t id; /* 0 = not numbered yet */

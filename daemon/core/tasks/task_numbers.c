@@ -1,4 +1,4 @@
-#include "daemon/core/work/task_numbers.h"
+#include "daemon/core/tasks/task_numbers.h"
 
 #include "daemon/base/mem.h"
 

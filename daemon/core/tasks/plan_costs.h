@@ -3,11 +3,11 @@
  *
  * Pure. A person who wants to put a change off is told the price before. A plan is searched for
  * anew for each other day, so this is for a person who asks, and not for every acknowledgement. */
-#ifndef TARN_CORE_WORK_PLAN_COSTS_H
-#define TARN_CORE_WORK_PLAN_COSTS_H
+#ifndef TARN_CORE_TASKS_PLAN_COSTS_H
+#define TARN_CORE_TASKS_PLAN_COSTS_H
 
 #include "daemon/core/plan/plan_amounts.h"
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 /* Days, fillings, litres and minutes of the changes of an agenda, as they are planned. */
 struct plan_amounts plan_costs_now(const struct room *room, const struct state *s, int64_t now_s,

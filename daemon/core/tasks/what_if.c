@@ -1,4 +1,4 @@
-#include "daemon/core/work/what_if.h"
+#include "daemon/core/tasks/what_if.h"
 
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"

@@ -1,9 +1,9 @@
-#include "daemon/core/work/notice.h"
+#include "daemon/core/tasks/notice.h"
 
 #include "daemon/base/mem.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/work/water_need.h"
+#include "daemon/core/tasks/water_need.h"
 
 #include <stdarg.h>
 #include <stdio.h>

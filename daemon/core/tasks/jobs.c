@@ -1,4 +1,4 @@
-#include "daemon/core/work/jobs.h"
+#include "daemon/core/tasks/jobs.h"
 
 #include "daemon/base/mem.h"
 

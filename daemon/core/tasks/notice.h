@@ -3,10 +3,10 @@
  *
  * Pure. Notices come with the status, and are told to the notification command when
  * they are new. */
-#ifndef TARN_CORE_WORK_NOTICE_H
-#define TARN_CORE_WORK_NOTICE_H
+#ifndef TARN_CORE_TASKS_NOTICE_H
+#define TARN_CORE_TASKS_NOTICE_H
 
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 struct notice {
     char key[64];   /* "reservoir-low/reservoir": the same matter keeps its key, and is told once */

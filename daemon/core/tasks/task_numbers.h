@@ -3,10 +3,10 @@
  *
  * Pure. A person has written a number down, or said it to somebody: as long as any of its jobs
  * is to be done it stands for them, on whatever day, and no number is ever given twice. */
-#ifndef TARN_CORE_WORK_TASK_NUMBERS_H
-#define TARN_CORE_WORK_TASK_NUMBERS_H
+#ifndef TARN_CORE_TASKS_TASK_NUMBERS_H
+#define TARN_CORE_TASKS_TASK_NUMBERS_H
 
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 enum outcome { OUTCOME_DONE, OUTCOME_DROPPED, OUTCOME_WITHDRAWN, OUTCOME_N };
 extern const char *const outcome_words[]; /* "done", "dropped", "withdrawn"; NULL-terminated */

@@ -1,4 +1,4 @@
-#include "daemon/core/work/job.h"
+#include "daemon/core/tasks/job.h"
 
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/units/day.h"

@@ -1,4 +1,4 @@
-#include "daemon/core/work/deriving.h"
+#include "daemon/core/tasks/deriving.h"
 
 #include "daemon/core/units/day.h"
 

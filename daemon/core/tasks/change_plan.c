@@ -1,4 +1,4 @@
-#include "daemon/core/work/change_plan.h"
+#include "daemon/core/tasks/change_plan.h"
 
 #include "daemon/base/mem.h"
 #include "daemon/core/state/forecast.h"

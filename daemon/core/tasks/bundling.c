@@ -1,4 +1,4 @@
-#include "daemon/core/work/bundling.h"
+#include "daemon/core/tasks/bundling.h"
 
 #include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"

@@ -1,4 +1,4 @@
-#include "daemon/core/work/water_need.h"
+#include "daemon/core/tasks/water_need.h"
 
 #include "daemon/core/room/water_source.h"
 #include "daemon/core/state/forecast.h"

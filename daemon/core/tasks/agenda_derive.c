@@ -1,9 +1,9 @@
 /* agenda_derive.c - the tasks of the coming days: jobs bundled kind by kind, without
  * those that other work serves as well. */
 #include "daemon/base/mem.h"
+#include "daemon/core/tasks/bundling.h"
+#include "daemon/core/tasks/jobs.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/bundling.h"
-#include "daemon/core/work/jobs.h"
 
 #include <stdlib.h>
 

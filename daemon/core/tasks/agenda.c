@@ -1,4 +1,4 @@
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 #include "daemon/base/mem.h"
 

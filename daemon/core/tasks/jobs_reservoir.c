@@ -1,8 +1,8 @@
 /* jobs_reservoir.c - what the reservoir wants: plain water in time, and its pH set right. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/deriving.h"
 
 #include <math.h>
 

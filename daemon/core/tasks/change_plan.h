@@ -5,11 +5,11 @@
  * out, minutes are those of labour, and the plain water that the reservoir is foreseen to hold
  * is dearer to throw away the more it is. Of the water at hand in a morning, the reservoir's and
  * the source's, floats want theirs until the source has made more: mixes may take the rest. */
-#ifndef TARN_CORE_WORK_CHANGE_PLAN_H
-#define TARN_CORE_WORK_CHANGE_PLAN_H
+#ifndef TARN_CORE_TASKS_CHANGE_PLAN_H
+#define TARN_CORE_TASKS_CHANGE_PLAN_H
 
 #include "daemon/core/plan/plan.h"
-#include "daemon/core/work/job.h"
+#include "daemon/core/tasks/job.h"
 
 #define CHANGE_PLAN_DAYS 60 /* whose labour and water are looked at */
 

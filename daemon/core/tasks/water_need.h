@@ -2,10 +2,10 @@
  *
  * Pure. A source gives a few litres an hour: making the water has to begin hours
  * before the work. */
-#ifndef TARN_CORE_WORK_WATER_NEED_H
-#define TARN_CORE_WORK_WATER_NEED_H
+#ifndef TARN_CORE_TASKS_WATER_NEED_H
+#define TARN_CORE_TASKS_WATER_NEED_H
 
-#include "daemon/core/work/agenda.h"
+#include "daemon/core/tasks/agenda.h"
 
 struct water_need {
     const struct task *task; /* borrowed from the agenda */

@@ -1,7 +1,7 @@
 /* bundling_changes.c - the changes as tasks: one for each mix that the planner put them into. */
+#include "daemon/core/tasks/bundling.h"
+#include "daemon/core/tasks/change_plan.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/bundling.h"
-#include "daemon/core/work/change_plan.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -2,10 +2,10 @@
  *
  * Pure. Each kind's rule stands by its subject: jobs_plant.c, jobs_solution.c, jobs_reservoir.c,
  * jobs_care.c, jobs_stock.c. */
-#ifndef TARN_CORE_WORK_JOBS_H
-#define TARN_CORE_WORK_JOBS_H
+#ifndef TARN_CORE_TASKS_JOBS_H
+#define TARN_CORE_TASKS_JOBS_H
 
-#include "daemon/core/work/job.h"
+#include "daemon/core/tasks/job.h"
 
 struct jobs {
     struct job *job; /* owned */

@@ -2,8 +2,8 @@
  * what is wrong. */
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/trust.h"
+#include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
-#include "daemon/core/work/deriving.h"
 
 /* Common practice, no source: how early and how late around the day that is due. Care
  * bears to be late, since its intervals are chosen with room to spare; a reading is
