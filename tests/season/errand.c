@@ -2,9 +2,7 @@
 
 #define LOW_FRAC    0.2 /* of a new bottle of acid or base: another is bought */
 #define BRINGS_DAYS 2 /* from buying to having: a parcel's usual time; common practice, no source */
-/* Does the daemon take the acid of a start, a change or a fill, as it does that of a pH task? */
-#define TELLS_ALL_ACID true
-#define PH_OUT         0.1 /* truly outside, whatever a meter says: what a good pen is off by */
+#define PH_OUT      0.1 /* truly outside, whatever a meter says: what a good pen is off by */
 
 struct subject errand_subject(const struct errand *e, size_t k)
 {
@@ -97,11 +95,7 @@ void errand_tell_acid(struct errand *e, json_t *figures, const struct acid_given
 void errand_tell_ph(struct errand *e, json_t *figures, const struct acid_given *given)
 {
     errand_tell(figures, "ph", given->ph);
-    if (TELLS_ALL_ACID) {
-        errand_tell_acid(e, figures, given);
-    } else if (given->product != SIZE_MAX) {
-        buy_when_low(e, given->product);
-    }
+    errand_tell_acid(e, figures, given);
 }
 
 /* A call to make once the task was acknowledged. */

@@ -24,6 +24,11 @@ struct entry entry_of(enum entry_kind kind, const char *subject, int64_t happene
     return e;
 }
 
+double entry_figure_or(const struct entry *e, enum figure f, double otherwise)
+{
+    return entry_has(e, f) ? e->figure[f] : otherwise;
+}
+
 void entry_set(struct entry *e, enum figure f, double value)
 {
     e->has |= FIGURE_BIT(f);

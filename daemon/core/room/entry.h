@@ -53,6 +53,9 @@ static inline bool entry_has(const struct entry *e, enum figure f)
     return (e->has & FIGURE_BIT(f)) != 0;
 }
 
+/* A figure of the entry, or another where it was not told. */
+double entry_figure_or(const struct entry *e, enum figure f, double otherwise);
+
 /* Is the entry well formed for this room: subject of a fitting kind, figures that the kind takes,
  * all that it needs, each within what can be, `what` a known word? ERR_UNKNOWN, ERR_MISSING,
  * ERR_RANGE. With !sure a figure outside of what is usual fails with ERR_UNSURE. Does not look at

@@ -6,11 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-double fold_figure_or(const struct entry *e, enum figure f, double otherwise)
-{
-    return entry_has(e, f) ? e->figure[f] : otherwise;
-}
-
 /* Entries come in order, but for two of one instant: the later number wins, as it does in the
  * journal. */
 void fold_measure(const struct fold *f, struct measured *m, enum figure figure)

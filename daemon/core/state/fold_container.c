@@ -64,7 +64,7 @@ bool fold_started(const struct fold *f)
         .started_s = f->e->happened_s,
         .changed_s = f->e->happened_s,
         .at_s = f->e->happened_s,
-        .body = {fold_figure_or(f->e,           FIGURE_VOLUME_L, f->vessel->start_volume_l),
+        .body = {entry_figure_or(f->e,          FIGURE_VOLUME_L, f->vessel->start_volume_l),
                  f->e->figure[FIGURE_EC_MS_CM]},
         .drawn_l = cs->drawn_l,
         .strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM],
@@ -154,7 +154,7 @@ static void float_is_working(const struct fold *f)
     struct container_state *cs = f->pot;
 
     cs->condition = CONDITION_ON_FLOAT;
-    cs->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
+    cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
     if (!cs->reached_s) {
         cs->reached_s = f->e->happened_s;
     }
@@ -218,7 +218,7 @@ bool fold_drained(const struct fold *f)
     if (entry_has(f->e, FIGURE_WAS_MS_CM)) {
         see_strength(f, FIGURE_WAS_MS_CM);
     }
-    f->pot->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->remainder_l);
+    f->pot->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->remainder_l);
     f->pot->drained = true;
     f->pot->level_s = 0;
     return true;
@@ -249,7 +249,7 @@ bool fold_refilled(const struct fold *f)
     }
     fold_anchor_container(f);
     before_l = cs->body.volume_l;
-    cs->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
+    cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
     cs->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     cs->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     cs->changed_s = f->e->happened_s;
@@ -306,7 +306,7 @@ bool fold_bumped(const struct fold *f)
  * leak. */
 bool fold_topped_up(const struct fold *f)
 {
-    double ec = fold_figure_or(f->e, FIGURE_EC_MS_CM, f->room->source.ec_ms_cm);
+    double ec = entry_figure_or(f->e, FIGURE_EC_MS_CM, f->room->source.ec_ms_cm);
 
     fold_anchor_container(f);
     nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);

@@ -7,12 +7,11 @@
  * Common practice, no source. */
 #define EC_NOISE_MS_CM  0.02
 #define EC_NOISE_FRAC   0.03
-#define SHARE_LEAST     0.02  /* of the full dose: less than this shows nothing */
-#define SHARE_SPREAD    0.10  /* products dosed this unevenly are another recipe */
-#define PH_NOISE        0.07  /* of the difference of two readings */
-#define DOSE_NOISE_FRAC 0.10  /* of what was poured in */
-#define PH_STEP_LEAST   0.1   /* a smaller step is the meters' error */
-#define PH_BEFORE_S     43200 /* an older reading is not the one before the dose */
+#define SHARE_LEAST     0.02 /* of the full dose: less than this shows nothing */
+#define SHARE_SPREAD    0.10 /* products dosed this unevenly are another recipe */
+#define PH_NOISE        0.07 /* of the difference of two readings */
+#define DOSE_NOISE_FRAC 0.10 /* of what was poured in */
+#define PH_STEP_LEAST   0.1  /* a smaller step is the meters' error */
 
 /* Of a supply, meq/L; and what a dose says of it: both pH are read, and the bottle is
  * by its label. */
@@ -83,7 +82,7 @@ static void learn_alkalinity(const struct fold *f, size_t product, double mmol_l
 {
     const struct reservoir_state *r = &f->s->reservoir;
     bool read = r->ph.at_s && f->e->happened_s >= r->ph.at_s &&
-                f->e->happened_s - r->ph.at_s <= PH_BEFORE_S;
+                f->e->happened_s - r->ph.at_s <= WATERS_READ_BEFORE_S;
     double from = read ? r->ph.value : f->room->source.ph;
     double to = f->e->figure[FIGURE_PH];
     double meq_l;
@@ -148,7 +147,9 @@ bool fold_learn_acid(const struct fold *f, const struct dissolved *before, doubl
     return true;
 }
 
-void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l)
+/* The entry's acid or base is stirred into a water that is known, which then shows the pH that was
+ * told. */
+static void stir(const struct fold *f, struct dissolved *w, double volume_l)
 {
     size_t product;
     int k = waters_acid_of(f->room, f->e, &product);
@@ -159,21 +160,18 @@ void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l)
     if (entry_has(f->e, FIGURE_PH)) {
         waters_show(w, f->e->figure[FIGURE_PH]);
     }
+}
+
+void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l)
+{
+    stir(f, w, volume_l);
     f->s->reservoir.buffer = (struct ph_buffer){w->alkalinity_meq_l, w->carbonate_mmol_l,
                                                 w->citrate_mmol_l, f->e->happened_s};
 }
 
 void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
 {
-    size_t product;
-    int k = waters_acid_of(f->room, f->e, &product);
-
-    if (k >= 0 && volume_l > 0) {
-        waters_dose(w, f->room, f->s, product, f->e->amount[k].amount, volume_l);
-    }
-    if (entry_has(f->e, FIGURE_PH)) {
-        waters_show(w, f->e->figure[FIGURE_PH]);
-    }
+    stir(f, w, volume_l);
     f->pot->stirred_s = f->e->happened_s;
     f->pot->gas_mmol_l = balance_gas_mmol_l(w);
 }

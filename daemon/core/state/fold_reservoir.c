@@ -18,8 +18,8 @@ bool fold_reservoir_reading(const struct fold *f)
     }
     alarm_reservoir_reading(f->room, f->s, f->e);
     fold_anchor_reservoir(f);
-    r->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
-    fold_ec_becomes(&r->body, &r->feed, fold_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
+    r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
+    fold_ec_becomes(&r->body, &r->feed, entry_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
     fold_measure(f, &r->temp, FIGURE_TEMP_C);
@@ -95,8 +95,8 @@ bool fold_reservoir_filled(const struct fold *f)
         mark ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l : f->e->figure[FIGURE_ADDED_L];
     nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
     r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
-    r->body.volume_l = fold_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
-    r->body.ec_ms_cm = fold_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
+    r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
+    r->body.ec_ms_cm = entry_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
     fold_dose_feed(f, &r->feed, r->body.volume_l);
     fold_use_amounts(f);
     fill_is_seen(f, fmax(0, added_l));

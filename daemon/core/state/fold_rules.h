@@ -68,9 +68,6 @@ void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l);
 
 /* ---- fold_common.c */
 
-/* A figure of the entry, or another where it was not told. */
-double fold_figure_or(const struct entry *e, enum figure f, double otherwise);
-
 /* Keeps a figure as the last one measured, with its meter; nothing where it was not told. */
 void fold_measure(const struct fold *f, struct measured *m, enum figure figure);
 

@@ -30,7 +30,7 @@ bool fold_calibrated(const struct fold *f)
     alarm_meter(f->s, (int)f->at, false, f->e->happened_s);
     /* A slope is always told; an offset only meters for pH have, and not all of them show it. */
     m->slope_pct = f->e->figure[FIGURE_SLOPE_PCT];
-    m->offset_mv = fold_figure_or(f->e, FIGURE_OFFSET_MV, NAN);
+    m->offset_mv = entry_figure_or(f->e, FIGURE_OFFSET_MV, NAN);
     m->calibrated =
         mem_grow(m->calibrated, &m->cap_calibrated, m->n_calibrated + 1, sizeof *m->calibrated);
     m->calibrated[m->n_calibrated++] =

@@ -25,9 +25,6 @@
 
 #define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
 
-/* An older reading is not the pH that a dose began with: common practice, no source. */
-#define READ_BEFORE_S 43200
-
 bool waters_known(const struct dissolved *w)
 {
     return isfinite(w->alkalinity_meq_l);
@@ -235,11 +232,6 @@ static struct dissolved let_in(const struct room *room, const struct state *s, i
                : source;
 }
 
-static double figure_or(const struct entry *e, enum figure f, double otherwise)
-{
-    return entry_has(e, f) ? e->figure[f] : otherwise;
-}
-
 struct dissolved waters_before_dose(const struct room *room, const struct state *s,
                                     const struct entry *e, double *out_volume_l)
 {
@@ -251,7 +243,7 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
     if (subject.kind == SUBJECT_CONTAINER && e->kind == ENTRY_PH_ADJUSTED) {
         const struct container_state *cs = &s->container[subject.at];
         bool read = cs->ph.at_s && e->happened_s >= cs->ph.at_s &&
-                    e->happened_s - cs->ph.at_s <= READ_BEFORE_S;
+                    e->happened_s - cs->ph.at_s <= WATERS_READ_BEFORE_S;
 
         *out_volume_l = forecast_container(room, s, subject.at, e->happened_s).body.volume_l;
         return read ? waters_container(room, s, subject.at, cs->ph.value, cs->ph.at_s) : w;
@@ -264,8 +256,8 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
         *out_volume_l = now_l;
         w = waters_reservoir(room, s, e->happened_s);
     } else if (e->kind == ENTRY_RESERVOIR_FILLED) {
-        double added_l = figure_or(e, FIGURE_ADDED_L, 0);
-        double total_l = figure_or(e, FIGURE_VOLUME_L, now_l + added_l);
+        double added_l = entry_figure_or(e, FIGURE_ADDED_L, 0);
+        double total_l = entry_figure_or(e, FIGURE_VOLUME_L, now_l + added_l);
         double before_l = entry_has(e, FIGURE_ADDED_L) ? fmax(0, total_l - added_l) : now_l;
 
         *out_volume_l = total_l;

@@ -17,6 +17,9 @@
 #include "daemon/core/room/entry.h"
 #include "daemon/core/state/state.h"
 
+/* An older reading is not the pH that a dose began with, seconds. Common practice, no source. */
+#define WATERS_READ_BEFORE_S 43200
+
 /* Is its alkalinity known? Of other waters nothing here can be asked but to be mixed. */
 bool waters_known(const struct dissolved *w);
 
