@@ -87,6 +87,10 @@ static void write_strength(const struct view *v, const json_t *c, struct text *o
     char buf[QUANTITY_TEXT_MAX];
 
     text_add(&t, "%s now", view_quantity(buf, v, QUANTITY_EC, c, "ec_ms_cm"));
+    if (view_has(c, "water_ms_cm")) {
+        text_add(&t, ", of it %s from the water",
+                 view_quantity(buf, v, QUANTITY_EC, c, "water_ms_cm"));
+    }
     if (view_has(c, "strength_ms_cm")) {
         text_add(&t, ", made to %s", view_quantity(buf, v, QUANTITY_EC, c, "strength_ms_cm"));
     }
@@ -159,8 +163,8 @@ static void write_container(const struct view *v, const json_t *c, struct text *
         write_measured(v, json_object_get(c, "measured"), out);
         write_days(v, c, out);
         screen_feed(json_object_get(c, "feed"), "mg/L",
-                    "What it holds, if the plant takes of all alike, beside what was published for "
-                    "its stage, in mg/L:",
+                    "What it holds from products, by what plants of its kind take, beside what was "
+                    "published for its stage, in mg/L:",
                     out);
     }
     text_deinit(&t);

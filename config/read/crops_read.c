@@ -4,6 +4,7 @@
 #include "config/read/sections.h"
 #include "config/read/shipped_crops.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/chem/ions.h"
 
 #include <dirent.h>
 #include <stdio.h>
@@ -77,10 +78,13 @@ static void read_span(struct faulty *f, const struct pair *p, struct span *out)
     *out = s;
 }
 
-static void read_feed(struct faulty *f, const struct node *map, struct span feed[FEED_COUNT])
+static void read_feed(struct faulty *f, const struct node *item, const char *key,
+                      struct span feed[FEED_COUNT])
 {
+    const struct node *map = node_get(item, key);
+
     if (map && map->kind != NODE_MAP) {
-        fault_at(f, map->at, "'feed' is %s; a map is wanted", node_kind_word(map));
+        fault_at(f, map->at, "'%s' is %s; a map is wanted", key, node_kind_word(map));
         return;
     }
     for (size_t i = 0; map && i < map->n; i++) {
@@ -92,12 +96,39 @@ static void read_feed(struct faulty *f, const struct node *map, struct span feed
         }
         if (at == FEED_COUNT) {
             fault_at(f, p->at,
-                     "feed: '%.40s' is not compared; it is one of N, P, K, Ca, Mg, S, "
+                     "%s: '%.40s' is not compared; it is one of N, P, K, Ca, Mg, S, "
                      "Fe, Mn, Zn, Cu, B and Mo",
-                     p->key);
+                     key, p->key);
         } else {
             read_span(f, p, &feed[at]);
         }
+    }
+}
+
+/* Proportions: whatever strength they were written down at, they are kept as what goes with 1 mS/cm
+ * of them. */
+static void read_takes(struct faulty *f, const struct node *item, struct nutrients *out)
+{
+    static const enum nutrient of_feed[FEED_COUNT] = {
+        [FEED_N] = NUTRIENT_NO3_N, [FEED_P] = NUTRIENT_P,   [FEED_K] = NUTRIENT_K,
+        [FEED_CA] = NUTRIENT_CA,   [FEED_MG] = NUTRIENT_MG, [FEED_S] = NUTRIENT_S,
+        [FEED_FE] = NUTRIENT_FE,   [FEED_MN] = NUTRIENT_MN, [FEED_ZN] = NUTRIENT_ZN,
+        [FEED_CU] = NUTRIENT_CU,   [FEED_B] = NUTRIENT_B,   [FEED_MO] = NUTRIENT_MO,
+    };
+    struct span told[FEED_COUNT] = {0};
+    struct nutrients takes = {0};
+    struct ions ions;
+    double ec_ms_cm;
+
+    read_feed(f, item, "takes", told);
+    for (int k = 0; k < FEED_COUNT; k++) {
+        takes.mg[of_feed[k]] = (told[k].lo + told[k].hi) / 2;
+    }
+    ions = ions_of_nutrients(&takes);
+    ec_ms_cm = ions_ec_ms_cm(&ions);
+    if (ec_ms_cm > 0) {
+        nutrients_scale(&takes, 1 / ec_ms_cm);
+        *out = takes;
     }
 }
 
@@ -143,7 +174,8 @@ static void read_stage(struct faulty *f, const struct node *item, struct crop *c
         return;
     }
     s.spent_frac /= 100;
-    read_feed(f, node_get(item, "feed"), s.feed);
+    read_feed(f, item, "feed", s.feed);
+    read_takes(f, item, &s.takes);
     check_stage(f, item, &s);
     if (known) {
         *known = s;
@@ -236,7 +268,8 @@ static void read_crop(struct faulty *f, const struct pair *p, struct crops *crop
     (void)snprintf(where, sizeof where, "crops.%s", p->key);
     (void)snprintf(c.name, sizeof c.name, "%s", p->key);
     (void)keys_read(f, &p->value, &section_crop, where, known != NULL, &c);
-    read_feed(f, node_get(&p->value, "feed"), c.feed);
+    read_feed(f, &p->value, "feed", c.feed);
+    read_takes(f, &p->value, &c.takes);
     if (stages) { /* else keys_read has said so, or the shipped crop has them */
         read_stages(f, stages, &c);
     }

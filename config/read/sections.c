@@ -73,6 +73,8 @@ static const struct key room_keys[] = {
      .help = "when the day's list is made"},
     {AMOUNT("tolerance", PERCENT, 0, 50, room, tolerance_pct), .preset = "10 %",
      .help = "how far a shared mix may lie from what a container wants"},
+    {AMOUNT("ballast", PERCENT, 1, 100, room, ballast_pct), .preset = "30 %",
+     .help = "of a solution's strength, how much may gather from the water before it is changed"},
 };
 
 static const struct key units_keys[] = {
@@ -243,6 +245,8 @@ static const struct key crop_keys[] = {
      .help = "how slowly it comes to it: a quarter at half_at less 1.1 of this"},
     {ABOVE ("start_ec",       EC,     0, 10,   crop, start_ec_ms_cm), .needed = true,
      .help = "the weak solution it starts with"},
+    {VALUE("above_water",    BOOL, crop, above_water), .preset = "false",
+     .help = "true: its strengths are what is added to the water, as where they were published"},
     {ABOVE ("step",           EC,     0, 5,    crop, step_ec_ms_cm), .needed = true,
      .help = "largest rise at one change"},
     {ABOVE ("harvest",        SPAN,   0, 3650, crop, harvest_day), .needed = true,
@@ -252,6 +256,8 @@ static const struct key crop_keys[] = {
     {PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "
                   "of two"),
      .help = "what plants like it were fed in published work"},
+    {PART("takes", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L"),
+     .help = "in what proportion it takes them; without it, all alike"},
     {VALUE("source",         TEXT, crop, source),
      .help = "where the figures come from"},
     {PART("stages", "a list of maps"), .needed = true,
@@ -284,6 +290,8 @@ static const struct key stage_keys[] = {
     {PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "
                   "of two"),
      .help = "what plants like it were fed in published work; without it, the crop's"},
+    {PART("takes", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L"),
+     .help = "in what proportion it takes them; without it, the crop's"},
     {VALUE("source",    TEXT, stage, source),
      .help = "where the figures come from"},
 };

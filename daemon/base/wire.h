@@ -19,7 +19,7 @@
  *                            "holds":"water|mix","recipe":NAME|null,"low_on":DAY|null,
  *                            "empty_on":DAY|null},
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
- *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm",
+ *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm","water_ms_cm",
  *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
  *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,
  *                                          "volume_l":…}}],

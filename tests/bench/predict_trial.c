@@ -208,7 +208,7 @@ static void plan_change(struct trial *r, size_t i)
     const struct room *room = &r->b->room;
     int64_t now_s = now_of(r);
     int64_t spent_s =
-        forecast_ec_below_s(room, &r->s, i, SPENT * r->s.container[i].strength_ms_cm, now_s);
+        forecast_food_below_s(room, &r->s, i, SPENT * r->s.container[i].strength_ms_cm, now_s);
     int64_t on_s = spent_s - now_s > CHANGE_MOST * DAY_S ? now_s + CHANGE_MOST * DAY_S : spent_s;
 
     on_s = now_s + (on_s - now_s + DAY_S - 1) / DAY_S * DAY_S; /* in the morning */

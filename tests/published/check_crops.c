@@ -45,6 +45,36 @@ static void tomato_strength_rises_as_uf_ifas_hs796_says(void **state)
     }
 }
 
+/* mg/L for each of nitrogen: OD-TOM, Hemming et al. 2020, 54 balances of two weeks of a cherry
+ * tomato crop in fruit; quartiles over the median of nitrate with ammonium. The crop's nitrogen
+ * stands for the chloride too that they took, 3.2 mmol/L. */
+static void a_fruiting_tomato_takes_in_the_ratios_that_were_measured(void **state)
+{
+    static const struct {
+        enum nutrient n;
+        double molar, lo, hi;
+    } od_tom[] = {
+        {NUTRIENT_P,  30.974, 1.5, 2.9 },
+        {NUTRIENT_K,  39.098, 9.4, 13.6},
+        {NUTRIENT_CA, 40.078, 3.4, 6.8 },
+        {NUTRIENT_MG, 24.305, 0.6, 2.0 },
+        {NUTRIENT_S,  32.06,  0.4, 3.6 },
+    };
+    const double n_mg = 14.007 * (14.4 + 1.5 + 3.2);
+    const struct crop *c = crop_of("tomato");
+    const struct nutrients *takes = crop_takes(c, crop_find_stage(c, "bearing"));
+
+    (void)state;
+    for (size_t i = 0; i < sizeof od_tom / sizeof *od_tom; i++) {
+        check_between("OD-TOM", "of an element for each N, by weight",
+                      od_tom[i].molar * od_tom[i].lo / n_mg, od_tom[i].molar * od_tom[i].hi / n_mg,
+                      takes->mg[od_tom[i].n] / takes->mg[NUTRIENT_NO3_N]);
+    }
+    /* As a meter saw it: 2.3 to 3.5 mS/cm went with 14.4 mmol/L of nitrate and the rest. */
+    check_between("OD-TOM", "nitrogen that goes with 1 mS/cm, mg/L", n_mg / 3.5, n_mg / 2.3,
+                  takes->mg[NUTRIENT_NO3_N]);
+}
+
 static void strengths_lie_where_handbooks_put_the_grown_plant(void **state)
 {
     static const struct {
@@ -186,6 +216,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(tomato_strength_rises_as_uf_ifas_hs796_says),
+        cmocka_unit_test(a_fruiting_tomato_takes_in_the_ratios_that_were_measured),
         cmocka_unit_test(strengths_lie_where_handbooks_put_the_grown_plant),
         cmocka_unit_test(ph_ranges_meet_those_of_handbooks),
         cmocka_unit_test(a_tomato_drinks_what_mississippi_state_measured),

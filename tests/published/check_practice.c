@@ -85,7 +85,8 @@ static void five_gallons_take_five_millilitres_of_each(void **ctx)
 static void half_as_much_water_again_makes_two_thirds(void **ctx)
 {
     double ppm500 = in_unit(QUANTITY_EC, "1 ppm500");
-    struct liquid full = solution_mix((struct liquid){10, 300 * ppm500}, (struct liquid){5, 0});
+    struct liquid full =
+        solution_mix((struct liquid){10, 300 * ppm500, 0}, (struct liquid){5, 0, 0});
 
     (void)ctx;
     check_near("CP-FILL", CP ", 300 ppm, + 50 %", 200, full.ec_ms_cm / ppm500, 1e-9);

@@ -17,6 +17,9 @@
  * concentrates what a modest plant leaves. This band holds for the first life_min
  * days on float too, for the start solution may not be changed sooner.
  *
+ * A crop's strengths count above what the source brings, at both ends: a meter shows food and the
+ * water's own salts together, and a plant starves on the latter.
+ *
  * An idle container is in no band and does not count. pH is in band inside the stage's own. */
 #ifndef TARN_TESTS_SEASON_BAND_H
 #define TARN_TESTS_SEASON_BAND_H

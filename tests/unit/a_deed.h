@@ -68,6 +68,7 @@ static inline void a_task(struct deed_fixture *f, enum task_kind kind, size_t n)
             .latest = 20556,
             .recipe = GROW,
             .ec_ms_cm = 1.1,
+            .food_ms_cm = 1.05,
             .volume_l = 7.5
         };
     }

@@ -93,7 +93,7 @@ static inline void stands(struct desk *d, size_t i, double volume_l, double ec_m
     e = with(e, FIGURE_EC_MS_CM, 0.7);
     fold_entry(&d->s, &d->room, &e);
     cs->at_s = d->now_s;
-    cs->body = (struct liquid){volume_l, ec_ms_cm};
+    cs->body = (struct liquid){volume_l, ec_ms_cm, 0};
 }
 
 /* So much plain water, or mix, in the reservoir now. */
@@ -102,7 +102,7 @@ static inline void holds(struct desk *d, double volume_l, double ec_ms_cm, bool 
     struct reservoir_state *r = &d->s.reservoir;
 
     r->at_s = d->now_s;
-    r->body = (struct liquid){volume_l, ec_ms_cm};
+    r->body = (struct liquid){volume_l, ec_ms_cm, 0};
     r->holds_mix = mix;
     r->recipe = mix ? GROW : -1;
 }

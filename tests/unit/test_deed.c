@@ -1,4 +1,5 @@
 /* From what a person says was done to the entries that tell it: every kind of task but a change. */
+#include "daemon/core/state/forecast.h"
 #include "daemon/core/words/task_figures.h"
 #include "tests/unit/a_deed.h"
 
@@ -6,8 +7,11 @@ static void a_bump_is_reckoned_from_what_it_was(void **ctx)
 {
     struct deed_fixture *f = *ctx;
 
+    double water;
+
     on_float(f, "A1");
     a_task(f, TASK_BUMP, 1);
+    water = forecast_container(&f->room, &f->s, A1, f->d.happened_s).body.water_ms_cm;
     say(f, "A1", FIGURE_WAS_MS_CM, 0.5);
     say(f, "A1", FIGURE_EC_MS_CM, 0.3);
     assert_int_equal(ack(f), ERR_UNSURE);
@@ -15,8 +19,10 @@ static void a_bump_is_reckoned_from_what_it_was(void **ctx)
                                     "before; say so if you are sure");
     f->told[0].figure[FIGURE_EC_MS_CM] = 1.1;
     assert_int_equal(ack(f), 0);
-    /* 8 L from 0.5 to the task's 1.1, and 4 mL/L give 2.0 mS/cm: 8 * 4 * 0.6 / 2.0 = 9.6 mL */
-    assert_true(fabs(f->out.entry[1].amount[0].amount - 9.6) < 0.11);
+    /* Of 0.5 the water's part, a bit over the source's 0.05, is no food. 8 L from there to the
+     * task's 1.05 of food, and 4 mL/L give 2.0 mS/cm. */
+    assert_true(fabs(f->out.entry[1].amount[0].amount - 8 * 4 * (1.05 - (0.5 - water)) / 2.0) <
+                0.11);
 }
 
 static void a_reading_task_takes_the_figures_of_each_and_leaves_the_rest_open(void **ctx)

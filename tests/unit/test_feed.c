@@ -53,11 +53,16 @@ static void it_follows_the_strength_as_the_plant_drinks(void **ctx)
 {
     struct fixture *f = *ctx;
     double before;
+    double food;
+    double food_then;
 
     start_fed(f);
     before = n_mg_l(f);
+    food = f->s.container[A1].body.ec_ms_cm - f->s.container[A1].body.water_ms_cm;
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(20, 9)), FIGURE_EC_MS_CM, 0.525));
-    assert_same_mg_l(n_mg_l(f), before / 2); /* half the strength, half of each */
+    food_then = 0.525 - f->s.container[A1].body.water_ms_cm;
+    assert_same_mg_l(n_mg_l(f),
+                     before * food_then / food); /* so much of the food, so much of each */
 }
 
 static void the_acid_counts(void **ctx)

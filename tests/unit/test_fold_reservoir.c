@@ -166,13 +166,12 @@ static void a_reading_of_the_reservoir_is_believed(void **ctx)
     struct fixture *f = *ctx;
 
     fills(f, 1, 40);
-    tank(f)->feed.mg[NUTRIENT_K] = 10;
     reads(f, "reservoir", 2, FIGURE_VOLUME_L, 39);
     assert_near(tank(f)->body.volume_l, 39, 0);
     assert_int_equal(tank(f)->readings, 0);
     reads(f, "reservoir", 3, FIGURE_EC_MS_CM, 0.1);
     assert_near(tank(f)->body.ec_ms_cm, 0.1, 0);
-    assert_near(tank(f)->feed.mg[NUTRIENT_K], 20, 1e-9); /* twice the strength, twice of each */
+    assert_near(tank(f)->body.water_ms_cm, 0.1, 0); /* of plain water all is the water's */
     assert_int_equal(tank(f)->readings, 1);
     reads(f, "reservoir", 4, FIGURE_PH, 6.9);
     assert_int_equal(tank(f)->readings, 2);
@@ -182,6 +181,11 @@ static void a_reading_of_the_reservoir_is_believed(void **ctx)
     assert_near(tank(f)->temp.value, 17, 0);
     assert_int_equal(tank(f)->at_s, at(4, 9));
     tell(f, mix_at(5, 30, 1.2));
+    tank(f)->feed.mg[NUTRIENT_K] = 10;
+    tank(f)->body.water_ms_cm = 0.2;
+    reads(f, "reservoir", 5, FIGURE_EC_MS_CM, 2.2);
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 20, 1e-9); /* twice the food, twice of each */
+    assert_near(tank(f)->body.water_ms_cm, 0.2, 0);
     reads(f, "reservoir", 5, FIGURE_VOLUME_L, 28); /* of a mix it teaches nothing of thirst */
     assert_near(tank(f)->body.volume_l, 28, 0);
     assert_int_equal(tank(f)->seen_s, 0);

@@ -56,19 +56,26 @@ static void what_was_drunk_is_what_the_level_lost_and_the_float_let_in(void **ct
     }
 }
 
-static void on_float_the_strength_only_falls(void **ctx)
+static double food_of(const struct fixture *f, int64_t t_s)
+{
+    return solution_food_ms_cm(forecast_container(&f->room, &f->s, A1, t_s).body);
+}
+
+static void on_float_the_food_only_falls(void **ctx)
 {
     struct fixture *f = *ctx;
     double last = 20;
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
     for (int day = 30; day < 60; day++) {
-        double ec = forecast_container(&f->room, &f->s, A1, at(day, 0)).body.ec_ms_cm;
+        struct liquid body = forecast_container(&f->room, &f->s, A1, at(day, 0)).body;
+        double food = solution_food_ms_cm(body);
 
-        assert_true(ec <= last);
-        last = ec;
+        assert_true(food >= 0 && food <= last);
+        assert_true(body.water_ms_cm >= 0.05); /* what the source brings gathers meanwhile */
+        last = food;
     }
-    assert_true(last < 0.3);
+    assert_true(last < 0.15);
 }
 
 static void the_day_a_solution_is_spent_is_the_day_its_strength_is_down(void **ctx)
@@ -79,11 +86,11 @@ static void the_day_a_solution_is_spent_is_the_day_its_strength_is_down(void **c
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 0)));
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 0)), FIGURE_EC_MS_CM, 1.1));
-    spent_s = forecast_ec_below_s(&f->room, &f->s, A1, 0.6, at(38, 0));
+    spent_s = forecast_food_below_s(&f->room, &f->s, A1, 0.6, at(38, 0));
     assert_true(spent_s > at(38, 0) && spent_s < at(58, 0));
-    assert_true(forecast_container(&f->room, &f->s, A1, spent_s + 60).body.ec_ms_cm <= 0.6);
-    assert_true(forecast_container(&f->room, &f->s, A1, spent_s - 3600).body.ec_ms_cm > 0.6);
-    assert_int_equal(forecast_ec_below_s(&f->room, &f->s, A1, -1, at(38, 0)), FORECAST_NEVER);
+    assert_true(food_of(f, spent_s + 60) <= 0.6);
+    assert_true(food_of(f, spent_s - 3600) > 0.6);
+    assert_int_equal(forecast_food_below_s(&f->room, &f->s, A1, -1, at(38, 0)), FORECAST_NEVER);
 }
 
 static void a_stage_comes_on_its_day_or_when_it_is_seen(void **ctx)
@@ -209,7 +216,7 @@ static void below_its_line_it_is_filled_up_at_once(void **ctx)
     struct fixture *f = *ctx;
     struct forecast now;
 
-    f->s.container[A1].body = (struct liquid){6, 1};
+    f->s.container[A1].body = (struct liquid){6, 1, 0};
     now = forecast_container(&f->room, &f->s, A1, at(0, 0));
     assert_near(now.body.volume_l, 8, 0);
     assert_near(now.body.ec_ms_cm, (6 * 1 + 2 * 0.05) / 8, 1e-12);
@@ -220,7 +227,7 @@ static void below_its_line_it_is_filled_up_at_once(void **ctx)
     now = forecast_container(&f->room, &f->s, A1, at(5, 0));
     assert_near(now.body.volume_l, 6, 0);
     assert_near(now.drawn_l, 0, 0);
-    assert_int_equal(forecast_ec_below_s(&f->room, &f->s, A1, 2, at(5, 0)), FORECAST_NEVER);
+    assert_int_equal(forecast_food_below_s(&f->room, &f->s, A1, 2, at(5, 0)), FORECAST_NEVER);
 }
 
 static void what_it_drinks_and_its_age_are_of_the_instant(void **ctx)
@@ -258,25 +265,23 @@ static void roots_form_in_a_week(void **ctx)
     assert_near(forecast_safe_volume_l(&f->room, &f->s, A1, at(4, 0)), 8, 0);
 }
 
-/* By the strength at which it stood when it came on float, and in what is spent of it each day. */
+/* By the food that it had when it came on float, and what is taken of it each day. */
 static void a_solution_is_spent_no_sooner_than_on_float(void **ctx)
 {
     struct fixture *f = *ctx;
     int64_t float_s = forecast_float_s(&f->room, &f->s, A1);
-    double then = (18 * 0.7 - 10 * 1.0) / 8;
-    int64_t spent_s = forecast_ec_below_s(&f->room, &f->s, A1, then - 0.1, at(0, 0));
-    double use = curve_use_l(vine(f), 1, curve_age_day(vine(f), 1, 0, 10),
-                             (double)(spent_s - at(0, 0)) / DAY_S);
+    double then = food_of(f, float_s);
+    int64_t spent_s = forecast_food_below_s(&f->room, &f->s, A1, then - 0.1, at(0, 0));
 
-    assert_near((0.05 - 1.0) * use / 8, -0.1, 1e-4);
+    assert_true(spent_s > float_s);
+    assert_near(food_of(f, spent_s), then - 0.1, 1e-4);
     /* Stronger than it is: at once, to the second that an instant is rounded up to. */
-    assert_near((double)(forecast_ec_below_s(&f->room, &f->s, A1, 5, at(0, 0)) - float_s), 0, 1);
-    assert_near((double)(forecast_ec_below_s(&f->room, &f->s, A1, 5, float_s + 99) - float_s), 99,
+    assert_near((double)(forecast_food_below_s(&f->room, &f->s, A1, 5, at(0, 0)) - float_s), 0, 1);
+    assert_near((double)(forecast_food_below_s(&f->room, &f->s, A1, 5, float_s + 99) - float_s), 99,
                 1);
-    assert_int_equal(forecast_ec_below_s(&f->room, &f->s, A2, 5, at(0, 0)), FORECAST_NEVER);
-    f->room.source.ec_ms_cm = 2; /* stronger than what is drunk: it never falls */
-    assert_int_equal(forecast_ec_below_s(&f->room, &f->s, A1, then - 0.1, at(0, 0)),
-                     FORECAST_NEVER);
+    assert_int_equal(forecast_food_below_s(&f->room, &f->s, A2, 5, at(0, 0)), FORECAST_NEVER);
+    f->room.source.ec_ms_cm = 2; /* gathers, and feeds nobody: sooner or later it is spent */
+    assert_true(forecast_food_below_s(&f->room, &f->s, A1, then - 0.1, at(0, 0)) < at(60, 0));
     assert_int_equal(forecast_solution_since_s(&f->room, &f->s, A1), float_s);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(33, 0)));
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 0)), FIGURE_EC_MS_CM, 1.1));
@@ -317,7 +322,7 @@ int main(void)
         PLANTED(the_float_line_is_reached_when_the_curve_has_drunk_the_difference),
         PLANTED(the_level_falls_to_the_line_and_stands_there),
         PLANTED(what_was_drunk_is_what_the_level_lost_and_the_float_let_in),
-        PLANTED(on_float_the_strength_only_falls),
+        PLANTED(on_float_the_food_only_falls),
         PLANTED(the_day_a_solution_is_spent_is_the_day_its_strength_is_down),
         PLANTED(a_stage_comes_on_its_day_or_when_it_is_seen),
         PLANTED(nothing_may_rise_once_air_roots_have_formed),

@@ -77,7 +77,10 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     assert_non_null(bump);
     assert_int_equal(bump->earliest, day(71));
     assert_int_equal(bump->latest, day(72));
-    assert_true(fabs(bump->ec_ms_cm - 1.5) < 1e-12); /* a step above 1.1 */
+    /* A step above 1.1, of which the source's 0.05 is no food; by then a little has gathered. */
+    assert_float_equal(bump->food_ms_cm, 1.5 - 0.05, 0.01);
+    assert_true(bump->ec_ms_cm > bump->food_ms_cm + 0.05 &&
+                bump->ec_ms_cm < bump->food_ms_cm + 0.10);
     assert_int_equal(job_of(f, at(70, 10), TASK_CHANGE, "A1")->due, day(84));
 }
 
@@ -94,9 +97,9 @@ static void a_full_strength_is_bumped_by_the_tolerance_more(void **ctx)
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.5));
     bump = job_of(f, at(70, 10), TASK_BUMP, "A1");
     assert_int_equal(bump->earliest, day(71));
-    assert_float_equal(bump->ec_ms_cm, 1.8 * (1 + f->room.tolerance_pct / 100), 1e-9);
+    assert_float_equal(bump->food_ms_cm, (1.8 - 0.05) * (1 + f->room.tolerance_pct / 100), 1e-9);
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(70, 11)));
-    assert_float_equal(job_of(f, at(70, 12), TASK_BUMP, "A1")->ec_ms_cm, 1.5, 1e-9);
+    assert_float_equal(job_of(f, at(70, 12), TASK_BUMP, "A1")->food_ms_cm, 1.5 - 0.05, 0.01);
 }
 
 /* 1.98 is spent at 1.08: 0.9 * 8 L / (1.75 * 1.97 L a day) are 2.1 days. */
@@ -200,7 +203,8 @@ static void an_empty_tub_wants_no_bump_and_no_ph(void **ctx)
     assert_null(job_of(f, at(71, 12), TASK_PH, "A1"));
 }
 
-/* Spent at 0.6 of what it was made to, or of the stage's target where that is less.
+/* Spent at 0.6 of the food that it was made to, or of the stage's target where that is less; the
+ * source brings 0.05.
  * On the first day on which it is with a chance of one in five. */
 static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
 {
@@ -209,8 +213,8 @@ static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
     int spent;
 
     on_float(f, "A1", 20);
-    refill(f, "A1", 28, 1.3); /* the stage wants 1.0: spent at 0.6 */
-    spent = day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.0, 0.2, at(28, 9)));
+    refill(f, "A1", 28, 1.3); /* the stage wants 1.0: spent at 0.57 */
+    spent = day_number(predict_food_below_s(&f->room, &f->s, A1, 0.6 * 0.95, 0.2, at(28, 9)));
     assert_true(spent > 30);
     j = job_of(f, at(28, 10), TASK_BUMP, "A1");
     assert_window(j, day(spent), day(spent), day(spent + 1));
@@ -219,8 +223,8 @@ static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
     assert_int_equal(j->done_on, day(28));
     assert_float_equal(j->volume_l, 8, 1e-9); /* on float it stands at the line */
     on_float(f, "A2", 10);
-    refill(f, "A2", 20, 0.9); /* made to less than the target: spent at 0.54 */
-    spent = day_number(predict_ec_below_s(&f->room, &f->s, A2, 0.6 * 0.9, 0.2, at(20, 9)));
+    refill(f, "A2", 20, 0.9); /* made to less than the target: spent at 0.51 */
+    spent = day_number(predict_food_below_s(&f->room, &f->s, A2, 0.6 * 0.85, 0.2, at(20, 9)));
     assert_true(spent > 22);
     assert_int_equal(job_of(f, at(20, 10), TASK_BUMP, "A2")->earliest, day(spent));
 }
@@ -232,8 +236,8 @@ static void bumps_come_a_day_apart_at_least(void **ctx)
     struct fixture *f = *ctx;
 
     on_float(f, "A1", 60);
-    refill(f, "A1", 70, 0.3); /* spent at 0.18 */
-    assert_true(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.18, 0.5, at(70, 9))) == 70);
+    refill(f, "A1", 70, 0.3); /* spent at 0.15 */
+    assert_true(day_number(predict_food_below_s(&f->room, &f->s, A1, 0.15, 0.5, at(70, 9))) == 70);
     assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->earliest, day(71));
     tell(f, with(told_at(ENTRY_BUMPED, "A1", "fruit", at(71, 9)), FIGURE_EC_MS_CM, 1.4));
     assert_int_equal(job_of(f, at(71, 10), TASK_BUMP, "A1")->earliest, day(72));
@@ -248,9 +252,9 @@ static void a_bump_that_may_last_is_let_be_for_two_days(void **ctx)
 
     on_float(f, "A1", 60);
     refill(f, "A1", 70, 1.98);
-    assert_int_equal(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.8, 0.2, at(70, 9))),
-                     71);
-    assert_true(day_number(predict_ec_below_s(&f->room, &f->s, A1, 0.6 * 1.8, 0.5, at(70, 9))) >=
+    assert_int_equal(
+        day_number(predict_food_below_s(&f->room, &f->s, A1, 0.6 * 1.75, 0.2, at(70, 9))), 71);
+    assert_true(day_number(predict_food_below_s(&f->room, &f->s, A1, 0.6 * 1.75, 0.5, at(70, 9))) >=
                 72);
     assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->earliest, day(72));
     assert_int_equal(job_of(f, at(70, 10), TASK_BUMP, "A1")->recipe, FRUIT); /* of its stage */

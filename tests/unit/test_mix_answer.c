@@ -93,7 +93,7 @@ static void a_strong_one_is_told_how_much_water(void **ctx)
     f->q.ec_ms_cm = 1.0;
     assert_int_equal(ask(f), 0);
     assert_int_equal(f->a.kind, MIX_ANSWER_DILUTE);
-    thinned = solution_mix((struct liquid){20, 1.45}, (struct liquid){f->a.water_l, 0.05});
+    thinned = solution_mix((struct liquid){20, 1.45, 0}, (struct liquid){f->a.water_l, 0.05, 0});
     assert_near(thinned.ec_ms_cm, 1.0);
     assert_near(thinned.volume_l, f->a.result.volume_l);
 }
@@ -103,8 +103,8 @@ static void bodies_poured_together_share_what_they_hold(void **ctx)
     struct fixture *f = *ctx;
 
     f->q.n_poured = 2;
-    f->q.poured[0] = (struct liquid){10, 1.2};
-    f->q.poured[1] = (struct liquid){20, 0.3};
+    f->q.poured[0] = (struct liquid){10, 1.2, 0};
+    f->q.poured[1] = (struct liquid){20, 0.3, 0};
     assert_int_equal(ask(f), 0);
     assert_near(f->a.result.volume_l, 30);
     assert_near(f->a.result.ec_ms_cm, 0.6);
@@ -140,7 +140,7 @@ static void water_that_is_too_hard_is_told_what_would_serve(void **ctx)
         f->err.msg,
         "the water reads 1.00 mS/cm by itself, and 0.80 mS/cm is wanted: no dose makes that; "
         "blend 12.0 L of it with 18.0 L of low-EC water, which reads about 0.40 mS/cm");
-    blended = solution_mix((struct liquid){12, 1.0}, (struct liquid){18, 0}).ec_ms_cm;
+    blended = solution_mix((struct liquid){12, 1.0, 0}, (struct liquid){18, 0, 0}).ec_ms_cm;
     assert_near(blended, 0.4);
 }
 
@@ -332,8 +332,8 @@ static void what_cannot_be_is_not_reckoned_with(void **ctx)
     f->q.volume_l = 1e5;
     assert_int_equal(ask(f), 0);
     f->q.n_poured = 2;
-    f->q.poured[0] = (struct liquid){10, 0};
-    f->q.poured[1] = (struct liquid){10, 20};
+    f->q.poured[0] = (struct liquid){10, 0, 0};
+    f->q.poured[1] = (struct liquid){10, 20, 0};
     assert_int_equal(ask(f), 0);
     assert_int_equal(f->a.kind, MIX_ANSWER_POUR);
     assert_out_of_range(f, &f->q.poured[1].volume_l, 0, "pour lies between 0.0 L and 100000 L");

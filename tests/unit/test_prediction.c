@@ -46,7 +46,7 @@ static void what_is_idle_or_was_seen_is_not_foretold(void **ctx)
     start(f, "A1");
     assert_near(predict_float_p(&f->room, &f->s, A2, at(100, 9)), 0, 0);
     assert_int_equal(predict_float_s(&f->room, &f->s, A2, 0.5), FORECAST_NEVER);
-    assert_int_equal(predict_ec_below_s(&f->room, &f->s, A2, 9, 0.5, at(1, 9)), FORECAST_NEVER);
+    assert_int_equal(predict_food_below_s(&f->room, &f->s, A2, 9, 0.5, at(1, 9)), FORECAST_NEVER);
     f->room.crop[VINE].use.most_l_day = 1e-9;
     begin_again(f);
     start(f, "A1");
@@ -107,20 +107,20 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
     f->s.factor = belief_room();
     f->s.container[A1].curve = f->room.crop[VINE].use;
     f->s.container[A1].appetite = 1;
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 2.4));
     now = forecast_container(&f->room, &f->s, A1, at(41, 9)).body.ec_ms_cm;
     ec = predict_ec(&f->room, &f->s, A1, at(41, 9));
     assert_near(ec.mean, now, 0);
     by_theta = (ec_moved(f, at(41, 9), 0, step) - now) / step;
     assert_true(by_theta < -0.05);
-    var = sq(0.02 + 0.02 * 1.4); /* the meter's */
+    var = sq(0.02 + 0.02 * 2.4); /* the meter's */
     var += sq(by_theta) * (sq(0.29) + sq(0.20) + weather_var(3) + wander_var(3));
     for (int k = 1; k <= 3; k++) {
         var += sq((ec_moved(f, at(41, 9), k, step) - now) / step * sd[k]);
     }
     assert_near(ec.var, var, 0.005 * var);
     /* At the instant of its measurement nothing but the meter's doubt is left. */
-    assert_near(predict_ec(&f->room, &f->s, A1, at(38, 9)).var, sq(0.02 + 0.02 * 1.4), 1e-9);
+    assert_near(predict_ec(&f->room, &f->s, A1, at(38, 9)).var, sq(0.02 + 0.02 * 2.4), 1e-9);
     ec = predict_ec(&f->room, &f->s, A2, at(41, 9)); /* an idle tub */
     assert_near(ec.var, 0, 0);
 }
@@ -134,17 +134,20 @@ static void a_solution_is_spent_with_the_probability_asked_for(void **ctx)
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
     for (int i = 1; i < 10; i++) {
         double p = i / 10.0;
-        int64_t t_s = predict_ec_below_s(&f->room, &f->s, A1, 0.9, p, at(38, 9));
+        int64_t t_s = predict_food_below_s(&f->room, &f->s, A1, 0.9, p, at(38, 9));
         struct gauss ec = predict_ec(&f->room, &f->s, A1, t_s);
 
         assert_true(t_s > last);
-        assert_near((0.9 - ec.mean) / sqrt(ec.var), normal_quantile(p), 0.02); /* to ten minutes */
+        double water = forecast_container(&f->room, &f->s, A1, t_s).body.water_ms_cm;
+
+        assert_near((0.9 + water - ec.mean) / sqrt(ec.var), normal_quantile(p), 0.02); /* 10 min */
         last = t_s;
     }
-    assert_int_equal(predict_ec_below_s(&f->room, &f->s, A1, 0.9, 0.5, at(80, 9)), at(80, 9));
-    assert_int_equal(predict_ec_below_s(&f->room, &f->s, A1, -1, 0.5, at(38, 9)), FORECAST_NEVER);
+    assert_int_equal(predict_food_below_s(&f->room, &f->s, A1, 0.9, 0.5, at(80, 9)), at(80, 9));
+    assert_int_equal(predict_food_below_s(&f->room, &f->s, A1, -1, 0.5, at(38, 9)), FORECAST_NEVER);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(39, 9)));
-    assert_int_equal(predict_ec_below_s(&f->room, &f->s, A1, 0.9, 0.5, at(39, 9)), FORECAST_NEVER);
+    assert_int_equal(predict_food_below_s(&f->room, &f->s, A1, 0.9, 0.5, at(39, 9)),
+                     FORECAST_NEVER);
 }
 
 /* On float a plant draws what it drinks: of a lognormal use the mean lies over the middle. */

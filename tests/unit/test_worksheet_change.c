@@ -96,7 +96,7 @@ static void what_is_left_of_a_weaker_mix_counts(void **ctx)
 
     change_of(d, 2);
     d->task.mix_ec_ms_cm = 1.1;
-    d->task.rest = (struct liquid){10, 0.8};
+    d->task.rest = (struct liquid){10, 0.8, 0};
     holds(d, 10, 0.8, true);
     d->s.reservoir.recipe = FRUIT;
     write_sheet(d);

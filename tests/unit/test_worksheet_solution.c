@@ -82,7 +82,7 @@ static void a_bump_is_mixed_in_a_jug_of_its_own_solution_and_keeps_the_level(voi
 
     d->task.kind = TASK_BUMP;
     stands(d, A1, 8, 0.8);
-    add_job(d, SUBJECT_CONTAINER, A1, 8)->ec_ms_cm = 1.2;
+    add_job(d, SUBJECT_CONTAINER, A1, 8)->food_ms_cm = 1.2;
     write_sheet(d);
     next(d, NULL, "Measure the EC before: it is told as was=…", NULL);
     next(d, DROWN, "A1: from about 0.80 mS/cm to 1.20 mS/cm in 8.0 L (2.11 gal). Dip out a jug",
@@ -103,8 +103,8 @@ static void each_bump_has_its_own_dose(void **ctx)
     d->task.kind = TASK_BUMP;
     stands(d, A1, 8, 0.8);
     stands(d, A2, 10, 1.0);
-    add_job(d, SUBJECT_CONTAINER, A1, 8)->ec_ms_cm = 1.2;
-    add_job(d, SUBJECT_CONTAINER, A2, 10)->ec_ms_cm = 1.2;
+    add_job(d, SUBJECT_CONTAINER, A1, 8)->food_ms_cm = 1.2;
+    add_job(d, SUBJECT_CONTAINER, A2, 10)->food_ms_cm = 1.2;
     write_sheet(d);
     d->at = 5;
     next(d, NULL, "A2: from about 1.00 mS/cm to 1.20 mS/cm in 10.0 L",
@@ -123,7 +123,7 @@ static void a_bump_of_very_many_is_cut_at_two_dozen(void **ctx)
     d->task.kind = TASK_BUMP;
     stands(d, A1, 8, 0.8);
     for (int i = 0; i < 26; i++) {
-        add_job(d, SUBJECT_CONTAINER, A1, 8)->ec_ms_cm = 1.2;
+        add_job(d, SUBJECT_CONTAINER, A1, 8)->food_ms_cm = 1.2;
     }
     write_sheet(d);
     assert_int_equal(d->sheet.n, 1 + 24 * 4 + 2);

@@ -6,9 +6,16 @@
 #define TARN_CORE_MODEL_SOLUTION_H
 
 struct liquid {
-    double volume_l; /* >= 0 */
-    double ec_ms_cm; /* >= 0 */
+    double volume_l;    /* >= 0 */
+    double ec_ms_cm;    /* >= 0; what a meter shows … */
+    double water_ms_cm; /* … of it, what came with the source's water: 0 to ec_ms_cm */
 };
+
+/* The rest of its strength, which is what a plant can live on. */
+double solution_food_ms_cm(struct liquid body);
+
+/* A strength that was measured: the water's part stays as it was, as far as that can be. */
+void solution_shows(struct liquid *body, double ec_ms_cm);
 
 /* What is there after pouring b into a. */
 struct liquid solution_mix(struct liquid a, struct liquid b);
@@ -31,19 +38,23 @@ double solution_dilution_l(double ec_now, double ec_target, double ec_water, dou
  */
 double solution_mix_for_rest(double ec_target, double v_l, double ec_rest, double rest_l);
 
-/* Strength after a plant drank use_l at an uptake concentration of uptake (mS/cm).
- * No top-up (drawdown): (C0 V0 - uptake W) / (V0 - W); constant volume topped with water of ec_top:
- * C0 + (ec_top - uptake) W / V. Neither falls below 0: a plant cannot take more than there is. A
- * body that is drawn dry, or has no volume, keeps its strength. Mass balance with constant uptake
- * concentration: Sonneveld & Voogt 2009; Langenfeld et al. 2022, Sustainability 14:10204. */
-double solution_ec_drawn(struct liquid body, double use_l, double uptake_ms_cm);
-double solution_ec_topped(struct liquid body, double use_l, double uptake_ms_cm,
-                          double ec_top_ms_cm);
+/* What is left after a plant drank use_l at an uptake concentration of uptake (mS/cm): not topped
+ * up (drawdown), or topped up as it drinks with water like *top. Of what the source brought it
+ * takes a share, mostly calcium and magnesium, and of food the rest of its uptake; of food that is
+ * scarce it takes less (uptake.h), so nothing falls below 0. With plenty of it the strength goes
+ * (C0 V0 - uptake W) / (V0 - W), or C0 + (top - uptake) W / V. A body that is drawn dry, or has no
+ * volume, keeps its strength. Mass balance with constant uptake concentration: Sonneveld & Voogt
+ * 2009; Langenfeld et al. 2022, Sustainability 14:10204. */
+struct liquid solution_drawn(struct liquid body, double use_l, double uptake_ms_cm);
+struct liquid solution_topped(struct liquid body, double use_l, double uptake_ms_cm,
+                              struct liquid top);
 
-/* Litres of use after which a body of constant volume, topped with ec_top, has fallen to ec_low.
- * INFINITY when it never does. */
-double solution_use_until(struct liquid body, double ec_low, double uptake_ms_cm,
-                          double ec_top_ms_cm);
+/* Litres of use after which the food in a body of constant volume, topped with water like *top, has
+ * fallen to food_low; 0 where it is no more than that already, INFINITY where it stays above for
+ * SOLUTION_TOPPED_MOST volumes. */
+#define SOLUTION_TOPPED_MOST 1000
+double solution_use_until(struct liquid body, double food_low, double uptake_ms_cm,
+                          struct liquid top);
 
 /* The next strength of a plant: min(target, last + step), or target when that is weaker than last.
  */

@@ -6,6 +6,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/units/day.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -177,6 +178,20 @@ struct span crop_feed(const struct crop *c, int stage, enum feed f)
     struct span own = c->stage[stage].feed[f];
 
     return own.hi > 0 ? own : c->feed[f];
+}
+
+const struct nutrients *crop_takes(const struct crop *c, int stage)
+{
+    const struct nutrients *own = &c->stage[stage].takes;
+
+    return nutrients_none(own) ? &c->takes : own;
+}
+
+double room_fresh_ms_cm(const struct room *r, const struct crop *c, double ec_ms_cm)
+{
+    double above = r->source.ec_ms_cm + (c->above_water ? 1 : ROOM_FOOD_LEAST_FRAC) * ec_ms_cm;
+
+    return fmax(ec_ms_cm, above);
 }
 
 int room_find_crop(const struct room *r, const char *name)

@@ -67,6 +67,7 @@ struct stage {
     double ec_ms_cm; /* target */
     double ph_min, ph_max;
     double uptake_ms_cm;           /* uptake concentration kappa */
+    struct nutrients takes;        /* mg/L that go with 1 mS/cm; none = as the crop's */
     double life_min_day;           /* a solution on float is changed no sooner than this … */
     double life_max_day;           /* … and no later */
     double spent_frac;             /* below this share of the target the solution is spent */
@@ -80,12 +81,16 @@ struct crop {
     char name[NAME_LEN_MAX + 1];
     struct curve use;          /* prior of the water-use curve */
     double start_ec_ms_cm;     /* the weak solution it starts with */
+    bool above_water;          /* its strengths are what is added to the water, not in total */
     double step_ec_ms_cm;      /* largest rise of strength at one change or bump */
     double harvest_day;        /* age at which it is taken out */
     double harvest_window_day; /* days before and after that still serve */
     struct stage stage[ROOM_STAGES_MAX];
     size_t n_stages; /* >= 1 */
     struct span feed[FEED_COUNT];
+    /* What goes with an uptake of 1 mS/cm, mg/L; all nitrogen stands as nitrate. None: of all that
+     * is in a solution alike. */
+    struct nutrients takes;
     char source[ROOM_SOURCE_MAX + 1];
 };
 
@@ -167,6 +172,7 @@ struct room {
     struct measures measures;
     double care_every_day[CARE_KIND_N]; /* 0 = not asked for */
     double tolerance_pct; /* how far a shared mix may lie from what a container wants */
+    double ballast_pct;   /* of its EC, what may gather from the water until it is changed */
 
     struct product *product;
     size_t n_products;
@@ -207,6 +213,15 @@ double room_budget_min(const struct room *r, int32_t day);
 
 /* What was published of a feed for a stage: the stage's own figures, else the crop's. */
 struct span crop_feed(const struct crop *c, int stage, enum feed f);
+
+/* What a plant takes in a stage: the stage's own figures, else the crop's. Borrowed. */
+const struct nutrients *crop_takes(const struct crop *c, int stage);
+
+/* The strength that a fresh solution is made to where a crop's figures say ec_ms_cm: above the
+ * source's water; or in total, where at least ROOM_FOOD_LEAST_FRAC of it is food: salts that come
+ * with the water feed little. */
+#define ROOM_FOOD_LEAST_FRAC 0.75
+double room_fresh_ms_cm(const struct room *r, const struct crop *c, double ec_ms_cm);
 
 /* Index of a crop, or of a stage in a crop, by name; -1 when there is none. */
 int room_find_crop(const struct room *r, const char *name);

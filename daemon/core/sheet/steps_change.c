@@ -194,7 +194,8 @@ static struct dissolved water_to_mix(const struct steps_writer *w)
 static void steps_mix(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
-    struct liquid water = {w->t->mix_l - w->t->rest.volume_l, dosing_base_ec(w->room, w->s)};
+    double plain_ec = dosing_base_ec(w->room, w->s);
+    struct liquid water = {w->t->mix_l - w->t->rest.volume_l, plain_ec, plain_ec};
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct dissolved before = water_to_mix(w);

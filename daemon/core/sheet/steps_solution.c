@@ -43,7 +43,7 @@ void steps_of_start(const struct steps_writer *w)
 void steps_of_bump(const struct steps_writer *w)
 {
     char ec[QUANTITY_TEXT_MAX];
-    char is[QUANTITY_TEXT_MAX];
+    char is[STEPS_STRENGTHS_MAX];
     char litres[QUANTITY_BOTH_MAX];
 
     steps_add(
@@ -56,9 +56,10 @@ void steps_of_bump(const struct steps_writer *w)
 
         steps_add(w, i == 0 ? caution_drown : NULL,
                   "%s: from about %s to %s in %s. Dip out a jug of its own solution.",
-                  steps_name(w, i), steps_strength(is, w, now.body.ec_ms_cm),
-                  steps_strength(ec, w, j->ec_ms_cm), steps_litres(litres, w, now.body.volume_l));
-        steps_doses(w, now.body.volume_l, j->ec_ms_cm - now.body.ec_ms_cm, "the jug");
+                  steps_name(w, i), steps_with_water(is, w, now.body),
+                  steps_strength(ec, w, j->food_ms_cm + now.body.water_ms_cm),
+                  steps_litres(litres, w, now.body.volume_l));
+        steps_doses(w, now.body.volume_l, j->food_ms_cm - solution_food_ms_cm(now.body), "the jug");
         steps_add(
             w, NULL,
             "Pour the jug back into %s slowly, away from the stem, up to the level it had, and "

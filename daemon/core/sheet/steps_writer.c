@@ -6,6 +6,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+/* Less of a strength than this from the water is not worth a word: a meter errs by half of it. */
+#define WATER_MATTERS_FRAC 0.1
+
 /* Kratky 2004, Acta Horticulturae 648:83-89: a level raised by more than 2 cm over air roots may
  * injure. */
 const char caution_drown[] =
@@ -52,6 +55,22 @@ char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, do
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm)
 {
     return quantity_format(buf, QUANTITY_EC, ec_ms_cm, &w->room->units);
+}
+
+char *steps_with_water(char buf[STEPS_STRENGTHS_MAX], const struct steps_writer *w,
+                       struct liquid body)
+{
+    char ec[QUANTITY_TEXT_MAX];
+    char water[QUANTITY_TEXT_MAX];
+
+    steps_strength(ec, w, body.ec_ms_cm);
+    if (body.water_ms_cm < WATER_MATTERS_FRAC * body.ec_ms_cm) {
+        (void)snprintf(buf, STEPS_STRENGTHS_MAX, "%s", ec);
+    } else {
+        (void)snprintf(buf, STEPS_STRENGTHS_MAX, "%s, of it %s from the water", ec,
+                       steps_strength(water, w, body.water_ms_cm));
+    }
+    return buf;
 }
 
 const char *steps_name(const struct steps_writer *w, size_t i)

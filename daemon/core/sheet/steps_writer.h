@@ -35,6 +35,11 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
 char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l);
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm);
 
+/* "1.62 mS/cm, of it 0.55 mS/cm from the water"; the second only where it matters. Returns buf. */
+#define STEPS_STRENGTHS_MAX (2 * QUANTITY_TEXT_MAX + 32)
+char *steps_with_water(char buf[STEPS_STRENGTHS_MAX], const struct steps_writer *w,
+                       struct liquid body);
+
 /* What the task's job i is about; borrowed of the room. */
 const char *steps_name(const struct steps_writer *w, size_t i);
 

@@ -22,7 +22,8 @@ double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t
     if (!r->holds_mix || r->recipe != (int)recipe || !(volume_l > r->body.volume_l)) {
         return base_ec;
     }
-    return solution_mix(r->body, (struct liquid){volume_l - r->body.volume_l, base_ec}).ec_ms_cm;
+    return solution_mix(r->body, (struct liquid){volume_l - r->body.volume_l, base_ec, base_ec})
+        .ec_ms_cm;
 }
 
 /* Of the full dose, the share that adds this much, by what was learned of the recipe. */

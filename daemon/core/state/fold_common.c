@@ -2,6 +2,7 @@
 
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/strength.h"
 
 #include <math.h>
 #include <string.h>
@@ -35,13 +36,26 @@ void fold_measure_container(const struct fold *f, struct container_state *cs)
     }
 }
 
-/* A strength that changed by what the plant took: of all nutrients alike, so they follow the EC. */
-void fold_ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_cm)
+void fold_ec_shows(struct liquid *body, struct nutrients *feed, const struct nutrients *takes,
+                   double ec_ms_cm)
 {
-    if (body->ec_ms_cm > 0) {
-        nutrients_scale(feed, ec_ms_cm / body->ec_ms_cm);
+    double food = solution_food_ms_cm(*body);
+    double more;
+    double times;
+
+    solution_shows(body, ec_ms_cm);
+    more = solution_food_ms_cm(*body) - food;
+    times = food > 0 ? solution_food_ms_cm(*body) / food : 1;
+    for (int k = 0; k < NUTRIENT_COUNT; k++) {
+        bool known = takes && takes->mg[k] > 0;
+
+        feed->mg[k] = known ? fmax(0, feed->mg[k] + more * takes->mg[k]) : feed->mg[k] * times;
     }
-    body->ec_ms_cm = ec_ms_cm;
+}
+
+void fold_strength_is_made(const struct fold *f)
+{
+    f->pot->strength_ms_cm = strength_as_fresh_ms_cm(f->room, f->pot->body);
 }
 
 /* The pH of a solution that was made or set; where it was not told it is unknown. */
@@ -95,8 +109,8 @@ void fold_anchor_container(const struct fold *f)
         cs->reached_s = forecast_float_s(f->room, f->s, f->at);
     }
     cs->condition = now.condition;
-    fold_ec_becomes(&cs->body, &cs->feed, now.body.ec_ms_cm);
-    cs->body.volume_l = now.body.volume_l;
+    cs->feed = forecast_feed(f->room, f->s, f->at, f->e->happened_s);
+    cs->body = now.body;
     cs->drawn_l = now.drawn_l;
     if (f->e->happened_s > cs->at_s) {
         cs->at_s = f->e->happened_s;

@@ -1,6 +1,7 @@
 #include "daemon/core/state/fold_rules.h"
 
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/state/forecast.h"
 #include "daemon/core/state/observation.h"
 
 #include <math.h>
@@ -64,19 +65,20 @@ bool fold_started(const struct fold *f)
         .started_s = f->e->happened_s,
         .changed_s = f->e->happened_s,
         .at_s = f->e->happened_s,
-        .body = {entry_figure_or(f->e,          FIGURE_VOLUME_L, f->vessel->start_volume_l),
-                 f->e->figure[FIGURE_EC_MS_CM]},
         .drawn_l = cs->drawn_l,
-        .strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM],
         .appetite = 1,
         .drawn_seen_l = cs->drawn_seen_l,
         .drift = ph_drift_of_plant(),
-        .alarms = {.opened = cs->alarms.opened, .seen = cs->alarms.seen               },
+        .alarms = {.opened = cs->alarms.opened, .seen = cs->alarms.seen},
         .cleaned_s = cs->cleaned_s,
         .harvested_s = cs->harvested_s,
     };
+    cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->start_volume_l);
+    cs->body.water_ms_cm = f->room->source.ec_ms_cm;
+    solution_shows(&cs->body, f->e->figure[FIGURE_EC_MS_CM]);
     observe_start(f->room, f->s, f->at);
     fold_dose_feed(f, &cs->feed, cs->body.volume_l);
+    fold_strength_is_made(f);
     fold_learn_gain(f, f->room->crop[crop].stage[0].recipe_at, cs->body.volume_l,
                     f->room->source.ec_ms_cm);
     fold_measure_container(f, cs);
@@ -114,6 +116,14 @@ static void take_level(const struct fold *f)
     }
 }
 
+/* What the plant takes for an uptake of 1 mS/cm; NULL where nothing grows. */
+static const struct nutrients *taken_by(const struct fold *f)
+{
+    int stage = forecast_container(f->room, f->s, f->at, f->e->happened_s).stage;
+
+    return stage < 0 ? NULL : crop_takes(&f->room->crop[f->pot->crop], stage);
+}
+
 /* The anchor's strength as a meter showed it. */
 static void see_strength(const struct fold *f, enum figure figure)
 {
@@ -126,7 +136,7 @@ static void see_strength(const struct fold *f, enum figure figure)
         alarm_meter(f->s, room_meter_used(f->room, METER_EC, f->e->what), !believed,
                     f->e->happened_s);
     }
-    fold_ec_becomes(&f->pot->body, &f->pot->feed, f->e->figure[figure]);
+    fold_ec_shows(&f->pot->body, &f->pot->feed, taken_by(f), f->e->figure[figure]);
     observe_ec_known(f->pot);
 }
 
@@ -242,39 +252,40 @@ bool fold_refilled(const struct fold *f)
 {
     struct container_state *cs = f->pot;
     struct reservoir_state *r = &f->s->reservoir;
-    double before_l;
+    struct liquid poured = {0, f->room->source.ec_ms_cm, f->room->source.ec_ms_cm};
 
     if (cs->crop < 0) {
         return false;
     }
     fold_anchor_container(f);
-    before_l = cs->body.volume_l;
-    cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
-    cs->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
-    cs->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
     cs->changed_s = f->e->happened_s;
     cs->drained = false;
     cs->solution++;
     alarm_new_solution(f->s, f->at);
     cs->bumps = 0;
     cs->step_mood = 0;
-    observe_ec_known(cs);
     fold_measure_container(f, cs);
     fold_ph_is_set(f);
     if (r->holds_mix) {
-        double poured_l = fmax(0, cs->body.volume_l - before_l);
-
         fold_anchor_reservoir(f);
+        poured = r->body;
         if (!cs->drift.from_s && r->ph.at_s) {
             ph_drift_set(&cs->drift, r->ph.value, f->e->happened_s);
         }
         keep_gas_of_mix(f);
-        nutrients_pour(&cs->feed, before_l, &r->feed, poured_l);
-        r->body.volume_l = fmax(0, r->body.volume_l - poured_l);
-    } else {
-        nutrients_pour(&cs->feed, before_l, NULL, fmax(0, cs->body.volume_l - before_l));
+    }
+    poured.volume_l = fmax(0, entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l) -
+                                  cs->body.volume_l);
+    nutrients_pour(&cs->feed, cs->body.volume_l, r->holds_mix ? &r->feed : NULL, poured.volume_l);
+    cs->body = solution_mix(cs->body, poured);
+    cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
+    solution_shows(&cs->body, f->e->figure[FIGURE_EC_MS_CM]);
+    observe_ec_known(cs);
+    if (r->holds_mix) {
+        r->body.volume_l = fmax(0, r->body.volume_l - poured.volume_l);
     }
     fold_dose_feed(f, &cs->feed, cs->body.volume_l);
+    fold_strength_is_made(f);
     fold_use_amounts(f);
     return true;
 }
@@ -288,14 +299,14 @@ bool fold_bumped(const struct fold *f)
     if (entry_has(f->e, FIGURE_WAS_MS_CM)) {
         see_strength(f, FIGURE_WAS_MS_CM);
     }
-    f->pot->body.ec_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
-    f->pot->strength_ms_cm = f->e->figure[FIGURE_EC_MS_CM];
+    solution_shows(&f->pot->body, f->e->figure[FIGURE_EC_MS_CM]);
     f->pot->bumps++;
     alarm_new_solution(f->s, f->at);
     observe_ec_known(f->pot);
     f->pot->bumped_s = f->e->happened_s;
     f->pot->step_mood = 0;
     fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
+    fold_strength_is_made(f);
     fold_measure_container(f, f->pot);
     fold_ph_is_set(f);
     fold_use_amounts(f);
@@ -307,10 +318,11 @@ bool fold_bumped(const struct fold *f)
 bool fold_topped_up(const struct fold *f)
 {
     double ec = entry_figure_or(f->e, FIGURE_EC_MS_CM, f->room->source.ec_ms_cm);
+    struct liquid added = {f->e->figure[FIGURE_ADDED_L], ec, fmin(ec, f->room->source.ec_ms_cm)};
 
     fold_anchor_container(f);
     nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
-    f->pot->body = solution_mix(f->pot->body, (struct liquid){f->e->figure[FIGURE_ADDED_L], ec});
+    f->pot->body = solution_mix(f->pot->body, added);
     f->pot->level_l += f->e->figure[FIGURE_ADDED_L];
     return true;
 }

@@ -6,6 +6,15 @@
 
 #include <math.h>
 
+/* Of plain water all of the strength is the water's; a mix has lost or gained of its food. */
+static void see_strength(struct reservoir_state *r, double ec_ms_cm)
+{
+    fold_ec_shows(&r->body, &r->feed, NULL, ec_ms_cm);
+    if (!r->holds_mix) {
+        r->body.water_ms_cm = ec_ms_cm;
+    }
+}
+
 /* The containers are brought up to the instant first: what they were to draw until now is what
  * the level is compared with. A mix is drawn by nobody, so its level teaches nothing of thirst. */
 bool fold_reservoir_reading(const struct fold *f)
@@ -19,7 +28,9 @@ bool fold_reservoir_reading(const struct fold *f)
     alarm_reservoir_reading(f->room, f->s, f->e);
     fold_anchor_reservoir(f);
     r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
-    fold_ec_becomes(&r->body, &r->feed, entry_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
+    if (entry_has(f->e, FIGURE_EC_MS_CM)) {
+        see_strength(r, f->e->figure[FIGURE_EC_MS_CM]);
+    }
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
     fold_measure(f, &r->temp, FIGURE_TEMP_C);
@@ -27,6 +38,11 @@ bool fold_reservoir_reading(const struct fold *f)
         r->readings++;
     }
     return true;
+}
+
+static struct liquid source_water(const struct room *room, double volume_l)
+{
+    return (struct liquid){volume_l, room->source.ec_ms_cm, room->source.ec_ms_cm};
 }
 
 /* Up to a mark: its level is known. So many litres: they add to what it was last seen to hold. */
@@ -94,9 +110,11 @@ bool fold_reservoir_filled(const struct fold *f)
     added_l =
         mark ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l : f->e->figure[FIGURE_ADDED_L];
     nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
-    r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
+    r->body = solution_mix(r->body, source_water(f->room, fmax(0, added_l)));
     r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
-    r->body.ec_ms_cm = entry_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
+    if (entry_has(f->e, FIGURE_EC_MS_CM)) {
+        see_strength(r, f->e->figure[FIGURE_EC_MS_CM]);
+    }
     fold_dose_feed(f, &r->feed, r->body.volume_l);
     fold_use_amounts(f);
     fill_is_seen(f, fmax(0, added_l));
@@ -116,6 +134,7 @@ bool fold_mix_made(const struct fold *f)
     struct subject recipe = room_find(f->room, f->e->what);
     struct dissolved w;
     double volume_l;
+    double added_l;
 
     fold_anchor_reservoir(f);
     w = waters_before_dose(f->room, f->s, f->e, &volume_l);
@@ -131,10 +150,11 @@ bool fold_mix_made(const struct fold *f)
     if (r->body.volume_l > f->e->figure[FIGURE_VOLUME_L]) { /* drawn off before it was mixed */
         r->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
     }
-    nutrients_pour(&r->feed, r->body.volume_l, NULL,
-                   f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l);
+    added_l = f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l;
+    nutrients_pour(&r->feed, r->body.volume_l, NULL, added_l);
     fold_dose_feed(f, &r->feed, f->e->figure[FIGURE_VOLUME_L]);
-    r->body = (struct liquid){f->e->figure[FIGURE_VOLUME_L], f->e->figure[FIGURE_EC_MS_CM]};
+    r->body = solution_mix(r->body, source_water(f->room, added_l));
+    solution_shows(&r->body, f->e->figure[FIGURE_EC_MS_CM]);
     r->holds_mix = true;
     r->seen_s = 0;
     r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;
@@ -154,7 +174,7 @@ bool fold_reservoir_rinsed(const struct fold *f)
     struct reservoir_state *r = &f->s->reservoir;
 
     fold_anchor_reservoir(f);
-    r->body = (struct liquid){0, f->room->source.ec_ms_cm};
+    r->body = source_water(f->room, 0);
     r->rinsed_s = f->e->happened_s;
     r->feed = (struct nutrients){0};
     r->buffer = (struct ph_buffer){.alkalinity_meq_l = NAN};

@@ -74,8 +74,13 @@ void fold_measure(const struct fold *f, struct measured *m, enum figure figure);
 /* All that a container's reading may have, and the count of its readings. */
 void fold_measure_container(const struct fold *f, struct container_state *cs);
 
-/* A strength that changed by what a plant took: of all nutrients alike, so *feed follows the EC. */
-void fold_ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_cm);
+/* A strength that was measured. What differs from the one that was expected was taken, or was not:
+ * of each nutrient in its share of what goes (NULL: of all alike). */
+void fold_ec_shows(struct liquid *body, struct nutrients *feed, const struct nutrients *takes,
+                   double ec_ms_cm);
+
+/* The container's solution was made or bumped: to this the next step of strength is added. */
+void fold_strength_is_made(const struct fold *f);
 
 /* The pH of a container's solution that was made or set; unknown where it was not told. */
 void fold_ph_is_set(const struct fold *f);

@@ -1,12 +1,15 @@
 #include "daemon/core/state/forecast.h"
 
+#include "daemon/core/model/uptake.h"
+
 #include <math.h>
 #include <string.h>
 
-#define DAY_S     86400.0
-#define HORIZON_S (366 * 86400LL) /* "never" is: not within a year */
-#define MINUTE_S  60              /* a reservoir's low mark is asked for no nearer */
-#define EC_STEP   1e-4 /* for a derivative: small beside any doubt, large beside rounding */
+#define DAY_S       86400.0
+#define HORIZON_S   (366 * 86400LL) /* "never" is: not within a year */
+#define MINUTE_S    60              /* a reservoir's low mark is asked for no nearer */
+#define SCARCE_FRAC 0.1  /* of what goes with a litre: below, a nutrient is taken in proportion */
+#define EC_STEP     1e-4 /* for a derivative: small beside any doubt, large beside rounding */
 
 /* A container carried forward from its anchor. Stages and the float line cut the way into legs on
  * each of which uptake is constant and the level either falls or stands. */
@@ -15,7 +18,9 @@ struct walk {
     const struct container *container;
     const struct container_state *cs;
     const struct crop *crop;
-    double top_ec_ms_cm; /* of the water that the float lets in */
+    struct liquid top;           /* of the water that the float lets in: its strengths … */
+    const struct nutrients *fed; /* … and nutrients */
+    struct nutrients *feed;      /* mg/L in the body; NULL = not asked for */
     double age_day;
     struct liquid body;
     double drawn_l;
@@ -63,11 +68,12 @@ static double stage_end(const struct crop *crop, int stage, double age_day)
 
 /* While the reservoir holds a mix the containers are shut off from it, and an empty one gives
  * nothing: then the next water is the source's. */
-static double top_ec(const struct room *room, const struct state *s)
+static struct liquid top_of(const struct room *room, const struct state *s)
 {
     bool water = s->reservoir.at_s && !s->reservoir.holds_mix && s->reservoir.body.volume_l > 0;
 
-    return water ? s->reservoir.body.ec_ms_cm : room->source.ec_ms_cm;
+    return water ? s->reservoir.body
+                 : (struct liquid){0, room->source.ec_ms_cm, room->source.ec_ms_cm};
 }
 
 static struct walk walk_of(const struct room *room, const struct state *s, size_t i,
@@ -78,7 +84,8 @@ static struct walk walk_of(const struct room *room, const struct state *s, size_
         .container = &room->container[i],
         .cs = cs,
         .crop = cs->crop >= 0 ? &room->crop[cs->crop] : NULL,
-        .top_ec_ms_cm = top_ec(room, s),
+        .top = top_of(room, s),
+        .fed = &s->reservoir.feed,
         .age_day = age_at(cs, cs->at_s),
         .body = cs->body,
         .drawn_l = cs->drawn_l,
@@ -97,11 +104,40 @@ static void walk_meet_float(struct walk *w)
     double short_l = w->container->float_volume_l - w->body.volume_l;
 
     if (short_l > 0) {
-        w->body = solution_mix(w->body, (struct liquid){short_l, w->top_ec_ms_cm});
+        if (w->feed) {
+            nutrients_pour(w->feed, w->body.volume_l, w->fed, short_l);
+        }
+        w->top.volume_l = short_l;
+        w->body = solution_mix(w->body, w->top);
         w->drawn_l += short_l;
     }
     w->body.volume_l = w->container->float_volume_l;
     w->float_age_day = fmin(w->float_age_day, w->age_day);
+}
+
+/* The nutrients in what has become of a body. What the crop does not say anything of goes as the
+ * food does. */
+static void walk_feed(struct walk *w, const struct nutrients *with_1_ms_cm, double uptake,
+                      struct liquid was, double use_l)
+{
+    double food = solution_food_ms_cm(was);
+    double rest = food > 0 ? solution_food_ms_cm(w->body) / food : 1;
+    bool topped = w->body.volume_l >= was.volume_l;
+    double volumes = topped ? use_l / was.volume_l : w->body.volume_l / was.volume_l;
+
+    for (int k = 0; k < NUTRIENT_COUNT; k++) {
+        double takes = with_1_ms_cm->mg[k] * uptake;
+        struct uptake u = {takes, SCARCE_FRAC * takes};
+        double c = w->feed->mg[k];
+
+        if (!(takes > 0)) {
+            w->feed->mg[k] = c * rest;
+        } else if (topped) {
+            w->feed->mg[k] = uptake_topped(c, volumes, u, w->fed->mg[k]);
+        } else if (volumes > 0) {
+            w->feed->mg[k] = uptake_drawn(c, volumes, u);
+        }
+    }
 }
 
 /* One leg: to `to_day`, the next stage or the float line, whichever comes first. */
@@ -111,25 +147,23 @@ static void walk_leg(struct walk *w, double to_day)
     double uptake = w->crop->stage[stage].uptake_ms_cm * w->cs->appetite;
     double end = fmin(to_day, stage_end(w->crop, stage, w->age_day));
     double above_l = w->body.volume_l - w->container->float_volume_l;
-    double use_l;
+    double meet = above_l > 0 ? curve_age_day(&w->cs->curve, 1, w->age_day, above_l) : INFINITY;
+    struct liquid was = w->body;
+    double use_l = meet <= end ? above_l : curve_use_l(&w->cs->curve, 1, w->age_day, end);
 
     if (above_l > 0) {
-        double meet = curve_age_day(&w->cs->curve, 1, w->age_day, above_l);
-        double upto = fmin(end, meet);
-
-        use_l = meet <= end ? above_l : curve_use_l(&w->cs->curve, 1, w->age_day, upto);
-        w->body.ec_ms_cm = solution_ec_drawn(w->body, use_l, uptake);
-        w->body.volume_l -= use_l;
-        w->age_day = upto;
-        if (meet <= end) {
-            walk_meet_float(w);
-        }
-        return;
+        w->body = solution_drawn(was, use_l, uptake);
+    } else {
+        w->body = solution_topped(was, use_l, uptake, w->top);
+        w->drawn_l += use_l;
     }
-    use_l = curve_use_l(&w->cs->curve, 1, w->age_day, end);
-    w->body.ec_ms_cm = solution_ec_topped(w->body, use_l, uptake, w->top_ec_ms_cm);
-    w->drawn_l += use_l;
-    w->age_day = end;
+    if (w->feed) {
+        walk_feed(w, crop_takes(w->crop, stage), uptake, was, use_l);
+    }
+    w->age_day = fmin(end, meet);
+    if (meet <= end) {
+        walk_meet_float(w);
+    }
 }
 
 /* Ends, since each leg reaches its day, the next stage or the line, and there are a handful of
@@ -171,6 +205,17 @@ struct forecast forecast_as(const struct room *room, const struct state *s, size
     f.body = w.body;
     f.drawn_l = w.drawn_l;
     return f;
+}
+
+struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
+                               int64_t t_s)
+{
+    struct nutrients feed = s->container[i].feed;
+    struct walk w = walk_from(room, s, i);
+
+    w.feed = &feed;
+    walk_to(&w, age_at(w.cs, t_s));
+    return feed;
 }
 
 /* What the EC at t_s becomes when one of the beliefs is a little more, the anchor's EC moved
@@ -229,8 +274,8 @@ int64_t forecast_float_s(const struct room *room, const struct state *s, size_t 
 
 /* On float alone, where water is topped up and salt is not. Leg by leg, as walk_to goes, since
  * the uptake is another in each stage. */
-int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size_t i,
-                            double ec_ms_cm, int64_t from_s)
+int64_t forecast_food_below_s(const struct room *room, const struct state *s, size_t i,
+                              double food_ms_cm, int64_t from_s)
 {
     const struct container_state *cs = &s->container[i];
     struct walk w = walk_from(room, s, i);
@@ -243,11 +288,11 @@ int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size
     from_s = from_s > float_s ? from_s : float_s;
     walk_to(&w, age_at(cs, from_s));
     last_day = age_at(cs, from_s + HORIZON_S);
-    while (w.age_day < last_day && w.body.ec_ms_cm > ec_ms_cm) {
+    while (w.age_day < last_day && solution_food_ms_cm(w.body) > food_ms_cm) {
         int stage = stage_at(w.crop, cs->stage, w.age_day);
         double end = fmin(last_day, stage_end(w.crop, stage, w.age_day));
-        double use_l = solution_use_until(
-            w.body, ec_ms_cm, w.crop->stage[stage].uptake_ms_cm * cs->appetite, w.top_ec_ms_cm);
+        double use_l = solution_use_until(w.body, food_ms_cm,
+                                          w.crop->stage[stage].uptake_ms_cm * cs->appetite, w.top);
         double meet = isfinite(use_l) ? curve_age_day(&cs->curve, 1, w.age_day, use_l) : INFINITY;
 
         if (meet <= end) {
@@ -255,7 +300,7 @@ int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size
         }
         walk_to(&w, end);
     }
-    return w.body.ec_ms_cm > ec_ms_cm ? FORECAST_NEVER : instant_at(cs, w.age_day);
+    return solution_food_ms_cm(w.body) > food_ms_cm ? FORECAST_NEVER : instant_at(cs, w.age_day);
 }
 
 /* The life of a solution is counted from the float line: before that the container is drunk down

@@ -38,9 +38,15 @@ struct lean forecast_ec_thirst(const double by[EC_BY_N]);
  * idle. */
 int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i);
 
-/* When the EC on float falls below ec_ms_cm; FORECAST_NEVER when it does not within a year. */
-int64_t forecast_ec_below_s(const struct room *room, const struct state *s, size_t i,
-                            double ec_ms_cm, int64_t from_s);
+/* mg/L of each nutrient in it from products, as the plant takes each by the ratios of its crop;
+ * nothing where nobody knows what was in them. What the source brought is not counted. */
+struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
+                               int64_t t_s);
+
+/* When the food on float, its EC less the water's part, falls below food_ms_cm; FORECAST_NEVER when
+ * it does not within a year. */
+int64_t forecast_food_below_s(const struct room *room, const struct state *s, size_t i,
+                              double food_ms_cm, int64_t from_s);
 
 /* Since when the present solution has been diluted by top-up: the later of the change and the
  * float. */

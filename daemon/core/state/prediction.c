@@ -115,17 +115,18 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
 
 /* Of a strength that is taken for normal: near the threshold, where it is asked for, the curve of
  * the mean is nearly straight in what is believed. */
-static double p_ec_below(const struct question *q, int64_t t_s)
+static double p_food_below(const struct question *q, int64_t t_s)
 {
     struct gauss ec = predict_ec(q->room, q->s, q->i, t_s);
+    struct forecast f = forecast_container(q->room, q->s, q->i, t_s);
 
-    return normal_below((q->level - ec.mean) / sqrt(ec.var));
+    return normal_below((q->level - solution_food_ms_cm(f.body)) / sqrt(ec.var));
 }
 
-int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_t i, double ec_low,
-                           double p, int64_t from_s)
+int64_t predict_food_below_s(const struct room *room, const struct state *s, size_t i,
+                             double food_low, double p, int64_t from_s)
 {
-    struct question q = {.room = room, .s = s, .i = i, .level = ec_low, .p = p_ec_below};
+    struct question q = {.room = room, .s = s, .i = i, .level = food_low, .p = p_food_below};
 
     return s->container[i].crop < 0 || s->container[i].drained ? FORECAST_NEVER
                                                                : first_with(&q, p, from_s);

@@ -20,10 +20,10 @@ int64_t predict_float_s(const struct room *room, const struct state *s, size_t i
 /* The strength of a container at t_s. */
 struct gauss predict_ec(const struct room *room, const struct state *s, size_t i, int64_t t_s);
 
-/* By when it is below ec_low with probability p, from from_s on; FORECAST_NEVER when not within a
- * year. */
-int64_t predict_ec_below_s(const struct room *room, const struct state *s, size_t i, double ec_low,
-                           double p, int64_t from_s);
+/* By when its food, the EC less the water's part, is below food_low with probability p, from from_s
+ * on; FORECAST_NEVER when not within a year. */
+int64_t predict_food_below_s(const struct room *room, const struct state *s, size_t i,
+                             double food_low, double p, int64_t from_s);
 
 /* Litres drawn from the reservoir between two instants. O(containers). */
 struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,

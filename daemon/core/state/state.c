@@ -169,7 +169,8 @@ SHAPE(ph_drift_shape, ph_drift, PH_DRIFT)
 
 #define LIQUID(X, T)     \
     X(ONE, T, volume_l)  \
-    X(ONE, T, ec_ms_cm)
+    X(ONE, T, ec_ms_cm)  \
+    X(ONE, T, water_ms_cm)
 SHAPE(liquid_shape, liquid, LIQUID)
 
 #define NUTRIENTS(X, T) X(MANY, T, mg, mg[0])

@@ -80,7 +80,7 @@ struct container_state {
     int stage;             /* highest stage seen by a person; 0 = the first */
     int64_t at_s;          /* the anchor … */
     struct liquid body;    /* … and what it held */
-    struct nutrients feed; /* mg/L in that, if the plant takes of all alike; 0 = nobody knows */
+    struct nutrients feed; /* mg/L in that of what came with products; none = nobody knows */
     double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
     struct belief belief;  /* what was learned of its thirst and appetite … */

@@ -22,9 +22,10 @@ static double mix_strength(const struct room *room, const struct state *s, int64
     const struct container *c = &room->container[j->subject.at];
     struct forecast now = forecast_container(room, s, j->subject.at, now_s);
 
-    return METER_MS_CM * round(solution_mix_for_rest(j->ec_ms_cm, c->float_volume_l,
-                                                     now.body.ec_ms_cm, c->remainder_l) /
-                               METER_MS_CM);
+    double food_ms_cm = solution_mix_for_rest(j->food_ms_cm, c->float_volume_l,
+                                              solution_food_ms_cm(now.body), c->remainder_l);
+
+    return METER_MS_CM * round((food_ms_cm + room->source.ec_ms_cm) / METER_MS_CM);
 }
 
 /* Plain water above the outlet, day by day, until it is low: then it is filled, and

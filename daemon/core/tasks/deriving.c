@@ -50,6 +50,11 @@ int64_t deriving_later(int64_t a_s, int64_t b_s)
     return a_s > b_s ? a_s : b_s;
 }
 
+int64_t deriving_earlier(int64_t a_s, int64_t b_s)
+{
+    return a_s < b_s ? a_s : b_s;
+}
+
 /* Days of 24 hours. When clocks change the instant is an hour off by the wall, which moves a job
  * only where it lies within that hour of midnight: nothing here is due to the hour. */
 int64_t deriving_days_after(int64_t t_s, double days)

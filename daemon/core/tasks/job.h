@@ -20,11 +20,12 @@ struct job {
     int32_t earliest, due, latest; /* civil days, earliest <= due <= latest */
     int32_t done_on;               /* the day on which it was done last; DAY_NONE = not yet */
     size_t recipe;                 /* of start, change, bump */
-    double ec_ms_cm; /* strength wanted in the container afterwards (start, change, bump) */
-    double volume_l; /* solution needed (start, change); litres in it (bump); to add (fill) */
-    double minutes;  /* of labour for this subject alone */
-    char why[200];   /* a sentence without its full stop */
-    char loss[120];  /* what happens if it is left */
+    double ec_ms_cm;   /* strength wanted in the container afterwards (start, change, bump) … */
+    double food_ms_cm; /* … and of it what is not the water's own salts */
+    double volume_l;   /* solution needed (start, change); litres in it (bump); to add (fill) */
+    double minutes;    /* of labour for this subject alone */
+    char why[200];     /* a sentence without its full stop */
+    char loss[120];    /* what happens if it is left */
 };
 
 /* "change", "care float": kind, and for care the kind of care. Returns buf. */

@@ -2,6 +2,7 @@
  * cleaning after. */
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
 
@@ -53,7 +54,8 @@ void derive_start(const struct deriving *d, size_t i)
     j.earliest = j.due = day;
     j.latest = day + START_LATE_D;
     j.recipe = crop->stage[0].recipe_at;
-    j.ec_ms_cm = crop->start_ec_ms_cm;
+    j.ec_ms_cm = room_fresh_ms_cm(d->room, crop, crop->start_ec_ms_cm);
+    j.food_ms_cm = strength_food_ms_cm(d->room, j.ec_ms_cm);
     j.volume_l = c->start_volume_l;
     j.minutes = d->room->labour.start_min;
     deriving_say_why(&j, "%s starts with a weak solution of %s", crop->name,

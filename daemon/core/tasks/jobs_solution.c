@@ -3,6 +3,7 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
 
@@ -13,23 +14,11 @@
 #define BUMP_LATE_D    1
 #define BUMP_HARVEST_D 2    /* so near to the harvest the strength is let be */
 #define BUMP_RISK      0.20 /* of being spent already on the day of a bump; our own choice */
-#define SERVES_LEAST   0.5 /* of its least life: for less than that before a harvest none is made */
+#define SERVES_LEAST   0.5  /* of its least life: for less before a harvest none is made */
+#define BUMP_MENDS     0.8  /* of the food wanted: where more is there, a bump adds little */
+#define SHORT_EARLY_D  3 /* a change that something short asks for joins others: so much sooner … */
+#define SHORT_LATE_D   2 /* … or later; what counts as short is no famine yet */
 #define PH_LATE_D      1
-
-/* The strength that the next solution of a container is made to. Burnt tips hold it where it is. */
-static double next_strength(const struct container_state *cs, const struct crop *crop,
-                            const struct stage *stage)
-{
-    double step = cs->step_mood < 0 ? 0 : crop->step_ec_ms_cm;
-
-    return solution_next_strength(stage->ec_ms_cm, cs->strength_ms_cm, step);
-}
-
-/* The strength below which the present solution is spent. */
-static double spent_ec(const struct container_state *cs, const struct stage *stage)
-{
-    return stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm);
-}
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where that
  * never comes. */
@@ -47,22 +36,115 @@ static const struct stage *stage_of_solution(const struct deriving *d, size_t i,
                             .stage];
 }
 
-/* The window of the next change: the life of a solution, which is used to its end,
- * since bumps keep it up until then and pour nothing away. False when none is made
- * before the harvest, since it would serve too short. */
-static bool change_window(const struct deriving *d, size_t i, const struct stage *stage,
-                          int64_t since_s, struct job *j)
+/* A present solution beside what it should be, until its life is over. */
+struct present {
+    const struct stage *stage;
+    int64_t since_s, until_s; /* on float since, and kept no longer than */
+    int64_t gathered_s;       /* too much of the water's own salts has gathered … */
+    int64_t short_s;          /* … or this is short … */
+    enum feed lacks;
+    bool bump_mends; /* … which a bump mends */
+};
+
+/* False where it never comes on float. */
+static bool look_at(const struct deriving *d, size_t i, struct present *out)
 {
     const struct container_state *cs = &d->s->container[i];
-    int32_t serves = (int32_t)ceil(SERVES_LEAST * stage->life_min_day);
+    struct forecast then;
+
+    *out = (struct present){.short_s = FORECAST_NEVER, .gathered_s = FORECAST_NEVER};
+    if (cs->crop < 0) {
+        return false;
+    }
+    out->stage = stage_of_solution(d, i, &out->since_s);
+    if (!out->stage) {
+        return false;
+    }
+    out->until_s = deriving_days_after(out->since_s, out->stage->life_max_day);
+    if (cs->drained) {
+        return true;
+    }
+    out->gathered_s =
+        strength_gathered_s(d->room, d->s, i, d->room->ballast_pct / 100, cs->at_s, out->until_s);
+    out->short_s =
+        strength_short_s(d->room, d->s, i, out->stage, cs->at_s, out->until_s, &out->lacks);
+    if (out->short_s != FORECAST_NEVER) {
+        then = forecast_container(d->room, d->s, i, out->short_s);
+        out->bump_mends =
+            solution_food_ms_cm(then.body) <=
+            BUMP_MENDS * strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
+    }
+    return true;
+}
+
+/* The window of the next change: the life of a solution, which is used to its end,
+ * since bumps keep it up until then and pour nothing away; but no longer than until the water's
+ * salts have gathered, or something is short that a bump does not mend. False when none is made
+ * before the harvest, since it would serve too short. */
+static bool change_window(const struct deriving *d, size_t i, const struct present *p,
+                          struct job *j)
+{
+    const struct container_state *cs = &d->s->container[i];
+    int32_t serves = (int32_t)ceil(SERVES_LEAST * p->stage->life_min_day);
+    int32_t changed;
+    int32_t lacks;
 
     if (cs->drained) {
         j->earliest = j->due = j->latest = deriving_day(d, cs->at_s);
         return true;
     }
-    j->earliest = deriving_day(d, deriving_days_after(since_s, stage->life_min_day));
-    j->due = j->latest = deriving_day(d, deriving_days_after(since_s, stage->life_max_day));
+    j->earliest = deriving_day(d, deriving_days_after(p->since_s, p->stage->life_min_day));
+    j->due = j->latest = deriving_min_day(
+        deriving_day(d, p->until_s), deriving_max_day(j->earliest, deriving_day(d, p->gathered_s)));
+    if (p->short_s != FORECAST_NEVER && !p->bump_mends) {
+        changed = deriving_day(d, cs->changed_s);
+        lacks = deriving_max_day(deriving_day(d, p->short_s), changed + 1);
+        j->due = deriving_min_day(j->due, lacks);
+        j->latest = deriving_min_day(j->latest, lacks + SHORT_LATE_D);
+        j->earliest =
+            deriving_min_day(j->earliest, deriving_max_day(j->due - SHORT_EARLY_D, changed + 1));
+    }
     return j->due <= deriving_harvest_window(d, i).due - serves;
+}
+
+static bool change_comes(const struct deriving *d, size_t i, const struct present *p)
+{
+    struct job j = {0};
+
+    return change_window(d, i, p, &j);
+}
+
+static char *wanted(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, size_t i,
+                    const struct stage *stage)
+{
+    const struct crop *crop = &d->room->crop[d->s->container[i].crop];
+
+    return deriving_strength(buf, d, strength_target_ms_cm(d->room, crop, stage));
+}
+
+static void say_why_change(const struct deriving *d, size_t i, const struct present *p,
+                           struct job *j)
+{
+    char wants[QUANTITY_TEXT_MAX];
+
+    (void)wanted(wants, d, i, p->stage);
+    if (d->s->container[i].drained) {
+        deriving_say_why(j, "it was drained and waits for its new solution");
+    } else if (!p->bump_mends && p->short_s != FORECAST_NEVER &&
+               j->due >= deriving_day(d, p->short_s)) {
+        deriving_say_why(j,
+                         "%s runs short while the rest gathers, so a bump would not mend it; %s "
+                         "wants %s",
+                         feed_words[p->lacks], p->stage->name, wants);
+    } else if (j->due >= deriving_day(d, p->gathered_s)) {
+        deriving_say_why(
+            j, "salts of the water have gathered, more than %.0f %% of its strength; %s wants %s",
+            d->room->ballast_pct, p->stage->name, wants);
+    } else {
+        deriving_say_why(
+            j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
+            (int)(j->due - deriving_day(d, p->since_s)), p->stage->name, wants);
+    }
 }
 
 void derive_change(const struct deriving *d, size_t i)
@@ -70,67 +152,86 @@ void derive_change(const struct deriving *d, size_t i)
     const struct container *c = &d->room->container[i];
     const struct container_state *cs = &d->s->container[i];
     struct job j = deriving_job(TASK_CHANGE, SUBJECT_CONTAINER, i, cs->solution);
-    const struct stage *stage = NULL;
-    char wants[QUANTITY_TEXT_MAX];
-    int64_t since_s = 0;
+    struct present p;
 
-    if (cs->crop >= 0) {
-        stage = stage_of_solution(d, i, &since_s);
-    }
-    if (!stage || !change_window(d, i, stage, since_s, &j)) {
+    if (!look_at(d, i, &p) || !change_window(d, i, &p, &j)) {
         return;
     }
     deriving_done_at(d, &j, cs->changed_s);
-    j.recipe = stage->recipe_at;
-    j.ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
+    j.recipe = p.stage->recipe_at;
+    j.ec_ms_cm = strength_next_ms_cm(d->room, cs, p.stage);
+    j.food_ms_cm = strength_food_ms_cm(d->room, j.ec_ms_cm);
     j.volume_l = c->float_volume_l - c->remainder_l;
     /* Draining and looking take their time, and the filling takes as long as the pump does. */
     j.minutes = fmax(d->room->labour.change_min, j.volume_l / d->room->reservoir.flow_l_min);
-    if (cs->drained) {
-        deriving_say_why(&j, "it was drained and waits for its new solution");
-    } else {
-        deriving_say_why(
-            &j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
-            (int)(j.due - deriving_day(d, since_s)), stage->name,
-            deriving_strength(wants, d, stage->ec_ms_cm));
-    }
+    say_why_change(d, i, &p, &j);
     deriving_say_loss(&j, "the plant starves on water");
     deriving_add(d, &j);
 }
 
 /* From the moment of a bump on the strength falls: where the stage's target is
  * reached, it is made as strong as a shared mix might be, and lasts the longer. */
-static double bump_strength(const struct deriving *d, const struct container_state *cs,
-                            const struct stage *stage)
+static double bump_food(const struct deriving *d, const struct container_state *cs,
+                        const struct stage *stage)
 {
-    double ec_ms_cm = next_strength(cs, &d->room->crop[cs->crop], stage);
-    bool full = ec_ms_cm >= stage->ec_ms_cm && cs->step_mood >= 0;
+    double ec_ms_cm = strength_next_ms_cm(d->room, cs, stage);
+    bool full = ec_ms_cm >= strength_target_ms_cm(d->room, &d->room->crop[cs->crop], stage) &&
+                cs->step_mood >= 0;
 
-    return full ? ec_ms_cm * (1 + d->room->tolerance_pct / 100) : ec_ms_cm;
+    return strength_food_ms_cm(d->room, ec_ms_cm) * (full ? 1 + d->room->tolerance_pct / 100 : 1);
 }
 
-/* The day from which a bump is asked for: when the solution may be spent, but not on the day
- * after the last was made unless it is as likely spent as not then, and never twice a day.
- * False when it is not spent within a year, or so near to the harvest that it is let be. */
-static bool bump_window(const struct deriving *d, size_t i, const struct stage *stage,
-                        int64_t last_s, struct job *j)
+/* The day from which a bump is asked for: when the solution may be spent, or one nutrient of it is,
+ * but not on the day after the last was made unless it is as likely spent as not then, and never
+ * twice a day. False when it is not spent within a year, or so near to the harvest that it is let
+ * be. */
+static bool bump_window(const struct deriving *d, size_t i, const struct present *p, int64_t last_s,
+                        struct job *j)
 {
     const struct container_state *cs = &d->s->container[i];
-    double spent_ms_cm = spent_ec(cs, stage);
-    int64_t spent_s = predict_ec_below_s(d->room, d->s, i, spent_ms_cm, BUMP_RISK, cs->at_s);
-    int32_t last = deriving_day(d, last_s);
+    double spent_ms_cm = strength_spent_ms_cm(d->room, cs, p->stage);
+    int64_t short_s = p->bump_mends ? p->short_s : FORECAST_NEVER;
+    int64_t spent_s = predict_food_below_s(d->room, d->s, i, spent_ms_cm, BUMP_RISK, cs->at_s);
     int64_t even_s;
+    int32_t last = deriving_day(d, last_s);
     int32_t again;
 
-    if (spent_s == FORECAST_NEVER) {
+    if (spent_s == FORECAST_NEVER && short_s == FORECAST_NEVER) {
         return false;
     }
-    even_s = predict_ec_below_s(d->room, d->s, i, spent_ms_cm, 0.5, cs->at_s);
+    even_s = predict_food_below_s(d->room, d->s, i, spent_ms_cm, 0.5, cs->at_s);
+    spent_s = deriving_earlier(spent_s, short_s);
+    even_s = deriving_earlier(even_s, short_s);
     again =
         deriving_max_day(last + 1, deriving_min_day(deriving_day(d, even_s), last + BUMP_AGAIN_D));
     j->earliest = j->due = deriving_max_day(deriving_day(d, spent_s), again);
     j->latest = j->earliest + BUMP_LATE_D;
     return j->due <= deriving_harvest_window(d, i).due - BUMP_HARVEST_D;
+}
+
+static void say_why_bump(const struct deriving *d, size_t i, const struct present *p,
+                         const struct forecast *then, struct job *j)
+{
+    const char *until =
+        change_comes(d, i, p) ? "the change comes later" : "no change comes before the harvest";
+    char is[QUANTITY_TEXT_MAX];
+    char wants[QUANTITY_TEXT_MAX];
+    struct nutrients feed;
+
+    if (p->bump_mends && deriving_day(d, p->short_s) <= j->due) {
+        feed = forecast_feed(d->room, d->s, i, deriving_morning_s(d, j->due));
+        deriving_say_why(j, "%s is down to about %.0f mg/L, and %s was fed %.0f; %s",
+                         feed_words[p->lacks], nutrients_feed_mg(&feed, p->lacks), p->stage->name,
+                         crop_feed(&d->room->crop[d->s->container[i].crop],
+                                   (int)(p->stage - d->room->crop[d->s->container[i].crop].stage),
+                                   p->lacks)
+                             .lo,
+                         until);
+        return;
+    }
+    deriving_say_why(j, "EC is down to %s, and %s wants %s; %s",
+                     deriving_strength(is, d, then->body.ec_ms_cm), p->stage->name,
+                     wanted(wants, d, i, p->stage), until);
 }
 
 /* Between changes: the strength is down, and the next change may not come yet. */
@@ -139,34 +240,23 @@ void derive_bump(const struct deriving *d, size_t i)
     const struct container_state *cs = &d->s->container[i];
     struct job j =
         deriving_job(TASK_BUMP, SUBJECT_CONTAINER, i, job_bump_cycle(cs->solution, cs->bumps));
-    const struct stage *stage;
-    struct forecast then;
-    struct job change = {0};
-    char is[QUANTITY_TEXT_MAX];
-    char wants[QUANTITY_TEXT_MAX];
     int64_t last_s = deriving_later(cs->bumped_s, cs->changed_s);
-    int64_t since_s = 0;
-    bool changes;
+    struct present p;
+    struct forecast then;
 
-    if (cs->crop < 0 || cs->drained) {
+    if (!look_at(d, i, &p) || cs->drained || !bump_window(d, i, &p, last_s, &j)) {
         return;
     }
-    stage = stage_of_solution(d, i, &since_s);
-    if (!stage || !bump_window(d, i, stage, last_s, &j)) {
-        return;
-    }
-    changes = change_window(d, i, stage, since_s, &change);
     then = forecast_container(d->room, d->s, i, deriving_morning_s(d, j.due));
     deriving_done_at(d, &j, last_s);
-    j.recipe = stage->recipe_at;
-    j.ec_ms_cm = bump_strength(d, cs, stage);
+    j.recipe = p.stage->recipe_at;
+    j.food_ms_cm = bump_food(d, cs, p.stage);
+    j.ec_ms_cm = j.food_ms_cm + then.body.water_ms_cm;
     j.volume_l = then.body.volume_l;
     j.minutes = d->room->labour.bump_min;
-    deriving_say_why(&j, "EC is down to %s, and %s wants %s; %s",
-                     deriving_strength(is, d, then.body.ec_ms_cm), stage->name,
-                     deriving_strength(wants, d, stage->ec_ms_cm),
-                     changes ? "the change comes later" : "no change comes before the harvest");
-    deriving_say_loss(&j, "growth slows until the %s", changes ? "change" : "harvest");
+    say_why_bump(d, i, &p, &then, &j);
+    deriving_say_loss(&j, "growth slows until the %s",
+                      change_comes(d, i, &p) ? "change" : "harvest");
     deriving_add(d, &j);
 }
 

@@ -136,7 +136,8 @@ static void end_task(const struct room *room, const struct state *s, int64_t now
 
 /* A mix of the same recipe on the same day, stronger than the one before, is made from what is left
  * of that one; what the reservoir holds of an earlier one serves as well. */
-static void chain_mixes(const struct state *s, int32_t today, struct agenda *a)
+static void chain_mixes(const struct room *room, const struct state *s, int32_t today,
+                        struct agenda *a)
 {
     const struct reservoir_state *r = &s->reservoir;
     struct task *last = NULL;
@@ -152,7 +153,8 @@ static void chain_mixes(const struct state *s, int32_t today, struct agenda *a)
         }
         if (last && last->on == t->on && last->recipe == t->recipe) {
             last->leaves_rest = true;
-            t->rest = (struct liquid){last->mix_l - task_jobs_l(last), last->mix_ec_ms_cm};
+            t->rest = (struct liquid){last->mix_l - task_jobs_l(last), last->mix_ec_ms_cm,
+                                      room->source.ec_ms_cm};
         } else if (at_hand) {
             t->rest = r->body;
         }
@@ -197,7 +199,7 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
         }
     }
     /* Last, when the tasks have their numbers: a mix that is there is known by its task's. */
-    chain_mixes(s, zone_day(&room->zone, now_s), fresh);
+    chain_mixes(room, s, zone_day(&room->zone, now_s), fresh);
     free(overlap);
     free(kept);
     free(moved_to);

@@ -117,7 +117,8 @@ static int tell_drained_and_refilled(struct deed_draft *m, const struct job *j, 
         entry_set(&refilled, FIGURE_VOLUME_L, c->float_volume_l);
     }
     rest = m->s->container[j->subject.at].body;
-    mix = (struct liquid){fmax(0, refilled.figure[FIGURE_VOLUME_L] - rest.volume_l), mix_ec_ms_cm};
+    mix = (struct liquid){fmax(0, refilled.figure[FIGURE_VOLUME_L] - rest.volume_l), mix_ec_ms_cm,
+                          m->room->source.ec_ms_cm};
     if (!entry_has(&refilled, FIGURE_EC_MS_CM)) {
         entry_set(&refilled, FIGURE_EC_MS_CM, solution_mix(rest, mix).ec_ms_cm);
     }

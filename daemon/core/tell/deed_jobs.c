@@ -52,9 +52,9 @@ static int tell_bump(struct deed_draft *m, const struct job *j)
     deed_put_figures(&e, &t);
     deed_put_amounts(&e, &t);
     if (entry_has(&e, FIGURE_WAS_MS_CM)) {
-        now.ec_ms_cm = e.figure[FIGURE_WAS_MS_CM]; /* a meter knows better than the forecast */
+        solution_shows(&now, e.figure[FIGURE_WAS_MS_CM]); /* a meter knows better */
     }
-    deed_put_planned(m, j->recipe, now.volume_l, j->ec_ms_cm - now.ec_ms_cm, &e);
+    deed_put_planned(m, j->recipe, now.volume_l, j->food_ms_cm - solution_food_ms_cm(now), &e);
     return deed_draft_take(m, &e);
 }
 

@@ -55,7 +55,7 @@ static void dose(const struct reckoning *r, double gain_ms_cm)
 
     a->n_portions = dosing_portions(r->room, r->s, recipe, r->q->volume_l, gain_ms_cm, a->portion);
     a->off_frac = dosing_off_frac(a->portion, a->n_portions);
-    a->result = (struct liquid){r->q->volume_l, r->q->ec_ms_cm};
+    a->result = (struct liquid){r->q->volume_l, r->q->ec_ms_cm, water_ec(r)};
 }
 
 /* What the recipe gives at the strength it is brought to from plain water. */
@@ -83,7 +83,7 @@ static int reckon_full(const struct reckoning *r)
         r->out->portion[i] = (struct portion){
             .product = recipe->dose[i].per_l, .amount = recipe->dose[i].per_l, .thin = 1};
     }
-    r->out->result = (struct liquid){1, water_ec(r) + gain};
+    r->out->result = (struct liquid){1, water_ec(r) + gain, water_ec(r)};
     feed(r, gain);
     return 0;
 }
@@ -125,7 +125,7 @@ static int reckon_correction(const struct reckoning *r)
                          "that; use low-EC water",
                          quantity_format(want, QUANTITY_EC, q->ec_ms_cm, &r->room->units));
     }
-    r->out->result = (struct liquid){q->volume_l + r->out->water_l, q->ec_ms_cm};
+    r->out->result = (struct liquid){q->volume_l + r->out->water_l, q->ec_ms_cm, water_ec(r)};
     if (q->recipe >= 0) {
         feed(r, fmax(0, q->ec_ms_cm - water_ec(r)));
     }
@@ -147,7 +147,7 @@ static int reckon_blend(const struct reckoning *r)
     r->out->kind = MIX_ANSWER_BLEND;
     r->out->hard_l = share * q->volume_l;
     r->out->water_l = q->volume_l - r->out->hard_l;
-    r->out->result = (struct liquid){q->volume_l, q->ec_ms_cm};
+    r->out->result = (struct liquid){q->volume_l, q->ec_ms_cm, q->ec_ms_cm};
     return 0;
 }
 

@@ -3,6 +3,7 @@
 #include "daemon/base/text.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/strength.h"
 #include "daemon/core/state/trust.h"
 #include "daemon/core/units/day.h"
 
@@ -314,17 +315,15 @@ json_t *out_gives(const struct live_room *live, const struct task *t)
                      out_feed(&feed, crop, stage));
 }
 
-/* What a container holds of each nutrient now: they follow the EC since the anchor. */
-static json_t *out_held(const struct live_room *live, size_t i, const struct forecast *now)
+/* What a container holds of each nutrient now. */
+static json_t *out_held(const struct live_room *live, size_t i, int64_t now_s)
 {
     const struct container_state *cs = &live->state.container[i];
-    struct nutrients feed = cs->feed;
+    struct nutrients feed = forecast_feed(&live->room, &live->state, i, now_s);
 
-    if (cs->crop < 0) {
-        return json_array();
-    }
-    nutrients_scale(&feed, cs->body.ec_ms_cm > 0 ? now->body.ec_ms_cm / cs->body.ec_ms_cm : 1);
-    return out_feed(&feed, &live->room.crop[cs->crop], now->stage);
+    return cs->crop < 0 ? json_array()
+                        : out_feed(&feed, &live->room.crop[cs->crop],
+                                   forecast_container(&live->room, &live->state, i, now_s).stage);
 }
 
 json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
@@ -344,6 +343,7 @@ json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
                         planted ? json_integer((json_int_t)floor(f.age_day)) : json_null());
     json_object_set_new(o, "volume_l", out_number(f.body.volume_l));
     json_object_set_new(o, "ec_ms_cm", out_number(planted ? f.body.ec_ms_cm : NAN));
+    json_object_set_new(o, "water_ms_cm", out_number(planted ? f.body.water_ms_cm : NAN));
     json_object_set_new(o, "float_on", out_day_of(&live->room, float_s));
     json_object_set_new(o, "float_seen", json_boolean(cs->float_s != 0));
     json_object_set_new(o, "solution_days",
@@ -358,14 +358,17 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
     const struct container_state *cs = &live->state.container[i];
     struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
     const struct stage *stage = cs->crop >= 0 ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
-    double spent_ec = stage ? stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm) : 0;
-    int64_t spent_s = stage ? forecast_ec_below_s(&live->room, &live->state, i, spent_ec, cs->at_s)
+    double spent = stage ? strength_spent_ms_cm(&live->room, cs, stage) : 0;
+    int64_t spent_s = stage ? forecast_food_below_s(&live->room, &live->state, i, spent, cs->at_s)
                             : FORECAST_NEVER;
     int64_t harvest_s =
         stage ? cs->started_s + (int64_t)(live->room.crop[cs->crop].harvest_day * 86400) : 0;
 
     json_object_set_new(o, "strength_ms_cm", out_number(stage ? cs->strength_ms_cm : NAN));
-    json_object_set_new(o, "target_ec_ms_cm", out_number(stage ? stage->ec_ms_cm : NAN));
+    json_object_set_new(
+        o, "target_ec_ms_cm",
+        out_number(stage ? strength_target_ms_cm(&live->room, &live->room.crop[cs->crop], stage)
+                         : NAN));
     json_object_set_new(o, "ph_min", out_number(stage ? stage->ph_min : NAN));
     json_object_set_new(o, "ph_max", out_number(stage ? stage->ph_max : NAN));
     json_object_set_new(o, "ph_drift_day",
@@ -379,7 +382,6 @@ json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_
 {
     const struct container *c = &live->room.container[i];
     const struct container_state *cs = &live->state.container[i];
-    struct forecast now = forecast_container(&live->room, &live->state, i, now_s);
     json_t *o = out_container(live, i, now_s);
 
     json_object_set_new(o, "start_volume_l", out_number(c->start_volume_l));
@@ -389,7 +391,7 @@ json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_
                         out_number(forecast_safe_volume_l(&live->room, &live->state, i, now_s)));
     json_object_set_new(o, "solution", json_integer(cs->solution));
     json_object_set_new(o, "planting", json_integer(cs->planting));
-    json_object_set_new(o, "feed", out_held(live, i, &now));
+    json_object_set_new(o, "feed", out_held(live, i, now_s));
     set_wants(o, live, i, now_s);
     return o;
 }

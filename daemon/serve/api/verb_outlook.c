@@ -3,6 +3,7 @@
 #include "daemon/core/room/water_source.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/tasks/water_need.h"
 #include "daemon/core/tasks/what_if.h"
@@ -169,14 +170,14 @@ static json_t *out_spent(const struct outlook *o, size_t i)
     const struct container_state *cs = &o->state->container[i];
     struct forecast now = forecast_container(o->room, o->state, i, o->now_s);
     const struct stage *stage = &o->room->crop[cs->crop].stage[now.stage];
-    double spent = stage->spent_frac * fmin(stage->ec_ms_cm, cs->strength_ms_cm);
-    int64_t mid_s = predict_ec_below_s(o->room, o->state, i, spent, 0.5, o->now_s);
+    double spent = strength_spent_ms_cm(o->room, cs, stage);
+    int64_t mid_s = predict_food_below_s(o->room, o->state, i, spent, 0.5, o->now_s);
 
     if (mid_s == FORECAST_NEVER || mid_s > o->now_s + SPENT_DAYS * 86400LL) {
         return json_null();
     }
-    return out_days(o, predict_ec_below_s(o->room, o->state, i, spent, LO, o->now_s), mid_s,
-                    predict_ec_below_s(o->room, o->state, i, spent, HI, o->now_s));
+    return out_days(o, predict_food_below_s(o->room, o->state, i, spent, LO, o->now_s), mid_s,
+                    predict_food_below_s(o->room, o->state, i, spent, HI, o->now_s));
 }
 
 static json_t *list_containers(const struct outlook *o)

@@ -1,0 +1,138 @@
+#include "daemon/core/state/strength.h"
+
+#include "daemon/core/model/solution.h"
+#include "daemon/core/state/dosing.h"
+#include "daemon/core/state/forecast.h"
+
+#include <math.h>
+
+#define NEAR_S 3600 /* nobody needs it nearer than an hour */
+
+/* Those of which a plant that lacks them shows it within days (common practice, no source). */
+static const enum feed watched[] = {FEED_N, FEED_K, FEED_CA};
+#define WATCHED_N (sizeof watched / sizeof *watched)
+
+double strength_target_ms_cm(const struct room *room, const struct crop *crop,
+                             const struct stage *stage)
+{
+    return room_fresh_ms_cm(room, crop, stage->ec_ms_cm);
+}
+
+double strength_next_ms_cm(const struct room *room, const struct container_state *cs,
+                           const struct stage *stage)
+{
+    const struct crop *crop = &room->crop[cs->crop];
+    double step = cs->step_mood < 0 ? 0 : crop->step_ec_ms_cm;
+
+    return solution_next_strength(strength_target_ms_cm(room, crop, stage), cs->strength_ms_cm,
+                                  step);
+}
+
+double strength_food_ms_cm(const struct room *room, double fresh_ms_cm)
+{
+    return fmax(0, fresh_ms_cm - room->source.ec_ms_cm);
+}
+
+double strength_as_fresh_ms_cm(const struct room *room, struct liquid body)
+{
+    return solution_food_ms_cm(body) + room->source.ec_ms_cm;
+}
+
+double strength_spent_ms_cm(const struct room *room, const struct container_state *cs,
+                            const struct stage *stage)
+{
+    double target = strength_target_ms_cm(room, &room->crop[cs->crop], stage);
+
+    return stage->spent_frac * strength_food_ms_cm(room, fmin(target, cs->strength_ms_cm));
+}
+
+double strength_gathered_frac(const struct room *room, const struct container_state *cs,
+                              struct liquid body)
+{
+    double gathered = body.water_ms_cm - room->source.ec_ms_cm;
+
+    return cs->strength_ms_cm > 0 ? fmax(0, gathered) / cs->strength_ms_cm : 0;
+}
+
+/* What is asked of a container at an instant, and may be true from then on. */
+struct asked {
+    const struct room *room;
+    const struct state *s;
+    size_t i;
+    double frac;                   /* of the strength … */
+    double least_mg_l[FEED_COUNT]; /* … or mg/L; 0 = not looked at */
+    enum feed feed;                /* that was short where it was last found so */
+};
+
+/* By halves, between an instant at which it is not so and until_s, if it is so then. */
+static int64_t first_s(struct asked *q, bool (*is)(struct asked *q, int64_t t_s), int64_t from_s,
+                       int64_t until_s)
+{
+    if (until_s < from_s || !is(q, until_s)) {
+        return FORECAST_NEVER;
+    }
+    while (until_s - from_s > NEAR_S) {
+        int64_t middle = from_s + (until_s - from_s) / 2;
+
+        if (is(q, middle)) {
+            until_s = middle;
+        } else {
+            from_s = middle;
+        }
+    }
+    return until_s;
+}
+
+static bool has_gathered(struct asked *q, int64_t t_s)
+{
+    struct forecast f = forecast_container(q->room, q->s, q->i, t_s);
+
+    return strength_gathered_frac(q->room, &q->s->container[q->i], f.body) > q->frac;
+}
+
+int64_t strength_gathered_s(const struct room *room, const struct state *s, size_t i, double frac,
+                            int64_t from_s, int64_t until_s)
+{
+    struct asked q = {.room = room, .s = s, .i = i, .frac = frac};
+
+    return first_s(&q, has_gathered, from_s, until_s);
+}
+
+static bool is_short(struct asked *q, int64_t t_s)
+{
+    struct nutrients feed = forecast_feed(q->room, q->s, q->i, t_s);
+
+    for (int k = 0; k < FEED_COUNT; k++) {
+        if (nutrients_feed_mg(&feed, (enum feed)k) < q->least_mg_l[k]) {
+            q->feed = (enum feed)k;
+            return true;
+        }
+    }
+    return false;
+}
+
+int64_t strength_short_s(const struct room *room, const struct state *s, size_t i,
+                         const struct stage *stage, int64_t from_s, int64_t until_s,
+                         enum feed *out_feed)
+{
+    const struct container_state *cs = &s->container[i];
+    const struct crop *crop = &room->crop[cs->crop];
+    double fresh = fmin(strength_target_ms_cm(room, crop, stage), cs->strength_ms_cm);
+    struct nutrients made =
+        dosing_feed(room, s, stage->recipe_at, strength_food_ms_cm(room, fresh));
+    struct asked q = {.room = room, .s = s, .i = i};
+    int64_t short_s;
+
+    if (nutrients_none(&cs->feed)) {
+        return FORECAST_NEVER;
+    }
+    for (size_t k = 0; k < WATCHED_N; k++) {
+        struct span fed = crop_feed(crop, (int)(stage - crop->stage), watched[k]);
+
+        q.least_mg_l[watched[k]] =
+            stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(&made, watched[k]));
+    }
+    short_s = first_s(&q, is_short, from_s, until_s);
+    *out_feed = q.feed;
+    return short_s;
+}
