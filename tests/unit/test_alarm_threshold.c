@@ -157,6 +157,8 @@ static void a_float_that_never_worked_is_not_clogged(void **ctx)
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(37, 9)));
     assert_true(is_open(f, A1, ALARM_LOW));
     assert_near(of(f, A1, ALARM_LOW)->expected, 8, 0);
+    assert_near(of(f, A1, ALARM_LOW)->sure_pct, 95, 5); /* nothing is surer than 99.9 % (alarm.h) */
+    assert_true(of(f, A1, ALARM_LOW)->sure_pct <= 99.9);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(38, 9)));
     assert_false(is_open(f, A1, ALARM_LOW));
 }
