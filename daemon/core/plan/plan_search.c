@@ -6,6 +6,7 @@
 #include "daemon/core/plan/plan_search.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/plan/plan_round.h"
 
 #include <math.h>
@@ -32,13 +33,7 @@ static int by_patience(const void *pa, const void *pb)
     const struct order *a = pa;
     const struct order *b = pb;
 
-    if (a->latest != b->latest) {
-        return a->latest < b->latest ? -1 : 1;
-    }
-    if (a->due != b->due) {
-        return a->due < b->due ? -1 : 1;
-    }
-    return a->job < b->job ? -1 : a->job > b->job;
+    return ORDER(a->latest, b->latest) ?: ORDER(a->due, b->due) ?: ORDER(a->job, b->job);
 }
 
 static void fill(struct plan_draft *s)
@@ -135,7 +130,7 @@ static void due_day_each(const struct plan_room *room, const struct plan_job *jo
     for (size_t i = 0; i < n; i++) {
         int32_t first = plan_first_day(&job[i]);
         int32_t last = plan_last_day(room, &job[i]);
-        int32_t due = job[i].due < first ? first : job[i].due > last ? last : job[i].due;
+        int32_t due = order_min(order_max(job[i].due, first), last);
         int32_t day = due;
 
         while (day > first && plan_is_off(room, day)) {

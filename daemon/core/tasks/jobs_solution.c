@@ -1,5 +1,6 @@
 /* jobs_solution.c - what a container's solution wants: a change when its life is
  * over, a bump when it is spent before, and its pH set right. */
+#include "daemon/base/order.h"
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
@@ -126,9 +127,8 @@ static bool bump_window(const struct deriving *d, size_t i, const struct stage *
         return false;
     }
     even_s = predict_ec_below_s(d->room, d->s, i, spent_ms_cm, 0.5, cs->at_s);
-    again =
-        deriving_max_day(last + 1, deriving_min_day(deriving_day(d, even_s), last + BUMP_AGAIN_D));
-    j->earliest = j->due = deriving_max_day(deriving_day(d, spent_s), again);
+    again = order_max(last + 1, order_min(deriving_day(d, even_s), last + BUMP_AGAIN_D));
+    j->earliest = j->due = order_max(deriving_day(d, spent_s), again);
     j->latest = j->earliest + BUMP_LATE_D;
     return j->due <= deriving_harvest_window(d, i).due - BUMP_HARVEST_D;
 }

@@ -1,0 +1,28 @@
+/* order.h - which of two comes first, and the first and the last of two days.
+ *
+ * Pure. So that a sort by several keys reads as the list of its keys:
+ *
+ *     return ORDER(a->day, b->day) ?: ORDER(b->volume_l, a->volume_l) ?: ORDER(a->at, b->at);
+ *
+ * is by day, then the larger first, then as they came. */
+#ifndef TARN_BASE_ORDER_H
+#define TARN_BASE_ORDER_H
+
+#include <stdint.h>
+
+/* -1 where a comes before b, 1 where it comes after, 0 where they are equal. Of numbers of one
+ * type, or addresses within one array; each is evaluated twice. */
+#define ORDER(a, b) (((a) > (b)) - ((a) < (b)))
+
+/* The less and the more of two whole numbers, mostly days. */
+static inline int32_t order_min(int32_t a, int32_t b)
+{
+    return a < b ? a : b;
+}
+
+static inline int32_t order_max(int32_t a, int32_t b)
+{
+    return a > b ? a : b;
+}
+
+#endif
