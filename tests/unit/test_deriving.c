@@ -184,8 +184,8 @@ static void what_cannot_wait_stands_on_the_day_off_that_it_was_put_off_to(void *
 
     fill(f, 0, 90);
     tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(3, 9)));
-    hold(f, ENTRY_DEFERRED, "reservoir", "fill", job_of(f, at(3, 10), TASK_FILL, "reservoir")->cycle,
-         day(6), at(3, 10));
+    hold(f, ENTRY_DEFERRED, "reservoir", "fill",
+         job_of(f, at(3, 10), TASK_FILL, "reservoir")->cycle, day(6), at(3, 10));
     nobody_works(f, 5, 8);
     assert_window(job_of(f, at(4, 10), TASK_FILL, "reservoir"), day(6), day(6), day(6));
 }

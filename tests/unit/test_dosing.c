@@ -58,8 +58,12 @@ static void water_that_is_strong_enough_takes_nothing(void **ctx)
 static void nothing_is_written_behind_the_last_dose(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct amount amount[ROOM_DOSES_MAX] = {[2] = {"left alone", 7}};
-    struct portion portion[ROOM_DOSES_MAX] = {[2] = {.product = 7, .off_frac = 9}};
+    struct amount amount[ROOM_DOSES_MAX] = {
+        [2] = {"left alone", 7}
+    };
+    struct portion portion[ROOM_DOSES_MAX] = {
+        [2] = {.product = 7, .off_frac = 9}
+    };
 
     assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 2.0, amount), 2);
     assert_amount(&amount[2], "left alone", 7);

@@ -209,8 +209,7 @@ static void a_reading_counts_the_draw_anew_from_there(void **ctx)
 static void what_was_drawn_is_gone_whatever_is_told_of_the_ph(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry set =
-        with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(45, 9)), FIGURE_PH, 6.0);
+    struct entry set = with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(45, 9)), FIGURE_PH, 6.0);
     double drawn_l;
 
     on_float(f, "A1");
