@@ -163,7 +163,7 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
 
     /* A number is never given twice, also when its task is long gone: the journal still names
      * it. */
-    fresh->next_id = before->next_id > 1 ? before->next_id : 1;
+    fresh->next_id = before->next_id ?: 1;
     for (size_t i = 0; i < n_overlaps; i++) {
         /* One number goes to one task: of a task that fell apart the larger part keeps it. */
         if (!kept[overlap[i].before] && fresh->task[overlap[i].fresh].id == 0) {
