@@ -177,7 +177,7 @@ static void what_keeps_plants_alive_is_asked_for_on_a_day_off(void **ctx)
     assert_window(job_of(f, at(5, 10), TASK_FILL, "reservoir"), day(3), day(3), day(3));
 }
 
-/* Put off to a day off, past its window, and with no day for it before: that day is all there is. */
+/* Put off to a day off, past its window, with no day for it before: that day is all there is. */
 static void what_cannot_wait_stands_on_the_day_off_that_it_was_put_off_to(void **ctx)
 {
     struct fixture *f = *ctx;

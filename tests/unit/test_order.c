@@ -60,6 +60,8 @@ static void the_less_and_the_more_of_two(void **state)
     assert_int_equal(order_max(-4, 3), 3);
     assert_int_equal(order_max(INT32_MIN, INT32_MAX), INT32_MAX);
     assert_int_equal(order_min(INT32_MIN, INT32_MAX), INT32_MIN);
+    assert_true(order_fewer(1, SIZE_MAX) == 1 && order_fewer(SIZE_MAX, 1) == 1);
+    assert_true(order_more(1, SIZE_MAX) == SIZE_MAX && order_more(SIZE_MAX, 1) == SIZE_MAX);
 }
 
 int main(void)

@@ -101,11 +101,10 @@ static void mend_in_runs(struct plan_draft *s, size_t rounds, struct plan_place 
                          size_t n_from, struct plan_place *best)
 {
     struct plan_place *mine = mem_array(s->n, sizeof *mine);
-    size_t runs = rounds / RUN_ROUNDS < RUNS_MAX ? rounds / RUN_ROUNDS : RUNS_MAX;
+    size_t runs = order_more(order_fewer(rounds / RUN_ROUNDS, RUNS_MAX), n_from);
     double least = INFINITY;
     struct plan_round r;
 
-    runs = runs > n_from ? runs : n_from;
     plan_round_init(&r, s);
     r.passes_over = true;
     for (size_t run = 0; run < runs; run++) {
