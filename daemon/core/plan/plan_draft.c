@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* Bunches remembered: 128 a job, a power of two, within these. A bunch that meets another's place
- * takes it. */
+ * takes it, so a small memory is slow and never wrong. */
 #define MEMORY_MIN 1024
 #define MEMORY_MAX 16384
 #define SEED       20080701 /* any number; it stands still, so that a plan is the same twice */

@@ -17,7 +17,7 @@
 #define HOT        3   /* a round that costs so much more is kept with some luck at the start … */
 #define COLD       0.3 /* … and one of this at the end */
 #define RUN_ROUNDS 4000 /* that a cooling has, where there are so many */
-#define RUNS_MAX   8
+#define RUNS_MAX   8    /* then each is longer instead */
 #define CROWD      5000 /* jobs: from here on each goes to its due day, or a morning would not do */
 
 /* ---- the first plan */

@@ -12,8 +12,8 @@
 #include <strings.h>
 
 #define SPAN_MAX_D                                                                                 \
-    36500.0 /* a century: nobody means more, and an instant of it is whole in 64 bits */
-#define TEXT_MAX 48
+    36500.0         /* a century: nobody means more, and an instant of it is whole in 64 bits */
+#define TEXT_MAX 48 /* bytes; the longest that is read is an instant of RFC 3339 with a fraction */
 
 /* A time of day as it was written. */
 struct clock_time {
