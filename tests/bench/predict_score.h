@@ -52,8 +52,12 @@ void score_note(struct score *s, bool inside, double off);
 /* One more room with a fault; it was noticed after so many days, NaN = never. */
 void found_note(struct found *f, double delay_day);
 
+/* All that was counted, on stdout: for a person, and as one JSON object. Medians are found by
+ * sorting what b holds. */
 void bench_print_text(struct bench *b);
 void bench_print_json(struct bench *b);
+
+/* Frees what the scores were told, and the room. */
 void bench_deinit(struct bench *b);
 
 #endif

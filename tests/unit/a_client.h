@@ -34,6 +34,7 @@ struct house {
     struct conn *asks; /* … of this client, the last */
 };
 
+/* Sends the client a line of its own, as the reply to one request more. The text is copied. */
 static inline void answer_line(struct conn *c, const char *text)
 {
     char *line = mem_array(strlen(text) + 2, 1);
@@ -43,6 +44,9 @@ static inline void answer_line(struct conn *c, const char *text)
     conn_send(c, line);
 }
 
+/* What the connections call when lines have come: takes one of each client, keeps it in `line`,
+ * and answers it with itself, or leaves it unanswered where the house waits. Fails at the 257th
+ * line. */
 static inline void look_at_lines(void *owner)
 {
     struct house *h = owner;
@@ -68,6 +72,7 @@ static inline void look_at_lines(void *owner)
     }
 }
 
+/* What the connections call to answer a line that is no request: sends it. Takes the reply. */
 static inline void reply_at_once(void *owner, struct conn *c, char *reply)
 {
     (void)owner;
@@ -75,6 +80,8 @@ static inline void reply_at_once(void *owner, struct conn *c, char *reply)
     conn_send(c, reply);
 }
 
+/* Opens a loop and a socket in a folder of their own; ended with house_close. Fails the test
+ * where the socket cannot be listened at. */
 static inline void house_open(struct house *h)
 {
     struct err e = {0};
@@ -107,6 +114,7 @@ static inline void house_close(struct house *h)
     assert_int_equal(rmdir(h->dir), 0);
 }
 
+/* A new client of the house: its descriptor, which does not block; the caller closes it. */
 static inline int client_connect(const struct house *h)
 {
     struct sockaddr_un addr = {.sun_family = AF_UNIX};
@@ -118,6 +126,7 @@ static inline int client_connect(const struct house *h)
     return fd;
 }
 
+/* The guard of await_event: fails the test. */
 static inline void on_too_late(uv_timer_t *timer)
 {
     (void)timer;
@@ -136,6 +145,7 @@ static inline void await_event(struct house *h)
         await_event(h);                                                                            \
     }
 
+/* Of await_client: its poll is closed, which is what it waits for. */
 static inline void on_readable(uv_poll_t *poll, int status, int events)
 {
     (void)status;
@@ -162,6 +172,7 @@ static inline void settle(struct house *h)
     }
 }
 
+/* Sends all the bytes, turning the loop where the socket takes no more. */
 static inline void client_write(struct house *h, int fd, const char *bytes, size_t len)
 {
     while (len > 0) {
@@ -176,6 +187,7 @@ static inline void client_write(struct house *h, int fd, const char *bytes, size
     }
 }
 
+/* Sends a text as it is: whoever means a line ends it with a newline. */
 static inline void client_say(struct house *h, int fd, const char *text)
 {
     client_write(h, fd, text, strlen(text));

@@ -58,6 +58,8 @@ static inline void daemon_become(const struct daemon *d)
     _exit(rc < 0);
 }
 
+/* Connects to the socket, and forgets what came from an earlier connection. The descriptor is
+ * d's, closed by daemon_end. */
 static inline void daemon_connect(struct daemon *d)
 {
     struct sockaddr_un addr = {.sun_family = AF_UNIX};
@@ -68,6 +70,7 @@ static inline void daemon_connect(struct daemon *d)
     assert_int_equal(connect(d->fd, (struct sockaddr *)&addr, sizeof addr), 0);
 }
 
+/* Starts the child and connects. It may still be starting: the listener takes who is early. */
 static inline void daemon_start(struct daemon *d)
 {
     d->pid = fork();
@@ -94,6 +97,8 @@ static inline void daemon_write_room(const struct daemon *d, const char *more)
     free(text);
 }
 
+/* The demo's room, with `more` at the end of its file, in a folder of its own, and the daemon
+ * started on it. Ended with daemon_remove. */
 static inline void daemon_make(struct daemon *d, const char *more)
 {
     struct sockaddr_un addr = {.sun_family = AF_UNIX};
@@ -127,6 +132,8 @@ static inline int daemon_end(struct daemon *d)
     return status;
 }
 
+/* Kills the daemon where it still runs, and removes the folder. A connection that is still open
+ * stays so: daemon_end closes it. */
 static inline void daemon_remove(struct daemon *d)
 {
     char command[128];
@@ -141,6 +148,7 @@ static inline void daemon_remove(struct daemon *d)
     assert_int_equal(system(command), 0); /* NOLINT(cert-env33-c): a folder that mkdtemp named */
 }
 
+/* Sends bytes as they are; fails the test where not all of them are taken. */
 static inline void daemon_send(struct daemon *d, const char *line)
 {
     assert_int_equal(send(d->fd, line, strlen(line), MSG_NOSIGNAL), strlen(line));
@@ -170,6 +178,8 @@ static inline json_t *daemon_hear(struct daemon *d)
     return reply;
 }
 
+/* Asks under the next id and gives the reply, result or error; a new reference. params: JSON with
+ * ' for ", cut to 64 KiB with the rest of the line. */
 static inline json_t *daemon_call(struct daemon *d, const char *method, const char *params)
 {
     static char line[65536];
@@ -205,11 +215,14 @@ static inline json_t *ask(struct daemon *d, const char *method, const char *para
     return result;
 }
 
+/* Asks, and drops the answer; fails as ask does. */
 static inline void do_ask(struct daemon *d, const char *method, const char *params)
 {
     json_decref(ask(d, method, params));
 }
 
+/* Asks, and fails the test unless it is refused with just this code, field ("" = none) and
+ * message. */
 static inline void refused(struct daemon *d, const char *method, const char *params, int code,
                            const char *field, const char *words)
 {

@@ -22,11 +22,13 @@ struct deed_fixture {
     struct err err;
 };
 
+/* Folds an entry as it is, without a number. */
 static inline void tell(struct deed_fixture *f, struct entry e)
 {
     fold_entry(&f->s, &f->room, &e);
 }
 
+/* For cmocka: the room of a_room.h, and ana, who tells now, on day 40 at 10, what she did. */
 static inline int deed_set_up(void **ctx)
 {
     struct deed_fixture *f = mem_array(1, sizeof *f);
@@ -44,6 +46,7 @@ static inline int deed_set_up(void **ctx)
     return 0;
 }
 
+/* Ends the fixture, with the entries that came of the last deed. */
 static inline int deed_tear_down(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -84,6 +87,7 @@ static inline void a_task(struct deed_fixture *f, enum task_kind kind, size_t n)
                             .mix_l = 7.5 * (double)n + 7};
 }
 
+/* One more figure of a subject ("" = of the task at large), at most four subjects. */
 static inline void say(struct deed_fixture *f, const char *subject, enum figure figure,
                        double value)
 {
@@ -100,17 +104,20 @@ static inline void say(struct deed_fixture *f, const char *subject, enum figure 
     f->told[i].figure[figure] = value;
 }
 
+/* A vine started on day 0, its float seen working on day 30. */
 static inline void on_float(struct deed_fixture *f, const char *name)
 {
     tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
     tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(30, 9)));
 }
 
+/* Acknowledges the task with what was said; what deed_ack gives. */
 static inline int ack(struct deed_fixture *f)
 {
     return deed_ack(&f->room, &f->s, &f->task, &f->d, &f->out, &f->err);
 }
 
+/* What a change needs at large: 22 L of 1.15 mS/cm and pH 5.8. */
 static inline void say_mix(struct deed_fixture *f)
 {
     say(f, "", FIGURE_EC_MS_CM, 1.15);
@@ -118,6 +125,7 @@ static inline void say_mix(struct deed_fixture *f)
     say(f, "", FIGURE_VOLUME_L, 22);
 }
 
+/* Fails unless the entries that came of the deed are of these n kinds, in this order. */
 static inline void assert_kinds(const struct deed_fixture *f, const enum entry_kind *kind, size_t n)
 {
     assert_int_equal(f->out.n, n);

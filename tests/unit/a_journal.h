@@ -25,6 +25,7 @@ struct fixture {
     struct err e;
 };
 
+/* For cmocka: a new journal, open, in a folder of its own. */
 static inline int set_up(void **ctx)
 {
     struct fixture *f = mem_array(1, sizeof *f);
@@ -39,6 +40,7 @@ static inline int set_up(void **ctx)
     return journal_open(f->dir, &f->j, &f->e);
 }
 
+/* Closes the journal where it is open, and removes the folder. */
 static inline int tear_down(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -53,12 +55,14 @@ static inline int tear_down(void **ctx)
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
+/* Closes the journal, so that others may look into its file. */
 static inline void close_it(struct fixture *f)
 {
     journal_close(f->j);
     f->j = NULL;
 }
 
+/* Closes it and opens it again; fails the test where that does. */
 static inline void reopen(struct fixture *f)
 {
     close_it(f);
@@ -67,6 +71,7 @@ static inline void reopen(struct fixture *f)
     }
 }
 
+/* Writes n entries in one batch, which numbers them; what journal_write gives. */
 static inline int write_entries(struct fixture *f, struct entry *e, size_t n)
 {
     struct journal_batch b = {.entry = e, .n_entries = n, .day_started = DAY_NONE};
@@ -81,6 +86,7 @@ struct kept {
     size_t n, most;
 };
 
+/* For journal_fold: copies the entry, and stops it at the last that is wanted, of KEPT_MOST. */
 static inline bool keep(void *ctx, const struct entry *e)
 {
     struct kept *k = ctx;
@@ -99,6 +105,7 @@ static inline struct kept *fold_most(struct fixture *f, size_t most)
     return k;
 }
 
+/* All that counts, up to KEPT_MOST; free() it. */
 static inline struct kept *fold(struct fixture *f)
 {
     return fold_most(f, KEPT_MOST);
@@ -127,8 +134,7 @@ static inline struct entry a_full_entry(int kind)
     return e;
 }
 
-/* Runs SQL on the closed file. The last column of the last row, or what SQLite says of a failure,
- * goes to out_said. */
+/* For sqlite3_exec: the last column of a row, in the place of that of the row before. */
 static inline int last_column(void *ctx, int n, char **text, char **name)
 {
     (void)name;
@@ -136,6 +142,8 @@ static inline int last_column(void *ctx, int n, char **text, char **name)
     return 0;
 }
 
+/* Runs SQL on the closed file and gives the code of SQLite. The last column of the last row, or
+ * what SQLite says of a failure, goes to out_said. */
 static inline int run_sql(const struct fixture *f, const char *sql, char out_said[160])
 {
     sqlite3 *db = NULL;
@@ -153,6 +161,7 @@ static inline int run_sql(const struct fixture *f, const char *sql, char out_sai
     return rc;
 }
 
+/* Fails unless the SQL runs and the last column of its last row is this text. */
 static inline void assert_sql_says(const struct fixture *f, const char *sql, const char *want)
 {
     char said[160];
@@ -164,6 +173,7 @@ static inline void assert_sql_says(const struct fixture *f, const char *sql, con
 /* The system's writes under SQLite fail with this errno; 0 = they go through. */
 static int disk_says;
 
+/* In the place of pwrite under SQLite: fails with disk_says while that is not 0. */
 static inline ssize_t failing_pwrite(int fd, const void *bytes, size_t n, off64_t at)
 {
     if (disk_says) {
@@ -173,6 +183,8 @@ static inline ssize_t failing_pwrite(int fd, const void *bytes, size_t n, off64_
     return pwrite64(fd, bytes, n, at);
 }
 
+/* From here on all writes of SQLite fail with this errno; 0 = they go through. Of the whole
+ * program: a test that breaks them mends them. */
 static inline void break_writes(int error)
 {
     sqlite3_vfs *vfs = sqlite3_vfs_find(NULL);

@@ -5,6 +5,7 @@
 
 #include "tests/unit/a_working_room.h"
 
+/* For cmocka: as set_up, but every container may be started on day 0. */
 static inline int set_up_planned(void **ctx)
 {
     int rc = set_up(ctx);
@@ -17,6 +18,8 @@ static inline int set_up_planned(void **ctx)
     return rc;
 }
 
+/* The plan of that instant in the place of the last, with what ended in f->ends. Tasks and ends
+ * that a test holds are gone with it. */
 static inline void plan(struct fixture *f, int64_t now_s)
 {
     struct agenda fresh;
@@ -28,6 +31,7 @@ static inline void plan(struct fixture *f, int64_t now_s)
     f->agenda = fresh;
 }
 
+/* The first task of a kind; NULL when there is none. Stands until the next plan. */
 static inline const struct task *task_of(const struct fixture *f, enum task_kind kind)
 {
     for (size_t i = 0; i < f->agenda.n; i++) {
@@ -38,6 +42,7 @@ static inline const struct task *task_of(const struct fixture *f, enum task_kind
     return NULL;
 }
 
+/* What became of the task with that number at the last plan; NULL when it goes on. */
 static inline const struct task_end *end_of(const struct fixture *f, int64_t id)
 {
     for (size_t i = 0; i < f->ends.n; i++) {
@@ -48,6 +53,7 @@ static inline const struct task_end *end_of(const struct fixture *f, int64_t id)
     return NULL;
 }
 
+/* A mix of the young recipe told, for a task (0 = none). */
 static inline void mix(struct fixture *f, int64_t t_s, double volume_l, double ec_ms_cm,
                        int64_t task)
 {
@@ -75,6 +81,7 @@ static inline const struct task *task_with(const struct fixture *f, enum task_ki
     return NULL;
 }
 
+/* How many tasks of a kind there are. */
 static inline size_t count_of(const struct fixture *f, enum task_kind kind)
 {
     size_t n = 0;

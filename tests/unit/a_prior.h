@@ -9,18 +9,20 @@
 
 #include <math.h>
 
+/* The square: of a standard deviation its variance. */
 static inline double sq(double x)
 {
     return x * x;
 }
 
 /* Of ln of what is used in so many days: weather of 20 % a day, leaning on the day before by a
- * half, and a plant that wanders from its factor by 1 % a day. */
+ * half … */
 static inline double weather_var(double days)
 {
     return sq(0.20) * 3 / (days + 2);
 }
 
+/* … and a plant that wanders from its factor by 1 % a day. */
 static inline double wander_var(double days)
 {
     return sq(0.01) * days;

@@ -14,6 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Is the value of this one type of JSON Schema? No, of a type that is not known here. */
 static inline bool schema_has_type(const char *type, const json_t *v)
 {
     return strcmp(type, "object") == 0    ? json_is_object(v)
@@ -25,6 +26,7 @@ static inline bool schema_has_type(const char *type, const json_t *v)
                                           : strcmp(type, "null") == 0 && json_is_null(v);
 }
 
+/* … of this type, or of one in the list? */
 static inline bool schema_type_fits(const json_t *type, const json_t *v)
 {
     const json_t *one;
@@ -42,6 +44,8 @@ static inline bool schema_type_fits(const json_t *type, const json_t *v)
     return false;
 }
 
+/* Does the text match the pattern somewhere? What is no text always fits. Fails the test on a
+ * pattern that POSIX does not take. */
 static inline bool schema_pattern_fits(const char *pattern, const json_t *v)
 {
     regex_t re;
@@ -56,9 +60,11 @@ static inline bool schema_pattern_fits(const char *pattern, const json_t *v)
     return fits;
 }
 
+/* Does the value fit? What does not is said where it `says`. */
 static inline bool schema_fits(const json_t *defs, const json_t *schema, const json_t *v,
                                const char *where, bool says);
 
+/* Has the object all that is required, no member that is unknown, and do they all fit? */
 static inline bool schema_object_fits(const json_t *defs, const json_t *schema, const json_t *v,
                                       const char *where, bool says)
 {
@@ -94,6 +100,7 @@ static inline bool schema_object_fits(const json_t *defs, const json_t *schema, 
     return fits;
 }
 
+/* Does just one of the schemas in the list fit? As oneOf has it. */
 static inline bool schema_one_fits(const json_t *defs, const json_t *list, const json_t *v)
 {
     const json_t *one;
@@ -107,6 +114,7 @@ static inline bool schema_one_fits(const json_t *defs, const json_t *list, const
     return n == 1;
 }
 
+/* Is the value among those of the list? */
 static inline bool schema_list_has(const json_t *list, const json_t *v)
 {
     const json_t *one;
@@ -121,6 +129,8 @@ static inline bool schema_list_has(const json_t *list, const json_t *v)
     return false;
 }
 
+/* What one word of a schema says of the value. Gives true for what is judged elsewhere or says
+ * nothing; *known is false for a word that this file does not know. */
 static inline bool schema_word_fits(const json_t *defs, const char *word, const json_t *says_what,
                                     const json_t *v, bool *known)
 {
@@ -146,7 +156,7 @@ static inline bool schema_word_fits(const json_t *defs, const char *word, const 
     return true;
 }
 
-/* Does the value fit? What does not is said where it `says`. */
+/* Declared above, for a schema within a schema. */
 static inline bool schema_fits(const json_t *defs, const json_t *schema, const json_t *v,
                                const char *where, bool says)
 {

@@ -12,6 +12,7 @@
 
 static struct daemon d;
 
+/* For cmocka: the daemon started on a new room. d is its only instance. */
 static inline int set_up(void **ctx)
 {
     (void)ctx;

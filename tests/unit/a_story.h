@@ -40,6 +40,7 @@ static inline void fills(struct fixture *f, int day, double volume_l)
                  volume_l));
 }
 
+/* Fails unless got lies within so much of want, both ends taken in; NaN is near nothing. */
 static inline void assert_near(double got, double want, double within)
 {
     if (!(fabs(got - want) <= within)) {

@@ -30,6 +30,7 @@ static inline int set_up(void **ctx)
     return 0;
 }
 
+/* Ends state and room. */
 static inline int tear_down(void **ctx)
 {
     struct fixture *f = *ctx;

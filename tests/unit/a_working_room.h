@@ -21,6 +21,7 @@ struct fixture {
     bool today_stands;
 };
 
+/* For cmocka: the room with nothing told, and no day on which a container may be started. */
 static inline int set_up(void **ctx)
 {
     struct fixture *f = mem_array(1, sizeof *f);
@@ -34,6 +35,7 @@ static inline int set_up(void **ctx)
     return 0;
 }
 
+/* Ends all that a test left in the fixture. */
 static inline int tear_down(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -47,6 +49,7 @@ static inline int tear_down(void **ctx)
     return 0;
 }
 
+/* A day of the tests as the calendar counts it: days since 1970. */
 static inline int32_t day(int n)
 {
     return 20513 + n;
@@ -58,28 +61,33 @@ static inline int day_number(int64_t t_s)
     return (int)(t_s / DAY_S) - 20513;
 }
 
+/* Folds an entry as it is, without a number. */
 static inline void tell(struct fixture *f, struct entry e)
 {
     fold_entry(&f->s, &f->room, &e);
 }
 
+/* A vine started at 9 of a day, 18 L of 0.7 mS/cm. */
 static inline void start(struct fixture *f, const char *name, int on)
 {
     tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(on, 9)), FIGURE_EC_MS_CM, 0.7));
 }
 
+/* A vine started on day 0, its float seen working at 9 of that day. */
 static inline void on_float(struct fixture *f, const char *name, int since)
 {
     start(f, name, 0);
     tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(since, 9)));
 }
 
+/* Drained at 8 of a day, and refilled with the fruit recipe at 9. */
 static inline void refill(struct fixture *f, const char *name, int on, double ec_ms_cm)
 {
     tell(f, told_at(ENTRY_DRAINED, name, "", at(on, 8)));
     tell(f, with(told_at(ENTRY_REFILLED, name, "fruit", at(on, 9)), FIGURE_EC_MS_CM, ec_ms_cm));
 }
 
+/* Plain water in the reservoir up to its mark, at 8 of a day. */
 static inline void fill(struct fixture *f, int on, double volume_l)
 {
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(on, 8)), FIGURE_VOLUME_L,
@@ -97,6 +105,7 @@ static inline void hold(struct fixture *f, enum entry_kind kind, const char *nam
     tell(f, e);
 }
 
+/* The only days off are from one day to another, both taken in. */
 static inline void nobody_works(struct fixture *f, int from, int to)
 {
     free(f->room.labour.off);

@@ -34,6 +34,7 @@ struct desk {
     int64_t now_s;
 };
 
+/* For cmocka: nothing told, a task without jobs, at 8 of day 20. */
 static inline int set_up(void **ctx)
 {
     struct desk *d = mem_array(1, sizeof *d);
@@ -46,6 +47,7 @@ static inline int set_up(void **ctx)
     return 0;
 }
 
+/* Ends sheet, state and room; the jobs are part of the desk. */
 static inline int tear_down(void **ctx)
 {
     struct desk *d = *ctx;
@@ -107,6 +109,8 @@ static inline void holds(struct desk *d, double volume_l, double ec_ms_cm, bool 
     r->recipe = mix ? GROW : -1;
 }
 
+/* One more job of the task's kind, of the young recipe, about thing i of its kind. Stands as long
+ * as the desk; at most JOBS_MOST. */
 static inline struct job *add_job(struct desk *d, enum subject_kind kind, size_t i, double volume_l)
 {
     struct job *j = &d->job[d->task.n_jobs++];
@@ -118,6 +122,7 @@ static inline struct job *add_job(struct desk *d, enum subject_kind kind, size_t
     return j;
 }
 
+/* Writes the sheet anew, to be read from its first step on. */
 static inline void write_sheet(struct desk *d)
 {
     worksheet_deinit(&d->sheet);
@@ -207,6 +212,7 @@ static inline const struct step *dosed(const struct desk *d)
     return found;
 }
 
+/* Fails where a step doses a product. */
 static inline void nothing_is_dosed(const struct desk *d)
 {
     for (size_t i = 0; i < d->sheet.n; i++) {
@@ -214,6 +220,7 @@ static inline void nothing_is_dosed(const struct desk *d)
     }
 }
 
+/* Fails unless got lies within so much of want, both ends taken in. */
 static inline void near_to(double want, double got, double within)
 {
     if (!(fabs(want - got) <= within)) {

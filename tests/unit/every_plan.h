@@ -33,6 +33,7 @@ struct trying {
     double least;
 };
 
+/* By how many percent a strength (mS/cm) differs from what the job wants, to either side. */
 static inline double pct_off(const struct plan_job *j, double ec)
 {
     return 100 * fabs(ec - j->ec_ms_cm) / j->ec_ms_cm;
@@ -61,6 +62,7 @@ static inline double least_deviation(const struct trying *t, size_t load)
     return least;
 }
 
+/* What it costs to do the job on that day and not on its due day, or where it was kept. */
 static inline double cost_of_waiting(const struct trying *t, const struct plan_job *j, int32_t day)
 {
     double cost = day < j->due ? t->room->cost.early_per_day * (j->due - day)
@@ -75,6 +77,8 @@ struct tried_day {
     double minutes, taken_l;
 };
 
+/* What the days cost beside their jobs and loads: opening, overtime, water thrown away or
+ * lacking. */
 static inline double cost_of_days(const struct plan_room *room, const struct tried_day *of)
 {
     double cost = 0;
@@ -96,6 +100,7 @@ static inline double cost_of_days(const struct plan_room *room, const struct tri
     return cost;
 }
 
+/* What the plan costs that is being tried, all jobs having their place. */
 static inline double whole_cost(const struct trying *t)
 {
     struct tried_day of[EVERY_PLAN_DAYS] = {{0}};
@@ -131,6 +136,7 @@ static inline double whole_cost(const struct trying *t)
     return cost + cost_of_days(t->room, of);
 }
 
+/* May job i be done on that day, from a jug or from a load? Where it is pinned, there alone. */
 static inline bool may_be(const struct trying *t, size_t i, int32_t day, bool by_hand)
 {
     const struct plan_job *j = &t->job[i];
@@ -144,6 +150,8 @@ static inline bool may_be(const struct trying *t, size_t i, int32_t day, bool by
            !(t->room->off && t->room->off[day]) && (!by_hand || j->volume_l <= t->room->hand_l);
 }
 
+/* Tries all places of job i and those behind it; the least of their costs goes to t->least. t's
+ * places are as they were when it returns. */
 static inline void try_all(struct trying *t, size_t i) // NOLINT(misc-no-recursion): as deep as jobs
 {
     size_t loads = t->n_loads;
@@ -180,6 +188,7 @@ static inline void try_all(struct trying *t, size_t i) // NOLINT(misc-no-recursi
     }
 }
 
+/* The least cost of what is stated in t; INFINITY where no plan keeps the pins. */
 static inline double try_every(struct trying t)
 {
     t.least = INFINITY;
@@ -190,6 +199,8 @@ static inline double try_every(struct trying t)
     return t.least;
 }
 
+/* The least that a plan of these jobs can cost. At most EVERY_PLAN_JOBS and _DAYS: it takes for
+ * ever. */
 static inline double least_cost(const struct plan_room *room, const struct plan_job *job, size_t n)
 {
     return try_every((struct trying){.room = room, .job = job, .n = n});

@@ -17,6 +17,8 @@
 #define DATA  TARN_SOURCE_DIR "/tests/data/"
 #define BAD   DATA "rooms-bad/"
 
+/* The room of a file, with the crops built in; the caller deinits it. Fails with the reader's
+ * first fault. */
 static inline struct room read_good(const char *path)
 {
     struct room_faults faults;
@@ -62,6 +64,7 @@ static inline char *said_about(const char *name, const char *text, size_t len)
     return text_take(&said);
 }
 
+/* Fails unless just this is said of the text, as x.yaml; expected is "" for a good one. */
 static inline void assert_said(const char *text, size_t len, const char *expected)
 {
     char *said = said_about("x.yaml", text, len);
@@ -70,6 +73,7 @@ static inline void assert_said(const char *text, size_t len, const char *expecte
     free(said);
 }
 
+/* n times `what` between two texts; the caller frees it. */
 static inline char *repeat(const char *before, const char *what, size_t n, const char *after)
 {
     struct text t = {0};
@@ -103,6 +107,7 @@ struct edge {
     const char *old, *new, *said;
 };
 
+/* Fails unless each of the n changes, made to the small room by itself, meets what it says. */
 static inline void assert_edges(const struct edge *edge, size_t n)
 {
     for (size_t i = 0; i < n; i++) {

@@ -109,6 +109,28 @@ static void a_level_has_risen_from_four_sd_of_a_difference(void **ctx)
     }
 }
 
+/* So many standard deviations happen by chance so seldom, to either side (tables of the normal
+ * distribution): 4.07: 0.0047 %, 4.05: 0.0051 %. */
+static void a_level_is_as_sure_as_it_is_far_off(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_true(after_levels(f, ALARM_HIGH, 8, 8 + 4.07 * RULER_L));
+    assert_near(of(f, A1, ALARM_HIGH)->sure_pct, 99.9953, 2e-4);
+    assert_near(of(f, A1, ALARM_HIGH)->seen, 8 + 4.07 * RULER_L, 0);
+    assert_near(of(f, A1, ALARM_HIGH)->expected, 8, 0);
+    begin_again(f);
+    start(f, "A1");
+    reads(f, "A1", 20, FIGURE_VOLUME_L, 15.5);
+    reads(f, "A1", 21, FIGURE_VOLUME_L, 15.5 + 4.05 * M_SQRT2 * RULER_L);
+    assert_near(of(f, A1, ALARM_HIGH)->sure_pct, 99.9949, 2e-4);
+    assert_near(of(f, A1, ALARM_HIGH)->expected, 15.5, 0);
+    f->room.container[A1].float_volume_l = 4;
+    assert_true(after_levels(f, ALARM_LOW, 4, 4 - 4.07 * RULER_L));
+    assert_near(of(f, A1, ALARM_LOW)->sure_pct, 99.9953, 2e-4);
+    assert_near(of(f, A1, ALARM_LOW)->expected, 4, 0);
+}
+
 static void a_drained_tub_is_neither_high_nor_low(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -157,6 +179,8 @@ static void a_float_that_never_worked_is_not_clogged(void **ctx)
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(37, 9)));
     assert_true(is_open(f, A1, ALARM_LOW));
     assert_near(of(f, A1, ALARM_LOW)->expected, 8, 0);
+    assert_near(of(f, A1, ALARM_LOW)->sure_pct, 95, 5); /* nothing is surer than 99.9 % (alarm.h) */
+    assert_true(of(f, A1, ALARM_LOW)->sure_pct <= 99.9);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(38, 9)));
     assert_false(is_open(f, A1, ALARM_LOW));
 }
@@ -190,6 +214,8 @@ static void a_strength_is_too_strong_from_four_sd(void **ctx)
 
     assert_false(after_strengths(f, 0, 3.97));
     assert_true(after_strengths(f, 0, 4.03));
+    assert_true(of(f, A1, ALARM_STRONG)->sure_pct > 99.99); /* 4 sd of the normal distribution */
+    assert_true(of(f, A1, ALARM_STRONG)->sure_pct < 99.996);
     assert_true(after_strengths(f, 5, 2.03));
     assert_false(after_strengths(f, 5, 1.97));
     assert_false(after_strengths(f, 0, -6)); /* weaker is no alarm: a task bumps it */
@@ -422,6 +448,7 @@ int main(void)
         TEST(in_a_large_tub_it_is_high_from_five_parts_in_a_hundred),
         TEST(a_level_on_float_is_low_from_a_tenth_of_the_line),
         TEST(a_level_has_risen_from_four_sd_of_a_difference),
+        TEST(a_level_is_as_sure_as_it_is_far_off),
         TEST(a_drained_tub_is_neither_high_nor_low),
         TEST(a_float_is_to_blame_while_the_reservoir_gives_water),
         TEST(a_float_that_never_worked_is_not_clogged),

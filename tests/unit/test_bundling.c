@@ -128,6 +128,35 @@ static void one_solution_serves_what_is_alike_within_the_tolerance(void **ctx)
     }
 }
 
+/* The sheet of a start says the litres of one tub: those within 2 % of it are filled by the same
+ * ruler (common practice, no source). A bump has each container's litres by itself. */
+static void only_tubs_that_are_alike_are_started_together(void **ctx)
+{
+    static const struct {
+        enum task_kind kind;
+        double first_l, other_l;
+        size_t tasks;
+    } rows[] = {
+        {TASK_START, 20, 20.3, 1},
+        {TASK_START, 20, 20.5, 2},
+        {TASK_START, 20, 19.7, 1},
+        {TASK_START, 20, 19.5, 2},
+        {TASK_BUMP,  20, 10,   1},
+    };
+    struct fixture *f = *ctx;
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct job jobs[] = {job(rows[i].kind, A1, 101, 103, 106),
+                             job(rows[i].kind, A2, 101, 104, 106)};
+
+        jobs[0].ec_ms_cm = jobs[1].ec_ms_cm = 1.0;
+        jobs[0].volume_l = rows[i].first_l;
+        jobs[1].volume_l = rows[i].other_l;
+        visit(f, jobs, 2);
+        assert_int_equal(f->agenda.n, rows[i].tasks);
+    }
+}
+
 static void jobs_of_one_day_keep_their_order(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -296,6 +325,7 @@ int main(void)
         TEST(what_ends_today_is_not_late),
         TEST(each_kind_of_care_has_a_visit_of_its_own),
         TEST(one_solution_serves_what_is_alike_within_the_tolerance),
+        TEST(only_tubs_that_are_alike_are_started_together),
         TEST(jobs_of_one_day_keep_their_order),
         TEST(work_by_itself_is_a_task_each),
         TEST(a_window_is_mended_to_be_one),

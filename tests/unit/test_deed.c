@@ -163,6 +163,24 @@ static void a_look_at_a_float_is_told_as_what_was_seen(void **ctx)
     assert_true(f->out.entry[1].figure[FIGURE_VOLUME_L] == 11);
 }
 
+/* Of one container alone there is no question whose figures they are; of two there is. */
+static void the_figures_of_a_reading_of_one_may_be_told_at_large(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    a_task(f, TASK_READ, 1);
+    say(f, "", FIGURE_PH, 6.1);
+    assert_int_equal(ack(f), 0);
+    assert_int_equal(f->out.entry[1].kind, ENTRY_READING);
+    assert_true(f->out.entry[1].figure[FIGURE_PH] == 6.1);
+    entries_deinit(&f->out);
+    a_task(f, TASK_READ, 2);
+    assert_true(ack(f) < 0);
+    assert_null(f->out.entry);
+}
+
 static void what_was_told_of_one_stands_over_what_was_told_of_all(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -380,6 +398,7 @@ int main(void)
         DEED_TEST(a_harvest_of_what_grows_is_told_with_its_cleaning),
         DEED_TEST(each_kind_goes_by_its_row_of_figures),
         DEED_TEST(a_look_at_a_float_is_told_as_what_was_seen),
+        DEED_TEST(the_figures_of_a_reading_of_one_may_be_told_at_large),
         DEED_TEST(what_was_told_of_one_stands_over_what_was_told_of_all),
         DEED_TEST(one_thing_of_a_task_is_acknowledged_by_its_name),
         DEED_TEST(a_ph_that_was_set_is_told_with_what_it_took),

@@ -177,6 +177,19 @@ static void what_keeps_plants_alive_is_asked_for_on_a_day_off(void **ctx)
     assert_window(job_of(f, at(5, 10), TASK_FILL, "reservoir"), day(3), day(3), day(3));
 }
 
+/* Put off to a day off, past its window, with no day for it before: that day is all there is. */
+static void what_cannot_wait_stands_on_the_day_off_that_it_was_put_off_to(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    fill(f, 0, 90);
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(3, 9)));
+    hold(f, ENTRY_DEFERRED, "reservoir", "fill",
+         job_of(f, at(3, 10), TASK_FILL, "reservoir")->cycle, day(6), at(3, 10));
+    nobody_works(f, 5, 8);
+    assert_window(job_of(f, at(4, 10), TASK_FILL, "reservoir"), day(6), day(6), day(6));
+}
+
 static void a_job_that_was_never_done_says_so(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -222,6 +235,7 @@ int main(void)
         TEST(what_is_late_keeps_its_day),
         TEST(work_waits_for_sixty_days_off_and_no_longer),
         TEST(what_keeps_plants_alive_is_asked_for_on_a_day_off),
+        TEST(what_cannot_wait_stands_on_the_day_off_that_it_was_put_off_to),
         TEST(a_job_that_was_never_done_says_so),
         TEST(jobs_come_by_kind_and_then_by_subject),
     };

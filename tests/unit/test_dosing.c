@@ -54,17 +54,43 @@ static void water_that_is_strong_enough_takes_nothing(void **ctx)
     }
 }
 
+/* Whoever keeps two recipes' doses in one array finds the second as it was. */
+static void nothing_is_written_behind_the_last_dose(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct amount amount[ROOM_DOSES_MAX] = {
+        [2] = {"left alone", 7}
+    };
+    struct portion portion[ROOM_DOSES_MAX] = {
+        [2] = {.product = 7, .off_frac = 9}
+    };
+
+    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 2.0, amount), 2);
+    assert_amount(&amount[2], "left alone", 7);
+    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, 50, 2.0, portion), 2);
+    assert_true(portion[2].product == 7 && portion[2].off_frac == 9);
+    assert_int_equal(dosing_as_amounts(&f->room, GROW, portion, 2, amount), 2);
+    assert_amount(&amount[2], "left alone", 7);
+    assert_true(dosing_off_frac(portion, 2) < 9); /* nor read */
+}
+
 static void every_dose_of_a_long_recipe_is_told(void **ctx)
 {
     struct fixture *f = *ctx;
     struct recipe *r = &f->room.recipe[GROW];
     struct amount out[ROOM_DOSES_MAX];
+    struct portion portion[ROOM_DOSES_MAX];
 
     for (r->n_doses = 0; r->n_doses < ROOM_DOSES_MAX; r->n_doses++) {
         r->dose[r->n_doses] = (struct dose){GROW_B, 1};
     }
     assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 8, 1.0, out), 12);
     assert_amount(&out[11], "grow-b", 4);
+    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, 8, 1.0, portion), 12);
+    assert_true(fabs(portion[11].product - 4) <= 1e-9);
+    f->room.product[GROW_B].contents.mg[NUTRIENT_K] = 10;
+    assert_true(fabs(dosing_feed(&f->room, &f->s, GROW, 1.0).mg[NUTRIENT_K] - 60) <= 1e-9);
+    assert_true(fabs(dosing_brings(&f->room, out, 12).mg[NUTRIENT_K] - 12 * 40) <= 1e-9);
 }
 
 int main(void)
@@ -74,6 +100,7 @@ int main(void)
         TEST(a_part_of_the_strength_takes_that_part_of_every_product),
         TEST(products_come_in_the_order_of_addition),
         TEST(water_that_is_strong_enough_takes_nothing),
+        TEST(nothing_is_written_behind_the_last_dose),
         TEST(every_dose_of_a_long_recipe_is_told),
     };
 

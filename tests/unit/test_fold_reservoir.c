@@ -209,6 +209,24 @@ static void a_reading_counts_the_draw_anew_from_there(void **ctx)
 }
 
 /* 40 L of 3 meq/L at 7.3: what it takes to 5.8 of an acid of 5 mmol/mL stands in test_ph_dose.c. */
+/* Neither a look at its pH nor a drop of acid gives back what floats drank before it. */
+static void what_was_drawn_is_gone_whatever_is_told_of_the_ph(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry set = with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(45, 9)), FIGURE_PH, 6.0);
+    double drawn_l;
+
+    on_float(f, "A1");
+    fills(f, 35, 60);
+    drawn_l = 60 - forecast_reservoir(&f->room, &f->s, at(45, 9)).volume_l;
+    assert_true(drawn_l > 5);
+    reads(f, "reservoir", 40, FIGURE_PH, 6.5);
+    tell(f, with_amount(set, "ph-down", 1));
+    assert_near(tank(f)->body.volume_l, 60 - drawn_l, 1e-6);
+    reads(f, "reservoir", 45, FIGURE_TEMP_C, 19);
+    assert_near(tank(f)->body.volume_l, 60 - drawn_l, 1e-6);
+}
+
 static void acid_in_the_reservoir_sets_its_ph_and_teaches(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -250,6 +268,7 @@ int main(void)
         TEST(rinsing_leaves_plain_emptiness),
         TEST(a_reading_of_the_reservoir_is_believed),
         TEST(a_reading_counts_the_draw_anew_from_there),
+        TEST(what_was_drawn_is_gone_whatever_is_told_of_the_ph),
         TEST(acid_in_the_reservoir_sets_its_ph_and_teaches),
     };
 

@@ -65,6 +65,8 @@ static void bumps_are_counted_anew_with_each_solution(void **ctx)
     (void)ctx;
     assert_true(job_bump_cycle(1, 1) > job_bump_cycle(1, 0));
     assert_true(job_bump_cycle(2, 0) > job_bump_cycle(1, 300));
+    /* Journals hold such numbers: tasks are found again by them after an update. */
+    assert_int_equal(job_bump_cycle(3, 2), 3002);
 }
 
 /* The job of a kind now, told to be done by what follows and by nothing before it. */

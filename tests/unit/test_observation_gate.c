@@ -84,6 +84,18 @@ static void a_use_out_of_character_is_set_aside_from_four_sd(void **ctx)
 }
 
 /* The weather of the days in between, and not of the plant's life: the gate is the narrower. */
+/* Two looks at one instant differ by the eye and not by what was drunk. */
+static void a_second_look_at_once_is_not_out_of_character(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    start(f, "A1");
+    reads(f, "A1", 20, FIGURE_VOLUME_L, 15.5);
+    reads(f, "A1", 20, FIGURE_VOLUME_L, 15.0);
+    assert_int_equal(f->s.n_asides, 0);
+    assert_near(f->s.container[A1].body.volume_l, 15.0, 1e-9);
+}
+
 static void a_use_since_the_last_level_has_those_days_of_weather(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -390,6 +402,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_level_rises_no_more_than_four_rulers),
         TEST(a_use_out_of_character_is_set_aside_from_four_sd),
+        TEST(a_second_look_at_once_is_not_out_of_character),
         TEST(a_use_since_the_last_level_has_those_days_of_weather),
         TEST(a_second_reading_vouches_for_one_that_was_set_aside),
         TEST(a_level_that_shows_too_little_teaches_nothing),

@@ -1,5 +1,6 @@
 /* What no plan can cost less than: never above the best of all plans, and near it; and the best
  * day at given prices beside every set of jobs that could be done on it. */
+#include "daemon/base/mem.h"
 #include "daemon/core/plan/plan.h"
 #include "daemon/core/plan/plan_bound.h"
 #include "daemon/core/plan/plan_bound_best.h"
@@ -59,9 +60,8 @@ static void ask(struct asked *a, const struct plan_room *room, const struct plan
                                   .price = a->price,
                                   .done = a->done,
                                   .on = a->on,
-                                  .closed = calloc(a->days.most_closed + 1, sizeof(double)),
-                                  .open = calloc(a->days.most_open + 1, sizeof(double))};
-    assert_true(a->best.closed && a->best.open);
+                                  .closed = mem_array(a->days.most_closed, sizeof(double)),
+                                  .open = mem_array(a->days.most_open, sizeof(double))};
     for (size_t i = 0; i < n; i++) {
         a->done[i] = 0;
         a->on[i] = PLAN_UNPLANNED;
@@ -191,6 +191,26 @@ static void minutes_that_fit_no_slot_make_a_day_worth_more_never_less(void **ctx
     }
 }
 
+/* A 64th of the budget is as fine as slots get: a day of two weeks has no more of them. */
+static void a_long_day_has_no_more_slots_than_a_short_one_might(void **ctx)
+{
+    struct plan_room room = a_plan_room;
+    struct plan_job job[1] = {
+        {.ec_ms_cm = 1, .volume_l = 8, .minutes = 1, .latest = 3, .kept = PLAN_UNPLANNED}
+    };
+    struct asked a = {.price = {50}};
+
+    (void)ctx;
+    room.budget_min = (const double[]){20000, 200, 0, 60};
+    ask(&a, &room, job, 1);
+    assert_int_equal(a.days.n_days, 4);
+    for (size_t on = 0; on < a.days.n_days; on++) {
+        assert_true(a.days.day[on].slots >= 1 && a.days.day[on].slots <= 64);
+    }
+    assert_true(a.days.day[0].slots > 32); /* nor much coarser */
+    put_away(&a);
+}
+
 static void nobody_is_asked_on_a_day_off(void **ctx)
 {
     struct plan_room room = a_plan_room;
@@ -223,7 +243,7 @@ static void water_that_is_thrown_away_makes_a_day_worth_less(void **ctx)
 
     (void)ctx;
     room.budget_min = (const double[]){60, 60, 60, 60};
-    room.plain_l = (const double[]){40, 0, 4, 40};
+    room.plain_l = (const double[]){40, 0, 4, 6};
     room.cost.plain_per_l = 0.1;
     ask(&a, &room, job, 1);
     assert_near(plan_bound_best_day(&a.best, 0), 50 - 15 - 3);
@@ -231,6 +251,8 @@ static void water_that_is_thrown_away_makes_a_day_worth_less(void **ctx)
     /* 4 L are less than half of what its jobs take: the waste is left out, which keeps it a
      * bound */
     assert_near(plan_bound_best_day(&a.best, 2), 50 - 15 - 4);
+    /* Of 6 L as if 10 L could be taken: 0.4 too much, which keeps it one as well */
+    assert_near(plan_bound_best_day(&a.best, 3), 50 - 15 - 6 + 0.4);
     put_away(&a);
 }
 
@@ -365,6 +387,7 @@ int main(void)
         cmocka_unit_test(the_best_day_is_the_best_of_all_sets_of_jobs),
         cmocka_unit_test(a_day_without_a_limit_takes_all_that_pays),
         cmocka_unit_test(minutes_that_fit_no_slot_make_a_day_worth_more_never_less),
+        cmocka_unit_test(a_long_day_has_no_more_slots_than_a_short_one_might),
         cmocka_unit_test(nobody_is_asked_on_a_day_off),
         cmocka_unit_test(water_that_is_thrown_away_makes_a_day_worth_less),
         cmocka_unit_test(the_bound_is_below_the_best_plan_and_near_it),

@@ -217,7 +217,9 @@ static void volumes_are_shown_to_a_tenth_of_a_litre_or_to_the_litre(void **state
     (void)state;
     assert_shows(QUANTITY_VOLUME, 8.34, &metric, "8.3 L");
     assert_shows(QUANTITY_VOLUME, 99.94, &metric, "99.9 L");
+    assert_shows(QUANTITY_VOLUME, 99.95, &metric, "100 L");
     assert_shows(QUANTITY_VOLUME, 99.96, &metric, "100 L");
+    assert_shows(QUANTITY_VOLUME, 0.05, &metric, "0.1 L"); /* half of what shows is shown */
     assert_shows(QUANTITY_VOLUME, 212.4, &metric, "212 L");
     assert_shows(QUANTITY_VOLUME, 3.785411784 * 2.5, &us, "2.50 gal");
 }
@@ -249,6 +251,7 @@ static void amounts_have_three_digits_and_their_larger_unit_from_a_thousand(void
     assert_shows(QUANTITY_LIQUID, 48.57, &metric, "48.6 mL");
     assert_shows(QUANTITY_LIQUID, 485.7, &metric, "486 mL");
     assert_shows(QUANTITY_LIQUID, 999.4, &metric, "999 mL");
+    assert_shows(QUANTITY_LIQUID, 999.5, &metric, "1 L");
     assert_shows(QUANTITY_LIQUID, 999.6, &metric, "1 L");
     assert_shows(QUANTITY_LIQUID, 1250, &metric, "1.25 L");
     assert_shows(QUANTITY_LIQUID, -1250, &metric, "-1.25 L");
@@ -357,6 +360,7 @@ static void the_digits_of_an_amount_change_where_the_next_would_show(void **stat
     assert_shows(QUANTITY_LIQUID, 0.9994, &metric, "0.999 mL");
     assert_shows(QUANTITY_LIQUID, 0.9996, &metric, "1 mL");
     assert_shows(QUANTITY_LIQUID, 9.994, &metric, "9.99 mL");
+    assert_shows(QUANTITY_LIQUID, 9.995, &metric, "10 mL");
     assert_shows(QUANTITY_LIQUID, 9.996, &metric, "10 mL");
     assert_shows(QUANTITY_LIQUID, 99.94, &metric, "99.9 mL");
     assert_shows(QUANTITY_LIQUID, 99.96, &metric, "100 mL");
@@ -364,6 +368,7 @@ static void the_digits_of_an_amount_change_where_the_next_would_show(void **stat
     assert_shows(QUANTITY_DOSE_DRY, 1, &us, "3.79 g/gal");
     assert_shows(QUANTITY_LENGTH, 0.0254, &metric, "2.54 cm");
     assert_shows(QUANTITY_LENGTH, 0.999, &metric, "99.9 cm");
+    assert_shows(QUANTITY_LENGTH, 0.9995, &metric, "1 m");
     assert_shows(QUANTITY_LENGTH, 0.9996, &metric, "1 m");
     assert_shows(QUANTITY_CONTENT, 150, &metric, "150 mg/L");
 }

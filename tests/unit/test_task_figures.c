@@ -116,10 +116,23 @@ static void what_the_list_of_the_day_and_the_sheet_ask_for(void **state)
         assert_string_equal(listed(buf, row(task[i].kind), -1, ASKED_ALWAYS), task[i].list);
         assert_string_equal(listed(buf, row(task[i].kind), -1, ASKED_ON_SHEET), task[i].sheet);
     }
-    assert_string_equal(row(TASK_CHECK)->word, "float=yes");
-    assert_true(row(TASK_PH)->amounts); /* the next dose is reckoned from what it took */
-    assert_true(row(TASK_FILL)->amounts);
-    assert_false(row(TASK_READ)->amounts); /* nothing is poured */
+}
+
+/* Which amounts a task took is asked where nobody can reckon it: an acid goes in by and by, until
+ * the pH is right, and a fill is set right in the same way. A start, a change and a bump pour what
+ * the sheet said. */
+static void amounts_are_asked_for_where_they_were_found_by_trying(void **state)
+{
+    (void)state;
+    for (int k = 0; k < TASK_KIND_N; k++) {
+        const struct task_figures *t = row((enum task_kind)k);
+
+        assert_int_equal(t->amounts, k == TASK_PH || k == TASK_FILL);
+        assert_string_equal(t->word, k == TASK_CHECK ? "float=yes" : "");
+    }
+    assert_false(task_figures_of(TASK_CHANGE, true)->amounts);
+    assert_string_equal(task_figures_of(TASK_CHANGE, true)->word, "");
+    assert_int_equal(task_figures_of(TASK_CHANGE, true)->of, TOLD_AT_LARGE);
 }
 
 /* A meter may need the temperature beside whatever EC it shows (warmth.h). */
@@ -164,6 +177,7 @@ int main(void)
         cmocka_unit_test(a_figure_stands_in_a_row_once_and_what_is_needed_is_asked_for),
         cmocka_unit_test(what_a_task_cannot_do_without),
         cmocka_unit_test(what_the_list_of_the_day_and_the_sheet_ask_for),
+        cmocka_unit_test(amounts_are_asked_for_where_they_were_found_by_trying),
         cmocka_unit_test(where_a_strength_is_taken_its_temperature_is_too),
         cmocka_unit_test(a_change_by_hand_needs_the_strength_of_the_jug_alone),
         cmocka_unit_test(figures_are_of_each_where_they_differ_from_each_to_each),

@@ -139,6 +139,22 @@ static void the_ph_of_a_change_suits_all_who_share_it(void **ctx)
     ph_of_change(d, "Set the pH to 5.8 (5.5 to 6.1 serves). ");
 }
 
+/* The room file may have another crop for the tub by now: the band is that of what grows in it. */
+static void the_ph_is_for_what_grows_and_not_for_what_comes_after_it(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 1);
+    holds(d, 14.5, 0.05, false);
+    d->s.drift.mean = 0;
+    the_stages(d, VINE, 5.5, 6.5, 14);
+    the_stages(d, LEAF, 6.5, 7.5, 14);
+    d->room.container[A1].crop = LEAF;
+    ph_of_change(d, "Set the pH to 6.0 (5.5 to 6.5 serves).");
+    d->s.container[A1].crop = -1; /* empty: it is made for what comes */
+    ph_of_change(d, "Set the pH to 7.0 (6.5 to 7.5 serves).");
+}
+
 static void ph_that_falls_is_set_high(void **ctx)
 {
     struct desk *d = *ctx;
@@ -242,6 +258,7 @@ int main(void)
         TEST(rounding_is_told_where_a_meter_shows_it),
         TEST(rounding_is_told_once),
         TEST(the_ph_of_a_change_suits_all_who_share_it),
+        TEST(the_ph_is_for_what_grows_and_not_for_what_comes_after_it),
         TEST(ph_that_falls_is_set_high),
         TEST(a_mix_is_dosed_by_what_water_and_nutrients_hold),
         TEST(a_mix_from_dosed_water_takes_what_that_still_needs),

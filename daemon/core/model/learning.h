@@ -10,6 +10,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+/* Common practice, no source: by chance one observation in 370 lies so far out, and three of them
+ * on one side in a row are no chance but a bottle that is another. */
 #define LEARN_GATE_SD  3.0
 #define LEARN_STUBBORN 3
 

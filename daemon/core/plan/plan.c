@@ -1,6 +1,7 @@
 #include "daemon/core/plan/plan.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/plan/plan_amounts.h"
 #include "daemon/core/plan/plan_bound.h"
 #include "daemon/core/plan/plan_day.h"
@@ -30,19 +31,12 @@ static int by_line(const void *pa, const void *pb)
     const struct sorted *a = pa;
     const struct sorted *b = pb;
 
-    if (a->job->recipe != b->job->recipe) {
-        return a->job->recipe < b->job->recipe ? -1 : 1;
-    }
-    if (a->job->ec_ms_cm != b->job->ec_ms_cm) {
-        return a->job->ec_ms_cm < b->job->ec_ms_cm ? -1 : 1;
-    }
-    if (a->job->due != b->job->due) { /* twins stand side by side */
-        return a->job->due < b->job->due ? -1 : 1;
-    }
-    if (a->job->latest != b->job->latest) {
-        return a->job->latest < b->job->latest ? -1 : 1;
-    }
-    return a->at < b->at ? -1 : a->at > b->at;
+    /* By their days as well, so that twins stand side by side. */
+    return ORDER(a->job->recipe, b->job->recipe)
+               ?: ORDER(a->job->ec_ms_cm, b->job->ec_ms_cm)
+               ?: ORDER(a->job->due, b->job->due)
+               ?: ORDER(a->job->latest, b->job->latest)
+               ?: ORDER(a->at, b->at);
 }
 
 /* Where the sorted jobs are, by day and then along the line. */
@@ -56,13 +50,9 @@ static int by_day(const void *pa, const void *pb)
     const struct placed *a = pa;
     const struct placed *b = pb;
 
-    if (a->place.day != b->place.day) {
-        return a->place.day < b->place.day ? -1 : 1;
-    }
-    if (a->place.by_hand != b->place.by_hand) {
-        return a->place.by_hand ? 1 : -1;
-    }
-    return a->at < b->at ? -1 : a->at > b->at;
+    return ORDER(a->place.day, b->place.day)
+               ?: ORDER(a->place.by_hand, b->place.by_hand)
+               ?: ORDER(a->at, b->at);
 }
 
 /* Turns places into slots. */
@@ -282,13 +272,7 @@ static int by_load_then_size(const void *pa, const void *pb)
     const struct filled *a = pa;
     const struct filled *b = pb;
 
-    if (a->load != b->load) {
-        return a->load < b->load ? -1 : 1;
-    }
-    if (a->volume_l != b->volume_l) {
-        return a->volume_l > b->volume_l ? -1 : 1;
-    }
-    return a->at < b->at ? -1 : a->at > b->at;
+    return ORDER(a->load, b->load) ?: ORDER(b->volume_l, a->volume_l) ?: ORDER(a->at, b->at);
 }
 
 void plan_split_fillings(const struct plan_room *room, const struct plan_job *job, size_t n,

@@ -17,6 +17,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* With any of them what is found is a bound: with others it is found later, or is a lower one. */
 #define PATIENCE 10   /* steps without a better bound, then half as far */
 #define LEAN     0.6  /* how much of the last direction stays in the next; by tests/bench/plan.sh */
 #define LARGE    1000 /* jobs: a bound for so many takes longer than it is worth */

@@ -1,6 +1,7 @@
 #include "daemon/core/plan/plan_bound_days.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -168,8 +169,8 @@ static void widen(struct bound_days *b, const struct bound_day *d)
         jobs += d->cell[k].n;
         seats += d->cell[k].first_seat[d->cell[k].n];
     }
-    b->most_closed = jobs * d->slots > b->most_closed ? jobs * d->slots : b->most_closed;
-    b->most_open = seats * d->slots > b->most_open ? seats * d->slots : b->most_open;
+    b->most_closed = order_more(jobs * d->slots, b->most_closed);
+    b->most_open = order_more(seats * d->slots, b->most_open);
 }
 
 /* Puts a job into the cells of the days that serve for it. */
@@ -200,7 +201,7 @@ void plan_bound_lay_days(const struct plan_room *room, const struct plan_job *jo
     for (size_t i = 0; i < n; i++) {
         size_t days = (size_t)plan_last_day(room, &job[i]) + 1;
 
-        b->n_days = days > b->n_days ? days : b->n_days;
+        b->n_days = order_more(days, b->n_days);
     }
     b->day = mem_array(b->n_days, sizeof *b->day);
     b->slots = mem_array(n, sizeof *b->slots);

@@ -81,10 +81,15 @@ static double deviation(const struct plan_line *l, const struct plan_group *g)
 /* Are the jobs before and after i twins? To part them gains nothing. */
 static bool parts_twins(const struct plan_line *l, size_t i)
 {
-    const struct plan_job *a = &l->job[l->at[i > 0 ? i - 1 : 0]];
-    const struct plan_job *b = &l->job[l->at[i < l->k ? i : l->k - 1]];
+    const struct plan_job *a;
+    const struct plan_job *b;
 
-    return i > 0 && i < l->k && a->ec_ms_cm == b->ec_ms_cm && a->tolerance_pct == b->tolerance_pct;
+    if (i == 0 || i == l->k) {
+        return false;
+    }
+    a = &l->job[l->at[i - 1]];
+    b = &l->job[l->at[i]];
+    return a->ec_ms_cm == b->ec_ms_cm && a->tolerance_pct == b->tolerance_pct;
 }
 
 /* best[to] is what the first `to` jobs cost at least, by where the last of their groups begins. */

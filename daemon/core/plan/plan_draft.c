@@ -1,12 +1,13 @@
 #include "daemon/core/plan/plan_draft.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 /* Bunches remembered: 128 a job, a power of two, within these. A bunch that meets another's place
- * takes it. */
+ * takes it, so a small memory is slow and never wrong. */
 #define MEMORY_MIN 1024
 #define MEMORY_MAX 16384
 #define SEED       20080701 /* any number; it stands still, so that a plan is the same twice */
@@ -205,7 +206,7 @@ static void lay_out(struct plan_draft *s)
 
         s->recipe[i] = i == 0 ? 0 : s->recipe[i - 1] + (s->job[i].recipe != s->job[i - 1].recipe);
         s->sign[i] = roll(s);
-        s->n_days = days > s->n_days ? days : s->n_days;
+        s->n_days = order_more(days, s->n_days);
     }
     s->n_recipes = s->recipe[s->n - 1] + 1;
     while (want < MEMORY_MAX && want < 128 * s->n) {

@@ -1,5 +1,7 @@
 #include "daemon/core/plan/plan_problem.h"
 
+#include "daemon/base/order.h"
+
 #include <math.h>
 
 /* What a grower would pay, in points of which opening the reservoir takes ten. Our own
@@ -23,17 +25,16 @@ const struct plan_cost plan_usual_cost = {
 /* What is overdue is done today and not in the past. */
 int32_t plan_first_day(const struct plan_job *j)
 {
-    return j->earliest > 0 ? j->earliest : 0;
+    return order_max(j->earliest, 0);
 }
 
 int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j)
 {
     int32_t end =
         room->horizon > 0 && room->horizon < PLAN_DAYS_MAX ? room->horizon : PLAN_DAYS_MAX;
-    int32_t first = plan_first_day(j);
-    int32_t last = j->latest > first ? j->latest : first; /* overdue: today still serves */
 
-    return last < end ? last : end - 1;
+    /* Overdue: today still serves. */
+    return order_min(order_max(j->latest, plan_first_day(j)), end - 1);
 }
 
 bool plan_is_off(const struct plan_room *room, int32_t day)

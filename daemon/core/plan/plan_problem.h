@@ -28,8 +28,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define PLAN_UNPLANNED (-1)
-#define PLAN_DAYS_MAX  400 /* days from today on which can be planned at all */
+#define PLAN_UNPLANNED (-1) /* the day of a job that has none */
+#define PLAN_DAYS_MAX  400  /* days from today on which can be planned at all */
 
 /* A container that wants a change. */
 struct plan_job {

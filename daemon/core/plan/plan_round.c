@@ -5,7 +5,7 @@
 
 /* Found with tests/bench/plan.sh: larger rounds are slower and mend little more. Twins go together,
  * however many: one by one they never leave a day that is open for all of them. */
-#define TAKEN_FEW  16
+#define TAKEN_FEW  16   /* jobs that a round takes out */
 #define LOOKS_MOST 64   /* at others, for company to a job; then the round is as small as it is */
 #define NO_DAY     (-2) /* neither a day nor PLAN_UNPLANNED */
 

@@ -6,6 +6,7 @@
 #include "daemon/core/plan/plan_search.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/plan/plan_round.h"
 
 #include <math.h>
@@ -16,7 +17,7 @@
 #define HOT        3   /* a round that costs so much more is kept with some luck at the start … */
 #define COLD       0.3 /* … and one of this at the end */
 #define RUN_ROUNDS 4000 /* that a cooling has, where there are so many */
-#define RUNS_MAX   8
+#define RUNS_MAX   8    /* then each is longer instead */
 #define CROWD      5000 /* jobs: from here on each goes to its due day, or a morning would not do */
 
 /* ---- the first plan */
@@ -32,13 +33,7 @@ static int by_patience(const void *pa, const void *pb)
     const struct order *a = pa;
     const struct order *b = pb;
 
-    if (a->latest != b->latest) {
-        return a->latest < b->latest ? -1 : 1;
-    }
-    if (a->due != b->due) {
-        return a->due < b->due ? -1 : 1;
-    }
-    return a->job < b->job ? -1 : a->job > b->job;
+    return ORDER(a->latest, b->latest) ?: ORDER(a->due, b->due) ?: ORDER(a->job, b->job);
 }
 
 static void fill(struct plan_draft *s)
@@ -106,11 +101,10 @@ static void mend_in_runs(struct plan_draft *s, size_t rounds, struct plan_place 
                          size_t n_from, struct plan_place *best)
 {
     struct plan_place *mine = mem_array(s->n, sizeof *mine);
-    size_t runs = rounds / RUN_ROUNDS < RUNS_MAX ? rounds / RUN_ROUNDS : RUNS_MAX;
+    size_t runs = order_more(order_fewer(rounds / RUN_ROUNDS, RUNS_MAX), n_from);
     double least = INFINITY;
     struct plan_round r;
 
-    runs = runs > n_from ? runs : n_from;
     plan_round_init(&r, s);
     r.passes_over = true;
     for (size_t run = 0; run < runs; run++) {
@@ -135,7 +129,7 @@ static void due_day_each(const struct plan_room *room, const struct plan_job *jo
     for (size_t i = 0; i < n; i++) {
         int32_t first = plan_first_day(&job[i]);
         int32_t last = plan_last_day(room, &job[i]);
-        int32_t due = job[i].due < first ? first : job[i].due > last ? last : job[i].due;
+        int32_t due = order_min(order_max(job[i].due, first), last);
         int32_t day = due;
 
         while (day > first && plan_is_off(room, day)) {

@@ -13,9 +13,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define ENTRY_WORD_MAX 47
-#define ENTRY_NOTE_MAX 500
-#define ENTRY_KEY_MAX  63
+/* Bytes without the ending zero. The tables of the journal check two of them (store/schema.c): one
+ * that changes needs a step there. */
+#define ENTRY_WORD_MAX 47  /* "care reservoir" and the like, with room to spare */
+#define ENTRY_NOTE_MAX 500 /* what a person says in a few sentences; our own choice */
+#define ENTRY_KEY_MAX  63  /* a UUID has 36; our own choice */
 
 struct amount {
     char product[NAME_LEN_MAX + 1];

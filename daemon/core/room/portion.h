@@ -8,6 +8,8 @@
 
 #include "daemon/core/room/room.h"
 
+/* Common practice, no source: 2 % is what an EC meter is off by itself, and more than a hundredfold
+ * nobody thins in one jug. */
 #define PORTION_OFF_MAX  0.02
 #define PORTION_THIN_MAX 100
 

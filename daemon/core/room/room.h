@@ -21,10 +21,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* Our own choice, no source; a file with more of them is refused. */
 #define ROOM_STAGES_MAX     8
-#define ROOM_DOSES_MAX      12
+#define ROOM_DOSES_MAX      12 /* the journal's tables check it (store/schema.c) */
 #define ROOM_CONTAINERS_MAX 20000
-#define ROOM_SOURCE_MAX     160
+#define ROOM_SOURCE_MAX     160 /* bytes of a citation: a line of a screen or two */
 
 enum product_kind { PRODUCT_LIQUID, PRODUCT_DRY, PRODUCT_ACID, PRODUCT_BASE, PRODUCT_KIND_N };
 

@@ -1,6 +1,7 @@
 /* agenda_derive.c - the tasks of the coming days: jobs bundled kind by kind, without
  * those that other work serves as well. */
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/tasks/bundling.h"
 #include "daemon/core/tasks/jobs.h"
 #include "daemon/core/units/day.h"
@@ -117,9 +118,8 @@ static void join_fills(const struct bundling *b)
         for (size_t k = 0; k < b->out->n && fill->kind == TASK_FILL; k++) {
             int32_t on = b->out->task[k].on;
 
-            if (k != i && on >= fill->earliest && on <= fill->on &&
-                (best == DAY_NONE || on > best)) {
-                best = on;
+            if (k != i && on >= fill->earliest && on <= fill->on) {
+                best = order_max(best, on); /* DAY_NONE is before all days */
             }
         }
         if (best != DAY_NONE) {
@@ -150,27 +150,14 @@ static int in_working_order(const void *pa, const void *pb)
     const struct task *b = pb;
     const struct subject *first_a = &a->job[0].subject;
     const struct subject *first_b = &b->job[0].subject;
-    const double key_a[] = {a->on,
-                            task_kinds[a->kind].morning_rank,
-                            a->care,
-                            (double)a->recipe,
-                            a->mix_ec_ms_cm,
-                            first_a->kind,
-                            (double)first_a->at};
-    const double key_b[] = {b->on,
-                            task_kinds[b->kind].morning_rank,
-                            b->care,
-                            (double)b->recipe,
-                            b->mix_ec_ms_cm,
-                            first_b->kind,
-                            (double)first_b->at};
 
-    for (size_t i = 0; i < sizeof key_a / sizeof *key_a; i++) {
-        if (key_a[i] != key_b[i]) {
-            return key_a[i] < key_b[i] ? -1 : 1;
-        }
-    }
-    return 0;
+    return ORDER(a->on, b->on)
+               ?: ORDER(task_kinds[a->kind].morning_rank, task_kinds[b->kind].morning_rank)
+               ?: ORDER(a->care, b->care)
+               ?: ORDER(a->recipe, b->recipe)
+               ?: ORDER(a->mix_ec_ms_cm, b->mix_ec_ms_cm)
+               ?: ORDER(first_a->kind, first_b->kind)
+               ?: ORDER(first_a->at, first_b->at);
 }
 
 static void bundle_all(const struct bundling *b, const struct jobs *jobs)

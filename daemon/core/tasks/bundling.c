@@ -1,6 +1,7 @@
 #include "daemon/core/tasks/bundling.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/units/day.h"
 
 #include <math.h>
@@ -34,7 +35,7 @@ struct task *bundling_open(const struct bundling *b, const struct job *first, in
         .earliest = first->earliest,
         .due = first->due,
         .latest = first->latest,
-        .on = on > b->today ? on : b->today,
+        .on = order_max(on, b->today),
         .recipe = first->recipe,
         .mix_ec_ms_cm = first->ec_ms_cm,
     };
@@ -47,9 +48,9 @@ struct task *bundling_open(const struct bundling *b, const struct job *first, in
 void bundling_put(struct task *t, const struct job *j)
 {
     task_add_job(t, j);
-    t->earliest = j->earliest > t->earliest ? j->earliest : t->earliest;
-    t->latest = j->latest < t->latest ? j->latest : t->latest;
-    t->due = j->due < t->due ? j->due : t->due;
+    t->earliest = order_max(j->earliest, t->earliest);
+    t->latest = order_min(j->latest, t->latest);
+    t->due = order_min(j->due, t->due);
     t->minutes += j->minutes;
 }
 
@@ -57,18 +58,9 @@ void bundling_put(struct task *t, const struct job *j)
  * what they share the two ends change places. */
 void bundling_mend_window(struct task *t)
 {
-    if (t->earliest > t->on) {
-        t->earliest = t->on;
-    }
-    if (t->latest < t->earliest) {
-        t->latest = t->earliest;
-    }
-    if (t->due < t->earliest) {
-        t->due = t->earliest;
-    }
-    if (t->due > t->latest) {
-        t->due = t->latest;
-    }
+    t->earliest = order_min(t->earliest, t->on);
+    t->latest = order_max(t->latest, t->earliest);
+    t->due = order_min(order_max(t->due, t->earliest), t->latest);
 }
 
 /* The reason of the job that set the day stands for the others: a list of all would fit no line
@@ -90,10 +82,7 @@ static int by_due(const void *pa, const void *pb)
     const struct job *const *a = pa;
     const struct job *const *b = pb;
 
-    if ((*a)->due != (*b)->due) {
-        return (*a)->due < (*b)->due ? -1 : 1;
-    }
-    return *a < *b ? -1 : *a > *b;
+    return ORDER((*a)->due, (*b)->due) ?: ORDER(*a, *b);
 }
 
 /* What is late joins any visit. A start or a bump joins only where the same solution

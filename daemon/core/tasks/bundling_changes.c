@@ -1,4 +1,5 @@
 /* bundling_changes.c - the changes as tasks: one for each mix that the planner put them into. */
+#include "daemon/base/order.h"
 #include "daemon/core/tasks/bundling.h"
 #include "daemon/core/tasks/change_plan.h"
 #include "daemon/core/units/day.h"
@@ -97,7 +98,7 @@ static void keep_days(const struct bundling *b, const struct job **job, struct c
         bool listed = on != DAY_NONE && on <= b->today;
 
         if (on != DAY_NONE) {
-            wish->kept = on > b->today ? on - b->today : 0;
+            wish->kept = order_max(on - b->today, 0);
         }
         if (!b->today_stands || p->off[0] || wish->earliest > 0 || wish->latest <= 0) {
             continue;

@@ -1,5 +1,6 @@
 #include "daemon/core/tasks/deriving.h"
 
+#include "daemon/base/order.h"
 #include "daemon/core/units/day.h"
 
 #include <stdarg.h>
@@ -35,16 +36,6 @@ void deriving_say_loss(struct job *j, const char *fmt, ...)
     va_end(ap);
 }
 
-int32_t deriving_max_day(int32_t a, int32_t b)
-{
-    return a > b ? a : b;
-}
-
-int32_t deriving_min_day(int32_t a, int32_t b)
-{
-    return a < b ? a : b;
-}
-
 int64_t deriving_later(int64_t a_s, int64_t b_s)
 {
     return a_s > b_s ? a_s : b_s;
@@ -71,7 +62,7 @@ int32_t deriving_day(const struct deriving *d, int64_t t_s)
  * midnight a container holds a night's use more. */
 int64_t deriving_morning_s(const struct deriving *d, int32_t day)
 {
-    return zone_instant_s(&d->room->zone, deriving_max_day(day, d->today), d->room->day_start_s);
+    return zone_instant_s(&d->room->zone, order_max(day, d->today), d->room->day_start_s);
 }
 
 void deriving_done_at(const struct deriving *d, struct job *j, int64_t last_s)
@@ -93,12 +84,12 @@ char *deriving_strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, d
  * from `from` to `to`. */
 static int32_t working_day(const struct room *room, int32_t day, int32_t from, int32_t to)
 {
-    for (int32_t near = deriving_min_day(day, to); near >= from; near--) {
+    for (int32_t near = order_min(day, to); near >= from; near--) {
         if (!room_is_off(room, near)) {
             return near;
         }
     }
-    for (int32_t near = deriving_max_day(day, from); near <= to; near++) {
+    for (int32_t near = order_max(day, from); near <= to; near++) {
         if (!room_is_off(room, near)) {
             return near;
         }
@@ -113,15 +104,15 @@ static void leave_days_off(const struct deriving *d, const struct hold *h, struc
 {
     /* Not twice a day, nor before the day that it was put off to. */
     int32_t again = j->done_on >= d->today ? d->today + 1 : d->today;
-    int32_t soonest = h ? deriving_max_day(again, h->until_day) : again;
+    int32_t soonest = h ? order_max(again, h->until_day) : again;
     /* The part of the window that is still to come; a window that is past is today. */
-    int32_t from = deriving_max_day(j->earliest, d->today);
-    int32_t to = deriving_max_day(j->latest, from);
+    int32_t from = order_max(j->earliest, d->today);
+    int32_t to = order_max(j->latest, from);
     int32_t due = working_day(d->room, j->due, from, to);
 
     if (due != DAY_NONE) {
         j->due = j->due < d->today ? j->due : due; /* what is late stays as late as it is */
-        j->latest = deriving_max_day(j->due, working_day(d->room, j->latest, from, to));
+        j->latest = order_max(j->due, working_day(d->room, j->latest, from, to));
         return;
     }
     due = working_day(d->room, from, soonest,
@@ -141,10 +132,10 @@ void deriving_add(const struct deriving *d, struct job *j)
         return;
     }
     if (h && !h->dropped) {
-        j->earliest = deriving_max_day(j->earliest, h->until_day);
+        j->earliest = order_max(j->earliest, h->until_day);
     }
-    j->due = deriving_max_day(j->due, j->earliest);
-    j->latest = deriving_max_day(j->latest, j->due);
+    j->due = order_max(j->due, j->earliest);
+    j->latest = order_max(j->latest, j->due);
     leave_days_off(d, h, j);
     if (j->earliest >= d->end_day) {
         return;

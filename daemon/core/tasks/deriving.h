@@ -39,8 +39,6 @@ int64_t deriving_morning_s(const struct deriving *d, int32_t day);
 int64_t deriving_days_after(int64_t t_s, double days); /* t_s and so many days more */
 int64_t deriving_later(int64_t a_s, int64_t b_s);      /* the later of two instants … */
 int64_t deriving_earlier(int64_t a_s, int64_t b_s);    /* … and the earlier */
-int32_t deriving_max_day(int32_t a, int32_t b);        /* the later of two days … */
-int32_t deriving_min_day(int32_t a, int32_t b);        /* … and the earlier */
 
 /* A volume and a strength in the room's units. Return buf. */
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l);

@@ -1,5 +1,6 @@
 #include "daemon/core/tasks/job.h"
 
+#include "daemon/base/order.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/units/day.h"
 
@@ -22,15 +23,11 @@ char *job_word(char buf[ENTRY_WORD_MAX + 1], const struct job *j)
  * plan compares keys thousands of times. */
 int job_compare_keys(const struct job *a, const struct job *b)
 {
-    const int64_t key_a[] = {a->kind, a->care, a->subject.kind, (int64_t)a->subject.at, a->cycle};
-    const int64_t key_b[] = {b->kind, b->care, b->subject.kind, (int64_t)b->subject.at, b->cycle};
-
-    for (size_t i = 0; i < sizeof key_a / sizeof *key_a; i++) {
-        if (key_a[i] != key_b[i]) {
-            return key_a[i] < key_b[i] ? -1 : 1;
-        }
-    }
-    return 0;
+    return ORDER(a->kind, b->kind)
+               ?: ORDER(a->care, b->care)
+               ?: ORDER(a->subject.kind, b->subject.kind)
+               ?: ORDER(a->subject.at, b->subject.at)
+               ?: ORDER(a->cycle, b->cycle);
 }
 
 const struct hold *job_hold(const struct state *s, const struct job *j)

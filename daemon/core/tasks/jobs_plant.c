@@ -1,5 +1,6 @@
 /* jobs_plant.c - a planting: its start, the looks at its level, its harvest and the
  * cleaning after. */
+#include "daemon/base/order.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/strength.h"
@@ -72,9 +73,8 @@ static void first_look(const struct deriving *d, size_t i, struct job *j, int64_
 
     j->due = deriving_day(d, first_s);
     j->earliest = j->due - 1;
-    j->latest =
-        deriving_max_day(j->due, deriving_min_day(j->due + CHECK_LATE_D,
-                                                  deriving_day(d, even_s) - FIRST_LOOK_CLEAR));
+    j->latest = order_max(
+        j->due, order_min(j->due + CHECK_LATE_D, deriving_day(d, even_s) - FIRST_LOOK_CLEAR));
     if (deriving_first_reading_by(d, i, j->latest)) {
         return;
     }
@@ -92,10 +92,10 @@ static void look_at_float(const struct deriving *d, size_t i, struct job *j, int
 
     j->earliest = deriving_day(d, even_s);
     if (cs->looked_s) {
-        j->earliest = deriving_max_day(j->earliest, deriving_day(d, cs->looked_s) + CHECK_AGAIN_D);
+        j->earliest = order_max(j->earliest, deriving_day(d, cs->looked_s) + CHECK_AGAIN_D);
     }
-    j->due = deriving_max_day(j->earliest, deriving_day(d, likely_s));
-    j->latest = deriving_max_day(j->due, deriving_day(d, sure_s)) + 1;
+    j->due = order_max(j->earliest, deriving_day(d, likely_s));
+    j->latest = order_max(j->due, deriving_day(d, sure_s)) + 1;
     deriving_say_why(j, "the float line is expected on %s; see whether the valve works",
                      day_format(day, deriving_day(d, even_s)));
     deriving_say_loss(j, "a float that does not open lets the plant run dry");

@@ -1,4 +1,5 @@
 /* jobs_reservoir.c - what the reservoir wants: plain water in time, and its pH set right. */
+#include "daemon/base/order.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/tasks/deriving.h"
@@ -67,13 +68,13 @@ static bool fill_window(const struct deriving *d, struct job *j)
     if (low_s == FORECAST_NEVER) {
         return false;
     }
-    j->due = deriving_min_day(deriving_day(d, low_s) - FILL_AHEAD_D,
-                              in_good_time(d, deriving_day(d, rest_s)));
-    j->due = deriving_max_day(j->due, deriving_day(d, r->at_s));
-    j->earliest = deriving_max_day(deriving_day(d, worth_s), j->due - FILL_EARLY_D);
-    j->earliest = deriving_min_day(j->earliest, j->due);
+    j->due =
+        order_min(deriving_day(d, low_s) - FILL_AHEAD_D, in_good_time(d, deriving_day(d, rest_s)));
+    j->due = order_max(j->due, deriving_day(d, r->at_s));
+    j->earliest = order_max(deriving_day(d, worth_s), j->due - FILL_EARLY_D);
+    j->earliest = order_min(j->earliest, j->due);
     j->latest = rest_s == FORECAST_NEVER ? j->due + FILL_LATE_D
-                                         : deriving_max_day(j->due, deriving_day(d, rest_s) - 1);
+                                         : order_max(j->due, deriving_day(d, rest_s) - 1);
     deriving_say_why(j, "it may be down to its low mark of %s by %s",
                      deriving_volume(low, d, v->low_l), day_format(day, deriving_day(d, low_s)));
     return true;
@@ -114,7 +115,7 @@ void derive_fill(const struct deriving *d)
         return;
     }
     if (r->filled_s && !r->holds_mix) { /* the source had no more that day */
-        j.earliest = deriving_max_day(j.earliest, deriving_day(d, r->filled_s) + 1);
+        j.earliest = order_max(j.earliest, deriving_day(d, r->filled_s) + 1);
     }
     then = forecast_reservoir(d->room, d->s, deriving_morning_s(d, j.due));
     j.volume_l = d->room->reservoir.capacity_l - (r->holds_mix ? 0 : then.volume_l);

@@ -1,5 +1,6 @@
 /* jobs_solution.c - what a container's solution wants: a change when its life is
  * over, a bump when it is spent before, and its pH set right. */
+#include "daemon/base/order.h"
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
@@ -94,15 +95,14 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
         return true;
     }
     j->earliest = deriving_day(d, deriving_days_after(p->since_s, p->stage->life_min_day));
-    j->due = j->latest = deriving_min_day(
-        deriving_day(d, p->until_s), deriving_max_day(j->earliest, deriving_day(d, p->gathered_s)));
+    j->due = j->latest = order_min(deriving_day(d, p->until_s),
+                                   order_max(j->earliest, deriving_day(d, p->gathered_s)));
     if (p->short_s != FORECAST_NEVER && !p->bump_mends) {
         changed = deriving_day(d, cs->changed_s);
-        lacks = deriving_max_day(deriving_day(d, p->short_s), changed + 1);
-        j->due = deriving_min_day(j->due, lacks);
-        j->latest = deriving_min_day(j->latest, lacks + SHORT_LATE_D);
-        j->earliest =
-            deriving_min_day(j->earliest, deriving_max_day(j->due - SHORT_EARLY_D, changed + 1));
+        lacks = order_max(deriving_day(d, p->short_s), changed + 1);
+        j->due = order_min(j->due, lacks);
+        j->latest = order_min(j->latest, lacks + SHORT_LATE_D);
+        j->earliest = order_min(j->earliest, order_max(j->due - SHORT_EARLY_D, changed + 1));
     }
     return j->due <= deriving_harvest_window(d, i).due - serves;
 }
@@ -202,9 +202,8 @@ static bool bump_window(const struct deriving *d, size_t i, const struct present
     even_s = predict_food_below_s(d->room, d->s, i, spent_ms_cm, 0.5, cs->at_s);
     spent_s = deriving_earlier(spent_s, short_s);
     even_s = deriving_earlier(even_s, short_s);
-    again =
-        deriving_max_day(last + 1, deriving_min_day(deriving_day(d, even_s), last + BUMP_AGAIN_D));
-    j->earliest = j->due = deriving_max_day(deriving_day(d, spent_s), again);
+    again = order_max(last + 1, order_min(deriving_day(d, even_s), last + BUMP_AGAIN_D));
+    j->earliest = j->due = order_max(deriving_day(d, spent_s), again);
     j->latest = j->earliest + BUMP_LATE_D;
     return j->due <= deriving_harvest_window(d, i).due - BUMP_HARVEST_D;
 }

@@ -1,6 +1,7 @@
 #include "daemon/core/tasks/plan_costs.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/tasks/change_plan.h"
 
 #include <math.h>
@@ -42,13 +43,13 @@ static void read_agenda(const struct room *room, const struct state *s, int64_t 
     change_plan_init(room, s, now_s, out->job, n, &out->plan);
     for (size_t i = 0; i < n; i++) {
         const struct task *t = out->task[i];
-        int32_t on = t->on > out->plan.today ? t->on - out->plan.today : 0;
+        int32_t on = order_max(t->on - out->plan.today, 0);
         struct plan_job *j = &out->plan.job[i];
 
         load += i > 0 && t != out->task[i - 1];
         j->kept = on;
-        j->earliest = j->earliest > on ? on : j->earliest; /* a task may stand beyond its window */
-        j->latest = j->latest < on ? on : j->latest;
+        j->earliest = order_min(j->earliest, on); /* a task may stand beyond its window */
+        j->latest = order_max(j->latest, on);
         j->tolerance_pct = fmax(j->tolerance_pct, /* strengths go on changing under a plan */
                                 100 * fabs(t->mix_ec_ms_cm - j->ec_ms_cm) / j->ec_ms_cm + 1e-6);
         out->plan.slot[i] = (struct plan_slot){on, load, t->by_hand, t->mix_ec_ms_cm};
@@ -132,7 +133,7 @@ size_t plan_costs_other_days(const struct room *room, const struct state *s, int
     read_agenda(room, s, now_s, a, &c);
     *out_is = plan_amounts_of(&c.plan.room, c.plan.job, c.plan.n, c.plan.slot);
     is = plan_price(&c.plan.room.cost, out_is);
-    on = t->on > c.plan.today ? t->on - c.plan.today : 0;
+    on = order_max(t->on - c.plan.today, 0);
     /* Up to a day past its window, so that a person sees what being late costs. Half of the days
      * lie before the planned one, where so many serve. */
     for (int32_t day = on - PLAN_COSTS_DAYS_MAX / 2;

@@ -24,7 +24,7 @@ struct other_day {
     struct plan_amounts sum; /* of the whole plan with the task on that day; `moved` is left out */
     double dearer;           /* in the planner's cost; below 0: it would cost less */
 };
-#define PLAN_COSTS_DAYS_MAX 6
+#define PLAN_COSTS_DAYS_MAX 6 /* a working week beside its own day; each takes a search */
 
 /* Those of the days near its own on which this change might be done, by day; *out_is is the plan as
  * it stands. 0 when the task is no change, or has no other day. */

@@ -1,6 +1,7 @@
 #include "daemon/core/tasks/task_numbers.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -30,10 +31,7 @@ static int by_tasks(const void *pa, const void *pb)
     const struct overlap *a = pa;
     const struct overlap *b = pb;
 
-    if (a->fresh != b->fresh) {
-        return a->fresh < b->fresh ? -1 : 1;
-    }
-    return a->before < b->before ? -1 : a->before > b->before;
+    return ORDER(a->fresh, b->fresh) ?: ORDER(a->before, b->before);
 }
 
 /* The task with which most jobs are shared goes on under the number. Ties go to the older
@@ -44,13 +42,7 @@ static int by_most_shared(const void *pa, const void *pb)
     const struct overlap *a = pa;
     const struct overlap *b = pb;
 
-    if (a->shared != b->shared) {
-        return a->shared > b->shared ? -1 : 1;
-    }
-    if (a->id != b->id) {
-        return a->id < b->id ? -1 : 1;
-    }
-    return a->fresh < b->fresh ? -1 : a->fresh > b->fresh;
+    return ORDER(b->shared, a->shared) ?: ORDER(a->id, b->id) ?: ORDER(a->fresh, b->fresh);
 }
 
 /* The pairs of tasks that share jobs, each once, with how many. */
@@ -173,7 +165,7 @@ void task_numbers_carry_over(const struct room *room, const struct state *s, int
 
     /* A number is never given twice, also when its task is long gone: the journal still names
      * it. */
-    fresh->next_id = before->next_id > 1 ? before->next_id : 1;
+    fresh->next_id = before->next_id ?: 1;
     for (size_t i = 0; i < n_overlaps; i++) {
         /* One number goes to one task: of a task that fell apart the larger part keeps it. */
         if (!kept[overlap[i].before] && fresh->task[overlap[i].fresh].id == 0) {

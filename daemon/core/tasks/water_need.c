@@ -1,5 +1,6 @@
 #include "daemon/core/tasks/water_need.h"
 
+#include "daemon/base/order.h"
 #include "daemon/core/room/water_source.h"
 #include "daemon/core/state/forecast.h"
 
@@ -48,8 +49,7 @@ bool water_need_next(const struct room *room, const struct state *s, const struc
      * day's water. A day that is past is this morning. */
     for (size_t i = 0; i < a->n; i++) {
         const struct task *t = &a->task[i];
-        int64_t by_s =
-            zone_instant_s(&room->zone, t->on > today ? t->on : today, room->day_start_s);
+        int64_t by_s = zone_instant_s(&room->zone, order_max(t->on, today), room->day_start_s);
         double need_l = need_of(room, s, t, by_s);
 
         if (need_l > 0) {

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define WORD_MAX_LEN 64
+#define WORD_MAX_LEN 64 /* bytes of one word of a supposition: longer than any name (names.h) */
 
 /* Only what a supposition may change is copied, the rest is the room's own. */
 void what_if_init(struct what_if *w, const struct room *room, const struct state *s)

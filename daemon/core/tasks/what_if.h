@@ -19,7 +19,7 @@ struct what_if {
 void what_if_init(struct what_if *w, const struct room *room, const struct state *s);
 void what_if_deinit(struct what_if *w);
 
-#define WHAT_IF_MORE_MAX 200
+#define WHAT_IF_MORE_MAX 200 /* containers supposed at once: our own choice */
 
 /* Supposes: "off 2026-04-03", "off 2026-04-03..2026-04-05" (days as when.h reads them), "reservoir
  * 60 L" (its capacity), "tolerance 15 %", "more 4 like A1" (containers that stand as that one

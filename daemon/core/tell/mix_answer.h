@@ -8,7 +8,7 @@
 
 struct err;
 
-#define MIX_ANSWER_POURED_MAX 16
+#define MIX_ANSWER_POURED_MAX 16 /* jugs that are poured together: more is a slip; our choice */
 
 struct mix_question {
     int recipe;         /* -1 = none */

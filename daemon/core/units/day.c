@@ -2,6 +2,7 @@
 
 #include "daemon/base/err.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -53,7 +54,7 @@ static int digits_at(const char *s, int n)
     int v = 0;
 
     for (int i = 0; i < n; i++) {
-        if (s[i] < '0' || s[i] > '9') {
+        if (!isdigit((unsigned char)s[i])) {
             return -1;
         }
         v = v * 10 + (s[i] - '0');

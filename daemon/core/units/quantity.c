@@ -13,13 +13,15 @@ const char *const quantity_volume_words[] = {"L", "gal", NULL};
 const char *const quantity_ec_words[] = {"mS/cm", "ppm500", "ppm640", "ppm700", NULL};
 const char *const quantity_temp_words[] = {"C", "F", NULL};
 
-#define GAL_L    3.785411784
+/* Exact by definition (NIST Handbook 44, Appendix C; NIST SP 811 for the imperial gallon): all
+ * digits, so that a unit read and shown again is the same. check_units.c holds them to it. */
+#define GAL_L    3.785411784 /* 231 cubic inches */
 #define IMPGAL_L 4.54609
-#define FLOZ_ML  29.5735295625
+#define FLOZ_ML  29.5735295625 /* a 128th of a gallon */
 #define TSP_ML   4.92892159375 /* a sixth of a fluid ounce */
-#define OZ_G     28.349523125
+#define OZ_G     28.349523125  /* a 16th of a pound */
 #define LB_G     453.59237
-#define MEQ_MG_L 50.04 /* CaCO3 */
+#define MEQ_MG_L 50.04 /* CaCO3, 100.09 g/mol (IUPAC, from memory) of two charges, to 0.01 mg */
 
 /* value inside = number * factor + offset */
 struct unit {

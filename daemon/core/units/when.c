@@ -6,13 +6,14 @@
 #include "daemon/core/units/quantity.h"
 #include "daemon/core/units/zone.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <string.h>
 #include <strings.h>
 
 #define SPAN_MAX_D                                                                                 \
-    36500.0 /* a century: nobody means more, and an instant of it is whole in 64 bits */
-#define TEXT_MAX 48
+    36500.0         /* a century: nobody means more, and an instant of it is whole in 64 bits */
+#define TEXT_MAX 48 /* bytes; the longest that is read is an instant of RFC 3339 with a fraction */
 
 /* A time of day as it was written. */
 struct clock_time {
@@ -25,7 +26,7 @@ static int two_digits(const char *s, int most)
 {
     int v = -1;
 
-    if (s[0] >= '0' && s[0] <= '9' && s[1] >= '0' && s[1] <= '9') {
+    if (isdigit((unsigned char)s[0]) && isdigit((unsigned char)s[1])) {
         v = (s[0] - '0') * 10 + (s[1] - '0');
     }
     return v <= most ? v : -1;
@@ -197,7 +198,7 @@ static int day_and_time(const char *text, const struct zone *z, int64_t now_s, i
     day_part[len] = '\0';
     has_offset = *end != '\0';
     /* With an offset the day has to be a date: whose "yesterday" would it be? */
-    if (has_offset && (!read_offset(end, &offset_s) || day_part[0] < '0' || day_part[0] > '9')) {
+    if (has_offset && (!read_offset(end, &offset_s) || !isdigit((unsigned char)day_part[0]))) {
         return ERR_SYNTAX;
     }
     rc = day_word(day_part, zone_day(z, now_s), false, &day, e);

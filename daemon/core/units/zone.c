@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#define DAY_S 86400
+#define DAY_S 86400 /* of UTC, which the steps of a zone are counted in */
 
 void zone_deinit(struct zone *z)
 {

@@ -39,7 +39,7 @@ enum told_of {
     TOLD_OF_EACH,        /* those at large would say nothing */
 };
 
-#define TASK_FIGURES_MAX 8
+#define TASK_FIGURES_MAX 8 /* in a row; the zero behind the last ends it */
 
 struct task_figures {
     const char *word; /* told before the figures: "float=yes"; "" = none */
