@@ -182,14 +182,16 @@ static double ionic_strength(const struct paired *p)
     return sum / 2;
 }
 
-/* The constant of each pair at this strength, L/mmol. */
-static void pairing_constants(double strength, double k[PAIRS])
+/* The constant of each pair at this strength, L/mmol, from that without any. The activity coefficient
+ * of two charges is that of one to the fourth. */
+static void pairing_constants(double strength, const double bare[PAIRS], double k[PAIRS])
 {
+    double one = pow(10, log_gamma(1, strength));
+    double of[] = {1, one, one * one * one * one};
+
     for (size_t i = 0; i < PAIRS; i++) {
-        k[i] = pow(10, pairs[i].log_k + log_gamma(ions[pairs[i].cation].charge, strength) +
-                           log_gamma(ions[pairs[i].anion].charge, strength) -
-                           log_gamma(pair_charge(i), strength)) *
-               1e-3;
+        k[i] = bare[i] * of[abs(ions[pairs[i].cation].charge)] *
+               of[abs(ions[pairs[i].anion].charge)] / of[abs(pair_charge(i))];
     }
 }
 
@@ -198,14 +200,18 @@ static void pairing_constants(double strength, double k[PAIRS])
 static struct paired pair_up(const struct ions *all)
 {
     struct paired out = {.alone = *all};
+    double bare[PAIRS];
 
+    for (size_t i = 0; i < PAIRS; i++) {
+        bare[i] = pow(10, pairs[i].log_k) * 1e-3;
+    }
     out.strength = ionic_strength(&out);
     for (int round = 0; round < PAIRING_ROUNDS; round++) {
         double k[PAIRS];
         double with[ION_COUNT]; /* what there is of an ion, for each that is alone */
         double before = out.strength;
 
-        pairing_constants(out.strength, k);
+        pairing_constants(out.strength, bare, k);
         for (int i = 0; i < ION_COUNT; i++) {
             with[i] = 1;
         }
