@@ -44,9 +44,10 @@ static void portions_are_what_the_measures_can_show(void **ctx)
     struct fixture *f = *ctx;
     struct portion out[ROOM_DOSES_MAX];
     struct amount amounts[ROOM_DOSES_MAX];
+    struct dosing_rise rise = {9, 0.05, 0.8};
     struct portion rough[3] = {{.off_frac = 0.01}, {.off_frac = -0.04}, {.off_frac = 0.03}};
 
-    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, 9, 0.8, out), 2);
+    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, &rise, out), 2);
     assert_near(out[0].product, 14.4, 1e-9);
     assert_near(out[1].product, 7.2, 1e-9);
     assert_near(dosing_off_frac(out, 2), 0, 1e-9);
@@ -57,7 +58,7 @@ static void portions_are_what_the_measures_can_show(void **ctx)
     assert_near(amounts[1].amount, out[1].product, 0);
     assert_near(dosing_off_frac(rough, 3), 0.04, 0);         /* the worst of them, to either side */
     f->room.recipe[GROW].dose[1] = (struct dose){SALT, 0.2}; /* 0.72 g on scales of 0.1 g */
-    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, 9, 0.8, out), 2);
+    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, &rise, out), 2);
     assert_int_equal(out[1].tool, TOOL_SCALE); /* ten times as much, dissolved, a tenth of it */
     assert_near(out[1].amount, 7.2, 1e-9);
 }

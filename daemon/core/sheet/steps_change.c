@@ -158,7 +158,7 @@ static void change_by_hand(const struct steps_writer *w)
     steps_add(w, caution_heavy, "Put %s of plain water into a clean jug or bucket: no more.",
               steps_litres(litres, w, w->t->mix_l));
     if (gain > 0) {
-        steps_doses(w, w->t->mix_l, gain, "it");
+        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "it");
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -204,7 +204,7 @@ static void steps_mix(const struct steps_writer *w)
 
     step_water(w);
     if (gain > 0) {
-        steps_doses(w, w->t->mix_l, gain, "the reservoir");
+        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "the reservoir");
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }

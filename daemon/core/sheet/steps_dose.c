@@ -1,7 +1,6 @@
 #include "daemon/core/sheet/steps_dose.h"
 
 #include "daemon/core/model/solution.h"
-#include "daemon/core/state/dosing.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -62,11 +61,11 @@ static void say_dose(const struct steps_writer *w, const struct product *p,
     }
 }
 
-void steps_doses(const struct steps_writer *w, double volume_l, double gain_ms_cm, const char *into)
+void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *into)
 {
     const struct recipe *r = &w->room->recipe[w->t->recipe];
     struct portion portion[ROOM_DOSES_MAX];
-    size_t n = dosing_portions(w->room, w->s, w->t->recipe, volume_l, gain_ms_cm, portion);
+    size_t n = dosing_portions(w->room, w->s, w->t->recipe, rise, portion);
     double off = dosing_off_frac(portion, n);
     char last[80] = ".";
 
@@ -105,8 +104,9 @@ void steps_correct(const struct steps_writer *w, double volume_l, double ec_targ
 {
     double water_l = solution_dilution_l(ec_target + CORRECT_BY_MS_CM, ec_target,
                                          dosing_base_ec(w->room, w->s), volume_l);
+    struct dosing_rise rise = {volume_l, fmax(0, ec_target - CORRECT_BY_MS_CM), CORRECT_BY_MS_CM};
     struct portion portion[ROOM_DOSES_MAX];
-    size_t n = dosing_portions(w->room, w->s, w->t->recipe, volume_l, CORRECT_BY_MS_CM, portion);
+    size_t n = dosing_portions(w->room, w->s, w->t->recipe, &rise, portion);
     struct text doses = {0};
     char by[QUANTITY_TEXT_MAX];
     char water[QUANTITY_BOTH_MAX];

@@ -5,11 +5,11 @@
 #define TARN_CORE_SHEET_STEPS_DOSE_H
 
 #include "daemon/core/sheet/steps_writer.h"
+#include "daemon/core/state/dosing.h"
 
 /* One product of the task's recipe a step, in the order of addition, as it can be measured out; the
  * last says by how much rounding may move the EC. Into "the reservoir", "the jug". */
-void steps_doses(const struct steps_writer *w, double volume_l, double gain_ms_cm,
-                 const char *into);
+void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *into);
 
 /* Water that is too strong already: what would serve instead. */
 void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,

@@ -25,7 +25,7 @@ void steps_of_start(const struct steps_writer *w)
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
     if (gain > 0) {
-        steps_doses(w, j->volume_l, gain, into);
+        steps_doses(w, &(struct dosing_rise){j->volume_l, base_ec, gain}, into);
     } else {
         steps_hard_water(w, j->volume_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -59,7 +59,10 @@ void steps_of_bump(const struct steps_writer *w)
                   steps_name(w, i), steps_with_water(is, w, now.body),
                   steps_strength(ec, w, j->food_ms_cm + now.body.water_ms_cm),
                   steps_litres(litres, w, now.body.volume_l));
-        steps_doses(w, now.body.volume_l, j->food_ms_cm - solution_food_ms_cm(now.body), "the jug");
+        steps_doses(w,
+                    &(struct dosing_rise){now.body.volume_l, now.body.ec_ms_cm,
+                                          j->food_ms_cm - solution_food_ms_cm(now.body)},
+                    "the jug");
         steps_add(
             w, NULL,
             "Pour the jug back into %s slowly, away from the stem, up to the level it had, and "

@@ -1,7 +1,10 @@
 /* dosing.h - how much of each product makes a strength.
  *
- * Pure. Linear: a recipe's full dose adds what was learned of it (the room file's figure at first)
- * to any water, a part of it adds that part. */
+ * Pure. A recipe's full dose adds what was learned of it (the room file's figure at first) to the
+ * source's water. A part of it adds more than that part, and what goes into a solution less: ions
+ * hold each other back. A fifth of a full Hoagland reads 11 % more than a fifth of its EC. How much
+ * is reckoned from the ions where every product of the recipe says what is in it; where one does
+ * not, or the labels leave out a quarter of the charges, a part adds that part. */
 #ifndef TARN_CORE_STATE_DOSING_H
 #define TARN_CORE_STATE_DOSING_H
 
@@ -17,14 +20,28 @@ double dosing_base_ec(const struct room *room, const struct state *s);
 double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t recipe,
                           double volume_l);
 
-/* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of water by
+/* What is to be raised, from which EC and by how much. What it holds already is taken for a part of
+ * the same recipe, whatever it is. */
+struct dosing_rise {
+    double volume_l;
+    double from_ms_cm;
+    double gain_ms_cm; /* <= 0 takes nothing */
+};
+
+/* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of plain water by
  * ec_gain_ms_cm (<= 0 gives amounts of 0). Returns how many. */
 size_t dosing_amounts(const struct room *room, const struct state *s, size_t recipe,
                       double volume_l, double ec_gain_ms_cm, struct amount out[ROOM_DOSES_MAX]);
 
-/* The same as they can be measured out; portion i is of the recipe's dose i. */
+/* The same of any water or solution, as they can be measured out; portion i is of the recipe's dose
+ * i. */
 size_t dosing_portions(const struct room *room, const struct state *s, size_t recipe,
-                       double volume_l, double ec_gain_ms_cm, struct portion out[ROOM_DOSES_MAX]);
+                       const struct dosing_rise *rise, struct portion out[ROOM_DOSES_MAX]);
+
+/* What a share of the full dose adds to a water or solution of from_ms_cm, over what the full dose
+ * adds to the source's water. */
+double dosing_gain_frac(const struct room *room, const struct state *s, size_t recipe,
+                        double from_ms_cm, double share);
 
 /* By how much rounding to these portions can move the EC at most, as a share of the gain. */
 double dosing_off_frac(const struct portion *portion, size_t n);

@@ -1,3 +1,4 @@
+#include "daemon/core/state/dosing.h"
 #include "daemon/core/state/fold_rules.h"
 
 #include <math.h>
@@ -49,6 +50,8 @@ void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, doubl
     double rise = f->e->figure[FIGURE_EC_MS_CM] - base_ec;
 
     if (share > 0 && rise > 0) {
+        /* A weak dose adds more than its share: a straight line would learn too much from it. */
+        share = dosing_gain_frac(f->room, f->s, recipe, base_ec, share);
         (void)learned_take(&f->s->recipe[recipe].gain, share, rise,
                            EC_NOISE_MS_CM + EC_NOISE_FRAC * rise);
     }

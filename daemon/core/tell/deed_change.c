@@ -55,6 +55,7 @@ static int tell_mix(struct deed_draft *m, const bool *chosen)
 {
     struct told t = deed_told_for(m->d, "");
     struct entry e = deed_draft_entry(m, ENTRY_MIX_MADE, "reservoir");
+    double base_ec;
     int rc = deed_check_needs(m, &t);
 
     if (rc == 0) {
@@ -68,10 +69,11 @@ static int tell_mix(struct deed_draft *m, const bool *chosen)
     /* Those are told of the rinse and of what was drained. */
     e.has &= ~(FIGURE_BIT(FIGURE_ADDED_L) | FIGURE_BIT(FIGURE_WAS_MS_CM));
     deed_put_amounts(&e, &t);
-    deed_put_planned(m, m->task->recipe, e.figure[FIGURE_VOLUME_L],
-                     m->task->mix_ec_ms_cm - dosing_mix_base_ec(m->room, m->s, m->task->recipe,
-                                                                e.figure[FIGURE_VOLUME_L]),
-                     &e);
+    base_ec = dosing_mix_base_ec(m->room, m->s, m->task->recipe, e.figure[FIGURE_VOLUME_L]);
+    deed_put_planned(
+        m, m->task->recipe,
+        &(struct dosing_rise){e.figure[FIGURE_VOLUME_L], base_ec, m->task->mix_ec_ms_cm - base_ec},
+        &e);
     return deed_draft_take(m, &e);
 }
 
@@ -141,7 +143,8 @@ static int tell_change_by_hand(struct deed_draft *m, const struct job *j)
     }
     refilled = &m->es.entry[m->es.n - 1];
     deed_put_amounts(refilled, &t);
-    deed_put_planned(m, m->task->recipe, j->volume_l, gain, refilled);
+    deed_put_planned(m, m->task->recipe,
+                     &(struct dosing_rise){j->volume_l, m->room->source.ec_ms_cm, gain}, refilled);
     return 0;
 }
 

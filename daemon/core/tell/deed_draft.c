@@ -79,12 +79,12 @@ void deed_put_amounts(struct entry *e, const struct told *t)
     e->n_amounts = t->n_amounts;
 }
 
-void deed_put_planned(const struct deed_draft *m, size_t recipe, double volume_l, double gain_ms_cm,
+void deed_put_planned(const struct deed_draft *m, size_t recipe, const struct dosing_rise *rise,
                       struct entry *e)
 {
     struct portion portion[ROOM_DOSES_MAX];
     struct amount planned[ROOM_DOSES_MAX];
-    size_t n = dosing_portions(m->room, m->s, recipe, volume_l, gain_ms_cm, portion);
+    size_t n = dosing_portions(m->room, m->s, recipe, rise, portion);
 
     n = dosing_as_amounts(m->room, recipe, portion, n, planned);
     for (size_t i = 0; i < n && e->n_amounts < ROOM_DOSES_MAX; i++) {

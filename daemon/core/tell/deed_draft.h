@@ -7,6 +7,7 @@
 #ifndef TARN_CORE_TELL_DEED_DRAFT_H
 #define TARN_CORE_TELL_DEED_DRAFT_H
 
+#include "daemon/core/state/dosing.h"
 #include "daemon/core/tasks/agenda.h"
 #include "daemon/core/tell/deed_told.h"
 #include "daemon/core/words/task_figures.h"
@@ -42,9 +43,8 @@ int deed_draft_take(struct deed_draft *m, const struct entry *e);
 void deed_put_figures(struct entry *e, const struct told *t);
 void deed_put_amounts(struct entry *e, const struct told *t);
 
-/* Where a person did not say how much of what: as the sheet told it, for this volume and rise of
- * EC. */
-void deed_put_planned(const struct deed_draft *m, size_t recipe, double volume_l, double gain_ms_cm,
+/* Where a person did not say how much of what: as the sheet told it, for this rise of EC. */
+void deed_put_planned(const struct deed_draft *m, size_t recipe, const struct dosing_rise *rise,
                       struct entry *e);
 
 /* Was all told that the task needs (task_figures.h) of this subject ("" = the mix)? ERR_MISSING

@@ -18,8 +18,10 @@ static int tell_start(struct deed_draft *m, const struct job *j)
         entry_set(&e, FIGURE_VOLUME_L, c->start_volume_l);
     }
     deed_put_amounts(&e, &t);
-    deed_put_planned(m, j->recipe, e.figure[FIGURE_VOLUME_L],
-                     m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm, &e);
+    deed_put_planned(m, j->recipe,
+                     &(struct dosing_rise){e.figure[FIGURE_VOLUME_L], m->room->source.ec_ms_cm,
+                                           m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm},
+                     &e);
     return deed_draft_take(m, &e);
 }
 
@@ -54,7 +56,10 @@ static int tell_bump(struct deed_draft *m, const struct job *j)
     if (entry_has(&e, FIGURE_WAS_MS_CM)) {
         solution_shows(&now, e.figure[FIGURE_WAS_MS_CM]); /* a meter knows better */
     }
-    deed_put_planned(m, j->recipe, now.volume_l, j->food_ms_cm - solution_food_ms_cm(now), &e);
+    deed_put_planned(m, j->recipe,
+                     &(struct dosing_rise){now.volume_l, now.ec_ms_cm,
+                                           j->food_ms_cm - solution_food_ms_cm(now)},
+                     &e);
     return deed_draft_take(m, &e);
 }
 

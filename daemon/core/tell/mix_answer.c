@@ -48,12 +48,13 @@ static int too_hard(const struct reckoning *r, double ec_water)
                      quantity_format(base, QUANTITY_EC, r->q->ec_ms_cm / 2, u));
 }
 
-static void dose(const struct reckoning *r, double gain_ms_cm)
+static void dose(const struct reckoning *r, double from_ms_cm)
 {
+    struct dosing_rise rise = {r->q->volume_l, from_ms_cm, r->q->ec_ms_cm - from_ms_cm};
     struct mix_answer *a = r->out;
     size_t recipe = (size_t)r->q->recipe;
 
-    a->n_portions = dosing_portions(r->room, r->s, recipe, r->q->volume_l, gain_ms_cm, a->portion);
+    a->n_portions = dosing_portions(r->room, r->s, recipe, &rise, a->portion);
     a->off_frac = dosing_off_frac(a->portion, a->n_portions);
     a->result = (struct liquid){r->q->volume_l, r->q->ec_ms_cm, water_ec(r)};
 }
@@ -97,7 +98,7 @@ static int reckon_dose(const struct reckoning *r)
     }
     r->out->kind = MIX_ANSWER_DOSE;
     r->out->water_l = r->q->volume_l;
-    dose(r, gain);
+    dose(r, water_ec(r));
     feed(r, gain);
     return 0;
 }
@@ -113,7 +114,7 @@ static int reckon_correction(const struct reckoning *r)
                              "say with which recipe it is to be made stronger");
         }
         r->out->kind = MIX_ANSWER_ADD;
-        dose(r, q->ec_ms_cm - q->from_ms_cm);
+        dose(r, q->from_ms_cm);
         feed(r, fmax(0, q->ec_ms_cm - water_ec(r)));
         return 0;
     }
