@@ -109,6 +109,24 @@ static void write_strength(const struct view *v, const json_t *c, struct text *o
     text_deinit(&t);
 }
 
+/* A solution that is spent before the crop's shortest life is advice to take a larger vessel. */
+static void write_grown(const struct view *v, const json_t *c, struct text *out)
+{
+    double lasts = view_has(c, "grown_lasts_days") ? view_number(c, "grown_lasts_days") : INFINITY;
+    struct text t = {0};
+    char buf[QUANTITY_TEXT_MAX];
+
+    if (lasts < view_number(c, "grown_life_days")) {
+        text_add(&t,
+                 "spends a solution in %.1f days; one of %s at the float line would last the %.0f "
+                 "that it should",
+                 lasts, view_quantity(buf, v, QUANTITY_VOLUME, c, "grown_wants_l"),
+                 view_number(c, "grown_life_days"));
+        layout_fact(out, "Full-grown", text_str(&t));
+    }
+    text_deinit(&t);
+}
+
 static void write_days(const struct view *v, const json_t *c, struct text *out)
 {
     bool seen = json_is_true(json_object_get(c, "float_seen"));
@@ -134,6 +152,7 @@ static void write_days(const struct view *v, const json_t *c, struct text *out)
         text_add(&t, ", spent on %s", view_day_far(day, v, c, "spent_on"));
     }
     layout_fact(out, "Solution", text_str(&t));
+    write_grown(v, c, out);
     if (view_has(c, "harvest_on")) {
         layout_fact(out, "Harvest", view_day_far(day, v, c, "harvest_on"));
     }

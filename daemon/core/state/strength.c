@@ -111,6 +111,15 @@ static bool is_short(struct asked *q, int64_t t_s)
     return false;
 }
 
+/* mg/L below which a nutrient is short, where a fresh solution holds what was made. */
+static double least_mg_l(const struct crop *crop, const struct stage *stage,
+                         const struct nutrients *made, enum feed f)
+{
+    struct span fed = crop_feed(crop, (int)(stage - crop->stage), f);
+
+    return stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(made, f));
+}
+
 int64_t strength_short_s(const struct room *room, const struct state *s, size_t i,
                          const struct stage *stage, int64_t from_s, int64_t until_s,
                          enum feed *out_feed)
@@ -127,12 +136,34 @@ int64_t strength_short_s(const struct room *room, const struct state *s, size_t 
         return FORECAST_NEVER;
     }
     for (size_t k = 0; k < WATCHED_N; k++) {
-        struct span fed = crop_feed(crop, (int)(stage - crop->stage), watched[k]);
-
-        q.least_mg_l[watched[k]] =
-            stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(&made, watched[k]));
+        q.least_mg_l[watched[k]] = least_mg_l(crop, stage, &made, watched[k]);
     }
     short_s = first_s(&q, is_short, from_s, until_s);
     *out_feed = q.feed;
     return short_s;
+}
+
+double strength_lasts_day(const struct room *room, const struct state *s, const struct crop *crop,
+                          double float_volume_l)
+{
+    const struct stage *stage = &crop->stage[crop->n_stages - 1];
+    const struct nutrients *takes = crop_takes(crop, (int)crop->n_stages - 1);
+    double fresh = strength_target_ms_cm(room, crop, stage);
+    double food = strength_food_ms_cm(room, fresh);
+    struct nutrients made = dosing_feed(room, s, stage->recipe_at, food);
+    struct liquid source = {0, room->source.ec_ms_cm, room->source.ec_ms_cm};
+    struct liquid body = {float_volume_l, fresh, room->source.ec_ms_cm};
+    double use_l = solution_use_until(body, stage->spent_frac * food, stage->uptake_ms_cm, source);
+
+    for (size_t k = 0; k < WATCHED_N; k++) {
+        double with_a_litre = stage->uptake_ms_cm * nutrients_feed_mg(takes, watched[k]);
+        double holds = nutrients_feed_mg(&made, watched[k]);
+
+        if (with_a_litre > 0 && holds > 0) {
+            use_l =
+                fmin(use_l, float_volume_l * (holds - least_mg_l(crop, stage, &made, watched[k])) /
+                                with_a_litre);
+        }
+    }
+    return use_l / crop->use.most_l_day;
 }

@@ -42,4 +42,10 @@ int64_t strength_short_s(const struct room *room, const struct state *s, size_t 
                          const struct stage *stage, int64_t from_s, int64_t until_s,
                          enum feed *out_feed);
 
+/* Days after which a fresh solution of the last stage's target is spent, or short of something, by
+ * a full-grown plant of the crop on float_volume_l that is topped up from the source. In half the
+ * litres it lasts half as long. INFINITY where it is never spent. */
+double strength_lasts_day(const struct room *room, const struct state *s, const struct crop *crop,
+                          double float_volume_l);
+
 #endif

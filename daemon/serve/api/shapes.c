@@ -353,6 +353,22 @@ json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
     return o;
 }
 
+/* How long a solution lasts a full-grown plant here, and the litres in which it lasts as long as the
+ * crop's shortest life. */
+static void set_grown(json_t *o, const struct live_room *live, size_t i)
+{
+    const struct container *c = &live->room.container[i];
+    int at = live->state.container[i].crop;
+    const struct crop *crop = &live->room.crop[at >= 0 ? (size_t)at : c->crop];
+    const struct stage *last = &crop->stage[crop->n_stages - 1];
+    double lasts_day = strength_lasts_day(&live->room, &live->state, crop, c->float_volume_l);
+    double wants_l = c->float_volume_l * last->life_min_day / lasts_day;
+
+    json_object_set_new(o, "grown_lasts_days", out_number(isinf(lasts_day) ? NAN : lasts_day));
+    json_object_set_new(o, "grown_life_days", out_number(last->life_min_day));
+    json_object_set_new(o, "grown_wants_l", out_number(wants_l));
+}
+
 static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t now_s)
 {
     const struct container_state *cs = &live->state.container[i];
@@ -375,6 +391,7 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
                         out_number(stage ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
     json_object_set_new(o, "use_l_day", out_number(stage ? f.use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
+    set_grown(o, live, i);
     json_object_set_new(o, "harvest_on", out_day_of(&live->room, harvest_s));
 }
 
