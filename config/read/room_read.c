@@ -227,16 +227,40 @@ static const char *resolve_recipes(const struct room *r, struct crop *c)
     return NULL;
 }
 
-static void missing_recipe(struct building *b, struct place at, const char *recipe)
+static void missing_recipe(struct building *b, struct place at, const char *what,
+                           const char *recipe)
 {
     const char **known = mem_array(b->room.n_recipes, sizeof *known);
 
     for (size_t i = 0; i < b->room.n_recipes; i++) {
         known[i] = b->room.recipe[i].name;
     }
-    building_unknown(b, at, "crop: a stage wants a recipe", recipe, "recipes", known,
-                     b->room.n_recipes);
+    building_unknown(b, at, what, recipe, "recipes", known, b->room.n_recipes);
     free(known);
+}
+
+/* What is kept in the reservoir: a strength and its recipe go together, and it feeds only above what
+ * the water brings. */
+static void settle_feed(struct building *b)
+{
+    struct reservoir *v = &b->room.reservoir;
+    int at = recipe_find(&b->room, v->feed_recipe);
+
+    if (room_feeds(&b->room) != (v->feed_recipe[0] != '\0')) {
+        fault_at(
+            &b->f,
+            building_place(node_get(b->file, "reservoir"),
+                           room_feeds(&b->room) ? "feed" : "feed_recipe"),
+            "reservoir: 'feed' and 'feed_recipe' go together: how strong, and by which recipe");
+    } else if (room_feeds(&b->room) && at < 0) {
+        missing_recipe(b, building_place(node_get(b->file, "reservoir"), "feed_recipe"),
+                       "feed_recipe", v->feed_recipe);
+    } else if (room_feeds(&b->room) && v->feed_ms_cm <= b->room.source.ec_ms_cm) {
+        fault_at(&b->f, building_place(node_get(b->file, "reservoir"), "feed"),
+                 "reservoir: a feed of %.2f mS/cm is no stronger than the source's water (%.2f)",
+                 v->feed_ms_cm, b->room.source.ec_ms_cm);
+    }
+    v->feed_at = at < 0 ? 0 : (size_t)at;
 }
 
 /* Keeps the crops whose recipes the room has, and points the containers at what is kept. A crop
@@ -262,7 +286,7 @@ static void settle_crops(struct building *b)
             continue;
         }
         if (missing[crop]) {
-            missing_recipe(b, b->crop_at[i], missing[crop]);
+            missing_recipe(b, b->crop_at[i], "crop: a stage wants a recipe", missing[crop]);
             missing[crop] = NULL; /* once a crop */
         }
         r->container[i].crop = moved[crop];
@@ -330,6 +354,7 @@ static void build(struct building *b, const char *crops_dir)
     building_read_each(b, "containers", container_read);
     read_notify(b);
     settle_crops(b);
+    settle_feed(b);
     settle_names(b);
     if (b->f.faults->n == 0 && room_index(&b->room, &e) < 0) {
         fault_at(&b->f, b->file->at, "%s", e.msg);

@@ -194,6 +194,16 @@ double room_fresh_ms_cm(const struct room *r, const struct crop *c, double ec_ms
     return fmax(ec_ms_cm, above);
 }
 
+bool room_feeds(const struct room *r)
+{
+    return r->reservoir.feed_ms_cm > 0;
+}
+
+double room_kept_ms_cm(const struct room *r)
+{
+    return room_feeds(r) ? r->reservoir.feed_ms_cm : r->source.ec_ms_cm;
+}
+
 int room_find_crop(const struct room *r, const char *name)
 {
     for (size_t i = 0; i < r->n_crops; i++) {

@@ -128,6 +128,9 @@ struct reservoir {
     double low_l;       /* the low mark: fill before it falls to this */
     double ph_target;
     double ph_tolerance;
+    double feed_ms_cm; /* a weak solution is kept in it, of this strength; 0 = plain water … */
+    char feed_recipe[NAME_LEN_MAX + 1]; /* … made by this recipe … */
+    size_t feed_at;                     /* … which is here */
     double line_loss_l; /* stays in the lines at each load of solution */
     double flow_l_min;  /* by gravity to the containers; told, or reckoned from these: */
     double outlet_m;    /* inner diameter of its outlet; 0 = not told */
@@ -223,6 +226,11 @@ const struct nutrients *crop_takes(const struct crop *c, int stage);
  * with the water feed little. */
 #define ROOM_FOOD_LEAST_FRAC 0.75
 double room_fresh_ms_cm(const struct room *r, const struct crop *c, double ec_ms_cm);
+
+/* Is a weak solution kept in the reservoir, and not plain water? And what it reads then, or the
+ * water does. */
+bool room_feeds(const struct room *r);
+double room_kept_ms_cm(const struct room *r);
 
 /* Index of a crop, or of a stage in a crop, by name; -1 when there is none. */
 int room_find_crop(const struct room *r, const char *name);

@@ -247,7 +247,7 @@ void alarm_reservoir_reading(const struct room *room, struct state *s, const str
 {
     struct reservoir_state *r = &s->reservoir;
     const struct reservoir *v = &room->reservoir;
-    double source = room->source.ec_ms_cm;
+    double kept = room_kept_ms_cm(room);
     double over;
 
     if (r->holds_mix) {
@@ -257,10 +257,10 @@ void alarm_reservoir_reading(const struct room *room, struct state *s, const str
         judge_draw(r, e->happened_s);
     }
     if (entry_has(e, FIGURE_EC_MS_CM)) {
-        over = (e->figure[FIGURE_EC_MS_CM] - source) / (SALT_MS_CM + SALT_FRAC * source);
+        over = (e->figure[FIGURE_EC_MS_CM] - kept) / (SALT_MS_CM + SALT_FRAC * kept);
         open_or_shut(&r->alarms, ALARM_SALT, over > 1, over < SALT_SHUT, e->happened_s,
                      (struct alarm_state){.seen = e->figure[FIGURE_EC_MS_CM],
-                                          .expected = source,
+                                          .expected = kept,
                                           .sure_pct = 100 * (1 - chance(OPEN_SD * over))});
     }
     if (entry_has(e, FIGURE_PH)) {

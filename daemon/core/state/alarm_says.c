@@ -106,7 +106,7 @@ void alarm_say(const struct room *room, enum alarm_kind kind, struct subject sub
         say_draw(room, m, out);
         break;
     case ALARM_SALT:
-        say_ec(room, "the reservoir", "the plain water", m, out);
+        say_ec(room, "the reservoir", room_feeds(room) ? "its feed" : "the plain water", m, out);
         break;
     case ALARM_STRONG:
         say_ec(room, name, "on float it only falls: expected", m, out);

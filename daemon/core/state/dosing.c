@@ -26,9 +26,13 @@ double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t
     const struct reservoir_state *r = &s->reservoir;
     double base_ec = dosing_base_ec(room, s);
 
-    if (!r->holds_mix || r->recipe != (int)recipe || !(volume_l > r->body.volume_l)) {
+    bool fed = room_feeds(room) && !r->holds_mix && r->at_s;
+    bool rest = r->holds_mix && r->recipe == (int)recipe;
+
+    if (!(fed || rest) || !(volume_l > r->body.volume_l)) {
         return base_ec;
     }
+    base_ec = room->source.ec_ms_cm;
     return solution_mix(r->body, (struct liquid){volume_l - r->body.volume_l, base_ec, base_ec})
         .ec_ms_cm;
 }
@@ -113,6 +117,15 @@ static double dose_share(const struct room *room, const struct state *s, size_t 
         return solution_dose(gain_ms_cm, 0, b.gain_ms_cm);
     }
     return share_with(&b, (from + gain_ms_cm) / b.scale) - share_with(&b, from / b.scale);
+}
+
+struct dosing_rise dosing_fill_rise(const struct room *room, struct liquid held, double added_l)
+{
+    struct liquid added = {added_l, room->source.ec_ms_cm, room->source.ec_ms_cm};
+    struct liquid all = solution_mix(held, added);
+
+    return (struct dosing_rise){all.volume_l, all.ec_ms_cm,
+                                fmax(0, room->reservoir.feed_ms_cm - all.ec_ms_cm)};
 }
 
 double dosing_gain_frac(const struct room *room, const struct state *s, size_t recipe,

@@ -15,8 +15,8 @@
  * measured, else of the source. */
 double dosing_base_ec(const struct room *room, const struct state *s);
 
-/* EC of volume_l in the reservoir before it is dosed: of the plain water, and of what is left of an
- * earlier mix of that recipe. */
+/* EC of volume_l in the reservoir before it is dosed: of the plain water, and of the weak solution
+ * that is kept in it, or what is left of an earlier mix of that recipe. */
 double dosing_mix_base_ec(const struct room *room, const struct state *s, size_t recipe,
                           double volume_l);
 
@@ -37,6 +37,10 @@ size_t dosing_amounts(const struct room *room, const struct state *s, size_t rec
  * i. */
 size_t dosing_portions(const struct room *room, const struct state *s, size_t recipe,
                        const struct dosing_rise *rise, struct portion out[ROOM_DOSES_MAX]);
+
+/* What a fill is to be raised by where a weak solution is kept in the reservoir: it holds `held`,
+ * and added_l of the source's water were let in. */
+struct dosing_rise dosing_fill_rise(const struct room *room, struct liquid held, double added_l);
 
 /* What a share of the full dose adds to a water or solution of from_ms_cm, over what the full dose
  * adds to the source's water. */

@@ -57,6 +57,15 @@ void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, doubl
     }
 }
 
+double fold_told_rise(const struct fold *f, size_t recipe, double volume_l, double from_ms_cm)
+{
+    double share = told_share(f, &f->room->recipe[recipe], volume_l);
+
+    return share > 0 ? dosing_gain_frac(f->room, f->s, recipe, from_ms_cm, share) *
+                           f->s->recipe[recipe].gain.value
+                     : 0;
+}
+
 /* The alkalinity of a plain water that this dose took from one pH to the other, closed. */
 static double alkalinity_of_dose(struct dissolved w, double ph_from, double ph_to,
                                  enum reagent reagent, double mmol_l)

@@ -7,11 +7,26 @@
 #include <math.h>
 
 /* Of plain water all of the strength is the water's; a mix has lost or gained of its food. */
-static void see_strength(struct reservoir_state *r, double ec_ms_cm)
+static void see_strength(const struct fold *f, double ec_ms_cm)
 {
+    struct reservoir_state *r = &f->s->reservoir;
+
     fold_ec_shows(&r->body, &r->feed, NULL, ec_ms_cm);
-    if (!r->holds_mix) {
+    if (!r->holds_mix && !room_feeds(f->room)) {
         r->body.water_ms_cm = ec_ms_cm;
+    }
+}
+
+/* Nutrients go into it with a fill where a weak solution is kept: by what was told of them, or else
+ * the sheet's dose is taken to be in it. A strength that was told is compared with that. */
+static void feed_is_made(const struct fold *f)
+{
+    struct liquid *body = &f->s->reservoir.body;
+    double rise = fold_told_rise(f, f->room->reservoir.feed_at, body->volume_l, body->ec_ms_cm);
+
+    if (room_feeds(f->room)) {
+        body->ec_ms_cm =
+            rise > 0 ? body->ec_ms_cm + rise : fmax(body->ec_ms_cm, f->room->reservoir.feed_ms_cm);
     }
 }
 
@@ -29,7 +44,7 @@ bool fold_reservoir_reading(const struct fold *f)
     fold_anchor_reservoir(f);
     r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     if (entry_has(f->e, FIGURE_EC_MS_CM)) {
-        see_strength(r, f->e->figure[FIGURE_EC_MS_CM]);
+        see_strength(f, f->e->figure[FIGURE_EC_MS_CM]);
     }
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
@@ -112,10 +127,11 @@ bool fold_reservoir_filled(const struct fold *f)
     nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
     r->body = solution_mix(r->body, source_water(f->room, fmax(0, added_l)));
     r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
-    if (entry_has(f->e, FIGURE_EC_MS_CM)) {
-        see_strength(r, f->e->figure[FIGURE_EC_MS_CM]);
-    }
+    feed_is_made(f);
     fold_dose_feed(f, &r->feed, r->body.volume_l);
+    if (entry_has(f->e, FIGURE_EC_MS_CM)) {
+        see_strength(f, f->e->figure[FIGURE_EC_MS_CM]);
+    }
     fold_use_amounts(f);
     fill_is_seen(f, fmax(0, added_l));
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);

@@ -53,6 +53,10 @@ bool fold_acknowledged(const struct fold *f);
  * and measured. Takes nothing from an entry whose amounts are not that recipe's. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
 
+/* What the entry's amounts of a recipe add to the strength of volume_l that had from_ms_cm; 0 where
+ * they are not told, or not that recipe's. */
+double fold_told_rise(const struct fold *f, size_t recipe, double volume_l, double from_ms_cm);
+
 /* Learns from a dose of acid or base, stirred into a water of volume_l with the pH told
  * afterwards: what the bottle does, or, where nobody reported it, the source's alkalinity. False
  * where there was nothing to learn from. */

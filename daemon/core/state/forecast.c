@@ -67,13 +67,13 @@ static double stage_end(const struct crop *crop, int stage, double age_day)
 }
 
 /* While the reservoir holds a mix the containers are shut off from it, and an empty one gives
- * nothing: then the next water is the source's. */
+ * nothing: then the next water is what is kept in it. */
 static struct liquid top_of(const struct room *room, const struct state *s)
 {
     bool water = s->reservoir.at_s && !s->reservoir.holds_mix && s->reservoir.body.volume_l > 0;
 
     return water ? s->reservoir.body
-                 : (struct liquid){0, room->source.ec_ms_cm, room->source.ec_ms_cm};
+                 : (struct liquid){0, room_kept_ms_cm(room), room->source.ec_ms_cm};
 }
 
 static struct walk walk_of(const struct room *room, const struct state *s, size_t i,

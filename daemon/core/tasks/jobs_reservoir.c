@@ -2,6 +2,7 @@
 #include "daemon/base/order.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
 
@@ -94,7 +95,8 @@ static bool fill_wanted(const struct deriving *d, struct job *j)
     if (r->holds_mix) {
         j->earliest = j->due = j->latest = deriving_day(d, r->at_s);
         deriving_say_why(j,
-                         "it still holds a mix: empty and rinse it, then fill it with plain water");
+                         "it still holds a mix: empty and rinse it, then fill it with %s",
+                         room_feeds(d->room) ? "its feed" : "plain water");
         return true;
     }
     if (r->body.volume_l <= d->room->reservoir.remainder_l) {
@@ -121,6 +123,11 @@ void derive_fill(const struct deriving *d)
     j.volume_l = d->room->reservoir.capacity_l - (r->holds_mix ? 0 : then.volume_l);
     deriving_done_at(d, &j, r->filled_s);
     j.minutes = d->room->labour.fill_min;
+    if (room_feeds(d->room)) {
+        j.recipe = d->room->reservoir.feed_at;
+        j.ec_ms_cm = d->room->reservoir.feed_ms_cm;
+        j.food_ms_cm = strength_food_ms_cm(d->room, j.ec_ms_cm);
+    }
     deriving_say_loss(&j, "every container on float runs dry");
     deriving_add(d, &j);
 }

@@ -159,6 +159,7 @@ static int tell_back_to_water(struct deed_draft *m)
         return rc;
     }
     entry_set(&filled, FIGURE_ADDED_L, t.figure[FIGURE_ADDED_L]);
+    deed_put_feed(m, &filled);
     return deed_draft_take(m, &filled);
 }
 

@@ -4,8 +4,10 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/fold.h"
+#include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/rules.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -96,6 +98,24 @@ void deed_put_planned(const struct deed_draft *m, size_t recipe, const struct do
         if (!told) {
             e->amount[e->n_amounts++] = planned[i];
         }
+    }
+}
+
+void deed_put_feed(const struct deed_draft *m, struct entry *filled)
+{
+    const struct reservoir_state *r = &m->s->reservoir;
+    struct liquid held =
+        r->holds_mix ? (struct liquid){0} : forecast_reservoir(m->room, m->s, m->d->happened_s);
+    double total_l = entry_figure_or(filled, FIGURE_VOLUME_L, held.volume_l);
+    double added_l = entry_figure_or(filled, FIGURE_ADDED_L, fmax(0, total_l - held.volume_l));
+    struct dosing_rise rise;
+
+    if (entry_has(filled, FIGURE_VOLUME_L)) {
+        held.volume_l = fmax(0, total_l - added_l);
+    }
+    rise = dosing_fill_rise(m->room, held, added_l);
+    if (room_feeds(m->room)) {
+        deed_put_planned(m, m->room->reservoir.feed_at, &rise, filled);
     }
 }
 

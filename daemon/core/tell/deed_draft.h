@@ -47,6 +47,10 @@ void deed_put_amounts(struct entry *e, const struct told *t);
 void deed_put_planned(const struct deed_draft *m, size_t recipe, const struct dosing_rise *rise,
                       struct entry *e);
 
+/* The nutrients of a fill, where a weak solution is kept in the reservoir: those that were not told,
+ * as the sheet told them. Asked with the reservoir as it is before the fill. */
+void deed_put_feed(const struct deed_draft *m, struct entry *filled);
+
 /* Was all told that the task needs (task_figures.h) of this subject ("" = the mix)? ERR_MISSING
  * names the first figure that was not. */
 int deed_check_needs(const struct deed_draft *m, const struct told *t);

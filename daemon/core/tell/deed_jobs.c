@@ -86,13 +86,21 @@ static int tell_reorder(struct deed_draft *m, const struct job *j)
 /* Plain water is not let into a mix: whoever filled has rinsed before. */
 static int tell_fill(struct deed_draft *m, const struct job *j)
 {
-    struct entry rinsed = deed_draft_entry(m, ENTRY_RESERVOIR_RINSED, deed_job_subject(m, j));
+    struct told t = deed_told_for(m->d, deed_job_subject(m, j));
+    struct entry rinsed = deed_draft_entry(m, ENTRY_RESERVOIR_RINSED, t.subject);
+    struct entry filled = deed_draft_entry(m, ENTRY_RESERVOIR_FILLED, t.subject);
     int rc = 0;
 
     if (m->s->reservoir.holds_mix) {
         rc = deed_draft_take(m, &rinsed);
     }
-    return rc < 0 ? rc : tell_plain(m, j, ENTRY_RESERVOIR_FILLED);
+    if (rc < 0) {
+        return rc;
+    }
+    deed_put_figures(&filled, &t);
+    deed_put_amounts(&filled, &t);
+    deed_put_feed(m, &filled);
+    return deed_draft_take(m, &filled);
 }
 
 /* The final harvest ends a planting, and its container is cleaned with it. Where nothing grows any
