@@ -273,6 +273,37 @@ static void write_supposed(const struct view *v, const json_t *answer, struct te
     text_deinit(&t);
 }
 
+static void add_feeding(const json_t *f, struct text *out)
+{
+    text_add(out,
+             "%.0f bumps and %.0f changes, %.1f h without the mixing; solutions spent or short "
+             "on %.0f mornings",
+             view_number(f, "bumps"), view_number(f, "changes"), view_number(f, "minutes") / 60,
+             view_number(f, "short_days"));
+}
+
+/* What is supposed is weighed by it: a plan of changes says nothing of bumps. */
+static void write_feeding(const json_t *answer, struct text *out)
+{
+    const json_t *feeding = json_object_get(answer, "feeding");
+    const json_t *now = json_object_get(answer, "feeding_now");
+    struct text t = {0};
+
+    if (!json_is_object(feeding)) {
+        return;
+    }
+    add_feeding(feeding, &t);
+    text_add(&t, " in %.0f days", view_number(feeding, "days"));
+    layout_fact(out, "Feeding", text_str(&t));
+    if (json_is_object(now)) {
+        text_clear(&t);
+        text_add(&t, "as it is: ");
+        add_feeding(now, &t);
+        layout_fact(out, "", text_str(&t));
+    }
+    text_deinit(&t);
+}
+
 void screen_outlook(const struct view *v, const json_t *answer, struct text *out)
 {
     const json_t *days = json_object_get(answer, "days");
@@ -302,6 +333,7 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
     layout_fact(out, "Water", text_str(&t));
     write_reservoir(v, json_object_get(answer, "reservoir"), out);
     write_source(v, json_object_get(water, "source"), out);
+    write_feeding(answer, out);
     write_floats(v, floats, out);
     write_chart(v, days, view_number(json_object_get(answer, "reservoir"), "capacity_l"), out);
     write_containers(v, json_object_get(answer, "containers"), out);

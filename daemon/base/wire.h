@@ -90,8 +90,10 @@
  *               "floats":[{"name","from","on","to","seen":bool}…],
  *               "containers":[{"name","ec_tomorrow":SPAN,"spent":BY-WHEN|null,"change_on":DAY|null,
  *                              "ec_then":SPAN|null}…],
+ *               "feeding":FEEDING,
  *               "if":WHAT?,"differs":AMOUNTS? (by how much more it comes to than the room as it
- *               is)}
+ *               is),"feeding_now":FEEDING? (of that)}
+ *           FEEDING = {"days","bumps","changes","minutes","short_days"}: each container by itself
  *           AMOUNTS = {"changeovers","mixes","jugs","mixed_l","minutes","overtime_min",
  *                      "early_days","late_days","plain_l"}: what the changes come to
  *           SPAN = {"lo","mid","hi"}, BY-WHEN = {"from":DAY,"on":DAY,"to":DAY}: nine times in ten

@@ -124,6 +124,21 @@ static void the_gap_to_the_best_is_told_in_parts_of_the_plan(void **ctx)
     assert_silent(screen_outlook, "{" MIXES ",'plan':{'mixes':1,'jugs':0}}", "jug");
 }
 
+static void what_keeping_solutions_up_takes_stands_beside_what_it_takes_now(void **ctx)
+{
+    (void)ctx;
+    assert_says(screen_outlook,
+                "{'feeding':{'days':28,'bumps':36,'changes':8,'minutes':192,'short_days':44}}",
+                "Feeding       36 bumps and 8 changes, 3.2 h without the mixing; solutions spent\n"
+                "              or short on 44 mornings in 28 days\n");
+    assert_says(screen_outlook,
+                "{'feeding':{'days':28,'bumps':20,'changes':8,'minutes':126,'short_days':28},"
+                "'feeding_now':{'days':28,'bumps':36,'changes':8,'minutes':192,'short_days':44}}",
+                "in 28 days\n"
+                "              as it is: 36 bumps and 8 changes, 3.2 h without the mixing;\n");
+    assert_silent(screen_outlook, "{'feeding':null}", "Feeding");
+}
+
 static void what_would_be_differs_from_what_is_by_its_words(void **ctx)
 {
     (void)ctx;
@@ -218,6 +233,7 @@ int main(void)
         cmocka_unit_test(a_product_that_will_not_do_is_told),
         cmocka_unit_test(the_plan_lists_its_mixes_and_what_they_come_to),
         cmocka_unit_test(the_gap_to_the_best_is_told_in_parts_of_the_plan),
+        cmocka_unit_test(what_keeping_solutions_up_takes_stands_beside_what_it_takes_now),
         cmocka_unit_test(what_would_be_differs_from_what_is_by_its_words),
         cmocka_unit_test(what_differs_by_less_than_can_be_seen_does_not),
         cmocka_unit_test(a_room_that_is_only_supposed_is_called_that),

@@ -312,6 +312,8 @@ static void a_room_that_is_supposed_is_set_beside_the_one_that_is(void **ctx)
                   json_number_value(part(then, "plan.changeovers")) -
                       json_number_value(part(is, "plan.changeovers")),
                   1e-6);
+    assert_null(part(is, "feeding_now"));
+    assert_true(json_equal(part(then, "feeding_now"), part(is, "feeding")));
     json_decref(then);
     then = ask(&d, "outlook", "{}"); /* it was supposed, and is not */
     assert_true(json_equal(is, then));
@@ -319,7 +321,7 @@ static void a_room_that_is_supposed_is_set_beside_the_one_that_is(void **ctx)
     json_decref(is);
     refused(&d, "outlook", "{'if':'x'}", -32602, "if",
             "'x' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, "
-            "more NUMBER like CONTAINER");
+            "more NUMBER like CONTAINER, feed STRENGTH, float VOLUME like CONTAINER");
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)

@@ -17,8 +17,9 @@ static void suppose(const struct fixture *f, struct what_if *w, const char *said
 
 static void what_is_supposed_touches_nothing(void **ctx)
 {
-    static const char *const said[] = {"off 2026-04-10", "off +1 days..+3 days", "reservoir 60 L",
-                                       "tolerance 20 %", "more 3 like A1"};
+    static const char *const said[] = {
+        "off 2026-04-10", "off +1 days..+3 days", "reservoir 60 L",    "tolerance 20 %",
+        "more 3 like A1", "feed 0.6 mS/cm",       "float 16 L like A1"};
     struct fixture *f = *ctx;
 
     for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
@@ -194,6 +195,15 @@ static void what_cannot_be_supposed_is_told(void **ctx)
         {"more 0 like A1",             ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
         {"more 201 like A1",           ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
         {"more some like A1",          ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
+        {"feed",                       ERR_SYNTAX,  ""                                           },
+        {"feed 0.05 mS/cm",            ERR_RANGE,   "feed: stronger than the source's water"     },
+        {"feed 5.1 mS/cm",             ERR_RANGE,   "and at most 5 mS/cm"                        },
+        {"float 16 L",                 ERR_SYNTAX,  "float: how much, in which containers"       },
+        {"float much like A1",         ERR_SYNTAX,  ""                                           },
+        {"float 0.5 L like A1",        ERR_RANGE,   "float: more than the 0.5 L that stay"       },
+        {"float 1001 L like A1",       ERR_RANGE,   "and at most 1000 L"                         },
+        {"float 16 L like A9",         ERR_UNKNOWN, "A9"                                         },
+        {"float 16 L like reservoir",  ERR_UNKNOWN, "float: 'reservoir' is no container"         },
         {"more 3 like A9",             ERR_UNKNOWN, "A9"                                         },
         {"more 3 like reservoir",      ERR_UNKNOWN, "more: 'reservoir' is no container"          },
     };
@@ -210,8 +220,46 @@ static void what_cannot_be_supposed_is_told(void **ctx)
         assert_int_equal(w.room.labour.n_off, 0); /* nothing is changed then */
         assert_int_equal(w.room.n_containers, 4);
         assert_true(w.room.reservoir.capacity_l == 100 && w.room.tolerance_pct == 10);
+        assert_true(!room_feeds(&w.room) && w.room.container[0].float_volume_l == 8);
         what_if_deinit(&w);
     }
+}
+
+/* The water that is in it is supposed to be the feed already: source water of 0.05 with the rest of
+ * the recipe that most grown plants are given. */
+static void a_feed_stands_in_for_the_plain_water_that_is_there(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct what_if w;
+
+    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 50;
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(35, 9)), FIGURE_VOLUME_L, 90));
+    suppose(f, &w, "feed 0.55 mS/cm");
+    assert_true(w.room.reservoir.feed_ms_cm == 0.55);
+    assert_int_equal(w.room.reservoir.feed_at, FRUIT);
+    assert_float_equal(w.s.reservoir.body.ec_ms_cm, 0.55, 1e-12);
+    assert_float_equal(w.s.reservoir.body.water_ms_cm, 0.05, 1e-12);
+    assert_float_equal(w.s.reservoir.feed.mg[NUTRIENT_K], 50 * 4 * 0.5 / 2, 1e-9);
+    what_if_deinit(&w);
+}
+
+/* That one and its like, with what they hold in proportion; the leaf stands in a vessel of the same
+ * size and is another crop. */
+static void larger_vessels_hold_more_of_the_same(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct what_if w;
+
+    f->room.container[2].float_volume_l = 9; /* A3 is not like A1 */
+    tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    suppose(f, &w, "float 16 L like A1");
+    assert_true(w.room.container[0].float_volume_l == 16 &&
+                w.room.container[1].float_volume_l == 16);
+    assert_true(w.room.container[0].start_volume_l == 36);
+    assert_true(w.room.container[2].float_volume_l == 9 && w.room.container[3].float_volume_l == 8);
+    assert_true(w.s.container[0].body.volume_l == 36 && w.s.container[0].level_l == 36);
+    assert_true(w.s.container[0].body.ec_ms_cm == 0.7);
+    what_if_deinit(&w);
 }
 
 /* 5 L cannot be used and 2 L stay in the lines: a mix of nothing would be left of 7 L. */
@@ -240,6 +288,8 @@ int main(void)
         TEST(more_containers_are_changed_with_the_one_that_they_are_like),
         TEST(a_day_supposed_off_has_no_work),
         TEST(what_cannot_be_supposed_is_told),
+        TEST(a_feed_stands_in_for_the_plain_water_that_is_there),
+        TEST(larger_vessels_hold_more_of_the_same),
         TEST(a_reservoir_has_to_hold_more_than_what_stays_behind),
     };
 

@@ -210,11 +210,17 @@ struct forecast forecast_as(const struct room *room, const struct state *s, size
 struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
                                int64_t t_s)
 {
-    struct nutrients feed = s->container[i].feed;
-    struct walk w = walk_from(room, s, i);
+    return forecast_feed_as(room, s, i, &s->container[i], t_s);
+}
+
+struct nutrients forecast_feed_as(const struct room *room, const struct state *s, size_t i,
+                                  const struct container_state *cs, int64_t t_s)
+{
+    struct nutrients feed = cs->feed;
+    struct walk w = walk_of(room, s, i, cs);
 
     w.feed = &feed;
-    walk_to(&w, age_at(w.cs, t_s));
+    walk_to(&w, age_at(cs, t_s));
     return feed;
 }
 

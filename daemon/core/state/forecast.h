@@ -43,6 +43,10 @@ int64_t forecast_float_s(const struct room *room, const struct state *s, size_t 
 struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
                                int64_t t_s);
 
+/* The same, had the container's state been *cs. */
+struct nutrients forecast_feed_as(const struct room *room, const struct state *s, size_t i,
+                                  const struct container_state *cs, int64_t t_s);
+
 /* When the food on float, its EC less the water's part, falls below food_ms_cm; FORECAST_NEVER when
  * it does not within a year. */
 int64_t forecast_food_below_s(const struct room *room, const struct state *s, size_t i,

@@ -59,9 +59,9 @@ struct asked {
     const struct room *room;
     const struct state *s;
     size_t i;
-    double frac;                   /* of the strength … */
-    double least_mg_l[FEED_COUNT]; /* … or mg/L; 0 = not looked at */
-    enum feed feed;                /* that was short where it was last found so */
+    double frac;                 /* of the strength, that has gathered … */
+    struct strength_least least; /* … or what is short below this … */
+    enum feed feed;              /* … which it was where it was last found so */
 };
 
 /* By halves, between an instant at which it is not so and until_s, if it is so then. */
@@ -98,19 +98,6 @@ int64_t strength_gathered_s(const struct room *room, const struct state *s, size
     return first_s(&q, has_gathered, from_s, until_s);
 }
 
-static bool is_short(struct asked *q, int64_t t_s)
-{
-    struct nutrients feed = forecast_feed(q->room, q->s, q->i, t_s);
-
-    for (int k = 0; k < FEED_COUNT; k++) {
-        if (nutrients_feed_mg(&feed, (enum feed)k) < q->least_mg_l[k]) {
-            q->feed = (enum feed)k;
-            return true;
-        }
-    }
-    return false;
-}
-
 /* mg/L below which a nutrient is short, where a fresh solution holds what was made. */
 static double least_mg_l(const struct crop *crop, const struct stage *stage,
                          const struct nutrients *made, enum feed f)
@@ -120,25 +107,48 @@ static double least_mg_l(const struct crop *crop, const struct stage *stage,
     return stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(made, f));
 }
 
-int64_t strength_short_s(const struct room *room, const struct state *s, size_t i,
-                         const struct stage *stage, int64_t from_s, int64_t until_s,
-                         enum feed *out_feed)
+struct strength_least strength_least_of(const struct room *room, const struct state *s,
+                                        const struct container_state *cs, const struct stage *stage)
 {
-    const struct container_state *cs = &s->container[i];
     const struct crop *crop = &room->crop[cs->crop];
     double fresh = fmin(strength_target_ms_cm(room, crop, stage), cs->strength_ms_cm);
     struct nutrients made =
         dosing_feed(room, s, stage->recipe_at, strength_food_ms_cm(room, fresh));
-    struct asked q = {.room = room, .s = s, .i = i};
-    int64_t short_s;
+    struct strength_least least = {0};
 
-    if (nutrients_none(&cs->feed)) {
-        return FORECAST_NEVER;
-    }
     for (size_t k = 0; k < WATCHED_N; k++) {
-        q.least_mg_l[watched[k]] = least_mg_l(crop, stage, &made, watched[k]);
+        least.mg_l[watched[k]] = least_mg_l(crop, stage, &made, watched[k]);
     }
-    short_s = first_s(&q, is_short, from_s, until_s);
+    return least;
+}
+
+bool strength_is_short(const struct strength_least *least, const struct nutrients *mg_l,
+                       enum feed *out_feed)
+{
+    for (int k = 0; k < FEED_COUNT && !nutrients_none(mg_l); k++) {
+        if (nutrients_feed_mg(mg_l, (enum feed)k) < least->mg_l[k]) {
+            *out_feed = (enum feed)k;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool is_short(struct asked *q, int64_t t_s)
+{
+    struct nutrients mg_l = forecast_feed(q->room, q->s, q->i, t_s);
+
+    return strength_is_short(&q->least, &mg_l, &q->feed);
+}
+
+int64_t strength_short_s(const struct room *room, const struct state *s, size_t i,
+                         const struct stage *stage, int64_t from_s, int64_t until_s,
+                         enum feed *out_feed)
+{
+    struct asked q = {
+        .room = room, .s = s, .i = i, .least = strength_least_of(room, s, &s->container[i], stage)};
+    int64_t short_s = first_s(&q, is_short, from_s, until_s);
+
     *out_feed = q.feed;
     return short_s;
 }

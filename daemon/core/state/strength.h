@@ -42,6 +42,23 @@ int64_t strength_short_s(const struct room *room, const struct state *s, size_t 
                          const struct stage *stage, int64_t from_s, int64_t until_s,
                          enum feed *out_feed);
 
+/* mg/L below which each nutrient of the present solution is short; 0 = it is not looked at. */
+struct strength_least {
+    double mg_l[FEED_COUNT];
+};
+struct strength_least strength_least_of(const struct room *room, const struct state *s,
+                                        const struct container_state *cs,
+                                        const struct stage *stage);
+
+/* Is one of them short where so many mg/L are there? *out_feed is which. False where nobody knows
+ * what was in the products. */
+bool strength_is_short(const struct strength_least *least, const struct nutrients *mg_l,
+                       enum feed *out_feed);
+
+/* Of the food that is wanted: where more than this is there although something is short, a bump adds
+ * too little of it, and a change mends it. Our own choice. */
+#define STRENGTH_BUMP_MENDS 0.8
+
 /* Days after which a fresh solution of the last stage's target is spent, or short of something, by
  * a full-grown plant of the crop on float_volume_l that is topped up from the source. In half the
  * litres it lasts half as long. INFINITY where it is never spent. */

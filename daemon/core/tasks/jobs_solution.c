@@ -16,7 +16,6 @@
 #define BUMP_HARVEST_D 2    /* so near to the harvest the strength is let be */
 #define BUMP_RISK      0.20 /* of being spent already on the day of a bump; our own choice */
 #define SERVES_LEAST   0.5  /* of its least life: for less before a harvest none is made */
-#define BUMP_MENDS     0.8  /* of the food wanted: where more is there, a bump adds little */
 #define SHORT_EARLY_D  3 /* a change that something short asks for joins others: so much sooner … */
 #define SHORT_LATE_D   2 /* … or later; what counts as short is no famine yet */
 #define PH_LATE_D      1
@@ -73,7 +72,8 @@ static bool look_at(const struct deriving *d, size_t i, struct present *out)
         then = forecast_container(d->room, d->s, i, out->short_s);
         out->bump_mends =
             solution_food_ms_cm(then.body) <=
-            BUMP_MENDS * strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
+            STRENGTH_BUMP_MENDS *
+                strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
     }
     return true;
 }

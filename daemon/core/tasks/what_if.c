@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
+#include "daemon/core/state/dosing.h"
 #include "daemon/core/units/quantity.h"
 #include "daemon/core/units/when.h"
 
@@ -134,6 +135,98 @@ static int suppose_more(struct what_if *w, const char *text, struct err *e)
     return 0;
 }
 
+/* The recipe of most stages of what grows: a feed serves all alike. */
+static size_t usual_recipe(const struct what_if *w)
+{
+    size_t best = 0;
+    size_t most = 0;
+
+    for (size_t k = 0; k < w->room.n_recipes; k++) {
+        size_t n = 0;
+
+        for (size_t i = 0; i < w->room.n_containers; i++) {
+            const struct crop *crop = &w->room.crop[w->room.container[i].crop];
+
+            n += crop->stage[crop->n_stages - 1].recipe_at == k;
+        }
+        best = n > most ? k : best;
+        most = n > most ? n : most;
+    }
+    return best;
+}
+
+/* What the reservoir holds is supposed to be it already, or the next fortnight would be about the
+ * changing over. */
+static int suppose_feed(struct what_if *w, const char *text, struct err *e)
+{
+    struct reservoir *v = &w->room.reservoir;
+    struct reservoir_state *r = &w->s.reservoir;
+    double source = w->room.source.ec_ms_cm;
+    double feed_ms_cm;
+    int rc = quantity_parse(QUANTITY_EC, text, &feed_ms_cm, e);
+
+    if (rc < 0) {
+        return rc;
+    }
+    if (!(feed_ms_cm > source && feed_ms_cm <= WHAT_IF_FEED_MAX_MS_CM)) {
+        return err_set(e, ERR_RANGE,
+                       "feed: stronger than the source's water, %.2f mS/cm, and at most %.0f mS/cm",
+                       source, WHAT_IF_FEED_MAX_MS_CM);
+    }
+    v->feed_at = room_feeds(&w->room) ? v->feed_at : usual_recipe(w);
+    v->feed_ms_cm = feed_ms_cm;
+    if (!r->holds_mix) {
+        r->body.ec_ms_cm = feed_ms_cm;
+        r->body.water_ms_cm = source;
+        r->feed = dosing_feed(&w->room, &w->s, v->feed_at, feed_ms_cm - source);
+    }
+    return 0;
+}
+
+/* All containers that are as that one is get larger or smaller vessels, and what is in them with
+ * those: as if it had been so from the start. */
+static int suppose_float(struct what_if *w, const char *text, struct err *e)
+{
+    static const char between[] = " like ";
+    const char *at = strstr(text, between);
+    char litres[WORD_MAX_LEN];
+    struct subject like;
+    struct container was;
+    double float_l;
+
+    if (!at) {
+        return err_set(e, ERR_SYNTAX,
+                       "float: how much, in which containers, as in 'float 16 L like T1'");
+    }
+    (void)snprintf(litres, sizeof litres, "%.*s", (int)(at - text), text);
+    if (quantity_parse(QUANTITY_VOLUME, litres, &float_l, e) < 0 ||
+        room_lookup(&w->room, at + sizeof between - 1, &like, e) < 0) {
+        return e->code;
+    }
+    if (like.kind != SUBJECT_CONTAINER) {
+        return err_set(e, ERR_UNKNOWN, "float: '%s' is no container", at + sizeof between - 1);
+    }
+    was = w->room.container[like.at];
+    if (!(float_l > was.remainder_l && float_l <= WHAT_IF_FLOAT_MAX_L)) {
+        return err_set(e, ERR_RANGE, "float: more than the %.1f L that stay, and at most %.0f L",
+                       was.remainder_l, WHAT_IF_FLOAT_MAX_L);
+    }
+    for (size_t i = 0; i < w->room.n_containers; i++) {
+        struct container *c = &w->room.container[i];
+
+        if (c->crop == was.crop && c->float_volume_l == was.float_volume_l &&
+            c->start_volume_l == was.start_volume_l) {
+            double times = float_l / was.float_volume_l;
+
+            c->float_volume_l *= times;
+            c->start_volume_l *= times;
+            w->s.container[i].body.volume_l *= times;
+            w->s.container[i].level_l *= times;
+        }
+    }
+    return 0;
+}
+
 /* By words as a person says them, and one supposition a call: several are several calls, on the
  * same copy. */
 int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct err *e)
@@ -156,9 +249,15 @@ int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct e
     if (strcmp(word, "more") == 0) {
         return suppose_more(w, rest, e);
     }
+    if (strcmp(word, "feed") == 0) {
+        return suppose_feed(w, rest, e);
+    }
+    if (strcmp(word, "float") == 0) {
+        return suppose_float(w, rest, e);
+    }
     return err_set(
         e, ERR_SYNTAX,
         "'%.40s' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance "
-        "PERCENT, more NUMBER like CONTAINER",
+        "PERCENT, more NUMBER like CONTAINER, feed STRENGTH, float VOLUME like CONTAINER",
         text);
 }

@@ -4,6 +4,7 @@
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/strength.h"
+#include "daemon/core/tasks/feeding.h"
 #include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/tasks/water_need.h"
 #include "daemon/core/tasks/what_if.h"
@@ -254,6 +255,17 @@ static json_t *out_plan(const struct outlook *o)
     return plan;
 }
 
+#define FEEDING_DAYS 28 /* two lives of a solution: less would say nothing of changes */
+
+static json_t *out_feeding(const struct room *room, const struct state *s, int64_t now_s)
+{
+    struct feeding f = feeding_foresee(room, s, now_s, FEEDING_DAYS);
+
+    return json_pack("{s:i,s:i,s:i,s:o,s:o}", "days", FEEDING_DAYS, "bumps", f.bumps, "changes",
+                     f.changes, "minutes", out_number(f.minutes), "short_days",
+                     out_number(f.short_day));
+}
+
 static json_t *describe(const struct outlook *o)
 {
     const struct reservoir *v = &o->room->reservoir;
@@ -272,6 +284,7 @@ static json_t *describe(const struct outlook *o)
     json_object_set_new(answer, "water", out_water(o, mix_l));
     json_object_set_new(answer, "floats", list_floats(o));
     json_object_set_new(answer, "containers", list_containers(o));
+    json_object_set_new(answer, "feeding", out_feeding(o->room, o->state, o->now_s));
     return answer;
 }
 
@@ -301,6 +314,7 @@ static json_t *describe_supposed(const struct outlook *o, const char *text, stru
         answer = describe(&supposed);
         json_object_set_new(answer, "if", json_string(text));
         json_object_set_new(answer, "differs", out_difference(&is, &then));
+        json_object_set_new(answer, "feeding_now", out_feeding(o->room, o->state, o->now_s));
         task_ends_deinit(&ends);
         agenda_deinit(&live.agenda);
     }
