@@ -66,6 +66,7 @@ enum chore chore_fill(struct errand *e)
         hands_rinse(h);
     }
     (void)hands_fill(h);
+    hands_feed(h);
     ledger_work(h->l, h->day, WORK_FILL, e->g->room->labour.fill_min);
     after_l = hands_tank(h);
     errand_tell(errand_figures(e, NULL), "volume_l", after_l);

@@ -182,6 +182,7 @@ enum chore chore_change(struct errand *e)
     hands_rinse(h);
     if (!another_mix(e)) {
         errand_tell(errand_figures(e, NULL), "added_l", round(hands_fill(h)));
+        hands_feed(h);
         (void)acid_by_hand(h, HANDS_TANK, e->g->room->reservoir.ph_target);
     }
     return CHORE_DONE;

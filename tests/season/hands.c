@@ -430,6 +430,19 @@ double hands_fill(struct hands *h)
     return let_in(h, h->room->reservoir.capacity_l - h->t->reservoir.volume_l);
 }
 
+void hands_feed(struct hands *h)
+{
+    const struct reservoir *v = &h->room->reservoir;
+    struct stirring m = {v->feed_at, &h->t->reservoir, v->capacity_l};
+    double gain = v->feed_ms_cm - hands_ec(h, &h->t->reservoir);
+    struct doses d;
+
+    if (room_feeds(h->room) && gain > 0) {
+        d = hands_by_label(h, v->feed_at, h->t->reservoir.volume_l, gain);
+        (void)stir(h, &m, v->feed_ms_cm, &d);
+    }
+}
+
 /* ---- containers */
 
 struct shown hands_make_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d)

@@ -99,6 +99,8 @@ void hands_pour(struct hands *h, size_t i);
 void hands_rinse(struct hands *h);
 /* Fills it with plain water, as far as the source has it; gives the litres. */
 double hands_fill(struct hands *h);
+/* Stirs in what makes the feed of what is in it, where the room keeps one there. */
+void hands_feed(struct hands *h);
 
 /* Makes the start solution of container i in the jug. */
 struct shown hands_make_start(struct hands *h, size_t i, double ec_ms_cm, const struct doses *d);
