@@ -50,4 +50,19 @@ static inline void check_between(const char *id, const char *source, double lo, 
     }
 }
 
+/* Ours lies outside of what a source says, and is meant to: why stands in the row below it. Fails
+ * where it no longer does, for then there is nothing to argue. */
+static inline void check_disagrees(const char *id, const char *source, double lo, double hi,
+                                   double got, const char *why)
+{
+    char text[32];
+
+    (void)snprintf(text, sizeof text, "%.4g to %.4g", lo, hi);
+    check_row(id, source, text, got, got < lo ? got - lo : got - hi);
+    print_message("%-9s   disagrees: %s\n", "", why);
+    if (got >= lo && got <= hi) {
+        fail_msg("%s: %.10g lies between %.10g and %.10g: the argument is over", id, got, lo, hi);
+    }
+}
+
 #endif
