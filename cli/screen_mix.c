@@ -89,9 +89,17 @@ void screen_feed(const json_t *feed, const char *label, const char *of, struct t
     }
     json_array_foreach(feed, i, one)
     {
-        char buf[24];
+        char buf[48];
 
-        (void)snprintf(buf, sizeof buf, "%.3g", view_number(one, "mg_l"));
+        if (view_has(one, "give_mg_l")) {
+            double mg_l = view_number(one, "mg_l");
+            double give = view_number(one, "give_mg_l");
+
+            (void)snprintf(buf, sizeof buf, "%.0f (%.0f to %.0f)", mg_l, fmax(0, mg_l - give),
+                           mg_l + give);
+        } else {
+            (void)snprintf(buf, sizeof buf, "%.3g", view_number(one, "mg_l"));
+        }
         layout_table_add(&t, view_text(one, "of"));
         layout_table_add(&t, buf);
         add_span(one, &t);

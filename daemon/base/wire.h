@@ -55,7 +55,8 @@
  *                "estimated":bool,"learned":LEARNED,"estimate_ms_cm","estimate_off_pct",
  *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
- *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi"}…]; lo and hi are published figures, or null
+ *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi","give_mg_l"?}…]; lo and hi are published
+ *           figures, or null; give_mg_l of a container: nine times in ten within so much
  *           LEARNED = {"value","sd","used":N,"aside":N}|null
  *   ack     {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,
  *            "at":WORDS?,"note":TEXT?,"sure":bool?,"key":TEXT?}

@@ -1,6 +1,7 @@
 /* How strong a solution is to be, and when it serves no longer: food apart from the water's own
  * salts, and each nutrient apart from the rest. */
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/prediction.h"
 #include "daemon/core/state/strength.h"
 #include "tests/unit/a_working_room.h"
 
@@ -216,6 +217,27 @@ static void the_nutrient_that_is_short_first_says_how_long(void **ctx)
                        8 * (144 - 42) / (400 * 1.8) / 2, 0.01);
 }
 
+/* What was just made and measured is as sure as the meter, of each nutrient in its share of 1 mS/cm;
+ * later, as the strength and the proportions are. */
+static void what_is_left_of_a_nutrient_is_as_sure_as_what_went(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double sd[FEED_COUNT];
+    double meter = 0.02 + 0.02 * 1.5; /* reading_error.h */
+    struct gauss ec;
+
+    on_float(f, "A1", 60);
+    made(f, 70, 1.5);
+    predict_feed_sd_mg_l(&f->room, &f->s, A1, at(70, 9), sd);
+    assert_float_equal(sd[FEED_N], 120 * meter, 0.01 * 120 * meter);
+    assert_float_equal(sd[FEED_CA], 30 * meter, 0.01 * 30 * meter);
+    assert_float_equal(sd[FEED_MG], 0, 0); /* its crop says nothing of it */
+    predict_feed_sd_mg_l(&f->room, &f->s, A1, at(71, 9), sd);
+    ec = predict_ec(&f->room, &f->s, A1, at(71, 9));
+    assert_true(sd[FEED_N] > 120 * sqrt(ec.var));
+    assert_float_equal(sd[FEED_N] / sd[FEED_CA], 4, 1e-9);
+}
+
 #define LABELLED(name) cmocka_unit_test_setup_teardown(name, set_up_labels, tear_down)
 
 int main(void)
@@ -230,6 +252,7 @@ int main(void)
         TEST(salts_that_gather_from_the_water_make_a_change_due),
         TEST(a_bump_on_tap_water_goes_by_the_food),
         TEST(a_solution_lasts_a_grown_plant_by_its_litres),
+        LABELLED(what_is_left_of_a_nutrient_is_as_sure_as_what_went),
         LABELLED(the_nutrient_that_is_short_first_says_how_long),
     };
 

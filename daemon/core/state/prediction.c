@@ -9,6 +9,7 @@
 #define STEP             0.05 /* days, or of ln spread: over the kink where a float opens */
 #define MODEL_FRAC       0.11 /* what a sum of curves misses; set by predictbench */
 #define RESERVOIR_ROUNDS 3    /* the doubt changes little from day to day: they settle */
+#define RATIO_FRAC       0.2  /* of what is taken: plants differ in their proportions */
 #define NEAR_S           600  /* nobody needs it nearer than ten minutes */
 
 static double age_at(const struct container_state *cs, int64_t t_s)
@@ -111,6 +112,24 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
                               by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
                               by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
                                   (belief_weather_var(days) + belief_drift_var(days))};
+}
+
+void predict_feed_sd_mg_l(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                          double out_sd[FEED_COUNT])
+{
+    const struct container_state *cs = &s->container[i];
+    struct forecast f = forecast_container(room, s, i, t_s);
+    double ec_sd = sqrt(predict_ec(room, s, i, t_s).var);
+    double went_ms_cm = fmax(0, cs->strength_ms_cm - f.body.ec_ms_cm);
+
+    for (int k = 0; k < FEED_COUNT; k++) {
+        double with_1_ms_cm =
+            f.stage < 0
+                ? 0
+                : nutrients_feed_mg(crop_takes(&room->crop[cs->crop], f.stage), (enum feed)k);
+
+        out_sd[k] = with_1_ms_cm * hypot(ec_sd, RATIO_FRAC * went_ms_cm);
+    }
 }
 
 /* Of a strength that is taken for normal: near the threshold, where it is asked for, the curve of

@@ -10,6 +10,8 @@
 
 #include "daemon/core/state/forecast.h"
 
+#define NINE_IN_TEN 1.645 /* standard deviations to either side that hold nine times in ten */
+
 /* Probability that a container is down to its float line by t_s; 0 when it is idle. */
 double predict_float_p(const struct room *room, const struct state *s, size_t i, int64_t t_s);
 
@@ -19,6 +21,12 @@ int64_t predict_float_s(const struct room *room, const struct state *s, size_t i
 
 /* The strength of a container at t_s. */
 struct gauss predict_ec(const struct room *room, const struct state *s, size_t i, int64_t t_s);
+
+/* Standard deviation of what a container holds of each nutrient at t_s, mg/L: what its strength is
+ * unsure of was taken or was not, and a fifth of what goes with that since plants differ in their
+ * proportions (quartiles of OD-TOM, Hemming et al. 2020). 0 of what its crop says nothing of. */
+void predict_feed_sd_mg_l(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                          double out_sd[FEED_COUNT]);
 
 /* By when its food, the EC less the water's part, is below food_low with probability p, from from_s
  * on; FORECAST_NEVER when not within a year. */

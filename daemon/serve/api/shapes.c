@@ -2,13 +2,14 @@
 
 #include "daemon/base/text.h"
 #include "daemon/core/state/dosing.h"
-#include "daemon/core/state/forecast.h"
+#include "daemon/core/state/prediction.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/state/trust.h"
 #include "daemon/core/units/day.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 json_t *out_number(double v)
 {
@@ -320,10 +321,27 @@ static json_t *out_held(const struct live_room *live, size_t i, int64_t now_s)
 {
     const struct container_state *cs = &live->state.container[i];
     struct nutrients feed = forecast_feed(&live->room, &live->state, i, now_s);
+    double sd[FEED_COUNT];
+    json_t *list;
+    json_t *one;
+    size_t at;
 
-    return cs->crop < 0 ? json_array()
-                        : out_feed(&feed, &live->room.crop[cs->crop],
-                                   forecast_container(&live->room, &live->state, i, now_s).stage);
+    if (cs->crop < 0) {
+        return json_array();
+    }
+    list = out_feed(&feed, &live->room.crop[cs->crop],
+                    forecast_container(&live->room, &live->state, i, now_s).stage);
+    predict_feed_sd_mg_l(&live->room, &live->state, i, now_s, sd);
+    json_array_foreach(list, at, one)
+    {
+        for (int k = 0; k < FEED_COUNT; k++) {
+            if (sd[k] > 0 &&
+                strcmp(json_string_value(json_object_get(one, "of")), feed_words[k]) == 0) {
+                json_object_set_new(one, "give_mg_l", out_number(NINE_IN_TEN * sd[k]));
+            }
+        }
+    }
+    return list;
 }
 
 json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)

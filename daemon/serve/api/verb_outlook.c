@@ -20,7 +20,6 @@
 #define OUTLOOK_DAYS 14
 #define LO           0.05 /* nine times in ten it lies between these */
 #define HI           0.95
-#define NINE_IN_TEN  1.645
 #define SPENT_DAYS   60 /* a solution that lasts longer is not said to be spent */
 
 /* What is asked for: the days from now on, in the room as it is or as it is supposed to be. */
