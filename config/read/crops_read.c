@@ -222,6 +222,16 @@ static void read_stages(struct faulty *f, const struct node *stages, struct crop
     }
 }
 
+/* The two figures as they hold, told or not: what is hot is warm too. */
+static void check_heat(struct faulty *f, const struct node *map, const struct crop *c)
+{
+    if (crop_hot_c(c) <= crop_warm_c(c)) {
+        fault_at(f, place_in(map, node_get(map, "hot") ? "hot" : "warm"),
+                 "crops.%s: hot (%g C) is not above warm (%g C)", c->name, crop_hot_c(c),
+                 crop_warm_c(c));
+    }
+}
+
 static void read_crop(struct faulty *f, const struct pair *p, struct crops *crops)
 {
     struct crop *known = find_crop(crops, p->key);
@@ -237,6 +247,7 @@ static void read_crop(struct faulty *f, const struct pair *p, struct crops *crop
     (void)snprintf(c.name, sizeof c.name, "%s", p->key);
     (void)keys_read(f, &p->value, &section_crop, where, known != NULL, &c);
     read_feed(f, node_get(&p->value, "feed"), c.feed);
+    check_heat(f, &p->value, &c);
     if (stages) { /* else keys_read has said so, or the shipped crop has them */
         read_stages(f, stages, &c);
     }

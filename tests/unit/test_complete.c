@@ -340,7 +340,7 @@ static const char *a_word(enum what_kind what)
     case WHAT_STAGE:
         return "fruiting";
     case WHAT_OBSERVATION:
-        return entry_observations[0];
+        return sighting_words[0];
     case WHAT_CARE:
         return care_word(CARE_FLOAT);
     case WHAT_YES_NO:

@@ -179,6 +179,16 @@ struct span crop_feed(const struct crop *c, int stage, enum feed f)
     return own.hi > 0 ? own : c->feed[f];
 }
 
+double crop_warm_c(const struct crop *c)
+{
+    return c && c->warm_c > 0 ? c->warm_c : ROOM_WARM_C;
+}
+
+double crop_hot_c(const struct crop *c)
+{
+    return c && c->hot_c > 0 ? c->hot_c : ROOM_HOT_C;
+}
+
 int room_find_crop(const struct room *r, const char *name)
 {
     for (size_t i = 0; i < r->n_crops; i++) {

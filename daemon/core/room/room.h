@@ -83,6 +83,8 @@ struct crop {
     double step_ec_ms_cm;      /* largest rise of strength at one change or bump */
     double harvest_day;        /* age at which it is taken out */
     double harvest_window_day; /* days before and after that still serve */
+    double warm_c;             /* a solution this warm is told of … */
+    double hot_c;              /* … and this warm its roots rot; each 0 = the usual (heat.h) */
     struct stage stage[ROOM_STAGES_MAX];
     size_t n_stages; /* >= 1 */
     struct span feed[FEED_COUNT];
@@ -207,6 +209,13 @@ double room_budget_min(const struct room *r, int32_t day);
 
 /* What was published of a feed for a stage: the stage's own figures, else the crop's. */
 struct span crop_feed(const struct crop *c, int stage, enum feed f);
+
+/* From when a solution is warm, or hot, for a crop: as it says, or as is usual (heat.h). NULL = the
+ * reservoir, which goes by what is usual. */
+#define ROOM_WARM_C 24.0
+#define ROOM_HOT_C  28.0
+double crop_warm_c(const struct crop *c);
+double crop_hot_c(const struct crop *c);
 
 /* Index of a crop, or of a stage in a crop, by name; -1 when there is none. */
 int room_find_crop(const struct room *r, const char *name);

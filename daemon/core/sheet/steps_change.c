@@ -5,6 +5,7 @@
 #include "daemon/core/sheet/steps_ph.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/sighted.h"
 
 #include <math.h>
 
@@ -142,6 +143,27 @@ static void step_leave_rest(const struct steps_writer *w)
               steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))));
 }
 
+/* Root rot lives on in what clings to the walls. */
+static void step_scrub(const struct steps_writer *w)
+{
+    struct text names = {0};
+    size_t n = 0;
+
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        if (sighted_s(w->s, w->t->job[i].subject, SIGHTING_BROWN_ROOTS, w->now_s)) {
+            text_add_listed(&names, n++, steps_name(w, i));
+        }
+    }
+    if (n) {
+        steps_add(w, NULL,
+                  "Roots were brown in %s: lift the plant out with its lid, cut off what is soft, "
+                  "rinse the roots with plain water, and scrub and rinse the container before it "
+                  "is filled.",
+                  text_str(&names));
+    }
+    text_deinit(&names);
+}
+
 /* One container's solution made in a jug or bucket. Its float is shut off, so what is poured in is
  * measured: it cannot come above the line. */
 static void change_by_hand(const struct steps_writer *w)
@@ -168,6 +190,7 @@ static void change_by_hand(const struct steps_writer *w)
               "Close the shut-off of %s and drain it. What stays in the bottom, %s or so, is "
               "reckoned with.",
               c->name, steps_litres(rest, w, c->remainder_l));
+    step_scrub(w);
     steps_add(w, caution_drown,
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
@@ -245,6 +268,7 @@ static void change_from_reservoir(const struct steps_writer *w)
               "Drain %s%s. What stays in the bottom, %s or so, is reckoned with.", text_str(&names),
               w->t->n_jobs > 1 ? ", in that order" : "",
               steps_litres(rest, w, w->room->container[w->t->job[0].subject.at].remainder_l));
+    step_scrub(w);
     step_refill(w);
     if (w->t->leaves_rest) {
         step_leave_rest(w);

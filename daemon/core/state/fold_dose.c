@@ -205,6 +205,7 @@ bool fold_ph_adjusted(const struct fold *f)
         fold_keep_water(f, &before, volume_l);
         fold_dose_feed(f, &r->feed, r->body.volume_l);
         fold_measure(f, &r->ph, FIGURE_PH);
+        fold_measure_reservoir_temp(f);
         r->readings++;
     }
     fold_use_amounts(f);

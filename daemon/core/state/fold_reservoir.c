@@ -22,7 +22,7 @@ bool fold_reservoir_reading(const struct fold *f)
     fold_ec_becomes(&r->body, &r->feed, entry_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm));
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
-    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_measure_reservoir_temp(f);
     if (entry_has(f->e, FIGURE_EC_MS_CM) || entry_has(f->e, FIGURE_PH)) {
         r->readings++;
     }
@@ -102,7 +102,7 @@ bool fold_reservoir_filled(const struct fold *f)
     fill_is_seen(f, fmax(0, added_l));
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
-    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_measure_reservoir_temp(f);
     r->fills++;
     r->filled_s = f->e->happened_s;
     return true;
@@ -142,7 +142,7 @@ bool fold_mix_made(const struct fold *f)
     r->ec = r->ph = r->temp = (struct measured){0};
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
-    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_measure_reservoir_temp(f);
     fold_use_amounts(f);
     return true;
 }

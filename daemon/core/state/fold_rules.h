@@ -74,6 +74,9 @@ void fold_measure(const struct fold *f, struct measured *m, enum figure figure);
 /* All that a container's reading may have, and the count of its readings. */
 void fold_measure_container(const struct fold *f, struct container_state *cs);
 
+/* The reservoir's temperature, where it was told. */
+void fold_measure_reservoir_temp(const struct fold *f);
+
 /* A strength that changed by what a plant took: of all nutrients alike, so *feed follows the EC. */
 void fold_ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_cm);
 

@@ -3,6 +3,7 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/sighted.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
 
@@ -15,6 +16,7 @@
 #define BUMP_RISK      0.20 /* of being spent already on the day of a bump; our own choice */
 #define SERVES_LEAST   0.5 /* of its least life: for less than that before a harvest none is made */
 #define PH_LATE_D      1
+#define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
 
 /* The strength that the next solution of a container is made to. Burnt tips hold it where it is. */
 static double next_strength(const struct container_state *cs, const struct crop *crop,
@@ -47,6 +49,21 @@ static const struct stage *stage_of_solution(const struct deriving *d, size_t i,
                             .stage];
 }
 
+/* Brown roots want a new solution in a clean container, whatever the life of this one: by the day
+ * after they were seen. False where none were, or where the float line was not reached yet. */
+static bool roots_want_change(const struct deriving *d, size_t i, int64_t since_s, struct job *j)
+{
+    struct subject subject = {SUBJECT_CONTAINER, i};
+    int64_t seen_s = sighted_s(d->s, subject, SIGHTING_BROWN_ROOTS, d->now_s);
+
+    if (!seen_s || since_s > d->now_s) {
+        return false;
+    }
+    j->earliest = deriving_min_day(j->earliest, deriving_day(d, seen_s));
+    j->due = j->latest = deriving_min_day(j->due, deriving_day(d, seen_s) + ROOTS_LATE_D);
+    return true;
+}
+
 /* The window of the next change: the life of a solution, which is used to its end,
  * since bumps keep it up until then and pour nothing away. False when none is made
  * before the harvest, since it would serve too short. */
@@ -62,6 +79,7 @@ static bool change_window(const struct deriving *d, size_t i, const struct stage
     }
     j->earliest = deriving_day(d, deriving_days_after(since_s, stage->life_min_day));
     j->due = j->latest = deriving_day(d, deriving_days_after(since_s, stage->life_max_day));
+    (void)roots_want_change(d, i, since_s, j);
     return j->due <= deriving_harvest_window(d, i).due - serves;
 }
 
@@ -88,6 +106,8 @@ void derive_change(const struct deriving *d, size_t i)
     j.minutes = fmax(d->room->labour.change_min, j.volume_l / d->room->reservoir.flow_l_min);
     if (cs->drained) {
         deriving_say_why(&j, "it was drained and waits for its new solution");
+    } else if (roots_want_change(d, i, since_s, &j)) {
+        deriving_say_why(&j, "its roots were seen brown: a new solution, in a scrubbed container");
     } else {
         deriving_say_why(
             &j, "%d days on float with this solution; %s keeps none for longer, and wants %s",

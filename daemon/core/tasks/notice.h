@@ -18,7 +18,7 @@ struct notices {
     size_t n, cap;
 };
 
-/* Reservoir at its low mark or empty while containers draw from it; every alarm
+/* A solution that grows warm (heat.h), and what people saw (sighting.h); reservoir at its low mark or empty while containers draw from it; every alarm
  * (alarm.h); a product of which more was used than there ever was; a source that
  * cannot have the water for the next work; an overdue task that loses plants; entries
  * about things the room file no longer has. Ended with notices_deinit. */

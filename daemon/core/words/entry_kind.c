@@ -170,9 +170,6 @@ const struct entry_def entry_kinds[] = {
 _Static_assert(sizeof entry_kinds / sizeof *entry_kinds == ENTRY_KIND_N,
                "a kind of entry without its row");
 
-const char *const entry_observations[] = {
-    "tip-burn", "pale-growth", "wilting", "brown-roots", "pests", "disease", "algae", "leak", NULL};
-
 int entry_kind_find(const char *word)
 {
     for (int k = 0; k < ENTRY_KIND_N; k++) {
