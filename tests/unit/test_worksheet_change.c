@@ -39,7 +39,7 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     next(d, WET_HANDS,
          "Fill the reservoir with plain water, set its pH to 5.8, and open every shut-off again.",
          NULL);
-    ends_with(d, "tarn ack 41 ec=… ph=… volume=… added=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=…");
 }
 
 static void one_container_is_opened_and_closed_by_itself(void **ctx)
@@ -124,7 +124,7 @@ static void what_a_stronger_mix_is_made_from_is_left_there(void **ctx)
          "Leave what is left, 7.0 L (1.85 gal) or so, in the reservoir, and every shut-off "
          "closed",
          NULL);
-    ends_with(d, "tarn ack 41 ec=… ph=… volume=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=…");
     nowhere(d, "Rinse it");
 }
 

@@ -184,7 +184,7 @@ static void change_by_hand(const struct steps_writer *w)
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
-    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200, false);
     steps_ph(w, &ph);
     steps_add(w, caution_disposal,
               "Close the shut-off of %s and drain it. What stays in the bottom, %s or so, is "
@@ -230,7 +230,7 @@ static void steps_mix(const struct steps_writer *w)
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
-    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200, gain > 0);
     steps_correct(w, w->t->mix_l, w->t->mix_ec_ms_cm, v->capacity_l - w->t->mix_l);
     steps_ph(w, &ph);
 }
@@ -248,8 +248,8 @@ static void step_mix_is_there(const struct steps_writer *w)
 
 static void change_from_reservoir(const struct steps_writer *w)
 {
-    unsigned of_the_mix =
-        FIGURE_BIT(FIGURE_EC_MS_CM) | FIGURE_BIT(FIGURE_PH) | FIGURE_BIT(FIGURE_VOLUME_L);
+    unsigned of_the_mix = FIGURE_BIT(FIGURE_WAS_MS_CM) | FIGURE_BIT(FIGURE_EC_MS_CM) |
+                          FIGURE_BIT(FIGURE_PH) | FIGURE_BIT(FIGURE_VOLUME_L);
     bool made = task_mix_is_there(w->s, w->t, task_jobs_l(w->t));
     struct text names = {0};
     char rest[QUANTITY_BOTH_MAX];

@@ -50,7 +50,8 @@ bool fold_dropped(const struct fold *f);
 bool fold_acknowledged(const struct fold *f);
 
 /* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec
- * and measured. Takes nothing from an entry whose amounts are not that recipe's. */
+ * and measured. Takes nothing from an entry whose amounts are not that recipe's, or are the sheet's
+ * with nothing told of what they came to. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
 
 /* Learns from a dose of acid or base, stirred into a water of volume_l with the pH told

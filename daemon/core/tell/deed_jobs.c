@@ -11,16 +11,17 @@ static int tell_start(struct deed_draft *m, const struct job *j)
     struct told t = deed_told_for(m->d, deed_job_subject(m, j));
     const struct container *c = &m->room->container[j->subject.at];
     struct entry e = deed_draft_entry(m, ENTRY_STARTED, c->name);
+    int rc;
 
     deed_set_what(&e, *t.what ? t.what : m->room->crop[c->crop].name);
     deed_put_figures(&e, &t);
     if (!entry_has(&e, FIGURE_VOLUME_L)) {
         entry_set(&e, FIGURE_VOLUME_L, c->start_volume_l);
     }
-    deed_put_amounts(&e, &t);
-    deed_put_planned(m, j->recipe, e.figure[FIGURE_VOLUME_L],
-                     m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm, &e);
-    return deed_draft_take(m, &e);
+    rc = deed_put_mix(m, j->recipe,
+                      (struct liquid){e.figure[FIGURE_VOLUME_L], m->task->mix_ec_ms_cm},
+                      m->room->source.ec_ms_cm, &t, &e);
+    return rc < 0 ? rc : deed_draft_take(m, &e);
 }
 
 /* A look at the float, or a level that says as much. */
