@@ -227,7 +227,7 @@ static void check_heat(struct faulty *f, const struct node *map, const struct cr
 {
     if (crop_hot_c(c) <= crop_warm_c(c)) {
         fault_at(f, place_in(map, node_get(map, "hot") ? "hot" : "warm"),
-                 "crops.%s: hot (%g C) is not above warm (%g C)", c->name, crop_hot_c(c),
+                 "crops.%s: hot (%.1f C) is not above warm (%.1f C)", c->name, crop_hot_c(c),
                  crop_warm_c(c));
     }
 }

@@ -222,6 +222,12 @@ static void the_word_of_a_kind_is_one_that_the_room_knows(void **ctx)
     for (const char *const *w = sighting_words; *w; w++) {
         assert_taken(*ctx, told_at(ENTRY_OBSERVATION, "A1", *w, at(0, 9)));
     }
+    assert_taken(*ctx, told_at(ENTRY_OBSERVATION, "reservoir", "algae", at(0, 9)));
+    assert_refused(*ctx, told_at(ENTRY_OBSERVATION, "reservoir", "wilting", at(0, 9)), ERR_UNKNOWN,
+                   "'wilting' is seen on a plant, and reservoir has none");
+    assert_refused(*ctx, told_at(ENTRY_OBSERVATION, "A1", "blossom-rot", at(0, 9)), ERR_UNKNOWN,
+                   "an observation 'blossom-rot' is not known; it is one of tip-burn, pale-growth, "
+                   "blossom-end-rot, wilting, brown-roots, pests, disease, algae, leak");
     assert_refused(*ctx, told_at(ENTRY_OBSERVATION, "A1", "", at(0, 9)), ERR_MISSING,
                    "an observation is needed: one of tip-burn, pale-growth, blossom-end-rot, "
                    "wilting, brown-roots, pests, disease, algae, leak");

@@ -42,6 +42,23 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=…");
 }
 
+/* Root rot is carried by what clings to the walls; who has it is named, and nobody else. */
+static void a_container_with_brown_roots_is_scrubbed(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 80, 0.05, false);
+    d->s.container[1].crop = 0;
+    d->s.container[1].saw_s[SIGHTING_BROWN_ROOTS] = d->now_s;
+    write_sheet(d);
+    skip_to(d, "Drain A1, A2");
+    next(d, DISPOSAL, "Drain A1, A2", NULL);
+    next(d, NULL, "Roots were brown in A2: lift the plant out", "scrub and rinse the container",
+         NULL);
+    next(d, DROWN, "Open their shut-offs", NULL);
+}
+
 static void one_container_is_opened_and_closed_by_itself(void **ctx)
 {
     struct desk *d = *ctx;
@@ -311,6 +328,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_change_is_told_from_the_shut_valves_to_the_line_to_type),
+        TEST(a_container_with_brown_roots_is_scrubbed),
         TEST(one_container_is_opened_and_closed_by_itself),
         TEST(water_that_is_just_enough_is_not_drawn_off),
         TEST(a_mix_for_others_is_emptied_and_rinsed_out_first),
