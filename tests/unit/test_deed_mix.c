@@ -178,6 +178,35 @@ static void a_start_teaches_likewise(void **ctx)
     assert_true(gain(f)->value < 1.8);
 }
 
+/* One figure for three containers is one measurement, told once. */
+static void what_was_told_of_several_at_large_teaches_once(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+
+    a_task(f, TASK_START, 3);
+    say(f, "", FIGURE_EC_MS_CM, AIM);
+    say(f, "", FIGURE_WAS_MS_CM, WATER + (AIM - WATER) * TRUTH / 2);
+    assert_int_equal(ack(f), 0);
+    for (size_t i = 1; i < 4; i++) {
+        assert_int_equal(f->out.entry[i].kind, ENTRY_STARTED);
+        assert_true(fabs(amount_of(&f->out.entry[i], "grow-a") -
+                         amount_of(&f->out.entry[1], "grow-a")) < 1e-9);
+        tell(f, f->out.entry[i]);
+    }
+    assert_int_equal(gain(f)->n_used, 1);
+    entries_deinit(&f->out);
+    state_deinit(&f->s);
+    state_init(&f->s, &f->room);
+    say(f, "A2", FIGURE_EC_MS_CM, AIM); /* measured by itself */
+    say(f, "A2", FIGURE_WAS_MS_CM, 0.9);
+    assert_int_equal(ack(f), 0);
+    assert_int_equal(f->out.n, 4);
+    assert_true(entry_has(&f->out.entry[1], FIGURE_WAS_MS_CM));
+    assert_true(f->out.entry[2].figure[FIGURE_WAS_MS_CM] == 0.9);
+    assert_true(entry_has(&f->out.entry[2], FIGURE_WAS_MS_CM));
+    assert_false(entry_has(&f->out.entry[3], FIGURE_WAS_MS_CM));
+}
+
 /* A mix that was recorded by itself has told amounts alone. */
 static void a_mix_that_is_recorded_teaches_as_it_is(void **ctx)
 {
@@ -247,6 +276,7 @@ int main(void)
         DEED_TEST(what_was_thinned_holds_what_was_dosed),
         DEED_TEST(amounts_that_were_told_teach_by_what_they_came_to),
         DEED_TEST(a_start_teaches_likewise),
+        DEED_TEST(what_was_told_of_several_at_large_teaches_once),
         DEED_TEST(a_mix_that_is_recorded_teaches_as_it_is),
         DEED_TEST(what_corrected_it_alone_is_asked_back),
         DEED_TEST(a_was_that_is_far_off_is_asked_back),

@@ -211,8 +211,8 @@ static void what_a_person_saw_is_looked_at_today_or_tomorrow(void **ctx)
     j = job_of(f, at(33, 10), TASK_LOOK, "A1");
     assert_window(j, day(33), day(33), day(34));
     assert_string_equal(j->why, "A1 was seen wilting; nobody told lately how warm its solution is");
-    assert_string_equal(j->loss, "look first: is there water, does the float let it in? Then its "
-                                 "temperature, and the roots");
+    assert_string_equal(j->loss, "look first: is there water, does the float let it in? Then how "
+                                 "warm it is, and the roots");
     tell(f, told_at(ENTRY_ACKNOWLEDGED, "A1", "look", at(33, 11)));
     assert_null(job_of(f, at(33, 12), TASK_LOOK, "A1"));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(34, 9)), FIGURE_TEMP_C, 29));

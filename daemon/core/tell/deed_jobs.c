@@ -6,6 +6,22 @@
 
 #include <string.h>
 
+/* One figure that was told of several is one observation, and not as many: a slip in it would
+ * outvote all that was known. */
+static bool is_told_already(const struct deed_draft *m, const struct entry *e)
+{
+    const struct told *own = deed_told_of(m->d, e->subject);
+    bool by_itself =
+        own && (own->has & (FIGURE_BIT(FIGURE_EC_MS_CM) | FIGURE_BIT(FIGURE_WAS_MS_CM)));
+
+    for (size_t i = 0; i < m->es.n; i++) {
+        if (!by_itself && m->es.entry[i].kind == e->kind) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static int tell_start(struct deed_draft *m, const struct job *j)
 {
     struct told t = deed_told_for(m->d, deed_job_subject(m, j));
@@ -21,6 +37,9 @@ static int tell_start(struct deed_draft *m, const struct job *j)
     rc = deed_put_mix(m, j->recipe,
                       (struct liquid){e.figure[FIGURE_VOLUME_L], m->task->mix_ec_ms_cm},
                       m->room->source.ec_ms_cm, &t, &e);
+    if (is_told_already(m, &e)) {
+        e.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM);
+    }
     return rc < 0 ? rc : deed_draft_take(m, &e);
 }
 
