@@ -69,7 +69,7 @@ static void what_it_was_corrected_to_teaches_nothing(void **ctx)
     assert_int_equal(gain(f)->n_used, 0);
 }
 
-/* Each tells what the sheet's amounts came to. Three mixes do, within the doubt of 3 % of a meter. */
+/* Each tells what the sheet's amounts came to. Three mixes do, within 3 %: a meter's doubt. */
 static void the_ec_before_the_correction_teaches_the_truth(void **ctx)
 {
     struct deed_fixture *f = *ctx;

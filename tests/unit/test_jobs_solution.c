@@ -50,8 +50,11 @@ static void brown_roots_want_their_solution_by_tomorrow(void **ctx)
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "brown-roots", at(32, 9)));
     j = job_of(f, at(32, 10), TASK_CHANGE, "A1");
     assert_window(j, day(32), day(33), day(33));
+    assert_string_equal(j->loss, "the rot spreads to all roots");
     assert_string_equal(j->why, "its roots were seen brown: a new solution, in a scrubbed "
                                 "container");
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_EC_MS_CM, 0.2));
+    assert_null(job_of(f, at(32, 10), TASK_BUMP, "A1")); /* it would be poured away tomorrow */
     refill(f, "A1", 33, 1.1);
     assert_int_equal(job_of(f, at(33, 10), TASK_CHANGE, "A1")->due, day(47));
 }

@@ -44,9 +44,9 @@ static double told_share(const struct fold *f, const struct recipe *r, double vo
 
 /* A mix that was measured: what the dose really added to a water of base_ec. Amounts of a task that
  * nobody told are the sheet's: with the EC that it was corrected to they would only teach what was
- * believed already. So a task's mix teaches where the EC before the correction is told (deed_put_mix
- * has then reckoned the amounts to what they came to in the end); what is recorded by itself
- * has told amounts alone. */
+ * believed already. So a task's mix teaches where the EC before the correction is told (the
+ * amounts are then those of the EC in the end: deed_put_mix); what is recorded by itself has told
+ * amounts alone. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec)
 {
     double share = told_share(f, &f->room->recipe[recipe], volume_l);

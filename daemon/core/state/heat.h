@@ -2,14 +2,15 @@
  *
  * Pure. Oxygen is what a root in standing water lives on: saturated water holds 9.1 mg/L of it at
  * 20 C, 8.4 at 24 and 7.8 at 28 (Benson & Krause 1984, Limnol. Oceanogr. 29:620-632; from memory),
- * while the roots breathe more. Lettuce grows best at 24 C, and less at 31 (Thompson, Langhans, Both
- * & Albright 1998, J. Amer. Soc. Hort. Sci. 123:361-364; from memory); Pythium aphanidermatum is at
- * home from 25 or 30 C on. That it is told of from 24 C and grave from 28 C is common practice, no
- * source; a crop may say otherwise (`warm`, `hot` in the room file). The reservoir goes by the usual
- * figures, whatever grows.
+ * while the roots breathe more. Lettuce grows best at 24 C, and less at 31 (Thompson, Langhans,
+ * Both & Albright 1998, J. Amer. Soc. Hort. Sci. 123:361-364; from memory); Pythium aphanidermatum
+ * is at home from 25 or 30 C on (from memory). That it is told of from 24 C and grave from 28 C is
+ * common practice, no source; a crop may say otherwise (`warm`, `hot` in the room file). The
+ * reservoir goes by the usual figures, whatever grows.
  *
- * What opened at a figure shuts HEAT_SHUT_C below it, so that a thermometer does not make it flutter.
- * A reading is old after HEAT_OLD_S, or when the solution was changed since: then nothing is known. */
+ * What opened at a figure shuts HEAT_SHUT_C below it, so that a thermometer does not make it
+ * flutter. A reading is old after HEAT_OLD_S, or when the solution was changed since: then nothing
+ * is known. */
 #ifndef TARN_CORE_STATE_HEAT_H
 #define TARN_CORE_STATE_HEAT_H
 

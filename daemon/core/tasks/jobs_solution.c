@@ -49,19 +49,13 @@ static const struct stage *stage_of_solution(const struct deriving *d, size_t i,
                             .stage];
 }
 
-/* Brown roots want a new solution in a clean container, whatever the life of this one: by the day
- * after they were seen. False where none were, or where the float line was not reached yet. */
-static bool roots_want_change(const struct deriving *d, size_t i, int64_t since_s, struct job *j)
+/* When brown roots were seen, which want a new solution in a clean container whatever the life of
+ * this one; 0 where none were, or where the float line was not reached yet. */
+static int64_t brown_roots_s(const struct deriving *d, size_t i, int64_t since_s)
 {
     struct subject subject = {SUBJECT_CONTAINER, i};
-    int64_t seen_s = sighted_s(d->s, subject, SIGHTING_BROWN_ROOTS, d->now_s);
 
-    if (!seen_s || since_s > d->now_s) {
-        return false;
-    }
-    j->earliest = deriving_min_day(j->earliest, deriving_day(d, seen_s));
-    j->due = j->latest = deriving_min_day(j->due, deriving_day(d, seen_s) + ROOTS_LATE_D);
-    return true;
+    return since_s > d->now_s ? 0 : sighted_s(d->s, subject, SIGHTING_BROWN_ROOTS, d->now_s);
 }
 
 /* The window of the next change: the life of a solution, which is used to its end,
@@ -72,6 +66,7 @@ static bool change_window(const struct deriving *d, size_t i, const struct stage
 {
     const struct container_state *cs = &d->s->container[i];
     int32_t serves = (int32_t)ceil(SERVES_LEAST * stage->life_min_day);
+    int64_t roots_s = brown_roots_s(d, i, since_s);
 
     if (cs->drained) {
         j->earliest = j->due = j->latest = deriving_day(d, cs->at_s);
@@ -79,8 +74,30 @@ static bool change_window(const struct deriving *d, size_t i, const struct stage
     }
     j->earliest = deriving_day(d, deriving_days_after(since_s, stage->life_min_day));
     j->due = j->latest = deriving_day(d, deriving_days_after(since_s, stage->life_max_day));
-    (void)roots_want_change(d, i, since_s, j);
+    if (roots_s) {
+        j->earliest = deriving_min_day(j->earliest, deriving_day(d, roots_s));
+        j->due = j->latest = deriving_min_day(j->due, deriving_day(d, roots_s) + ROOTS_LATE_D);
+    }
     return j->due <= deriving_harvest_window(d, i).due - serves;
+}
+
+static void say_change(const struct deriving *d, size_t i, const struct stage *stage,
+                       int64_t since_s, struct job *j)
+{
+    char wants[QUANTITY_TEXT_MAX];
+
+    deriving_say_loss(j, "the plant starves on water");
+    if (d->s->container[i].drained) {
+        deriving_say_why(j, "it was drained and waits for its new solution");
+    } else if (brown_roots_s(d, i, since_s)) {
+        deriving_say_why(j, "its roots were seen brown: a new solution, in a scrubbed container");
+        deriving_say_loss(j, "the rot spreads to all roots");
+    } else {
+        deriving_say_why(
+            j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
+            (int)(j->due - deriving_day(d, since_s)), stage->name,
+            deriving_strength(wants, d, stage->ec_ms_cm));
+    }
 }
 
 void derive_change(const struct deriving *d, size_t i)
@@ -89,7 +106,6 @@ void derive_change(const struct deriving *d, size_t i)
     const struct container_state *cs = &d->s->container[i];
     struct job j = deriving_job(TASK_CHANGE, SUBJECT_CONTAINER, i, cs->solution);
     const struct stage *stage = NULL;
-    char wants[QUANTITY_TEXT_MAX];
     int64_t since_s = 0;
 
     if (cs->crop >= 0) {
@@ -104,17 +120,7 @@ void derive_change(const struct deriving *d, size_t i)
     j.volume_l = c->float_volume_l - c->remainder_l;
     /* Draining and looking take their time, and the filling takes as long as the pump does. */
     j.minutes = fmax(d->room->labour.change_min, j.volume_l / d->room->reservoir.flow_l_min);
-    if (cs->drained) {
-        deriving_say_why(&j, "it was drained and waits for its new solution");
-    } else if (roots_want_change(d, i, since_s, &j)) {
-        deriving_say_why(&j, "its roots were seen brown: a new solution, in a scrubbed container");
-    } else {
-        deriving_say_why(
-            &j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
-            (int)(j.due - deriving_day(d, since_s)), stage->name,
-            deriving_strength(wants, d, stage->ec_ms_cm));
-    }
-    deriving_say_loss(&j, "the plant starves on water");
+    say_change(d, i, stage, since_s, &j);
     deriving_add(d, &j);
 }
 
@@ -176,6 +182,9 @@ void derive_bump(const struct deriving *d, size_t i)
         return;
     }
     changes = change_window(d, i, stage, since_s, &change);
+    if (changes && brown_roots_s(d, i, since_s)) { /* poured away by tomorrow */
+        return;
+    }
     then = forecast_container(d->room, d->s, i, deriving_morning_s(d, j.due));
     deriving_done_at(d, &j, last_s);
     j.recipe = stage->recipe_at;

@@ -18,8 +18,8 @@ struct notices {
     size_t n, cap;
 };
 
-/* A solution that grows warm (heat.h), and what people saw (sighting.h); reservoir at its low mark or empty while containers draw from it; every alarm
- * (alarm.h); a product of which more was used than there ever was; a source that
+/* Reservoir at its low mark or empty while containers draw from it; every alarm
+ * (alarm.h); a solution that grows warm (heat.h); what people saw (sighting.h); a product of which more was used than there ever was; a source that
  * cannot have the water for the next work; an overdue task that loses plants; entries
  * about things the room file no longer has. Ended with notices_deinit. */
 void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,

@@ -50,9 +50,9 @@ void deed_put_planned(const struct deed_draft *m, size_t recipe, double volume_l
 /* The amounts of a solution that was mixed to the EC of e: as t tells them, and where it does not,
  * the sheet's for `aim` in water of base_ms_cm, more or less by what corrected it from was=… to
  * that EC. What the sheet had is no observation: only an entry with was=… teaches the recipe
- * (fold_learn_gain), so an EC that all the amounts told of came to is told as such too. ERR_UNSURE
- * where was=… is far from the aim, or an amount far less than the sheet's: then it is what corrected
- * it alone, or a slip. ERR_REFUSED where was=… is no more than the water's. */
+ * (fold_learn_gain), so an EC that amounts told in full came to is told as such too. ERR_UNSURE
+ * where was=… is far from the aim, or an amount far less than the sheet's: then it is a slip, or
+ * what corrected it alone. ERR_REFUSED where was=… is no more than the water's. */
 int deed_put_mix(const struct deed_draft *m, size_t recipe, struct liquid aim, double base_ms_cm,
                  const struct told *t, struct entry *e);
 

@@ -11,7 +11,7 @@
 #include <stdbool.h>
 
 enum entry_kind {
-    ENTRY_STARTED, /* container; what = crop; volume, ec after filling; was = ec before it was corrected */
+    ENTRY_STARTED,          /* container; what = crop; volume, ec after filling; was as of a mix */
     ENTRY_READING,          /* container or reservoir; any of volume, ec, ph, temp; what = meter */
     ENTRY_FLOAT_SEEN,       /* container; what = "yes" (working) or "no" (not yet); volume */
     ENTRY_DRAINED,          /* container; volume = what stayed */
@@ -19,11 +19,11 @@ enum entry_kind {
     ENTRY_BUMPED,           /* container; what = recipe; ec afterwards */
     ENTRY_TOPPED_UP,        /* container, by hand; added; ec of what was added */
     ENTRY_RESERVOIR_FILLED, /* reservoir, with source water; added, or volume afterwards */
-    ENTRY_MIX_MADE, /* reservoir; what = recipe; volume, ec of the mix; was = before it was corrected; amounts */
+    ENTRY_MIX_MADE, /* reservoir; what = recipe; volume, ec; was = before corrected; amounts */
     ENTRY_RESERVOIR_RINSED, /* reservoir; empty afterwards, holds water from now on */
     ENTRY_PH_ADJUSTED,      /* container or reservoir; ph afterwards; amounts */
     ENTRY_STAGE_SEEN,       /* container; what = stage */
-    ENTRY_OBSERVATION,      /* container; or reservoir; what = one of sighting_words */
+    ENTRY_OBSERVATION,      /* container or reservoir; what = one of sighting_words */
     ENTRY_HARVESTED,        /* container; what = "part" or "final"; yield */
     ENTRY_CLEANED,          /* container; idle afterwards */
     ENTRY_CALIBRATED,       /* meter; slope, offset, temp */

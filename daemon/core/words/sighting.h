@@ -30,9 +30,12 @@ enum sighting_does {
  * it and uneven water keep it out of the fruit (Ho & White 2005, Ann. Bot. 95:571-581; from
  * memory). Brown roots in warm water are mostly Pythium. The rest is common practice, no source. */
 /* clang-format off */
-#define BLOSSOM_ROT_CHECK "EC not above its target, K to Ca at most 2:1, water without gaps, moving air"
-#define WILTING_CHECK     "is there water, does the float let it in? Then how warm it is, and the roots"
-#define BROWN_ROOTS_CHECK "the water's warmth and smell, slime; white and firm is well. Scrub at the change"
+#define BLOSSOM_ROT_CHECK \
+    "EC not above its target, K to Ca at most 2:1, water without gaps, moving air"
+#define WILTING_CHECK \
+    "is there water, does the float let it in? Then how warm it is, and the roots"
+#define BROWN_ROOTS_CHECK \
+    "the water's warmth and smell, slime; white and firm is well. Scrub at the change"
 
 #define SIGHTINGS(ROW)                                                                          \
     ROW(TIP_BURN,    "tip-burn",        "tips burn",             true,  HOLDS, 0,               \
