@@ -2,7 +2,7 @@
  *
  * UN-EXACT  NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact by definition.
  * EC-TDS    The ppm scales of conductivity meters, factors 0.5, 0.64 and 0.7 of uS/cm; 640 mg/L for
- *           a dS/m goes back to USDA Agriculture Handbook 60 (from memory). CF, ten times the mS/cm:
+ *           a dS/m goes back to USDA Agriculture Handbook 60 (from memory). CF, ten times mS/cm:
  *           common practice, no source. Conventions, so exact.
  * AC-EQ     An equivalent of CaCO3 by the atomic weights of IUPAC (from memory). */
 #include "daemon/base/err.h"

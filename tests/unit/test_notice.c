@@ -136,8 +136,8 @@ static void a_solution_that_grows_warm_is_told_of(void **ctx)
     assert_string_equal(notice_of(f, at(38, 10), "warm/A1"), "");
     assert_string_equal(notice_of(f, at(38, 10), "hot/A1"),
                         "the solution of A1 was read at 28.5 °C: from 28.0 °C on it holds too "
-                        "little oxygen, and roots rot; look first: are the roots white, or brown "
-                        "and slimy? Shade it, lighten the lid, fill at night, top up cool");
+                        "little oxygen, and roots rot; look first: are its roots white, or "
+                        "brown? Shade it, lighten the lid, fill at night, top up cool");
     fill(f, 39, 90);
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(39, 9)), FIGURE_TEMP_C, 24));
     f->room.units.temp = TEMP_SHOW_F;

@@ -35,8 +35,7 @@ const char *const alarm_looks[] = {
     /* roots */
     BROWN_ROOTS_CHECK,
     /* hot */
-    "are the roots white, or brown and slimy? Shade it, lighten the lid, fill at night, top up "
-    "cool",
+    "are its roots white, or brown? Shade it, lighten the lid, fill at night, top up cool",
     /* salt */
     "solution was left in it: rinse it and fill it anew; then the filter of the source",
     /* lack */
