@@ -20,6 +20,7 @@ static void write_measured(const struct view *v, const json_t *measured, struct 
     } kinds[] = {
         {"ec_ms_cm", "EC ", QUANTITY_EC    },
         {"ph",       "pH ", QUANTITY_PH    },
+        {"temp_c",   "",    QUANTITY_TEMP  },
         {"volume_l", "",    QUANTITY_VOLUME},
     };
     struct text t = {0};
@@ -39,6 +40,24 @@ static void write_measured(const struct view *v, const json_t *measured, struct 
         }
     }
     layout_fact(out, "Measured", n ? text_str(&t) : "never");
+    text_deinit(&t);
+}
+
+/* "2026-03-02, tips burn: the next solution …" a line each, and what to check below it. */
+static void write_seen(const json_t *seen, struct text *out)
+{
+    const json_t *one;
+    struct text t = {0};
+    char when[VIEW_DAY_MAX];
+    size_t i;
+
+    json_array_foreach(seen, i, one)
+    {
+        text_clear(&t);
+        text_add(&t, "%s on %s; check first: %s", view_text(one, "says"),
+                 view_instant(when, one, "at"), view_text(one, "check"));
+        layout_fact(out, i ? "" : "Seen", text_str(&t));
+    }
     text_deinit(&t);
 }
 
@@ -180,6 +199,7 @@ static void write_container(const struct view *v, const json_t *c, struct text *
     if (!idle) {
         write_strength(v, c, out);
         write_measured(v, json_object_get(c, "measured"), out);
+        write_seen(json_object_get(c, "seen"), out);
         write_days(v, c, out);
         screen_feed(json_object_get(c, "feed"), "mg/L",
                     "What it holds from products, by what plants of its kind take, beside what was "
@@ -198,6 +218,10 @@ static void write_reservoir(const struct view *v, const json_t *r, struct text *
     text_add(&t, "%s a day", view_quantity(buf, v, QUANTITY_VOLUME, r, "draw_l_day"));
     layout_fact(out, "Drawn", text_str(&t));
     layout_fact(out, "pH", view_quantity(buf, v, QUANTITY_PH, r, "ph"));
+    if (view_has(r, "temp_c")) {
+        layout_fact(out, "Temperature", view_quantity(buf, v, QUANTITY_TEMP, r, "temp_c"));
+    }
+    write_seen(json_object_get(r, "seen"), out);
     text_clear(&t);
     text_add(&t, "%s below the outlet", view_quantity(buf, v, QUANTITY_VOLUME, r, "remainder_l"));
     layout_fact(out, "Unusable", text_str(&t));

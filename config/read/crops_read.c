@@ -254,6 +254,16 @@ static void read_stages(struct faulty *f, const struct node *stages, struct crop
     }
 }
 
+/* The two figures as they hold, told or not: what is hot is warm too. */
+static void check_heat(struct faulty *f, const struct node *map, const struct crop *c)
+{
+    if (crop_hot_c(c) <= crop_warm_c(c)) {
+        fault_at(f, place_in(map, node_get(map, "hot") ? "hot" : "warm"),
+                 "crops.%s: hot (%.1f C) is not above warm (%.1f C)", c->name, crop_hot_c(c),
+                 crop_warm_c(c));
+    }
+}
+
 static void read_crop(struct faulty *f, const struct pair *p, struct crops *crops)
 {
     struct crop *known = find_crop(crops, p->key);
@@ -270,6 +280,7 @@ static void read_crop(struct faulty *f, const struct pair *p, struct crops *crop
     (void)keys_read(f, &p->value, &section_crop, where, known != NULL, &c);
     read_feed(f, &p->value, "feed", c.feed);
     read_takes(f, &p->value, &c.takes);
+    check_heat(f, &p->value, &c);
     if (stages) { /* else keys_read has said so, or the shipped crop has them */
         read_stages(f, stages, &c);
     }

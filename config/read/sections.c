@@ -257,6 +257,10 @@ static const struct key crop_keys[] = {
      .help = "age at which it is taken out"},
     {AMOUNT("harvest_window", SPAN,   0, 365,  crop, harvest_window_day), .preset = "7 days",
      .help = "before and after that it still serves"},
+    {ABOVE ("warm",           TEMP,   0, 45,   crop, warm_c),
+     .help = "a solution this warm is told of; 24 C where it is not told"},
+    {ABOVE ("hot",            TEMP,   0, 45,   crop, hot_c),
+     .help = "a solution this warm asks for a look at the roots; 28 C where it is not told"},
     {PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "
                   "of two"),
      .help = "what plants like it were fed in published work"},

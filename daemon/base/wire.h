@@ -22,7 +22,7 @@
  *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm","water_ms_cm",
  *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
  *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,
- *                                          "volume_l":…}}],
+ *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
  *               "notices":[{"key","text"}],"alarms":[{"kind","subject","since":INSTANT,"sure_pct",
@@ -43,9 +43,11 @@
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",
  *                "ph_max","ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on",
- *                "grown_lasts_days","grown_life_days","grown_wants_l","feed":FEED},
+ *                "grown_lasts_days","grown_life_days","grown_wants_l","feed":FEED,
+ *                "seen":SEEN},
  *               "tasks":[TASK…],"entries":[ENTRY…, newest first, at most 10]}
- *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph"},
+ *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph","temp_c",
+ *                "seen":SEEN},
  *               "tasks","entries"}
  *            | {"type":"product","product":{"name","kind","left","unit":"mL|g","reorder_at",
  *                "ordered","recipes":[NAME…],"reagent":TEXT|null,"contents":FEED,
@@ -57,6 +59,7 @@
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi","give_mg_l"?}…]; lo and hi are published
  *           figures, or null; give_mg_l of a container: nine times in ten within so much
+ *           SEEN = [{"what":WORD,"at":INSTANT,"says","check"}…]: what people saw that counts still
  *           LEARNED = {"value","sd","used":N,"aside":N}|null
  *   ack     {"task":"41","figures":FIGURES?,"subjects":{NAME:FIGURES…}?,"only":[NAME…]?,
  *            "at":WORDS?,"note":TEXT?,"sure":bool?,"key":TEXT?}

@@ -356,7 +356,7 @@ static void watch(struct trial *r)
 {
     struct alarms alarms;
 
-    alarms_derive(&r->b->room, &r->s, &alarms);
+    alarms_derive(&r->b->room, &r->s, now_of(r), &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
 

@@ -2,7 +2,8 @@
  *
  * UN-EXACT  NIST Handbook 44, Appendix C, and NIST SP 811, Appendix B: exact by definition.
  * EC-TDS    The ppm scales of conductivity meters, factors 0.5, 0.64 and 0.7 of uS/cm; 640 mg/L for
- *           a dS/m goes back to USDA Agriculture Handbook 60 (from memory). Conventions, so exact.
+ *           a dS/m goes back to USDA Agriculture Handbook 60 (from memory). CF, ten times mS/cm:
+ *           common practice, no source. Conventions, so exact.
  * AC-EQ     An equivalent of CaCO3 by the atomic weights of IUPAC (from memory). */
 #include "daemon/base/err.h"
 #include "daemon/core/units/quantity.h"
@@ -47,6 +48,7 @@ static void units_are_what_they_are_defined_to_be(void **state)
         {"1 dS/m",       QUANTITY_EC,          1,                 "SI prefixes, dS/m in mS/cm"},
         {"1 uS/cm",      QUANTITY_EC,          0.001,             "SI prefix micro, mS/cm"},
         {"1 µS/cm",      QUANTITY_EC,          0.001,             "SI prefix micro, mS/cm"},
+        {"10 CF",        QUANTITY_EC,          1,                 "CF = 10 x mS/cm"},
         {"500 ppm500",   QUANTITY_EC,          1,                 "ppm500 = 0.5 x uS/cm"},
         {"640 ppm640",   QUANTITY_EC,          1,                 "ppm640 = 0.64 x uS/cm"},
         {"700 ppm700",   QUANTITY_EC,          1,                 "ppm700 = 0.7 x uS/cm"},

@@ -22,7 +22,7 @@ static int alarm_end(void **ctx)
 static const struct alarm *alarm_of(struct fixture *f, enum alarm_kind kind)
 {
     alarms_deinit(&alarms);
-    alarms_derive(&f->room, &f->s, &alarms);
+    alarms_derive(&f->room, &f->s, f->s.latest_s, &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         if (alarms.alarm[i].kind == kind) {
             return &alarms.alarm[i];

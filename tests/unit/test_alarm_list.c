@@ -10,6 +10,16 @@ static void raise_alarm(struct alarm_states *m, enum alarm_kind kind, double see
     m->opened++;
 }
 
+/* What is seen and how warm it is counts for some days: these are of the day of the alarms. */
+static void see_all_that_asks_for_a_look(struct fixture *f, int64_t t_s)
+{
+    struct container_state *a1 = &f->s.container[A1];
+
+    a1->saw_s[SIGHTING_WILTING] = a1->saw_s[SIGHTING_BROWN_ROOTS] = t_s;
+    a1->saw_s[SIGHTING_BLOSSOM_ROT] = t_s;
+    a1->temp = (struct measured){.at_s = t_s, .value = 30};
+}
+
 static void where_nothing_is_wrong_the_list_is_empty(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -17,7 +27,7 @@ static void where_nothing_is_wrong_the_list_is_empty(void **ctx)
 
     on_float(f, "A1");
     fills(f, 31, 90);
-    alarms_derive(&f->room, &f->s, &alarms);
+    alarms_derive(&f->room, &f->s, f->s.latest_s, &alarms);
     assert_int_equal(alarms.n, 0);
     assert_null(alarms.alarm);
     alarms_deinit(&alarms);
@@ -34,10 +44,14 @@ static void all_that_is_wrong_is_listed_the_gravest_first(void **ctx)
         {ALARM_HIGH,   SUBJECT_CONTAINER, L1},
         {ALARM_LEAK,   SUBJECT_RESERVOIR, 0 },
         {ALARM_LOW,    SUBJECT_CONTAINER, A1},
+        {ALARM_WILT,   SUBJECT_CONTAINER, A1},
+        {ALARM_ROOTS,  SUBJECT_CONTAINER, A1},
+        {ALARM_HOT,    SUBJECT_CONTAINER, A1},
         {ALARM_SALT,   SUBJECT_RESERVOIR, 0 },
         {ALARM_LACK,   SUBJECT_RESERVOIR, 0 },
         {ALARM_STRONG, SUBJECT_CONTAINER, A1},
         {ALARM_PH,     SUBJECT_CONTAINER, A2},
+        {ALARM_ROT,    SUBJECT_CONTAINER, A1},
         {ALARM_PACE,   SUBJECT_CONTAINER, A3},
         {ALARM_METER,  SUBJECT_METER,     1 },
     };
@@ -46,6 +60,7 @@ static void all_that_is_wrong_is_listed_the_gravest_first(void **ctx)
     const size_t n = sizeof rows / sizeof *rows;
 
     on_float(f, "A1");
+    see_all_that_asks_for_a_look(f, at(30, 9));
     for (size_t i = 0; i < n; i++) {
         struct alarm_states *m = rows[i].subject == SUBJECT_METER ? &f->s.meter[rows[i].at].alarms
                                  : rows[i].subject == SUBJECT_RESERVOIR
@@ -54,7 +69,7 @@ static void all_that_is_wrong_is_listed_the_gravest_first(void **ctx)
 
         raise_alarm(m, rows[i].kind, 9, 8);
     }
-    alarms_derive(&f->room, &f->s, &alarms);
+    alarms_derive(&f->room, &f->s, f->s.latest_s, &alarms);
     assert_int_equal(alarms.n, n);
     for (size_t i = 0; i < n; i++) {
         const struct alarm *a = &alarms.alarm[i];
@@ -78,7 +93,7 @@ static void nothing_is_surer_than_99_9(void **ctx)
 
     raise_alarm(&f->s.reservoir.alarms, ALARM_LEAK, 9, 8);
     f->s.reservoir.alarms.of[ALARM_LEAK].sure_pct = 99.9999;
-    alarms_derive(&f->room, &f->s, &alarms);
+    alarms_derive(&f->room, &f->s, f->s.latest_s, &alarms);
     assert_near(alarms.alarm[0].sure_pct, 99.9, 0);
     alarms_deinit(&alarms);
 }
@@ -115,6 +130,19 @@ static void each_kind_says_what_was_expected_and_what_was_seen(void **ctx)
     says(f, ALARM_STRONG, a1, 1.6, 1.1,
          "A1 reads 1.60 mS/cm; on float it only falls: expected is 1.10 mS/cm");
     says(f, ALARM_PH, a1, 7.04, 6.5, "pH of A1 drifts: 7.0 was read, and its band ends at 6.5");
+    says(f, ALARM_WILT, a1, 29.5, NAN,
+         "A1 was seen wilting; its solution was last read at 29.5 °C");
+    says(f, ALARM_WILT, a1, NAN, NAN,
+         "A1 was seen wilting; nobody told lately how warm its solution is");
+    says(f, ALARM_ROOTS, a1, 27, NAN,
+         "A1 was seen with brown roots; its solution was last read at 27.0 °C");
+    says(f, ALARM_HOT, a1, 28.5, 28,
+         "the solution of A1 was read at 28.5 °C: from 28.0 °C on it holds too little oxygen, and "
+         "roots rot");
+    says(f, ALARM_ROT, a1, 2.4, 1.9,
+         "A1 was seen with blossom-end rot; it should hold 2.40 mS/cm then, K to Ca 1.9:1");
+    says(f, ALARM_ROT, a1, 2.4, NAN,
+         "A1 was seen with blossom-end rot; it should hold 2.40 mS/cm then");
     says(f, ALARM_PACE, a1, 2.63, 1, "A1 drinks 2.6 times what its crop does");
     says(f, ALARM_METER, (struct subject){SUBJECT_METER, 1}, 3, 0,
          "the last 3 readings with ec-pen cannot be");
@@ -127,15 +155,19 @@ static void each_kind_has_its_own_word_and_look(void **ctx)
         enum alarm_kind kind;
         const char *word, *look; /* a word that is in the look and in no other */
     } rows[] = {
-        {ALARM_HIGH,   "level-high",     "drain what is too much"},
-        {ALARM_LEAK,   "leak",           "its fittings"          },
-        {ALARM_LOW,    "level-low",      "its inlet clear"       },
-        {ALARM_SALT,   "reservoir-salt", "rinse it"              },
-        {ALARM_LACK,   "air-lock",       "air in the line"       },
-        {ALARM_STRONG, "too-strong",     "an open lid"           },
-        {ALARM_PH,     "ph-drift",       "then the roots"        },
-        {ALARM_PACE,   "pace",           "health"                },
-        {ALARM_METER,  "meter",          "something you know"    },
+        {ALARM_HIGH,   "level-high",      "drain what is too much"},
+        {ALARM_LEAK,   "leak",            "its fittings"          },
+        {ALARM_LOW,    "level-low",       "its inlet clear"       },
+        {ALARM_WILT,   "wilting",         "is there water"        },
+        {ALARM_ROOTS,  "brown-roots",     "smell"                 },
+        {ALARM_HOT,    "hot",             "lighten the lid"       },
+        {ALARM_SALT,   "reservoir-salt",  "rinse it"              },
+        {ALARM_LACK,   "air-lock",        "air in the line"       },
+        {ALARM_STRONG, "too-strong",      "an open lid"           },
+        {ALARM_PH,     "ph-drift",        "then the roots"        },
+        {ALARM_ROT,    "blossom-end-rot", "K to Ca"               },
+        {ALARM_PACE,   "pace",            "health"                },
+        {ALARM_METER,  "meter",           "something you know"    },
     };
     _Static_assert(sizeof rows / sizeof *rows == ALARM_KIND_N,
                    "a kind of alarm whose word and look nobody has tested");

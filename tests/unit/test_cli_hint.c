@@ -52,7 +52,7 @@ static void each_kind_reminds_of_its_figures_in_the_rooms_units(void **state)
     (void)state;
     assert_hint(&v, "start", 2, false, " ec=…mS/cm");
     assert_hint(&v, "check", 1, false, " float=yes");
-    assert_hint(&v, "change", 2, false, " ec=…mS/cm ph=… volume=…L added=…L");
+    assert_hint(&v, "change", 2, false, " was=…mS/cm ec=…mS/cm ph=… volume=…L added=…L");
     assert_hint(&v, "ph", 1, false, " ph=…");
     assert_hint(&v, "fill", 1, false, " volume=…L added=…L");
     assert_hint(&v, "calibrate", 1, false, " slope=…%");
@@ -61,7 +61,7 @@ static void each_kind_reminds_of_its_figures_in_the_rooms_units(void **state)
     assert_hint(&v, "harvest", 2, false, "");
     assert_hint(&v, "look", 1, false, "");
     v = a_view("gal", "ppm500");
-    assert_hint(&v, "change", 1, false, " ec=…ppm500 ph=… volume=…gal added=…gal");
+    assert_hint(&v, "change", 1, false, " was=…ppm500 ec=…ppm500 ph=… volume=…gal added=…gal");
 }
 
 static void figures_of_each_are_shown_behind_its_name(void **state)

@@ -79,6 +79,23 @@ static void what_nobody_knows_of_a_container_is_left_out(void **ctx)
     assert_says(screen_show, bare, "Solution      number 1 of this planting\n");
 }
 
+static void what_was_seen_stands_below_what_was_measured(void **ctx)
+{
+    (void)ctx;
+    assert_says(screen_show,
+                "{'type':'container','container':{'condition':'on float','measured':{'temp_c':"
+                "{'value':24.5,'at':'2026-02-27T09:00:00+01:00'}},'seen':[{'what':'tip-burn','at':"
+                "'2026-02-28T09:00:00+01:00','says':'tips burn','check':'move the air'},"
+                "{'what':'algae','at':'2026-02-26T09:00:00+01:00','says':'algae were seen',"
+                "'check':'cover it'}]}}",
+                "Measured      24.5 °C on 2026-02-27 09:00\n"
+                "Seen          tips burn on 2026-02-28 09:00; check first: move the air\n"
+                "              algae were seen on 2026-02-26 09:00; check first: cover it\n");
+    assert_says(screen_show, "{'type':'reservoir','reservoir':{'temp_c':25}}",
+                "Temperature   25.0 °C\n");
+    assert_silent(screen_show, "{'type':'reservoir','reservoir':{'temp_c':null}}", "Temperature");
+}
+
 static void a_float_line_is_foreseen_reached_or_seen(void **ctx)
 {
     (void)ctx;
@@ -275,6 +292,7 @@ int main(void)
         cmocka_unit_test(a_container_is_told_from_its_water_to_its_harvest),
         cmocka_unit_test(an_empty_tub_has_lines_and_no_solution),
         cmocka_unit_test(what_nobody_knows_of_a_container_is_left_out),
+        cmocka_unit_test(what_was_seen_stands_below_what_was_measured),
         cmocka_unit_test(a_float_line_is_foreseen_reached_or_seen),
         cmocka_unit_test(a_drift_below_the_last_digit_is_none),
         cmocka_unit_test(the_reservoir_tells_what_it_holds_and_gives),

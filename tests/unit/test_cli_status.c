@@ -77,7 +77,7 @@ static void the_hint_names_the_figures_that_a_task_wants(void **ctx)
     assert_says(screen_today, TODAY("start", "['A1']"), "Done:   tarn ack 41 ec=…mS/cm\n");
     assert_says(screen_today, TODAY("check", "['A1']"), "Done:   tarn ack 41 float=yes\n");
     assert_says(screen_today, TODAY("change", "['A1']"),
-                "Done:   tarn ack 41 ec=…mS/cm ph=… volume=…L added=…L\n");
+                "Done:   tarn ack 41 was=…mS/cm ec=…mS/cm ph=… volume=…L added=…L\n");
     assert_says(screen_today, TODAY("bump", "['A1']"),
                 "Done:   tarn ack 41 A1 was=…mS/cm ec=…mS/cm\n");
     assert_says(screen_today, TODAY("bump", "['A1','A2','A3']"),

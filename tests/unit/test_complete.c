@@ -261,6 +261,15 @@ static void check_words(const json_t *words, const char *of, const char *const *
     }
 }
 
+/* The observations that a container may show. */
+static const json_t *words_of_sightings(json_t *defs)
+{
+    const json_t *c = json_object_get(property(defs, "show_container", "container"), "properties");
+    const json_t *seen = json_object_get(json_object_get(c, "seen"), "items");
+
+    return json_object_get(json_object_get(json_object_get(seen, "properties"), "what"), "enum");
+}
+
 static void the_schema_knows_every_kind_of_task_alarm_and_figure(void **ctx)
 {
     json_t *schema;
@@ -275,6 +284,7 @@ static void the_schema_knows_every_kind_of_task_alarm_and_figure(void **ctx)
     check_words(
         json_object_get(json_object_get(json_object_get(alarm, "properties"), "kind"), "enum"),
         "kind of alarm", alarm_words, ALARM_KIND_N);
+    check_words(words_of_sightings(defs), "observation", sighting_words, SIGHTING_N);
     for (int f = 0; f < FIGURE_N; f++) {
         if (!figure_defs[f].key || !json_object_get(figures, figure_defs[f].key)) {
             MISSING("config/answers.schema.json does not know the figure '%s' of an entry\n",
@@ -340,7 +350,7 @@ static const char *a_word(enum what_kind what)
     case WHAT_STAGE:
         return "fruiting";
     case WHAT_OBSERVATION:
-        return entry_observations[0];
+        return sighting_words[0];
     case WHAT_CARE:
         return care_word(CARE_FLOAT);
     case WHAT_YES_NO:

@@ -219,12 +219,18 @@ static void the_word_of_a_kind_is_one_that_the_room_knows(void **ctx)
     assert_refused(*ctx, told_at(ENTRY_CARED_FOR, "room", "windows", at(0, 9)), ERR_UNKNOWN,
                    "the kind of care 'windows' is not known; it is one of float, valve, filter, "
                    "reservoir, read");
-    for (const char *const *w = entry_observations; *w; w++) {
+    for (const char *const *w = sighting_words; *w; w++) {
         assert_taken(*ctx, told_at(ENTRY_OBSERVATION, "A1", *w, at(0, 9)));
     }
+    assert_taken(*ctx, told_at(ENTRY_OBSERVATION, "reservoir", "algae", at(0, 9)));
+    assert_refused(*ctx, told_at(ENTRY_OBSERVATION, "reservoir", "wilting", at(0, 9)), ERR_UNKNOWN,
+                   "'wilting' is seen on a plant, and reservoir has none");
+    assert_refused(*ctx, told_at(ENTRY_OBSERVATION, "A1", "blossom-rot", at(0, 9)), ERR_UNKNOWN,
+                   "an observation 'blossom-rot' is not known; it is one of tip-burn, pale-growth, "
+                   "blossom-end-rot, wilting, brown-roots, pests, disease, algae, leak");
     assert_refused(*ctx, told_at(ENTRY_OBSERVATION, "A1", "", at(0, 9)), ERR_MISSING,
-                   "an observation is needed: one of tip-burn, pale-growth, wilting, brown-roots, "
-                   "pests, disease, algae, leak");
+                   "an observation is needed: one of tip-burn, pale-growth, blossom-end-rot, "
+                   "wilting, brown-roots, pests, disease, algae, leak");
     assert_refused(*ctx, with(told_at(ENTRY_STARTED, "A1", "", at(0, 9)), FIGURE_EC_MS_CM, 1),
                    ERR_MISSING, "a crop is needed");
     assert_taken(*ctx, with(told_at(ENTRY_STARTED, "A1", "leaf", at(0, 9)), FIGURE_EC_MS_CM, 1));

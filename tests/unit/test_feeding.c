@@ -27,8 +27,8 @@ static void a_solution_is_changed_at_the_end_of_its_life_and_bumped_before(void 
 
     a_thirsty_vine(f);
     one = foresee(f, DAYS);
-    assert_int_equal(one.changes, 2);                   /* each lives for 14 days */
-    assert_in_range(one.bumps, 10, 14);                 /* two days for each, in 26 days */
+    assert_int_equal(one.changes, 2);   /* each lives for 14 days */
+    assert_in_range(one.bumps, 10, 14); /* two days for each, in 26 days */
     /* No bump without need; and before a change it may be spent or not. */
     assert_true(one.short_day >= one.bumps && one.short_day <= one.bumps + one.changes);
     assert_float_equal(one.minutes, 6 * one.changes + 3 * one.bumps, 1e-9);

@@ -199,6 +199,27 @@ static void what_is_wrong_is_looked_at_the_same_day(void **ctx)
     assert_null(job_of(f, at(33, 12), TASK_LOOK, "A1"));
 }
 
+static void what_a_person_saw_is_looked_at_today_or_tomorrow(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "pests", at(33, 9)));
+    assert_null(job_of(f, at(33, 10), TASK_LOOK, "A1"));
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "wilting", at(33, 9)));
+    j = job_of(f, at(33, 10), TASK_LOOK, "A1");
+    assert_window(j, day(33), day(33), day(34));
+    assert_string_equal(j->why, "A1 was seen wilting; nobody told lately how warm its solution is");
+    assert_string_equal(j->loss, "look first: is there water, does the float let it in? Then how "
+                                 "warm it is, and the roots");
+    tell(f, told_at(ENTRY_ACKNOWLEDGED, "A1", "look", at(33, 11)));
+    assert_null(job_of(f, at(33, 12), TASK_LOOK, "A1"));
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(34, 9)), FIGURE_TEMP_C, 29));
+    assert_non_null(job_of(f, at(34, 10), TASK_LOOK, "A1"));
+    assert_null(job_of(f, at(38, 10), TASK_LOOK, "A1")); /* the reading is old */
+}
+
 /* Two things wrong with one container are one walk, and what is wrong with another one more. */
 static void a_subject_is_looked_at_once_for_all_that_is_wrong_with_it(void **ctx)
 {
@@ -234,6 +255,7 @@ int main(void)
         TEST(a_filter_that_was_seen_to_is_asked_for_an_interval_later),
         TEST(a_new_plant_has_a_float_that_was_seen_to),
         TEST(what_is_wrong_is_looked_at_the_same_day),
+        TEST(what_a_person_saw_is_looked_at_today_or_tomorrow),
         TEST(a_subject_is_looked_at_once_for_all_that_is_wrong_with_it),
     };
 

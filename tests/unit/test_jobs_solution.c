@@ -37,6 +37,28 @@ static void burnt_tips_hold_the_strength(void **ctx)
     assert_true(job_of(f, at(32, 10), TASK_CHANGE, "A1")->ec_ms_cm == 0.7);
 }
 
+static void brown_roots_want_their_solution_by_tomorrow(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    start(f, "A1", 0);
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "brown-roots", at(20, 9)));
+    j = job_of(f, at(20, 10), TASK_CHANGE, "A1"); /* not before the float line */
+    assert_true(!j || j->due > day(21));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "brown-roots", at(32, 9)));
+    j = job_of(f, at(32, 10), TASK_CHANGE, "A1");
+    assert_window(j, day(32), day(33), day(33));
+    assert_string_equal(j->loss, "the rot spreads to all roots");
+    assert_string_equal(j->why, "its roots were seen brown: a new solution, in a scrubbed "
+                                "container");
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_EC_MS_CM, 0.2));
+    assert_null(job_of(f, at(32, 10), TASK_BUMP, "A1")); /* it would be poured away tomorrow */
+    refill(f, "A1", 33, 1.1);
+    assert_int_equal(job_of(f, at(33, 10), TASK_CHANGE, "A1")->due, day(47));
+}
+
 static void what_was_drained_wants_its_solution_today(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -371,6 +393,7 @@ int main(void)
         TEST(a_change_falls_within_the_life_of_a_solution),
         TEST(the_strength_rises_by_the_largest_step_at_most),
         TEST(burnt_tips_hold_the_strength),
+        TEST(brown_roots_want_their_solution_by_tomorrow),
         TEST(what_was_drained_wants_its_solution_today),
         TEST(nothing_is_changed_just_before_the_harvest),
         TEST(a_spent_solution_is_bumped_when_the_change_is_far),

@@ -121,6 +121,56 @@ static void an_alarm_is_told_of_until_its_evidence_goes(void **ctx)
     assert_string_equal(notice_of(f, at(34, 10), key), "");
 }
 
+static void a_solution_that_grows_warm_is_told_of(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(33, 9)), FIGURE_TEMP_C, 25.5));
+    assert_string_equal(notice_of(f, at(33, 10), "warm/A1"),
+                        "the solution of A1 was 25.5 °C on 2026-04-03: warm water holds less "
+                        "oxygen; look at the roots, and keep it from coming to 28.0 °C (shade, a "
+                        "light lid, filling at night)");
+    assert_string_equal(notice_of(f, at(37, 10), "warm/A1"), ""); /* old by then */
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(38, 9)), FIGURE_TEMP_C, 28.5));
+    assert_string_equal(notice_of(f, at(38, 10), "warm/A1"), "");
+    assert_string_equal(notice_of(f, at(38, 10), "hot/A1"),
+                        "the solution of A1 was read at 28.5 °C: from 28.0 °C on it holds too "
+                        "little oxygen, and roots rot; look first: are its roots white, or "
+                        "brown? Shade it, lighten the lid, fill at night, top up cool");
+    fill(f, 39, 90);
+    tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(39, 9)), FIGURE_TEMP_C, 24));
+    f->room.units.temp = TEMP_SHOW_F;
+    assert_string_equal(notice_of(f, at(39, 10), "warm/reservoir"),
+                        "the water of the reservoir was 75.2 °F on 2026-04-09: warm water holds "
+                        "less oxygen; look at the roots, and keep it from coming to 82.4 °F "
+                        "(shade, a light lid, filling at night)");
+}
+
+static void what_was_seen_is_told_with_what_it_changes(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(33, 9)));
+    assert_string_equal(notice_of(f, at(40, 10), "saw-tip-burn/A1"),
+                        "A1: tips burn (2026-04-03): the next solution is made no stronger than "
+                        "this one; check first: EC not above its target; in lettuce calcium "
+                        "lacks: move the air, drier at night");
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "pale-growth", at(41, 9)));
+    assert_string_equal(notice_of(f, at(41, 10), "saw-tip-burn/A1"), "");
+    assert_non_null(strstr(notice_of(f, at(41, 10), "saw-pale-growth/A1"),
+                           ": the next solution goes on towards what its stage wants; check "
+                           "first: pH first"));
+    tell(f, told_at(ENTRY_OBSERVATION, "A1", "wilting", at(41, 9))); /* an alarm tells of that */
+    assert_string_equal(notice_of(f, at(41, 10), "saw-wilting/A1"), "");
+    assert_non_null(strstr(notice_of(f, at(41, 10), "wilting/A1"), "A1 was seen wilting"));
+    tell(f, told_at(ENTRY_OBSERVATION, "reservoir", "algae", at(41, 9)));
+    assert_string_equal(notice_of(f, at(41, 10), "saw-algae/reservoir"),
+                        "reservoir: algae were seen (2026-04-11): check first: where light falls "
+                        "in: cover it, and scrub at the next change");
+}
+
 static void more_used_than_there_was_is_told_of(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -212,6 +262,8 @@ int main(void)
         TEST(a_reservoir_that_nobody_draws_from_may_be_low),
         TEST(a_reservoir_that_was_never_filled_is_no_empty_one),
         TEST(an_alarm_is_told_of_until_its_evidence_goes),
+        TEST(a_solution_that_grows_warm_is_told_of),
+        TEST(what_was_seen_is_told_with_what_it_changes),
         TEST(more_used_than_there_was_is_told_of),
         TEST(entries_about_things_that_are_gone_are_told_of),
         TEST(an_overdue_task_is_told_of_where_it_loses_plants),

@@ -96,18 +96,18 @@ static void what_the_list_of_the_day_and_the_sheet_ask_for(void **state)
         enum task_kind kind;
         const char *list, *sheet;
     } task[TASK_KIND_N] = {
-        {TASK_START,     "ec",                 "ec ph"             },
-        {TASK_CHECK,     "",                   "volume"            },
-        {TASK_CHANGE,    "ec ph volume added", "ec ph volume added"},
-        {TASK_BUMP,      "was ec",             "was ec ph"         },
-        {TASK_PH,        "ph",                 "ph"                },
-        {TASK_READ,      "ec ph",              "ec ph volume"      },
-        {TASK_FILL,      "volume added",       "volume added ec ph"},
-        {TASK_CALIBRATE, "slope",              "slope offset temp" },
-        {TASK_CARE,      "",                   ""                  },
-        {TASK_REORDER,   "",                   ""                  },
-        {TASK_HARVEST,   "",                   "yield"             },
-        {TASK_LOOK,      "",                   ""                  },
+        {TASK_START,     "ec",                     "was ec ph"             },
+        {TASK_CHECK,     "",                       "volume"                },
+        {TASK_CHANGE,    "was ec ph volume added", "was ec ph volume added"},
+        {TASK_BUMP,      "was ec",                 "was ec ph"             },
+        {TASK_PH,        "ph",                     "ph"                    },
+        {TASK_READ,      "ec ph",                  "ec ph volume"          },
+        {TASK_FILL,      "volume added",           "volume added ec ph"    },
+        {TASK_CALIBRATE, "slope",                  "slope offset temp"     },
+        {TASK_CARE,      "",                       ""                      },
+        {TASK_REORDER,   "",                       ""                      },
+        {TASK_HARVEST,   "",                       "yield"                 },
+        {TASK_LOOK,      "",                       ""                      },
     };
     char buf[120];
 

@@ -72,6 +72,39 @@ static void a_container_shows_what_of_the_nutrients_is_in_it(void **ctx)
     json_decref(a);
 }
 
+/* In whatever unit it was told. */
+static void a_container_and_the_reservoir_show_how_warm_they_were_and_what_was_seen(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    start("T1");
+    a = ask(&d, "show", "{'what':'T1'}");
+    assert_true(json_is_null(part(a, "container.measured.temp_c")));
+    ASSERT_COUNT(a, "container.seen", 0);
+    json_decref(a);
+    do_ask(&d, "record", "{'kind':'reading','subjects':{'T1':{'temp':'86 °F'}}}");
+    do_ask(&d, "record", "{'kind':'observation','subjects':{'T1':{'what':'wilting'}}}");
+    do_ask(&d, "record", "{'kind':'reading','subjects':{'reservoir':{'temp':'77F'}}}");
+    do_ask(&d, "record", "{'kind':'observation','subjects':{'reservoir':{'what':'algae'}}}");
+    a = ask(&d, "show", "{'what':'T1'}");
+    ASSERT_NUMBER(a, "container.measured.temp_c.value", 30, 1e-9);
+    ASSERT_COUNT(a, "container.seen", 1);
+    ASSERT_TEXT(a, "container.seen.0.what", "wilting");
+    ASSERT_TEXT(a, "container.seen.0.says", "it wilts");
+    assert_true(json_is_string(part(a, "container.seen.0.check")));
+    json_decref(a);
+    a = ask(&d, "show", "{'what':'reservoir'}");
+    ASSERT_NUMBER(a, "reservoir.temp_c", 25, 1e-9);
+    ASSERT_TEXT(a, "reservoir.seen.0.what", "algae");
+    json_decref(a);
+    a = ask(&d, "status", "{}");
+    ASSERT_COUNT(a, "alarms", 2); /* the graver first */
+    ASSERT_TEXT(a, "alarms.0.kind", "wilting");
+    ASSERT_TEXT(a, "alarms.1.kind", "hot");
+    json_decref(a);
+}
+
 static void only_the_ten_newest_entries_are_shown_with_a_thing(void **ctx)
 {
     json_t *a;
@@ -442,6 +475,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_container_shows_what_its_file_says_and_what_its_plant_wants),
         TEST(a_container_shows_what_of_the_nutrients_is_in_it),
+        TEST(a_container_and_the_reservoir_show_how_warm_they_were_and_what_was_seen),
         TEST(only_the_ten_newest_entries_are_shown_with_a_thing),
         TEST(only_the_open_tasks_of_the_thing_are_shown_with_it),
         TEST(the_reservoir_shows_what_the_floats_will_draw),

@@ -39,7 +39,24 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     next(d, WET_HANDS,
          "Fill the reservoir with plain water, set its pH to 5.8, and open every shut-off again.",
          NULL);
-    ends_with(d, "tarn ack 41 ec=… ph=… volume=… added=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=…");
+}
+
+/* Root rot is carried by what clings to the walls; who has it is named, and nobody else. */
+static void a_container_with_brown_roots_is_scrubbed(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    holds(d, 80, 0.05, false);
+    d->s.container[1].crop = 0;
+    d->s.container[1].saw_s[SIGHTING_BROWN_ROOTS] = d->now_s;
+    write_sheet(d);
+    skip_to(d, "Drain A1, A2");
+    next(d, DISPOSAL, "Drain A1, A2", NULL);
+    next(d, NULL, "Roots were brown in A2: lift the plant out", "scrub and rinse the container",
+         NULL);
+    next(d, DROWN, "Open their shut-offs", NULL);
 }
 
 static void one_container_is_opened_and_closed_by_itself(void **ctx)
@@ -124,7 +141,7 @@ static void what_a_stronger_mix_is_made_from_is_left_there(void **ctx)
          "Leave what is left, 7.0 L (1.85 gal) or so, in the reservoir, and every shut-off "
          "closed",
          NULL);
-    ends_with(d, "tarn ack 41 ec=… ph=… volume=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=…");
     nowhere(d, "Rinse it");
 }
 
@@ -311,6 +328,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_change_is_told_from_the_shut_valves_to_the_line_to_type),
+        TEST(a_container_with_brown_roots_is_scrubbed),
         TEST(one_container_is_opened_and_closed_by_itself),
         TEST(water_that_is_just_enough_is_not_drawn_off),
         TEST(a_mix_for_others_is_emptied_and_rinsed_out_first),

@@ -33,7 +33,7 @@ static void a_start_is_mixed_in_the_container_up_to_the_start_line(void **ctx)
          NULL);
     next(d, NULL, "Set the seedling in, so that the pot is just wetted. Leave the shut-off open",
          NULL);
-    ends_with(d, "tarn ack 41 ec=… ph=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=…");
 }
 
 /* PHREEQC 3, as in test_worksheet_dose.c: 38 mL of grow-a bring 1.9 mL/L. */

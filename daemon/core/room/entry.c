@@ -100,6 +100,18 @@ static int check_care(const char *word, struct err *err)
     return check_word(word, known, "the kind of care", err);
 }
 
+static int check_sighting(const struct room *room, const struct entry *e, struct err *err)
+{
+    int rc = check_word(e->what, sighting_words, "an observation", err);
+
+    if (rc == 0 && sightings[sighting_find(e->what)].plant &&
+        room_find(room, e->subject).kind != SUBJECT_CONTAINER) {
+        return err_field(err, ERR_UNKNOWN, "what", "'%s' is seen on a plant, and %s has none",
+                         e->what, e->subject);
+    }
+    return rc;
+}
+
 static int check_what(const struct room *room, const struct entry *e, struct err *err)
 {
     switch (entry_kinds[e->kind].what) {
@@ -115,7 +127,7 @@ static int check_what(const struct room *room, const struct entry *e, struct err
         }
         return 0;
     case WHAT_OBSERVATION:
-        return check_word(e->what, entry_observations, "an observation", err);
+        return check_sighting(room, e, err);
     case WHAT_CARE:
         return check_care(e->what, err);
     case WHAT_YES_NO:

@@ -204,6 +204,16 @@ double room_kept_ms_cm(const struct room *r)
     return room_feeds(r) ? r->reservoir.feed_ms_cm : r->source.ec_ms_cm;
 }
 
+double crop_warm_c(const struct crop *c)
+{
+    return c && c->warm_c > 0 ? c->warm_c : ROOM_WARM_C;
+}
+
+double crop_hot_c(const struct crop *c)
+{
+    return c && c->hot_c > 0 ? c->hot_c : ROOM_HOT_C;
+}
+
 int room_find_crop(const struct room *r, const char *name)
 {
     for (size_t i = 0; i < r->n_crops; i++) {

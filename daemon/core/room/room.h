@@ -86,6 +86,8 @@ struct crop {
     double step_ec_ms_cm;      /* largest rise of strength at one change or bump */
     double harvest_day;        /* age at which it is taken out */
     double harvest_window_day; /* days before and after that still serve */
+    double warm_c;             /* a solution this warm is told of … */
+    double hot_c;              /* … and this warm its roots rot; each 0 = the usual (heat.h) */
     struct stage stage[ROOM_STAGES_MAX];
     size_t n_stages; /* >= 1 */
     struct span feed[FEED_COUNT];
@@ -131,10 +133,10 @@ struct reservoir {
     double feed_ms_cm; /* a weak solution is kept in it, of this strength; 0 = plain water … */
     char feed_recipe[NAME_LEN_MAX + 1]; /* … made by this recipe … */
     size_t feed_at;                     /* … which is here */
-    double line_loss_l; /* stays in the lines at each load of solution */
-    double flow_l_min;  /* by gravity to the containers; told, or reckoned from these: */
-    double outlet_m;    /* inner diameter of its outlet; 0 = not told */
-    double head_m;      /* from the outlet's end up to the water, half full; 0 = not told */
+    double line_loss_l;                 /* stays in the lines at each load of solution */
+    double flow_l_min; /* by gravity to the containers; told, or reckoned from these: */
+    double outlet_m;   /* inner diameter of its outlet; 0 = not told */
+    double head_m;     /* from the outlet's end up to the water, half full; 0 = not told */
 };
 
 struct source_water {
@@ -231,6 +233,13 @@ double room_fresh_ms_cm(const struct room *r, const struct crop *c, double ec_ms
  * water does. */
 bool room_feeds(const struct room *r);
 double room_kept_ms_cm(const struct room *r);
+
+/* From when a solution is warm, or hot, for a crop: as it says, or as is usual (heat.h). NULL = the
+ * reservoir, which goes by what is usual. */
+#define ROOM_WARM_C 24.0
+#define ROOM_HOT_C  28.0
+double crop_warm_c(const struct crop *c);
+double crop_hot_c(const struct crop *c);
 
 /* Index of a crop, or of a stage in a crop, by name; -1 when there is none. */
 int room_find_crop(const struct room *r, const char *name);

@@ -186,7 +186,7 @@ void steps_of_look(const struct steps_writer *w)
     struct subject subject = w->t->job[0].subject;
     struct alarms alarms;
 
-    alarms_derive(w->room, w->s, &alarms);
+    alarms_derive(w->room, w->s, w->now_s, &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
 

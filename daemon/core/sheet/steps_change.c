@@ -5,6 +5,7 @@
 #include "daemon/core/sheet/steps_ph.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/sighted.h"
 
 #include <math.h>
 
@@ -142,6 +143,27 @@ static void step_leave_rest(const struct steps_writer *w)
               steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))));
 }
 
+/* Root rot lives on in what clings to the walls. */
+static void step_scrub(const struct steps_writer *w)
+{
+    struct text names = {0};
+    size_t n = 0;
+
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        if (sighted_s(w->s, w->t->job[i].subject, SIGHTING_BROWN_ROOTS, w->now_s)) {
+            text_add_listed(&names, n++, steps_name(w, i));
+        }
+    }
+    if (n) {
+        steps_add(w, NULL,
+                  "Roots were brown in %s: lift the plant out with its lid, cut off what is soft, "
+                  "rinse the roots with plain water, and scrub and rinse the container before it "
+                  "is filled.",
+                  text_str(&names));
+    }
+    text_deinit(&names);
+}
+
 /* One container's solution made in a jug or bucket. Its float is shut off, so what is poured in is
  * measured: it cannot come above the line. */
 static void change_by_hand(const struct steps_writer *w)
@@ -162,12 +184,13 @@ static void change_by_hand(const struct steps_writer *w)
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
-    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200, false);
     steps_ph(w, &ph);
     steps_add(w, caution_disposal,
               "Close the shut-off of %s and drain it. What stays in the bottom, %s or so, is "
               "reckoned with.",
               c->name, steps_litres(rest, w, c->remainder_l));
+    step_scrub(w);
     steps_add(w, caution_drown,
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
@@ -208,7 +231,7 @@ static void steps_mix(const struct steps_writer *w)
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
-    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200);
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200, gain > 0);
     steps_correct(w, w->t->mix_l, w->t->mix_ec_ms_cm, v->capacity_l - w->t->mix_l);
     steps_ph(w, &ph);
 }
@@ -226,8 +249,8 @@ static void step_mix_is_there(const struct steps_writer *w)
 
 static void change_from_reservoir(const struct steps_writer *w)
 {
-    unsigned of_the_mix =
-        FIGURE_BIT(FIGURE_EC_MS_CM) | FIGURE_BIT(FIGURE_PH) | FIGURE_BIT(FIGURE_VOLUME_L);
+    unsigned of_the_mix = FIGURE_BIT(FIGURE_WAS_MS_CM) | FIGURE_BIT(FIGURE_EC_MS_CM) |
+                          FIGURE_BIT(FIGURE_PH) | FIGURE_BIT(FIGURE_VOLUME_L);
     bool made = task_mix_is_there(w->s, w->t, task_jobs_l(w->t));
     struct text names = {0};
     char rest[QUANTITY_BOTH_MAX];
@@ -246,6 +269,7 @@ static void change_from_reservoir(const struct steps_writer *w)
               "Drain %s%s. What stays in the bottom, %s or so, is reckoned with.", text_str(&names),
               w->t->n_jobs > 1 ? ", in that order" : "",
               steps_litres(rest, w, w->room->container[w->t->job[0].subject.at].remainder_l));
+    step_scrub(w);
     step_refill(w);
     if (w->t->leaves_rest) {
         step_leave_rest(w);

@@ -120,22 +120,27 @@ void steps_correct(const struct steps_writer *w, double volume_l, double ec_targ
                  quantity_format(buf, q, portion[i].product, &w->room->units),
                  w->room->product[at].name);
     }
-    steps_add(w, NULL,
-              "Outside of that? For each %s too much let in %s of plain water%s; for each %s too "
-              "little stir in %s, one after the other.",
-              steps_strength(by, w, CORRECT_BY_MS_CM), steps_litres(water, w, water_l),
-              water_l > fits_l ? ", after drawing as much off" : "", by, text_str(&doses));
+    steps_add(
+        w, NULL,
+        "Outside of that? For each %s too much let in %s of plain water%s; for each %s too "
+        "little stir in %s, one after the other. Tell what went in in all, or it is reckoned from "
+        "was=… and ec=….",
+        steps_strength(by, w, CORRECT_BY_MS_CM), steps_litres(water, w, water_l),
+        water_l > fits_l ? ", after drawing as much off" : "", by, text_str(&doses));
     text_deinit(&doses);
 }
 
-void steps_measure(const struct steps_writer *w, double ec_target, double within_frac)
+void steps_measure(const struct steps_writer *w, double ec_target, double within_frac, bool teaches)
 {
     char want[QUANTITY_TEXT_MAX];
     char lo[QUANTITY_TEXT_MAX];
     char hi[QUANTITY_TEXT_MAX];
 
-    steps_add(w, NULL, "Stir well, wait ten minutes, and measure: EC %s (%s to %s serves).",
+    steps_add(w, NULL, "Stir well, wait ten minutes, and measure: EC %s (%s to %s serves).%s",
               steps_strength(want, w, ec_target),
               steps_strength(lo, w, ec_target * (1 - within_frac)),
-              steps_strength(hi, w, ec_target * (1 + within_frac)));
+              steps_strength(hi, w, ec_target * (1 + within_frac)),
+              teaches ? " Note it before anything corrects it: told as was=…, it teaches what the "
+                        "recipe does."
+                      : "");
 }

@@ -15,8 +15,10 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
 void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,
                       double ec_water);
 
-/* Stir, wait, measure: between which strengths it serves, within_frac to either side. */
-void steps_measure(const struct steps_writer *w, double ec_target, double within_frac);
+/* Stir, wait, measure: between which strengths it serves, within_frac to either side. Where it
+ * teaches what the recipe does, that it is to be noted before anything corrects it. */
+void steps_measure(const struct steps_writer *w, double ec_target, double within_frac,
+                   bool teaches);
 
 /* A mix that does not read what it should: plain water, or more of everything. Where more than
  * fits_l of water is wanted, as much is drawn off first. */

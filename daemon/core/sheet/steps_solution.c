@@ -29,7 +29,7 @@ void steps_of_start(const struct steps_writer *w)
     } else {
         steps_hard_water(w, j->volume_l, w->t->mix_ec_ms_cm, base_ec);
     }
-    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 100);
+    steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 100, gain > 0);
     steps_ph(w, &ph);
     steps_add(w, NULL,
               "Set the seedling in, so that the pot is just wetted. Leave the shut-off open; the "

@@ -2,8 +2,11 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/model/cusum.h"
+#include "daemon/core/state/alarm_mark.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/heat.h"
 #include "daemon/core/state/reading_error.h"
+#include "daemon/core/state/sighted.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -45,26 +48,6 @@ static double chance(double z)
     return 2 * normal_below(-fabs(z));
 }
 
-/* Opens and shuts by two thresholds; in between it stays as it is. */
-static void open_or_shut(struct alarm_states *m, enum alarm_kind kind, bool opens, bool shuts,
-                         int64_t t_s, struct alarm_state evidence)
-{
-    struct alarm_state *mark = &m->of[kind];
-
-    if (!mark->since_s && opens) {
-        *mark = evidence;
-        mark->since_s = t_s;
-        m->opened++;
-    } else if (mark->since_s && shuts) {
-        *mark = (struct alarm_state){0};
-    } else if (mark->since_s && opens) {
-        int64_t since_s = mark->since_s;
-
-        *mark = evidence;
-        mark->since_s = since_s;
-    }
-}
-
 /* Does the reservoir give plain water, so that a level below a float line is the float's doing?
  * As long as nothing was told of it that is taken for granted. */
 static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
@@ -89,9 +72,9 @@ static void judge_rise(const struct room *room, struct container_state *cs, size
     struct alarm_state evidence = {
         .seen = told_l, .expected = was_l, .sure_pct = 100 * (1 - chance((told_l - was_l) / sd))};
 
-    open_or_shut(&cs->alarms, ALARM_HIGH,
-                 told_l - was_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
-                 told_l - was_l <= SHUT_SD * sd, e->happened_s, evidence);
+    alarm_mark(&cs->alarms, ALARM_HIGH,
+               told_l - was_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
+               told_l - was_l <= SHUT_SD * sd, e->happened_s, evidence);
 }
 
 static void judge_level(const struct room *room, struct state *s, size_t i, const struct entry *e)
@@ -113,12 +96,12 @@ static void judge_level(const struct room *room, struct state *s, size_t i, cons
         }
         return;
     }
-    open_or_shut(&cs->alarms, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
-                 off_l <= SHUT_SD * sd, e->happened_s, evidence);
-    open_or_shut(&cs->alarms, ALARM_LOW,
-                 -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
-                     reservoir_feeds(room, s, e->happened_s),
-                 -off_l <= SHUT_SD * sd, e->happened_s, evidence);
+    alarm_mark(&cs->alarms, ALARM_HIGH, off_l > fmax(HIGH_FRAC * c->float_volume_l, OPEN_SD * sd),
+               off_l <= SHUT_SD * sd, e->happened_s, evidence);
+    alarm_mark(&cs->alarms, ALARM_LOW,
+               -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
+                   reservoir_feeds(room, s, e->happened_s),
+               -off_l <= SHUT_SD * sd, e->happened_s, evidence);
 }
 
 /* On float nothing but concentrate and evaporation makes a solution stronger. */
@@ -129,7 +112,7 @@ void alarm_strength(struct state *s, size_t i, double ec_ms_cm, double z, int64_
         .seen = ec_ms_cm, .expected = cs->body.ec_ms_cm, .sure_pct = 100 * (1 - chance(z))};
 
     if (cs->reached_s && !cs->drained) {
-        open_or_shut(&cs->alarms, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, t_s, evidence);
+        alarm_mark(&cs->alarms, ALARM_STRONG, z > OPEN_SD, z < SHUT_SD, t_s, evidence);
     }
 }
 
@@ -152,7 +135,7 @@ static void judge_ph(struct alarm_states *m, const struct measured *last, double
                                    .expected = told < lo ? lo : hi,
                                    .sure_pct = 100 * (1 - chance(out / PH_METER_SD))};
 
-    open_or_shut(m, ALARM_PH, again || jumped, out == 0, e->happened_s, evidence);
+    alarm_mark(m, ALARM_PH, again || jumped, out == 0, e->happened_s, evidence);
 }
 
 static void judge_pace(const struct room *room, struct state *s, size_t i, int64_t t_s)
@@ -164,8 +147,8 @@ static void judge_pace(const struct room *room, struct state *s, size_t i, int64
     bool known = sqrt(belief_var(&cs->belief, &s->factor, &whole)) < PACE_KNOWN_SD;
     struct alarm_state evidence = {.seen = exp(ln), .expected = 1, .sure_pct = PACE_SURE_PCT};
 
-    open_or_shut(&cs->alarms, ALARM_PACE, known && fabs(ln) > PACE_OPEN, fabs(ln) < PACE_SHUT, t_s,
-                 evidence);
+    alarm_mark(&cs->alarms, ALARM_PACE, known && fabs(ln) > PACE_OPEN, fabs(ln) < PACE_SHUT, t_s,
+               evidence);
 }
 
 void alarm_container_reading(const struct room *room, struct state *s, size_t i,
@@ -199,9 +182,9 @@ void alarm_float_seen(const struct room *room, struct state *s, size_t i, const 
         if (entry_has(e, FIGURE_VOLUME_L) && !cs->float_s) {
             judge_level(room, s, i, e);
         }
-        open_or_shut(&cs->alarms, ALARM_LOW,
-                     no && cs->float_s && reservoir_feeds(room, s, e->happened_s), !no,
-                     e->happened_s, evidence);
+        alarm_mark(&cs->alarms, ALARM_LOW,
+                   no && cs->float_s && reservoir_feeds(room, s, e->happened_s), !no, e->happened_s,
+                   evidence);
         judge_pace(room, s, i, e->happened_s);
     }
 }
@@ -235,12 +218,12 @@ static void judge_draw(struct reservoir_state *r, int64_t t_s)
     double sure_leak = cusum_sure_pct(r->excess);
     double sure_lack = cusum_sure_pct(r->lack);
 
-    open_or_shut(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN, r->excess <= CUSUM_SHUT, t_s,
-                 (struct alarm_state){
-                     .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
-    open_or_shut(&r->alarms, ALARM_LACK, r->lack >= CUSUM_OPEN, r->lack <= CUSUM_SHUT, t_s,
-                 (struct alarm_state){
-                     .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_lack});
+    alarm_mark(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN, r->excess <= CUSUM_SHUT, t_s,
+               (struct alarm_state){
+                   .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
+    alarm_mark(&r->alarms, ALARM_LACK, r->lack >= CUSUM_OPEN, r->lack <= CUSUM_SHUT, t_s,
+               (struct alarm_state){
+                   .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_lack});
 }
 
 void alarm_reservoir_reading(const struct room *room, struct state *s, const struct entry *e)
@@ -258,10 +241,10 @@ void alarm_reservoir_reading(const struct room *room, struct state *s, const str
     }
     if (entry_has(e, FIGURE_EC_MS_CM)) {
         over = (e->figure[FIGURE_EC_MS_CM] - kept) / (SALT_MS_CM + SALT_FRAC * kept);
-        open_or_shut(&r->alarms, ALARM_SALT, over > 1, over < SALT_SHUT, e->happened_s,
-                     (struct alarm_state){.seen = e->figure[FIGURE_EC_MS_CM],
-                                          .expected = kept,
-                                          .sure_pct = 100 * (1 - chance(OPEN_SD * over))});
+        alarm_mark(&r->alarms, ALARM_SALT, over > 1, over < SALT_SHUT, e->happened_s,
+                   (struct alarm_state){.seen = e->figure[FIGURE_EC_MS_CM],
+                                        .expected = kept,
+                                        .sure_pct = 100 * (1 - chance(OPEN_SD * over))});
     }
     if (entry_has(e, FIGURE_PH)) {
         judge_ph(&r->alarms, &r->ph, v->ph_target - v->ph_tolerance, v->ph_target + v->ph_tolerance,
@@ -278,8 +261,8 @@ void alarm_meter(struct state *s, int meter, bool odd, int64_t t_s)
     }
     m = &s->meter[meter];
     m->odd = odd ? m->odd + 1 : 0;
-    open_or_shut(&m->alarms, ALARM_METER, m->odd >= METER_ODD, m->odd == 0, t_s,
-                 (struct alarm_state){.seen = m->odd, .expected = 0, .sure_pct = METER_SURE_PCT});
+    alarm_mark(&m->alarms, ALARM_METER, m->odd >= METER_ODD, m->odd == 0, t_s,
+               (struct alarm_state){.seen = m->odd, .expected = 0, .sure_pct = METER_SURE_PCT});
 }
 
 void alarms_deinit(struct alarms *a)
@@ -288,14 +271,45 @@ void alarms_deinit(struct alarms *a)
     *a = (struct alarms){0};
 }
 
-static void add_marks(const struct room *room, struct subject subject,
-                      const struct alarm_states *marks, struct alarms *out)
+/* Is what opened it too old to be true still? What a meter or a ruler showed stays until another
+ * reading; a warm solution has cooled by itself in a few days, and a person looks again. */
+static bool is_old(const struct state *s, struct subject subject, enum alarm_kind kind,
+                   int64_t now_s)
 {
+    switch (kind) {
+    case ALARM_HOT:
+        return heat_is_old(s, subject, now_s);
+    case ALARM_WILT:
+        return !sighted_s(s, subject, SIGHTING_WILTING, now_s);
+    case ALARM_ROOTS:
+        return !sighted_s(s, subject, SIGHTING_BROWN_ROOTS, now_s);
+    case ALARM_ROT:
+        return !sighted_s(s, subject, SIGHTING_BLOSSOM_ROT, now_s);
+    case ALARM_HIGH:
+    case ALARM_LEAK:
+    case ALARM_LOW:
+    case ALARM_SALT:
+    case ALARM_LACK:
+    case ALARM_STRONG:
+    case ALARM_PH:
+    case ALARM_PACE:
+    case ALARM_METER:
+    case ALARM_KIND_N:
+        break;
+    }
+    return false;
+}
+
+static void add_marks(const struct room *room, const struct state *s, struct subject subject,
+                      int64_t now_s, struct alarms *out)
+{
+    const struct alarm_states *marks = alarm_states_of(s, subject);
+
     for (int k = 0; k < ALARM_KIND_N; k++) {
         const struct alarm_state *m = &marks->of[k];
         struct alarm *a;
 
-        if (!m->since_s) {
+        if (!m->since_s || is_old(s, subject, (enum alarm_kind)k, now_s)) {
             continue;
         }
         out->alarm = mem_grow(out->alarm, &out->cap, out->n + 1, sizeof *out->alarm);
@@ -321,15 +335,16 @@ static int by_gravity(const void *pa, const void *pb)
     return a->subject.at < b->subject.at ? -1 : a->subject.at > b->subject.at;
 }
 
-void alarms_derive(const struct room *room, const struct state *s, struct alarms *out)
+void alarms_derive(const struct room *room, const struct state *s, int64_t now_s,
+                   struct alarms *out)
 {
     *out = (struct alarms){0};
     for (size_t i = 0; i < s->n_containers; i++) {
-        add_marks(room, (struct subject){SUBJECT_CONTAINER, i}, &s->container[i].alarms, out);
+        add_marks(room, s, (struct subject){SUBJECT_CONTAINER, i}, now_s, out);
     }
-    add_marks(room, (struct subject){SUBJECT_RESERVOIR, 0}, &s->reservoir.alarms, out);
+    add_marks(room, s, (struct subject){SUBJECT_RESERVOIR, 0}, now_s, out);
     for (size_t i = 0; i < s->n_meters; i++) {
-        add_marks(room, (struct subject){SUBJECT_METER, i}, &s->meter[i].alarms, out);
+        add_marks(room, s, (struct subject){SUBJECT_METER, i}, now_s, out);
     }
     if (out->n > 1) {
         qsort(out->alarm, out->n, sizeof *out->alarm, by_gravity);

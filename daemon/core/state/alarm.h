@@ -11,6 +11,11 @@
  *   level-low       below the float line by 10 % of it and 4 sd, once the float has worked and
  *                   while the reservoir has water to give; or its float seen not to let in water;
  *                   shuts at 2 sd
+ *   hot             a solution of the crop's `hot` (28 C) or more; shuts 1 C below, and is old
+ *                   after three days, or with the next solution (heat.h)
+ *   wilting, brown-roots, blossom-end-rot
+ *                   a person saw it; old after the days of its row, brown roots with the next
+ *                   change too; seen again after a look it asks for another (sighted.h)
  *   too-strong      on float, 4 sd over what was expected; shuts at 2
  *   ph-drift        0.3 or more outside of the band, and outside on the same side before; or out
  *                   of it by a leap of 0.7 within 5 days; shuts in the band
@@ -64,8 +69,10 @@ struct alarms {
     size_t n, cap;
 };
 
-/* What is wrong now. *out is overwritten; the caller ends it with alarms_deinit. */
-void alarms_derive(const struct room *room, const struct state *s, struct alarms *out);
+/* What is wrong now. What is too old to be true still is left out. *out is overwritten; the caller
+ * ends it with alarms_deinit. */
+void alarms_derive(const struct room *room, const struct state *s, int64_t now_s,
+                   struct alarms *out);
 void alarms_deinit(struct alarms *a);
 
 /* The alarms of a subject, borrowed until the state changes; NULL where it can have none. */

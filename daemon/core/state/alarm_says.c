@@ -11,10 +11,14 @@ const char *const alarm_words[] = {
     "level-high",     /* ALARM_HIGH */
     "leak",           /* ALARM_LEAK */
     "level-low",      /* ALARM_LOW */
+    "wilting",        /* ALARM_WILT */
+    "brown-roots",    /* ALARM_ROOTS */
+    "hot",            /* ALARM_HOT */
     "reservoir-salt", /* ALARM_SALT */
     "air-lock",       /* ALARM_LACK */
     "too-strong",     /* ALARM_STRONG */
     "ph-drift",       /* ALARM_PH */
+    "blossom-end-rot", /* ALARM_ROT */
     "pace",           /* ALARM_PACE */
     "meter",          /* ALARM_METER */
 };
@@ -26,6 +30,12 @@ const char *const alarm_looks[] = {
     "a float that sticks open, then the line, its fittings and the tank",
     /* low */
     "is its shut-off open, the float free and its inlet clear?",
+    /* wilt */
+    WILTING_CHECK,
+    /* roots */
+    BROWN_ROOTS_CHECK,
+    /* hot */
+    "are its roots white, or brown? Shade it, lighten the lid, fill at night, top up cool",
     /* salt */
     "solution was left in it: rinse it and fill it anew; then the filter of the source",
     /* lack */
@@ -34,6 +44,8 @@ const char *const alarm_looks[] = {
     "solution left in the reservoir, a wrong refill, or an open lid; measure again",
     /* ph */
     "measure again with a calibrated meter; then the roots",
+    /* rot */
+    BLOSSOM_ROT_CHECK,
     /* pace */
     "the plant's health and its light; is the crop of the room file right?",
     /* meter */
@@ -91,6 +103,47 @@ static void say_ec(const struct room *room, const char *name, const char *of,
                    quantity_format(expected, QUANTITY_EC, m->expected, &room->units));
 }
 
+/* "; its solution was last read at 26.0 °C", where that is known and not old. */
+static void say_sighting(const struct room *room, const char *name, const char *shows,
+                         const struct alarm_state *m, char out[ALARM_SAYS_MAX])
+{
+    char temp[QUANTITY_TEXT_MAX] = "";
+
+    if (isfinite(m->seen)) {
+        quantity_format(temp, QUANTITY_TEMP, m->seen, &room->units);
+    }
+    (void)snprintf(out, ALARM_SAYS_MAX, "%s %s%s%s", name, shows,
+                   *temp ? "; its solution was last read at "
+                         : "; nobody told lately how warm its solution is",
+                   temp);
+}
+
+static void say_rot(const struct room *room, const char *name, const struct alarm_state *m,
+                    char out[ALARM_SAYS_MAX])
+{
+    char ec[QUANTITY_TEXT_MAX];
+    int len =
+        snprintf(out, ALARM_SAYS_MAX, "%s was seen with blossom-end rot; it should hold %s then",
+                 name, quantity_format(ec, QUANTITY_EC, m->seen, &room->units));
+
+    if (isfinite(m->expected) && len > 0 && len < ALARM_SAYS_MAX) {
+        (void)snprintf(out + len, (size_t)(ALARM_SAYS_MAX - len), ", K to Ca %.1f:1", m->expected);
+    }
+}
+
+static void say_hot(const struct room *room, const char *name, const struct alarm_state *m,
+                    char out[ALARM_SAYS_MAX])
+{
+    char seen[QUANTITY_TEXT_MAX];
+    char hot[QUANTITY_TEXT_MAX];
+
+    (void)snprintf(out, ALARM_SAYS_MAX,
+                   "the solution of %s was read at %s: from %s on it holds too little oxygen, and "
+                   "roots rot",
+                   name, quantity_format(seen, QUANTITY_TEMP, m->seen, &room->units),
+                   quantity_format(hot, QUANTITY_TEMP, m->expected, &room->units));
+}
+
 void alarm_say(const struct room *room, enum alarm_kind kind, struct subject subject,
                const struct alarm_state *m, char out[ALARM_SAYS_MAX])
 {
@@ -107,6 +160,18 @@ void alarm_say(const struct room *room, enum alarm_kind kind, struct subject sub
         break;
     case ALARM_SALT:
         say_ec(room, "the reservoir", room_feeds(room) ? "its feed" : "the plain water", m, out);
+        break;
+    case ALARM_WILT:
+        say_sighting(room, name, "was seen wilting", m, out);
+        break;
+    case ALARM_ROOTS:
+        say_sighting(room, name, "was seen with brown roots", m, out);
+        break;
+    case ALARM_HOT:
+        say_hot(room, name, m, out);
+        break;
+    case ALARM_ROT:
+        say_rot(room, name, m, out);
         break;
     case ALARM_STRONG:
         say_ec(room, name, "on float it only falls: expected", m, out);

@@ -2,6 +2,7 @@
 
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/heat.h"
 #include "daemon/core/state/strength.h"
 
 #include <math.h>
@@ -26,6 +27,9 @@ void fold_measure_container(const struct fold *f, struct container_state *cs)
 {
     const struct entry *e = f->e;
 
+    if (entry_has(e, FIGURE_TEMP_C)) {
+        heat_container(f->room, f->s, f->at, e->figure[FIGURE_TEMP_C], e->happened_s);
+    }
     fold_measure(f, &cs->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &cs->ph, FIGURE_PH);
     fold_measure(f, &cs->temp, FIGURE_TEMP_C);
@@ -34,6 +38,14 @@ void fold_measure_container(const struct fold *f, struct container_state *cs)
     if (entry_has(e, FIGURE_EC_MS_CM) || entry_has(e, FIGURE_PH)) {
         cs->readings++;
     }
+}
+
+void fold_measure_reservoir_temp(const struct fold *f)
+{
+    if (entry_has(f->e, FIGURE_TEMP_C)) {
+        heat_reservoir(f->s, f->e->figure[FIGURE_TEMP_C], f->e->happened_s);
+    }
+    fold_measure(f, &f->s->reservoir.temp, FIGURE_TEMP_C);
 }
 
 void fold_ec_shows(struct liquid *body, struct nutrients *feed, const struct nutrients *takes,

@@ -43,13 +43,18 @@ static double told_share(const struct fold *f, const struct recipe *r, double vo
     return lo >= SHARE_LEAST && hi - lo <= SHARE_SPREAD * hi ? (lo + hi) / 2 : NAN;
 }
 
-/* A mix that was measured: what the dose really added to a water of base_ec. */
+/* A mix that was measured: what the dose really added to a water of base_ec. Amounts of a task that
+ * nobody told are the sheet's: with the EC that it was corrected to they would only teach what was
+ * believed already. So a task's mix teaches where the EC before the correction is told (the
+ * amounts are then those of the EC in the end: deed_put_mix); what is recorded by itself has told
+ * amounts alone. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec)
 {
     double share = told_share(f, &f->room->recipe[recipe], volume_l);
     double rise = f->e->figure[FIGURE_EC_MS_CM] - base_ec;
+    bool told = f->e->task == 0 || entry_has(f->e, FIGURE_WAS_MS_CM);
 
-    if (share > 0 && rise > 0) {
+    if (told && share > 0 && rise > 0) {
         /* A weak dose adds more than its share: a straight line would learn too much from it. */
         share = dosing_gain_frac(f->room, f->s, recipe, base_ec, share);
         (void)learned_take(&f->s->recipe[recipe].gain, share, rise,
@@ -217,6 +222,7 @@ bool fold_ph_adjusted(const struct fold *f)
         fold_keep_water(f, &before, volume_l);
         fold_dose_feed(f, &r->feed, r->body.volume_l);
         fold_measure(f, &r->ph, FIGURE_PH);
+        fold_measure_reservoir_temp(f);
         r->readings++;
     }
     fold_use_amounts(f);

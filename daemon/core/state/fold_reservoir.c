@@ -48,7 +48,7 @@ bool fold_reservoir_reading(const struct fold *f)
     }
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
-    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_measure_reservoir_temp(f);
     if (entry_has(f->e, FIGURE_EC_MS_CM) || entry_has(f->e, FIGURE_PH)) {
         r->readings++;
     }
@@ -136,7 +136,7 @@ bool fold_reservoir_filled(const struct fold *f)
     fill_is_seen(f, fmax(0, added_l));
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
-    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_measure_reservoir_temp(f);
     r->fills++;
     r->filled_s = f->e->happened_s;
     return true;
@@ -178,7 +178,7 @@ bool fold_mix_made(const struct fold *f)
     r->ec = r->ph = r->temp = (struct measured){0};
     fold_measure(f, &r->ec, FIGURE_EC_MS_CM);
     fold_measure(f, &r->ph, FIGURE_PH);
-    fold_measure(f, &r->temp, FIGURE_TEMP_C);
+    fold_measure_reservoir_temp(f);
     fold_use_amounts(f);
     return true;
 }

@@ -50,7 +50,8 @@ bool fold_dropped(const struct fold *f);
 bool fold_acknowledged(const struct fold *f);
 
 /* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec
- * and measured. Takes nothing from an entry whose amounts are not that recipe's. */
+ * and measured. Takes nothing from an entry whose amounts are not that recipe's, or are the sheet's
+ * with nothing told of what they came to. */
 void fold_learn_gain(const struct fold *f, size_t recipe, double volume_l, double base_ec);
 
 /* What the entry's amounts of a recipe add to the strength of volume_l that had from_ms_cm; 0 where
@@ -77,6 +78,9 @@ void fold_measure(const struct fold *f, struct measured *m, enum figure figure);
 
 /* All that a container's reading may have, and the count of its readings. */
 void fold_measure_container(const struct fold *f, struct container_state *cs);
+
+/* The reservoir's temperature, where it was told. */
+void fold_measure_reservoir_temp(const struct fold *f);
 
 /* A strength that was measured. What differs from the one that was expected was taken, or was not:
  * of each nutrient in its share of what goes (NULL: of all alike). */

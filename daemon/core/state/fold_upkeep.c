@@ -2,21 +2,24 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/state/sighted.h"
 #include "daemon/core/units/day.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-/* Only these two words bear on what is mixed next (next_strength in jobs_solution.c), and until
- * the next solution only; the others are for people. */
+/* False for a word that a later version knows. */
 bool fold_observation(const struct fold *f)
 {
-    if (f->pot && strcmp(f->e->what, "tip-burn") == 0) {
-        f->pot->step_mood = -1;
-    } else if (f->pot && strcmp(f->e->what, "pale-growth") == 0) {
-        f->pot->step_mood = 1;
+    int seen = sighting_find(f->e->what);
+
+    if (seen < 0) {
+        return false;
     }
+    sighted_take(f->room, f->s,
+                 (struct subject){f->pot ? SUBJECT_CONTAINER : SUBJECT_RESERVOIR, f->at},
+                 (enum sighting)seen, f->e->happened_s);
     return true;
 }
 

@@ -244,6 +244,8 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(PART, T, ph, measured_shape)           \
     X(PART, T, temp, measured_shape)         \
     X(PART, T, volume, measured_shape)       \
+    X(ONE, T, warm)                          \
+    X(MANY, T, saw_s, saw_s[0])              \
     X(PART, T, drift, ph_drift_shape)        \
     X(ONE, T, ph_set_s)                      \
     X(ONE, T, stirred_s)                     \
@@ -275,6 +277,8 @@ SHAPE(ph_buffer_shape, ph_buffer, PH_BUFFER)
     X(PART, T, ec, measured_shape)           \
     X(PART, T, ph, measured_shape)           \
     X(PART, T, temp, measured_shape)         \
+    X(ONE, T, warm)                          \
+    X(MANY, T, saw_s, saw_s[0])              \
     X(ONE, T, seen_s)                        \
     X(ONE, T, seen_l)                        \
     X(ONE, T, let_in_l)                      \

@@ -35,10 +35,14 @@ enum alarm_kind {
     ALARM_HIGH,   /* a level above the float line, or risen in drawdown: air roots drown */
     ALARM_LEAK,   /* the reservoir loses more than the plants drink */
     ALARM_LOW,    /* a level below the float line, with no water coming */
+    ALARM_WILT,   /* a plant was seen wilting … */
+    ALARM_ROOTS,  /* … or with brown roots */
+    ALARM_HOT,    /* a solution so warm that roots rot in it */
     ALARM_SALT,   /* the reservoir should hold plain water, and does not */
     ALARM_LACK,   /* the reservoir loses less than they drink: air, a clog, a closed valve */
     ALARM_STRONG, /* EC rises on float */
     ALARM_PH,     /* pH runs away */
+    ALARM_ROT,    /* fruit was seen with blossom-end rot */
     ALARM_PACE,   /* a plant drinks out of character */
     ALARM_METER,  /* a meter cannot be believed */
     ALARM_KIND_N
@@ -97,10 +101,12 @@ struct container_state {
     struct alarm_states alarms;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
-    struct ph_drift drift; /* of its pH */
-    int64_t ph_set_s;      /* its pH was last set with acid or base; 0 = never in this planting */
-    int64_t stirred_s;     /* its solution was made or its pH set, last; 0 = nobody knows … */
-    double gas_mmol_l;     /* … and it held so much carbon dioxide then (waters.h) */
+    bool warm;                 /* by its last temperature (heat.h) */
+    int64_t saw_s[SIGHTING_N]; /* when each was last seen on it; 0 = never on this plant */
+    struct ph_drift drift;     /* of its pH */
+    int64_t ph_set_s;  /* its pH was last set with acid or base; 0 = never in this planting */
+    int64_t stirred_s; /* its solution was made or its pH set, last; 0 = nobody knows … */
+    double gas_mmol_l; /* … and it held so much carbon dioxide then (waters.h) */
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];
 };
@@ -127,11 +133,13 @@ struct reservoir_state {
     int64_t rinsed_s; /* last emptied and rinsed; 0 = never … */
     int64_t filled_s; /* … and filled with plain water */
     struct measured ec, ph, temp;
-    int64_t seen_s;  /* its level was last seen; 0 = not since it last held a mix … */
-    double seen_l;   /* … it was this … */
-    double let_in_l; /* … and so much was let in since */
-    double excess;   /* evidence that more runs off than the plants drink … */
-    double lack;     /* … or less: cusums of what was lost (cusum.h) */
+    bool warm;                 /* by its last temperature (heat.h) */
+    int64_t saw_s[SIGHTING_N]; /* when each was last seen in it or on it; 0 = never */
+    int64_t seen_s;            /* its level was last seen; 0 = not since it last held a mix … */
+    double seen_l;             /* … it was this … */
+    double let_in_l;           /* … and so much was let in since */
+    double excess;             /* evidence that more runs off than the plants drink … */
+    double lack;               /* … or less: cusums of what was lost (cusum.h) */
     double lost_l_day, expected_l_day; /* between the last two looks */
     struct alarm_states alarms;
 };

@@ -184,7 +184,7 @@ void derive_looks(const struct deriving *d)
 {
     struct alarms alarms;
 
-    alarms_derive(d->room, d->s, &alarms);
+    alarms_derive(d->room, d->s, d->now_s, &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
         const struct alarm_states *as = alarm_states_of(d->s, a->subject);

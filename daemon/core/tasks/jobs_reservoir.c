@@ -94,8 +94,7 @@ static bool fill_wanted(const struct deriving *d, struct job *j)
     }
     if (r->holds_mix) {
         j->earliest = j->due = j->latest = deriving_day(d, r->at_s);
-        deriving_say_why(j,
-                         "it still holds a mix: empty and rinse it, then fill it with %s",
+        deriving_say_why(j, "it still holds a mix: empty and rinse it, then fill it with %s",
                          room_feeds(d->room) ? "its feed" : "plain water");
         return true;
     }

@@ -4,6 +4,7 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/sighted.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
@@ -19,6 +20,7 @@
 #define SHORT_EARLY_D  3 /* a change that something short asks for joins others: so much sooner … */
 #define SHORT_LATE_D   2 /* … or later; what counts as short is no famine yet */
 #define PH_LATE_D      1
+#define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where that
  * never comes. */
@@ -44,7 +46,17 @@ struct present {
     int64_t short_s;          /* … or this is short … */
     enum feed lacks;
     bool bump_mends; /* … which a bump mends */
+    int64_t roots_s; /* its roots were seen brown; 0 = not that anybody told */
 };
+
+/* When brown roots were seen, which want a new solution in a clean container whatever the life of
+ * this one; 0 where none were, or where the float line was not reached yet. */
+static int64_t brown_roots_s(const struct deriving *d, size_t i, int64_t since_s)
+{
+    struct subject subject = {SUBJECT_CONTAINER, i};
+
+    return since_s > d->now_s ? 0 : sighted_s(d->s, subject, SIGHTING_BROWN_ROOTS, d->now_s);
+}
 
 /* False where it never comes on float. */
 static bool look_at(const struct deriving *d, size_t i, struct present *out)
@@ -60,6 +72,7 @@ static bool look_at(const struct deriving *d, size_t i, struct present *out)
     if (!out->stage) {
         return false;
     }
+    out->roots_s = brown_roots_s(d, i, out->since_s);
     out->until_s = deriving_days_after(out->since_s, out->stage->life_max_day);
     if (cs->drained) {
         return true;
@@ -89,6 +102,7 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
     int32_t serves = (int32_t)ceil(SERVES_LEAST * p->stage->life_min_day);
     int32_t changed;
     int32_t lacks;
+    int32_t roots;
 
     if (cs->drained) {
         j->earliest = j->due = j->latest = deriving_day(d, cs->at_s);
@@ -103,6 +117,11 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
         j->due = order_min(j->due, lacks);
         j->latest = order_min(j->latest, lacks + SHORT_LATE_D);
         j->earliest = order_min(j->earliest, order_max(j->due - SHORT_EARLY_D, changed + 1));
+    }
+    if (p->roots_s) {
+        roots = deriving_day(d, p->roots_s);
+        j->earliest = order_min(j->earliest, roots);
+        j->due = j->latest = order_min(j->due, roots + ROOTS_LATE_D);
     }
     return j->due <= deriving_harvest_window(d, i).due - serves;
 }
@@ -128,8 +147,12 @@ static void say_why_change(const struct deriving *d, size_t i, const struct pres
     char wants[QUANTITY_TEXT_MAX];
 
     (void)wanted(wants, d, i, p->stage);
+    deriving_say_loss(j, "the plant starves on water");
     if (d->s->container[i].drained) {
         deriving_say_why(j, "it was drained and waits for its new solution");
+    } else if (p->roots_s) {
+        deriving_say_why(j, "its roots were seen brown: a new solution, in a scrubbed container");
+        deriving_say_loss(j, "the rot spreads to all roots");
     } else if (!p->bump_mends && p->short_s != FORECAST_NEVER &&
                j->due >= deriving_day(d, p->short_s)) {
         deriving_say_why(j,
@@ -165,7 +188,6 @@ void derive_change(const struct deriving *d, size_t i)
     /* Draining and looking take their time, and the filling takes as long as the pump does. */
     j.minutes = fmax(d->room->labour.change_min, j.volume_l / d->room->reservoir.flow_l_min);
     say_why_change(d, i, &p, &j);
-    deriving_say_loss(&j, "the plant starves on water");
     deriving_add(d, &j);
 }
 
@@ -244,6 +266,9 @@ void derive_bump(const struct deriving *d, size_t i)
     struct forecast then;
 
     if (!look_at(d, i, &p) || cs->drained || !bump_window(d, i, &p, last_s, &j)) {
+        return;
+    }
+    if (p.roots_s && change_comes(d, i, &p)) { /* poured away by tomorrow */
         return;
     }
     then = forecast_container(d->room, d->s, i, deriving_morning_s(d, j.due));

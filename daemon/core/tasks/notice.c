@@ -3,7 +3,10 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/heat.h"
+#include "daemon/core/state/sighted.h"
 #include "daemon/core/tasks/water_need.h"
+#include "daemon/core/units/day.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -60,12 +63,13 @@ static void notice_reservoir(const struct room *room, const struct state *s, int
     }
 }
 
-static void notice_alarms(const struct room *room, const struct state *s, struct notices *out)
+static void notice_alarms(const struct room *room, const struct state *s, int64_t now_s,
+                          struct notices *out)
 {
     struct alarms alarms;
 
     /* Also those that were looked at: they are still wrong, and are said to be known. */
-    alarms_derive(room, s, &alarms);
+    alarms_derive(room, s, now_s, &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
 
@@ -73,6 +77,83 @@ static void notice_alarms(const struct room *room, const struct state *s, struct
             a->says, a->seen ? " (looked at)" : "", a->look);
     }
     alarms_deinit(&alarms);
+}
+
+/* Warm, before it is hot: then it is an alarm. */
+static void notice_warm(const struct room *room, const struct state *s, struct subject subject,
+                        int64_t now_s, struct notices *out)
+{
+    bool tank = subject.kind == SUBJECT_RESERVOIR;
+    const struct crop *crop;
+    const struct measured *temp;
+    char is[QUANTITY_TEXT_MAX];
+    char hot[QUANTITY_TEXT_MAX];
+    char day[DAY_TEXT_MAX];
+
+    if (!heat_is_told(s, subject, now_s)) {
+        return;
+    }
+    crop = tank ? NULL : &room->crop[s->container[subject.at].crop];
+    temp = tank ? &s->reservoir.temp : &s->container[subject.at].temp;
+    add(out, "warm", room_subject_name(room, subject),
+        "the %s %s was %s on %s: warm water holds less oxygen; look at the roots, and keep it from "
+        "coming to %s (shade, a light lid, filling at night)",
+        tank ? "water of the" : "solution of", room_subject_name(room, subject),
+        quantity_format(is, QUANTITY_TEMP, temp->value, &room->units),
+        day_format(day, zone_day(&room->zone, temp->at_s)),
+        quantity_format(hot, QUANTITY_TEMP, crop_hot_c(crop), &room->units));
+}
+
+static void notice_heat(const struct room *room, const struct state *s, int64_t now_s,
+                        struct notices *out)
+{
+    for (size_t i = 0; i < s->n_containers; i++) {
+        notice_warm(room, s, (struct subject){SUBJECT_CONTAINER, i}, now_s, out);
+    }
+    notice_warm(room, s, (struct subject){SUBJECT_RESERVOIR, 0}, now_s, out);
+}
+
+/* What a sighting changes, as the notice says it; NULL where an alarm tells of it. */
+static const char *sighting_changes(enum sighting_does does)
+{
+    switch (does) {
+    case SIGHTING_TELLS:
+        return "";
+    case SIGHTING_HOLDS:
+        return "the next solution is made no stronger than this one; ";
+    case SIGHTING_STEPS:
+        return "the next solution goes on towards what its stage wants; ";
+    case SIGHTING_LOOKS:
+        break;
+    }
+    return NULL;
+}
+
+static void notice_seen(const struct room *room, const struct state *s, struct subject subject,
+                        int64_t now_s, struct notices *out)
+{
+    for (int k = 0; k < SIGHTING_N; k++) {
+        int64_t at_s = sighted_s(s, subject, (enum sighting)k, now_s);
+        const char *changes = sighting_changes(sightings[k].does);
+        char matter[48];
+        char day[DAY_TEXT_MAX];
+
+        if (at_s && changes) {
+            (void)snprintf(matter, sizeof matter, "saw-%s", sightings[k].word);
+            add(out, matter, room_subject_name(room, subject), "%s: %s (%s): %scheck first: %s",
+                room_subject_name(room, subject), sightings[k].says,
+                day_format(day, zone_day(&room->zone, at_s)), changes, sightings[k].check);
+        }
+    }
+}
+
+static void notice_sightings(const struct room *room, const struct state *s, int64_t now_s,
+                             struct notices *out)
+{
+    for (size_t i = 0; i < s->n_containers; i++) {
+        notice_seen(room, s, (struct subject){SUBJECT_CONTAINER, i}, now_s, out);
+    }
+    notice_seen(room, s, (struct subject){SUBJECT_RESERVOIR, 0}, now_s, out);
 }
 
 /* Less than nothing is a delivery that was not told, not a theft: the person is asked for it. */
@@ -131,7 +212,9 @@ void notices_derive(const struct room *room, const struct state *s, const struct
 {
     *out = (struct notices){0};
     notice_reservoir(room, s, now_s, out);
-    notice_alarms(room, s, out);
+    notice_alarms(room, s, now_s, out);
+    notice_heat(room, s, now_s, out);
+    notice_sightings(room, s, now_s, out);
     notice_stock(room, s, out);
     notice_source(room, s, a, now_s, out);
     notice_overdue(room, a, now_s, out);

@@ -19,9 +19,10 @@ struct notices {
 };
 
 /* Reservoir at its low mark or empty while containers draw from it; every alarm
- * (alarm.h); a product of which more was used than there ever was; a source that
- * cannot have the water for the next work; an overdue task that loses plants; entries
- * about things the room file no longer has. Ended with notices_deinit. */
+ * (alarm.h); a solution that grows warm (heat.h); what people saw (sighting.h); a
+ * product of which more was used than there ever was; a source that cannot have the
+ * water for the next work; an overdue task that loses plants; entries about things the
+ * room file no longer has. Ended with notices_deinit. */
 void notices_derive(const struct room *room, const struct state *s, const struct agenda *a,
                     int64_t now_s, struct notices *out);
 void notices_deinit(struct notices *n); /* frees them; *n is empty afterwards */

@@ -11,10 +11,11 @@
 
 /* The entries of an acknowledgement. Which figures each kind needs and takes stands in
  * words/task_figures.h; figures at large go for every subject. Besides:
- *   start      volume = the start line where it is not told
+ *   start      volume = the start line where it is not told; was = its EC before it was corrected
  *   check      what = "yes" or "no" for the float, or a volume
- *   change     ec, ph and volume are those of the mix; added = plain water let in after the rinse;
- *              was = the EC of what was drained
+ *   change     ec, ph and volume are those of the mix, and was its EC before it was corrected; of a
+ *              container, was = the EC of what was drained; added = plain water let in after the
+ *              rinse
  *   bump, ph   ec and ph are those afterwards
  *   fill       volume afterwards, or added; a mix that is left is told as rinsed
  *   reorder    nothing: it was ordered; amount: it is there

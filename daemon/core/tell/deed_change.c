@@ -55,7 +55,6 @@ static int tell_mix(struct deed_draft *m, const bool *chosen)
 {
     struct told t = deed_told_for(m->d, "");
     struct entry e = deed_draft_entry(m, ENTRY_MIX_MADE, "reservoir");
-    double base_ec;
     int rc = deed_check_needs(m, &t);
 
     if (rc == 0) {
@@ -66,21 +65,25 @@ static int tell_mix(struct deed_draft *m, const bool *chosen)
     }
     deed_set_what(&e, m->room->recipe[m->task->recipe].name);
     deed_put_figures(&e, &t);
-    /* Those are told of the rinse and of what was drained. */
-    e.has &= ~(FIGURE_BIT(FIGURE_ADDED_L) | FIGURE_BIT(FIGURE_WAS_MS_CM));
-    deed_put_amounts(&e, &t);
-    base_ec = dosing_mix_base_ec(m->room, m->s, m->task->recipe, e.figure[FIGURE_VOLUME_L]);
-    deed_put_planned(
-        m, m->task->recipe,
-        &(struct dosing_rise){e.figure[FIGURE_VOLUME_L], base_ec, m->task->mix_ec_ms_cm - base_ec},
-        &e);
-    return deed_draft_take(m, &e);
+    e.has &= ~FIGURE_BIT(FIGURE_ADDED_L); /* told of the rinse */
+    rc = deed_put_mix(
+        m, m->task->recipe, (struct liquid){e.figure[FIGURE_VOLUME_L], m->task->mix_ec_ms_cm, 0},
+        dosing_mix_base_ec(m->room, m->s, m->task->recipe, e.figure[FIGURE_VOLUME_L]), &t, &e);
+    return rc < 0 ? rc : deed_draft_take(m, &e);
+}
+
+/* What was told at large is of the mix; mixed in a jug, there is but one container. */
+static struct told told_of_drained(const struct deed_draft *m, const char *name)
+{
+    const struct told *own = deed_told_of(m->d, name);
+
+    return m->task->by_hand ? deed_told_for(m->d, name) : own ? *own : (struct told){0};
 }
 
 static int tell_drained(struct deed_draft *m, const struct job *j)
 {
     const struct container *c = &m->room->container[j->subject.at];
-    struct told t = deed_told_for(m->d, c->name);
+    struct told t = told_of_drained(m, c->name);
     struct entry drained = deed_draft_entry(m, ENTRY_DRAINED, c->name);
     bool seen = (t.has & FIGURE_BIT(FIGURE_WAS_MS_CM)) != 0;
 

@@ -51,6 +51,15 @@ void deed_put_planned(const struct deed_draft *m, size_t recipe, const struct do
  * as the sheet told them. Asked with the reservoir as it is before the fill. */
 void deed_put_feed(const struct deed_draft *m, struct entry *filled);
 
+/* The amounts of a solution that was mixed to the EC of e: as t tells them, and where it does not,
+ * the sheet's for `aim` in water of base_ms_cm, more or less by what corrected it from was=… to
+ * that EC. What the sheet had is no observation: only an entry with was=… teaches the recipe
+ * (fold_learn_gain), so an EC that amounts told in full came to is told as such too. ERR_UNSURE
+ * where was=… is far from the aim, or an amount far less than the sheet's: then it is a slip, or
+ * what corrected it alone. ERR_REFUSED where was=… is no more than the water's. */
+int deed_put_mix(const struct deed_draft *m, size_t recipe, struct liquid aim, double base_ms_cm,
+                 const struct told *t, struct entry *e);
+
 /* Was all told that the task needs (task_figures.h) of this subject ("" = the mix)? ERR_MISSING
  * names the first figure that was not. */
 int deed_check_needs(const struct deed_draft *m, const struct told *t);

@@ -6,23 +6,41 @@
 
 #include <string.h>
 
+/* One figure that was told of several is one observation, and not as many: a slip in it would
+ * outvote all that was known. */
+static bool is_told_already(const struct deed_draft *m, const struct entry *e)
+{
+    const struct told *own = deed_told_of(m->d, e->subject);
+    bool by_itself =
+        own && (own->has & (FIGURE_BIT(FIGURE_EC_MS_CM) | FIGURE_BIT(FIGURE_WAS_MS_CM)));
+
+    for (size_t i = 0; i < m->es.n; i++) {
+        if (!by_itself && m->es.entry[i].kind == e->kind) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static int tell_start(struct deed_draft *m, const struct job *j)
 {
     struct told t = deed_told_for(m->d, deed_job_subject(m, j));
     const struct container *c = &m->room->container[j->subject.at];
     struct entry e = deed_draft_entry(m, ENTRY_STARTED, c->name);
+    int rc;
 
     deed_set_what(&e, *t.what ? t.what : m->room->crop[c->crop].name);
     deed_put_figures(&e, &t);
     if (!entry_has(&e, FIGURE_VOLUME_L)) {
         entry_set(&e, FIGURE_VOLUME_L, c->start_volume_l);
     }
-    deed_put_amounts(&e, &t);
-    deed_put_planned(m, j->recipe,
-                     &(struct dosing_rise){e.figure[FIGURE_VOLUME_L], m->room->source.ec_ms_cm,
-                                           m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm},
-                     &e);
-    return deed_draft_take(m, &e);
+    rc = deed_put_mix(m, j->recipe,
+                      (struct liquid){e.figure[FIGURE_VOLUME_L], m->task->mix_ec_ms_cm, 0},
+                      m->room->source.ec_ms_cm, &t, &e);
+    if (is_told_already(m, &e)) {
+        e.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM);
+    }
+    return rc < 0 ? rc : deed_draft_take(m, &e);
 }
 
 /* A look at the float, or a level that says as much. */
@@ -56,10 +74,10 @@ static int tell_bump(struct deed_draft *m, const struct job *j)
     if (entry_has(&e, FIGURE_WAS_MS_CM)) {
         solution_shows(&now, e.figure[FIGURE_WAS_MS_CM]); /* a meter knows better */
     }
-    deed_put_planned(m, j->recipe,
-                     &(struct dosing_rise){now.volume_l, now.ec_ms_cm,
-                                           j->food_ms_cm - solution_food_ms_cm(now)},
-                     &e);
+    deed_put_planned(
+        m, j->recipe,
+        &(struct dosing_rise){now.volume_l, now.ec_ms_cm, j->food_ms_cm - solution_food_ms_cm(now)},
+        &e);
     return deed_draft_take(m, &e);
 }
 

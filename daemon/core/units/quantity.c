@@ -46,6 +46,7 @@ static const struct unit units_known[] = {
     {QUANTITY_EC,          "dS/m",     1,               0,          true },
     {QUANTITY_EC,          "uS/cm",    1e-3,            0,          true },
     {QUANTITY_EC,          "µS/cm",   1e-3,            0,          false},
+    {QUANTITY_EC,          "CF",       0.1,             0,          false}, /* a factor */
     {QUANTITY_EC,          "ppm500",   1.0 / 500,       0,          true },
     {QUANTITY_EC,          "ppm640",   1.0 / 640,       0,          true },
     {QUANTITY_EC,          "ppm700",   1.0 / 700,       0,          true },

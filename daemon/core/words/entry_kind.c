@@ -20,7 +20,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_STARTED] = {
         .word = "started", .says = "started",
         .subjects = POT, .what = WHAT_CROP,
-        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(PH) | F(TEMP_C),
+        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(PH) | F(TEMP_C),
         .amounts = true, .recordable = true,
         .help = "a plant set into a container: started A1 ec=0.7mS/cm",
     },
@@ -76,7 +76,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_MIX_MADE] = {
         .word = "mix-made", .says = "mix made",
         .subjects = TANK, .what = WHAT_RECIPE,
-        .needs = F(VOLUME_L) | F(EC_MS_CM), .takes = F(PH) | F(TEMP_C),
+        .needs = F(VOLUME_L) | F(EC_MS_CM), .takes = F(WAS_MS_CM) | F(PH) | F(TEMP_C),
         .amounts = true, .recordable = true,
         .help = "solution made: mix-made reservoir recipe=grow volume=40L ec=1.4mS/cm",
     },
@@ -169,9 +169,6 @@ const struct entry_def entry_kinds[] = {
 
 _Static_assert(sizeof entry_kinds / sizeof *entry_kinds == ENTRY_KIND_N,
                "a kind of entry without its row");
-
-const char *const entry_observations[] = {
-    "tip-burn", "pale-growth", "wilting", "brown-roots", "pests", "disease", "algae", "leak", NULL};
 
 int entry_kind_find(const char *word)
 {

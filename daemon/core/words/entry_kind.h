@@ -6,11 +6,12 @@
 #define TARN_CORE_WORDS_ENTRY_KIND_H
 
 #include "daemon/core/words/figure.h"
+#include "daemon/core/words/sighting.h"
 
 #include <stdbool.h>
 
 enum entry_kind {
-    ENTRY_STARTED,          /* container; what = crop; volume, ec after filling */
+    ENTRY_STARTED,          /* container; what = crop; volume, ec after filling; was as of a mix */
     ENTRY_READING,          /* container or reservoir; any of volume, ec, ph, temp; what = meter */
     ENTRY_FLOAT_SEEN,       /* container; what = "yes" (working) or "no" (not yet); volume */
     ENTRY_DRAINED,          /* container; volume = what stayed */
@@ -18,11 +19,11 @@ enum entry_kind {
     ENTRY_BUMPED,           /* container; what = recipe; ec afterwards */
     ENTRY_TOPPED_UP,        /* container, by hand; added; ec of what was added */
     ENTRY_RESERVOIR_FILLED, /* reservoir, with source water; added, or volume afterwards */
-    ENTRY_MIX_MADE,         /* reservoir; what = recipe; volume, ec of the mix; amounts */
+    ENTRY_MIX_MADE, /* reservoir; what = recipe; volume, ec; was = before corrected; amounts */
     ENTRY_RESERVOIR_RINSED, /* reservoir; empty afterwards, holds water from now on */
     ENTRY_PH_ADJUSTED,      /* container or reservoir; ph afterwards; amounts */
     ENTRY_STAGE_SEEN,       /* container; what = stage */
-    ENTRY_OBSERVATION,      /* container; what = one of entry_observations */
+    ENTRY_OBSERVATION,      /* container or reservoir; what = one of sighting_words */
     ENTRY_HARVESTED,        /* container; what = "part" or "final"; yield */
     ENTRY_CLEANED,          /* container; idle afterwards */
     ENTRY_CALIBRATED,       /* meter; slope, offset, temp */
@@ -62,8 +63,7 @@ struct entry_def {
     bool recordable;    /* a person may record it straight; the others come of acks and the like */
     const char *help;   /* one line, for `tarn record --help` */
 };
-extern const struct entry_def entry_kinds[];   /* ENTRY_KIND_N of them */
-extern const char *const entry_observations[]; /* NULL-terminated: "tip-burn", "pale-growth", … */
+extern const struct entry_def entry_kinds[]; /* ENTRY_KIND_N of them */
 
 /* A kind by its word; -1 when there is none. */
 int entry_kind_find(const char *word);

@@ -17,7 +17,7 @@ enum figure {
     FIGURE_OFFSET_MV,
     FIGURE_AMOUNT, /* of a product: mL or g, as the product is */
     FIGURE_YIELD_G,
-    FIGURE_WAS_MS_CM, /* EC of what was in the subject just before */
+    FIGURE_WAS_MS_CM, /* EC in the subject just before; of a mix, before it was corrected */
     FIGURE_N
 };
 

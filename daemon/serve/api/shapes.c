@@ -3,6 +3,7 @@
 #include "daemon/base/text.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/sighted.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/state/trust.h"
 #include "daemon/core/units/day.h"
@@ -256,8 +257,25 @@ static json_t *out_measured(const struct live_room *live, const struct measured 
 
 static json_t *out_all_measured(const struct live_room *live, const struct container_state *cs)
 {
-    return json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_measured(live, &cs->ec), "ph",
-                     out_measured(live, &cs->ph), "volume_l", out_measured(live, &cs->volume));
+    return json_pack("{s:o,s:o,s:o,s:o}", "ec_ms_cm", out_measured(live, &cs->ec), "ph",
+                     out_measured(live, &cs->ph), "temp_c", out_measured(live, &cs->temp),
+                     "volume_l", out_measured(live, &cs->volume));
+}
+
+json_t *out_seen(const struct live_room *live, struct subject subject, int64_t now_s)
+{
+    json_t *list = json_array();
+
+    for (int k = 0; k < SIGHTING_N; k++) {
+        int64_t at_s = sighted_s(&live->state, subject, (enum sighting)k, now_s);
+
+        if (at_s) {
+            json_array_append_new(list, json_pack("{s:s,s:o,s:s,s:s}", "what", sightings[k].word,
+                                                  "at", out_instant(&live->room, at_s), "says",
+                                                  sightings[k].says, "check", sightings[k].check));
+        }
+    }
+    return list;
 }
 
 json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage)
@@ -427,6 +445,7 @@ json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_
     json_object_set_new(o, "solution", json_integer(cs->solution));
     json_object_set_new(o, "planting", json_integer(cs->planting));
     json_object_set_new(o, "feed", out_held(live, i, now_s));
+    json_object_set_new(o, "seen", out_seen(live, (struct subject){SUBJECT_CONTAINER, i}, now_s));
     set_wants(o, live, i, now_s);
     return o;
 }

@@ -34,6 +34,8 @@ json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stag
 json_t *out_learned(const struct learned *l);
 /* What a mix of the task gives; null where nothing is mixed, or nobody knows. */
 json_t *out_gives(const struct live_room *live, const struct task *t);
+/* What people saw on a container or the reservoir that counts still. */
+json_t *out_seen(const struct live_room *live, struct subject subject, int64_t now_s);
 json_t *out_container(const struct live_room *live, size_t i, int64_t now_s);
 json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_s);
 json_t *out_reservoir(const struct live_room *live, int64_t now_s);

@@ -43,6 +43,10 @@ static json_t *show_reservoir(struct server *s)
         out_number(forecast_draw_l(&live->room, &live->state, now_s, now_s + 86400)));
     json_object_set_new(
         o, "ph", out_number(live->state.reservoir.ph.at_s ? live->state.reservoir.ph.value : NAN));
+    json_object_set_new(
+        o, "temp_c",
+        out_number(live->state.reservoir.temp.at_s ? live->state.reservoir.temp.value : NAN));
+    json_object_set_new(o, "seen", out_seen(live, (struct subject){SUBJECT_RESERVOIR, 0}, now_s));
     return o;
 }
 

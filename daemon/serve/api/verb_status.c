@@ -40,12 +40,12 @@ static json_t *list_notices(struct server *s)
     return list;
 }
 
-static json_t *list_alarms(const struct live_room *live)
+static json_t *list_alarms(const struct live_room *live, int64_t now_s)
 {
     json_t *list = json_array();
     struct alarms alarms;
 
-    alarms_derive(&live->room, &live->state, &alarms);
+    alarms_derive(&live->room, &live->state, now_s, &alarms);
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
 
@@ -85,7 +85,7 @@ json_t *answer_status(struct call *c, struct err *e)
     json_object_set_new(o, "containers", containers);
     json_object_set_new(o, "meters", meters);
     json_object_set_new(o, "notices", list_notices(s));
-    json_object_set_new(o, "alarms", list_alarms(live));
+    json_object_set_new(o, "alarms", list_alarms(live, now_s));
     json_object_set_new(o, "room_file_fault", out_word(s->reload.fault));
     json_object_set_new(o, "entries", json_integer(live->next_seq - 1));
     json_object_set_new(o, "skipped", json_integer(live->state.n_skipped));
