@@ -19,6 +19,9 @@ bool fault_is_full(const struct faulty *f)
 }
 
 static void note(struct err *e, const struct faulty *f, struct place at, const char *fmt,
+                 va_list ap) __attribute__((format(printf, 4, 0)));
+
+static void note(struct err *e, const struct faulty *f, struct place at, const char *fmt,
                  va_list ap)
 {
     *e = (struct err){.code = ERR_CONFIG, .line = at.line, .column = at.column};

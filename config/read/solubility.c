@@ -47,7 +47,7 @@ unsigned solubility_read_accepted(struct building *b, const struct node *map)
     return out;
 }
 
-/* One warning for each that is not accepted: what, where from, what to do, and how to silence it. */
+/* One warning for each that is not accepted: what, what to do, and how to silence it. */
 static void warn(struct building *b, struct place at, unsigned solids, const char *of,
                  const char *instead)
 {

@@ -1,7 +1,7 @@
 /* solubility.h - warns of what would fall out of a bottle, or of a solution that a recipe makes.
  *
- * Inside config/read only. By the ions that labels tell (daemon/core/chem/saturation.h): a rule that
- * may be wrong of a bottle on the shelf, so nothing is refused, and `accepted` silences it. */
+ * Inside config/read only. By the ions that labels tell (daemon/core/chem/saturation.h): a rule
+ * that may be wrong of a bottle on the shelf, so nothing is refused, and `accepted` silences it. */
 #ifndef TARN_CONFIG_READ_SOLUBILITY_H
 #define TARN_CONFIG_READ_SOLUBILITY_H
 

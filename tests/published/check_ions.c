@@ -69,8 +69,8 @@ static void single_salts_conduct_as_measured(void **state)
     }
 }
 
-/* mol/L of potassium and of sodium hydroxide; S/m. Ours is fit for a plant's solution: it is held to
- * the six of up to 0.4 mol/L, and the stronger ones are shown. */
+/* mol/L of potassium and of sodium hydroxide; S/m. Ours is fit for a plant's solution: it is held
+ * to the six of up to 0.4 mol/L, and the stronger ones are shown. */
 static void two_metals_and_hydroxide_conduct_as_measured(void **state)
 {
     static const double rows[][3] = {

@@ -1,16 +1,16 @@
 /* What falls out of water: solubilities beside handbooks.
  *
- * SA-PPT   Gypsum: its solubility at 25 C, 2.4 to 2.6 g/L (CRC Handbook, from memory); a hundredfold
- *          Hoagland solution in one tank falls out, a single one does not (University of California,
- *          Agriculture and Natural Resources, on clogging by injected chemicals: never combine them;
- *          read). The conductivity of its saturated water: 2.2 dS/m (USDA Handbook 60, Richards
- *          1954, from memory).
+ * SA-PPT   Gypsum: its solubility at 25 C, 2.4 to 2.6 g/L (CRC Handbook, from memory); a
+ *          hundredfold Hoagland solution in one tank falls out, a single one does not (University
+ *          of California, Agriculture and Natural Resources, on clogging by injected chemicals:
+ *          never combine them; read). The conductivity of its saturated water: 2.2 dS/m (USDA
+ *          Handbook 60, Richards 1954, from memory).
  * SA-LIME  Calcite in balance with the air: pH 8.2 to 8.4, calcium 0.45 to 0.55 mmol/L (Stumm &
  *          Morgan, Aquatic Chemistry, chapter 4; from memory).
  * SA-PHOS  CaHPO4 2H2O in water at 25 C: 0.1 to 0.2 g/L (handbooks have 0.02 g in 100 mL; from
  *          memory); an acid bottle of a calcium and phosphate feed stays
  *          clear, a neutral one does not (common practice, no source).
- * SA-SI    Silica gel: 120 mg/L of SiO2 at 25 C (Iler 1979, The Chemistry of Silica; from memory). */
+ * SA-SI    Silica gel: 120 mg/L of SiO2 at 25 C (Iler 1979, Chemistry of Silica; from memory). */
 #include "daemon/core/chem/salt.h"
 #include "daemon/core/chem/saturation.h"
 #include "tests/published/check.h"

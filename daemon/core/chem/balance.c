@@ -8,7 +8,7 @@
 
 #define DAVIES_A      0.5085 /* of water at 25 C */
 #define DAVIES_LINEAR 0.3
-#define DAVIES_MOST   0.5 /* mol/L: it holds to about there, and stronger waters are taken as at it */
+#define DAVIES_MOST   0.5 /* mol/L: it holds to about there; stronger ones are taken as at it */
 #define GAS_SALTING   0.1 /* log10 activity of a neutral species for each mol/L of ionic strength */
 
 /* log10 of what ties the species together, at 25 C and no ionic strength. */

@@ -185,8 +185,8 @@ static double ionic_strength(const struct paired *p)
     return sum / 2;
 }
 
-/* The constant of each pair at this strength, L/mmol, from that without any. The activity coefficient
- * of two charges is that of one to the fourth. */
+/* The constant of each pair at this strength, L/mmol, from that without any. The activity
+ * coefficient of two charges is that of one to the fourth. */
 static void pairing_constants(double strength, const double bare[PAIRS], double k[PAIRS])
 {
     double one = pow(10, log_gamma(1, strength));

@@ -13,9 +13,9 @@
  * table. */
 double salt_dissolves_g_l(const struct formula *f);
 
-/* The first salt of which the ions of a solution hold twice what a saturated solution of it does: by
- * the product of those that float by themselves. Salts that share potassium drive each other out.
- * NULL: none. A rule of thumb: nobody can reckon activities in a concentrate so simply. */
+/* The first salt of which the ions of a solution hold twice what a saturated solution of it does:
+ * by the product of those that float by themselves. Salts that share potassium drive each other
+ * out. NULL: none. A rule of thumb: nobody can reckon activities in a concentrate so simply. */
 const char *salt_over(const struct ions *i);
 
 #endif

@@ -28,8 +28,8 @@ struct dosing_rise {
     double gain_ms_cm; /* <= 0 takes nothing */
 };
 
-/* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of plain water by
- * ec_gain_ms_cm (<= 0 gives amounts of 0). Returns how many. */
+/* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of plain water
+ * by ec_gain_ms_cm (<= 0 gives amounts of 0). Returns how many. */
 size_t dosing_amounts(const struct room *room, const struct state *s, size_t recipe,
                       double volume_l, double ec_gain_ms_cm, struct amount out[ROOM_DOSES_MAX]);
 

@@ -193,35 +193,47 @@ static int check(const struct reckoning *r)
     return rc;
 }
 
-int mix_answer_reckon(const struct room *room, const struct state *s, const struct mix_question *q,
-                      struct mix_answer *out, struct err *e)
+static int reckon(const struct reckoning *r)
 {
-    struct reckoning r = {room, s, q, out, e};
-    int rc = check(&r);
+    const struct mix_question *q = r->q;
+    int rc = check(r);
 
-    *out = (struct mix_answer){.estimate_ms_cm = NAN};
     if (rc < 0 || q->n_poured) {
-        return rc < 0 ? rc : reckon_pour(&r);
+        return rc < 0 ? rc : reckon_pour(r);
     }
     if (q->recipe >= 0 && isnan(q->volume_l) && isnan(q->ec_ms_cm) && isnan(q->from_ms_cm)) {
-        return reckon_full(&r);
+        return reckon_full(r);
     }
-    rc = need(&r, q->volume_l, "volume", "how much");
+    rc = need(r, q->volume_l, "volume", "how much");
     if (rc == 0) {
-        rc = need(&r, q->ec_ms_cm, "ec", "which strength is wanted");
+        rc = need(r, q->ec_ms_cm, "ec", "which strength is wanted");
     }
     if (rc < 0) {
         return rc;
     }
     if (isfinite(q->hard_ms_cm)) {
-        return reckon_blend(&r);
+        return reckon_blend(r);
     }
     if (isfinite(q->from_ms_cm)) {
-        return reckon_correction(&r);
+        return reckon_correction(r);
     }
-    return q->recipe >= 0 ? reckon_dose(&r)
-                          : err_field(e, ERR_MISSING, "recipe",
+    return q->recipe >= 0 ? reckon_dose(r)
+                          : err_field(r->e, ERR_MISSING, "recipe",
                                       "say with which recipe, as in 'tarn mix grow'");
+}
+
+int mix_answer_reckon(const struct room *room, const struct state *s, const struct mix_question *q,
+                      struct mix_answer *out, struct err *e)
+{
+    struct reckoning r = {room, s, q, out, e};
+    int rc;
+
+    *out = (struct mix_answer){.estimate_ms_cm = NAN};
+    rc = reckon(&r);
+    if (rc == 0) {
+        mix_notes_write(room, s, q, out);
+    }
+    return rc;
 }
 
 int mix_answer_stage(const struct crop *c, int recipe, double ec_ms_cm)
