@@ -2,8 +2,8 @@
  *
  * AC-ACID  NCSU Hort. Info. Leaflet 558 (Bailey & Bilderback 1998): fl oz of acid for 1000 gal and
  *          a meq/L at pH 5.8, and what it adds (from memory; agrees with recomputation within 2 %).
- * AC-LAB   mol/L of the concentrated acids, as a laboratory's table has them: 15.8 of nitric acid of
- *          70 %, 14.7 of phosphoric of 85 %, 18.0 of sulfuric of 96 % (from memory).
+ * AC-LAB   mol/L of the concentrated acids, as a laboratory's table has them: 15.8 of nitric acid
+ *          of 70 %, 14.7 of phosphoric of 85 %, 18.0 of sulfuric of 96 % (from memory).
  * AC-UMASS UMass, Adjusting Alkalinity with Acids: 1 fl oz of 75 % H3PO4 in 100 gal (a garbled copy
  *          read); and its worked example, 250 to 150 ppm with 93 % sulfuric acid, 0.77 fl oz.
  * PH-BUF   Buffers by temperature: JIS Z 8802 (reprint read); US technical series (read); Hetzer,

@@ -163,7 +163,7 @@ static double n_of_label(const char *kind_and_label)
     return of_label(kind_and_label).mg[NUTRIENT_NO3_N]; /* of 1 mL in a litre: mg/L */
 }
 
-/* mg/L in a solution of the room's recipe at its full dose: of a dry product so labelled and dosed. */
+/* mg/L in the full dose of the room's recipe: of a dry product so labelled and dosed. */
 static struct nutrients solution_of(const char *contents, const char *dose)
 {
     char text[sizeof four_concentrates + 200];

@@ -7,9 +7,9 @@
  * BC-3, 4 Topped up with plain water a tank is changed once that came to half of it (a hobby
  *         society's page, read), or to all of it (common extension advice, from memory).
  * WU-REFILL Langenfeld, Pinto, Faust, Heins & Bugbee 2022, Sustainability 14:10204 (read): a refill
- *         holds what the plant takes with a litre, its share of the dry mass times 3 to 6 g of that a
- *         litre. 4.5 % N, 0.6 % P, 5 % K, 1.2 % Ca and 0.4 % Mg are 135, 18, 150, 36 and 12 mg/L at 3
- *         g/L, and twice as much at 6. */
+ *         holds what the plant takes with a litre, its share of the dry mass times 3 to 6 g of that
+ *         a litre. 4.5 % N, 0.6 % P, 5 % K, 1.2 % Ca and 0.4 % Mg are 135, 18, 150, 36 and 12 mg/L
+ *         at 3 g/L, and twice as much at 6. */
 #include "config/read/room_read.h"
 #include "daemon/core/chem/membrane.h"
 #include "daemon/core/room/water_source.h"

@@ -1,10 +1,10 @@
 /* Carbonate and phosphate in balance with acid and base, closed and in the open.
  *
- * PH-NIST  Primary buffers at 25 C: 0.025 m NaHCO3 and Na2CO3, pH 10.012 (Staples & Bates 1969, read);
- *          0.025 m KH2PO4 and Na2HPO4, pH 6.865 (NIST, DIN 19266; from memory).
- * AC-2320  Standard Methods 2320: where the titration of 30, 150 and 500 mg/L as CaCO3 ends, pH 4.9,
- *          4.6 and 4.3 (from memory). Some of the gas is lost in their beaker, and ours is closed:
- *          lower by 0.2 at most.
+ * PH-NIST  Primary buffers at 25 C: 0.025 m NaHCO3 and Na2CO3, pH 10.012 (Staples & Bates 1969,
+ *          read); 0.025 m KH2PO4 and Na2HPO4, pH 6.865 (NIST, DIN 19266; from memory).
+ * AC-2320  Standard Methods 2320: where the titration of 30, 150 and 500 mg/L as CaCO3 ends, pH
+ *          4.9, 4.6 and 4.3 (from memory). Some of the gas is lost in their beaker, and ours is
+ *          closed: lower by 0.2 at most.
  * AC-HCO3  A solution of sodium bicarbonate: pH 8.3, the other end of that titration.
  * AC-RAIN  Pure water in balance with the air: pH 5.6 (textbooks; from memory).
  * AC-80    At pH 5.8 about 80 % of the bicarbonate is gone (NCSU Hort. Info. Leaflet 558, from
