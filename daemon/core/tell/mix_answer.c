@@ -59,13 +59,13 @@ static void dose(const struct reckoning *r, double from_ms_cm)
     a->result = (struct liquid){r->q->volume_l, r->q->ec_ms_cm};
 }
 
-/* What the recipe gives at the strength it is brought to from plain water. */
-static void feed(const struct reckoning *r, double gain_ms_cm)
+/* What the recipe gives at the strength it is brought to from a plain water. */
+static void feed(const struct reckoning *r, double from_ms_cm, double gain_ms_cm)
 {
     struct mix_answer *a = r->out;
     struct ions ions;
 
-    a->feed = dosing_feed(r->room, r->s, (size_t)r->q->recipe, gain_ms_cm);
+    a->feed = dosing_feed_from(r->room, r->s, (size_t)r->q->recipe, from_ms_cm, gain_ms_cm);
     if (!nutrients_none(&a->feed)) {
         ions = ions_of_nutrients(&a->feed);
         a->estimate_ms_cm = water_ec(r) + ions_ec_ms_cm(&ions);
@@ -85,7 +85,7 @@ static int reckon_full(const struct reckoning *r)
             .product = recipe->dose[i].per_l, .amount = recipe->dose[i].per_l, .thin = 1};
     }
     r->out->result = (struct liquid){1, water_ec(r) + gain};
-    feed(r, gain);
+    feed(r, r->room->source.ec_ms_cm, gain);
     return 0;
 }
 
@@ -99,7 +99,7 @@ static int reckon_dose(const struct reckoning *r)
     r->out->kind = MIX_ANSWER_DOSE;
     r->out->water_l = r->q->volume_l;
     dose(r, water_ec(r));
-    feed(r, gain);
+    feed(r, water_ec(r), gain);
     return 0;
 }
 
@@ -115,7 +115,7 @@ static int reckon_correction(const struct reckoning *r)
         }
         r->out->kind = MIX_ANSWER_ADD;
         dose(r, q->from_ms_cm);
-        feed(r, fmax(0, q->ec_ms_cm - water_ec(r)));
+        feed(r, water_ec(r), fmax(0, q->ec_ms_cm - water_ec(r)));
         return 0;
     }
     r->out->kind = MIX_ANSWER_DILUTE;
@@ -128,7 +128,7 @@ static int reckon_correction(const struct reckoning *r)
     }
     r->out->result = (struct liquid){q->volume_l + r->out->water_l, q->ec_ms_cm};
     if (q->recipe >= 0) {
-        feed(r, fmax(0, q->ec_ms_cm - water_ec(r)));
+        feed(r, water_ec(r), fmax(0, q->ec_ms_cm - water_ec(r)));
     }
     return 0;
 }
