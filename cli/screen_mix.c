@@ -207,6 +207,17 @@ void screen_estimate(const struct view *v, const json_t *o, struct text *out)
              view_number(o, "estimate_off_pct"));
 }
 
+static void write_notes(const json_t *answer, struct text *out)
+{
+    const json_t *note;
+    size_t i;
+
+    json_array_foreach(json_object_get(answer, "notes"), i, note)
+    {
+        layout_fact(out, i ? "" : "Beware", json_string_value(note));
+    }
+}
+
 void screen_mix(const struct view *v, const json_t *answer, struct text *out)
 {
     struct text t = {0};
@@ -219,6 +230,7 @@ void screen_mix(const struct view *v, const json_t *answer, struct text *out)
         layout_fact(out, "EC", text_str(&t));
         text_clear(&t);
     }
+    write_notes(answer, out);
     text_add(&t, "Beside what was published for %s, %s, in mg/L:", view_text(answer, "crop"),
              view_text(answer, "stage"));
     screen_feed(json_object_get(answer, "feed"), "mg/L", text_str(&t), out);

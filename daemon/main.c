@@ -22,7 +22,7 @@ static const char usage[] =
     "  --socket PATH     where tarn finds it; " WIRE_SOCKET_DEFAULT " if not given\n"
     "  --crops DIR       crops of your own, beside those built in or in place of them\n"
     "  --simulate TIME   a clock that only `tarn clock` moves, from 2026-03-01T07:00\n"
-    "  --check           print every fault of the room file, and end\n"
+    "  --check           print every fault of the room file and warnings, and end\n"
     "  --version, --help\n";
 
 static int check(const struct serve_options *o)
@@ -34,8 +34,10 @@ static int check(const struct serve_options *o)
     if (rc < 0) {
         fault_print(faults, stdout);
     } else {
-        (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault\n", room.name,
-                     room.n_containers, room.n_recipes, room.n_products);
+        fault_print_warnings(faults, stdout);
+        (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault%s\n", room.name,
+                     room.n_containers, room.n_recipes, room.n_products,
+                     faults->n_warnings ? ", see the warnings" : "");
     }
     room_deinit(&room);
     free(faults);

@@ -13,6 +13,8 @@
 #define PERCENT_TO_MG     10 /* mg in a g, or in a mL that weighs one */
 #define SALT_MAX_G_L      2000
 #define CONTENT_MAX_MG_ML 2000
+#define LIQUID_MAX_G_ML   2
+#define PERCENT_ROUNDED   0.5 /* that labels are rounded by, together */
 
 /* A product in the making, with what its map says of it. */
 struct contents {
@@ -20,6 +22,7 @@ struct contents {
     const struct node *map;
     struct product *product;
     struct labelled label;
+    double percent; /* told so far */
 };
 
 /* mg in a mL or a g of what a label calls 1 %; NaN where that depends on what was not told. */
@@ -61,6 +64,7 @@ static bool read_share(struct contents *c, const struct node *value, const char 
                        q == QUANTITY_PERCENT ? 100 : CONTENT_MAX_MG_ML, true, &told)) {
         return false;
     }
+    c->percent += q == QUANTITY_PERCENT ? told : 0;
     *out = q == QUANTITY_PERCENT ? told * mg_of_percent(c) : told;
     if (isnan(*out)) {
         fault_at(&c->b->f, value->at,
@@ -203,18 +207,19 @@ static void refuse(struct contents *c, const char *const *keys, const char *why)
     }
 }
 
-/* Diluted they stay in solution, so only a concentrate is refused; dry they lie side by side. */
-static void check_together(struct contents *c)
+/* Shares of the weight cannot be more than all of it. Of a volume they are g in 100 mL, and the
+ * most that 100 mL weigh counts where the label does not say. */
+static void check_sum(struct contents *c)
 {
-    const char *out =
-        c->product->kind == PRODUCT_LIQUID ? salt_falls_out(&c->product->contents) : NULL;
-    const struct node *at = node_get(c->map, "salts");
+    const struct node *at = node_get(c->map, "contents");
+    bool by_volume = c->product->kind == PRODUCT_LIQUID && c->label.basis == LABEL_BY_VOLUME;
+    double density = c->product->density_g_ml > 0 ? c->product->density_g_ml : LIQUID_MAX_G_ML;
 
-    at = at ? at : node_get(c->map, "contents");
-    if (out && at) {
+    if (c->percent > 100 * (by_volume ? density : 1) + PERCENT_ROUNDED) {
         fault_at(&c->b->f, at->named,
-                 "'%s': calcium and %s in one concentrate fall out as %s; keep them in two",
-                 c->product->name, strcmp(out, "gypsum") == 0 ? "sulfate" : "phosphate", out);
+                 "contents: the percentages sum to %.1f %%; a label has %.0f %% "
+                 "at most, so one of them is wrong, or told twice",
+                 c->percent, 100 * (by_volume ? density : 1));
     }
 }
 
@@ -222,10 +227,11 @@ void contents_read(struct building *b, const struct node *map, const struct labe
                    struct product *p)
 {
     static const char *const of_salts[] = {"formula", "purity", NULL};
-    static const char *const of_liquids[] = {"density", "basis", "salts", NULL};
+    static const char *const of_liquids[] = {"density", "basis", "salts", "ph", NULL};
     static const char *const of_reagents[] = {"reagent", "strength", NULL};
-    static const char *const of_feeds[] = {"contents", "formula", "purity", "salts", "basis", NULL};
-    struct contents c = {b, map, p, *label};
+    static const char *const of_feeds[] = {"contents", "formula", "purity", "salts",
+                                           "basis",    "ph",      NULL};
+    struct contents c = {.b = b, .map = map, .product = p, .label = *label};
 
     p->dissolves_g_l = NAN;
     switch (p->kind) {
@@ -251,5 +257,5 @@ void contents_read(struct building *b, const struct node *map, const struct labe
     } else {
         read_reagent(&c);
     }
-    check_together(&c);
+    check_sum(&c);
 }

@@ -18,25 +18,45 @@ bool fault_is_full(const struct faulty *f)
     return f->faults->n == ROOM_FAULTS_MAX;
 }
 
+static void note(struct err *e, const struct faulty *f, struct place at, const char *fmt,
+                 va_list ap) __attribute__((format(printf, 4, 0)));
+
+static void note(struct err *e, const struct faulty *f, struct place at, const char *fmt,
+                 va_list ap)
+{
+    *e = (struct err){.code = ERR_CONFIG, .line = at.line, .column = at.column};
+    (void)snprintf(e->file, sizeof e->file, "%s", f->file);
+    (void)vsnprintf(e->msg, sizeof e->msg, fmt, ap);
+    utf8_mend(e->msg);
+    utf8_mend(e->file);
+}
+
 void fault_at(struct faulty *f, struct place at, const char *fmt, ...)
 {
-    struct err *e;
     va_list ap;
 
     if (fault_is_full(f)) {
         f->faults->n_more++;
         return;
     }
-    e = &f->faults->fault[f->faults->n++];
-    *e = (struct err){.code = ERR_CONFIG, .line = at.line, .column = at.column};
-    (void)snprintf(e->file, sizeof e->file, "%s", f->file);
     va_start(ap, fmt);
     /* clang-tidy 14 errs here when it is given several files at once.
      * NOLINTNEXTLINE(clang-analyzer-valist.Uninitialized) */
-    (void)vsnprintf(e->msg, sizeof e->msg, fmt, ap);
+    note(&f->faults->fault[f->faults->n++], f, at, fmt, ap);
     va_end(ap);
-    utf8_mend(e->msg);
-    utf8_mend(e->file);
+}
+
+void fault_warn(struct faulty *f, struct place at, const char *fmt, ...)
+{
+    va_list ap;
+
+    if (f->faults->n_warnings == ROOM_WARNINGS_MAX) {
+        return;
+    }
+    va_start(ap, fmt);
+    /* NOLINTNEXTLINE(clang-analyzer-valist.Uninitialized) as above */
+    note(&f->faults->warning[f->faults->n_warnings++], f, at, fmt, ap);
+    va_end(ap);
 }
 
 /* The message last, so that the order does not depend on qsort, which may swap equals. */
@@ -61,6 +81,7 @@ static int by_place(const void *pa, const void *pb)
 void faults_sort(struct room_faults *faults)
 {
     qsort(faults->fault, faults->n, sizeof *faults->fault, by_place);
+    qsort(faults->warning, faults->n_warnings, sizeof *faults->warning, by_place);
 }
 
 #define SHOWN   72 /* characters of a line, so that it fits 80 columns with its indent */

@@ -13,13 +13,16 @@
 
 struct text;
 
-#define ROOM_FAULTS_MAX 20 /* as many as a person mends in one go; the rest is counted */
+#define ROOM_FAULTS_MAX   20 /* as many as a person mends in one go; the rest is counted */
+#define ROOM_WARNINGS_MAX 20
 
 /* All that was found in one run, over the room file and the crops beside it. {0} is none. */
 struct room_faults {
     struct err fault[ROOM_FAULTS_MAX]; /* by file, line and column once they are sorted */
     size_t n;
-    size_t n_more; /* found beyond those kept */
+    size_t n_more;                         /* found beyond those kept */
+    struct err warning[ROOM_WARNINGS_MAX]; /* of what is likely wrong and no fault */
+    size_t n_warnings;
 };
 
 struct place {
@@ -35,6 +38,11 @@ struct faulty {
 /* Notes a fault: what is wrong, then after "; " what would be right. Beyond ROOM_FAULTS_MAX it is
  * counted only. A message that does not fit is cut, and stays whole UTF-8. */
 void fault_at(struct faulty *f, struct place at, const char *fmt, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* Notes what is likely wrong, and how to silence the warning: the file still gives a room. Those
+ * beyond ROOM_WARNINGS_MAX are dropped. */
+void fault_warn(struct faulty *f, struct place at, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 
 /* How many were found so far, kept or not: a reader compares before and after. */

@@ -21,14 +21,14 @@ static size_t read_start(const char *path, char *buf, size_t len)
     return n;
 }
 
-void fault_print(const struct room_faults *faults, FILE *to)
+static void print_all(const struct err *all, size_t n, const char *head, FILE *to)
 {
     char *buf = mem_array(ROOM_FILE_MAX, 1);
     const char *file = "";
     size_t len = 0;
 
-    for (size_t i = 0; i < faults->n; i++) {
-        const struct err *fault = &faults->fault[i];
+    for (size_t i = 0; i < n; i++) {
+        const struct err *fault = &all[i];
         struct text shown = {0};
 
         if (fault->line && strcmp(file, fault->file) != 0) { /* they come sorted by file */
@@ -36,11 +36,21 @@ void fault_print(const struct room_faults *faults, FILE *to)
             len = read_start(file, buf, ROOM_FILE_MAX);
         }
         room_fault_format(fault, fault->line ? buf : NULL, len, &shown);
-        (void)fputs(text_str(&shown), to);
+        (void)fprintf(to, "%s%s", head, text_str(&shown));
         text_deinit(&shown);
     }
+    free(buf);
+}
+
+void fault_print(const struct room_faults *faults, FILE *to)
+{
+    print_all(faults->fault, faults->n, "", to);
     if (faults->n_more) {
         (void)fprintf(to, "and %zu more\n", faults->n_more);
     }
-    free(buf);
+}
+
+void fault_print_warnings(const struct room_faults *faults, FILE *to)
+{
+    print_all(faults->warning, faults->n_warnings, "warning: ", to);
 }

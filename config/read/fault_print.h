@@ -11,4 +11,7 @@ struct room_faults;
  * the caller's to see, by ferror. */
 void fault_print(const struct room_faults *faults, FILE *to);
 
+/* The same of the warnings, each with "warning: " before it. */
+void fault_print_warnings(const struct room_faults *faults, FILE *to);
+
 #endif

@@ -2,6 +2,7 @@
 
 #include "config/read/contents_read.h"
 #include "config/read/sections.h"
+#include "config/read/solubility.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/chem/ions.h"
 
@@ -42,6 +43,7 @@ void product_read(struct building *b, const struct pair *p)
     if (product->kind != PRODUCT_KIND_N) {
         read_amounts(b, &p->value, product);
         contents_read(b, &p->value, &label, product);
+        product->accepted = solubility_read_accepted(b, &p->value);
     }
     building_add_name(b, p->key, p->at);
     b->room.product = mem_grow(b->room.product, &b->cap_products, b->room.n_products + 1,
@@ -183,6 +185,7 @@ void recipe_read(struct building *b, const struct pair *p)
     (void)snprintf(where, sizeof where, "recipes.%s", p->key);
     (void)snprintf(recipe.name, sizeof recipe.name, "%s", p->key);
     (void)keys_read(&b->f, &p->value, &section_recipe, where, false, &recipe);
+    recipe.accepted = solubility_read_accepted(b, &p->value);
     if (doses) {
         read_doses(b, doses, where, &recipe);
     }

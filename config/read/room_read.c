@@ -5,6 +5,7 @@
 #include "config/read/file_read.h"
 #include "config/read/products_read.h"
 #include "config/read/sections.h"
+#include "config/read/solubility.h"
 #include "config/read/zone_read.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/chem/gravity.h"
@@ -359,6 +360,9 @@ static void build(struct building *b, const char *crops_dir)
     if (b->f.faults->n == 0 && room_index(&b->room, &e) < 0) {
         fault_at(&b->f, b->file->at, "%s", e.msg);
     }
+    if (b->f.faults->n == 0) {
+        solubility_check(b);
+    }
 }
 
 int room_read_text(const char *name, const char *text, size_t len, const char *crops_dir,
@@ -379,8 +383,8 @@ int room_read_text(const char *name, const char *text, size_t len, const char *c
     free(b.crops.crop);
     free(b.crop_at);
     free(b.naming);
+    faults_sort(faults);
     if (faults->n) {
-        faults_sort(faults);
         room_deinit(&b.room);
         return ERR_CONFIG;
     }

@@ -218,6 +218,10 @@ static const struct key product_keys[] = {
      .help = "of a dry salt, its water included: Ca(NO3)2.4H2O"},
     {ABOVE ("purity",   PERCENT, 0,   100, labelled, purity_pct), .preset = "100 %",
      .help = "of a dry salt"},
+    {AMOUNT("ph",       PH,     0.5, 14,  labelled, product.ph),
+     .help = "of a liquid in its bottle: what an acid one keeps dissolved falls out of another"},
+    {PART("accepted", "a list of gypsum, phosphate, lime, silicate and salt"),
+     .help = "what may fall out of it, by tarnd --check, and is known not to"},
     {ONE_OF("reagent",  reagent_words, labelled, reagent), .preset = "none",
      .help = "which acid or base it is"},
     {ABOVE ("strength", PERCENT, 0,   100, labelled, strength_pct),
@@ -230,6 +234,8 @@ static const struct key recipe_keys[] = {
              "what the products contain"},
     {PART("doses", "a list of maps"), .needed = true,
      .help = "products, in the order of addition"},
+    {PART("accepted", "a list of gypsum, phosphate, lime, silicate and salt"),
+     .help = "what may fall out of its full dose, by tarnd --check, and is known not to"},
 };
 
 static const struct key dose_keys[] = {

@@ -106,7 +106,8 @@
  *            "hard":TEXT?,"pour":["10 L@1.2 mS/cm"…]?}
  *           -> {"kind":"full|dose|add|dilute|pour|blend","recipe","crop","stage","volume_l",
  *               "ec_ms_cm","water_l","hard_l","off_pct","feed":FEED,"estimate_ms_cm",
- *               "estimate_off_pct","doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
+ *               "estimate_off_pct","notes":[TEXT],
+ *               "doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
  *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}
  *           moving is refused unless simulated
  *   kinds   {} -> {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]}

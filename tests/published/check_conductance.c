@@ -6,7 +6,7 @@
  * EC-ISO   ISO 7888:1985 / EN 27888, table of the natural-water function (reprint read).
  * EC-ALPHA Linear compensation by 1.91 %/C (Standard Methods 2510, from memory) of the KCl values,
  *          where ISO 7888 gives no factor.
- * EC-TDS   Scales of ppm: instrument maker's table at 1413 uS/cm (read); 0.01 mol/L of KCl weighed. */
+ * EC-TDS   Scales of ppm: a maker's table at 1413 uS/cm (read); 0.01 mol/L of KCl weighed. */
 #include "daemon/base/err.h"
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/chem/standards.h"

@@ -32,19 +32,6 @@ static const struct crop *crop_of(const char *name)
     return &room.crop[at];
 }
 
-static void tomato_strength_rises_as_uf_ifas_hs796_says(void **state)
-{
-    static const double ec[] = {0.7, 0.9, 1.3, 1.5, 1.8};
-    const struct crop *c = crop_of("tomato");
-
-    (void)state;
-    assert_int_equal(c->n_stages, 5);
-    for (size_t k = 0; k < 5; k++) {
-        check_between("CR-796", "UF/IFAS HS796, EC by stage, dS/m", ec[k], ec[k],
-                      c->stage[k].ec_ms_cm);
-    }
-}
-
 /* mg/L for each of nitrogen: OD-TOM, Hemming et al. 2020, 54 balances of two weeks of a cherry
  * tomato crop in fruit; quartiles over the median of nitrate with ammonium. The crop's nitrogen
  * stands for the chloride too that they took, 3.2 mmol/L. */
@@ -137,19 +124,6 @@ static void a_tomato_drinks_what_mississippi_state_measured(void **state)
                   curve_rate_l_day(use, 1, 90));
 }
 
-/* Their trials ended after 41.7 and 48.1 L a plant; their length was not seen. Seven weeks is the
- * least that a tomato in fruit takes: common practice, no source. */
-static void a_tomato_has_drunk_what_trials_in_water_took_before_its_harvest(void **state)
-{
-    const struct crop *c = crop_of("tomato");
-
-    (void)state;
-    check_between("WU-TOMDWC", "PMC7885021, 41.7 L in a polytunnel, days", 49, c->harvest_day,
-                  curve_age_day(&c->use, 1, 0, 41.7));
-    check_between("WU-TOMDWC", "PMC7885021, 48.1 L in a glasshouse, days", 49, c->harvest_day,
-                  curve_age_day(&c->use, 1, 0, 48.1));
-}
-
 /* A five-gallon container with its float line a little below half height. Three to six weeks of
  * drawdown are common practice, no source; ours are to lie in the middle. */
 static void a_tomato_reaches_the_float_line_in_four_to_five_weeks(void **state)
@@ -215,12 +189,10 @@ static void every_crop_says_where_its_figures_come_from(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tomato_strength_rises_as_uf_ifas_hs796_says),
         cmocka_unit_test(a_fruiting_tomato_takes_in_the_ratios_that_were_measured),
         cmocka_unit_test(strengths_lie_where_handbooks_put_the_grown_plant),
         cmocka_unit_test(ph_ranges_meet_those_of_handbooks),
         cmocka_unit_test(a_tomato_drinks_what_mississippi_state_measured),
-        cmocka_unit_test(a_tomato_has_drunk_what_trials_in_water_took_before_its_harvest),
         cmocka_unit_test(a_tomato_reaches_the_float_line_in_four_to_five_weeks),
         cmocka_unit_test(a_lettuce_empties_a_four_litre_container_in_its_life),
         cmocka_unit_test(a_cucumber_drinks_what_kratky_gave_it),

@@ -17,7 +17,7 @@
  *          each part of it, beside the full dose.
  * EC-KOHL  Kohlrausch's bend of KCl, and its standards of 0.001, 0.01 and 0.1 mol/L: 146.9, 1412
  *          and 12,880 uS/cm (Standard Methods 2510, ISO 7888; from memory).
- * EC-HS796 UF/IFAS HS796, first stage (from memory). */
+ * EC-HS796 UF/IFAS HS796, its first and its last stage (from memory). */
 #include "daemon/base/text.h"
 #include "daemon/core/chem/ions.h"
 #include "tests/published/check.h"
@@ -69,8 +69,8 @@ static void single_salts_conduct_as_measured(void **state)
     }
 }
 
-/* mol/L of potassium and of sodium hydroxide; S/m. Ours is fit for a plant's solution: it is held to
- * the six of up to 0.4 mol/L, and the stronger ones are shown. */
+/* mol/L of potassium and of sodium hydroxide; S/m. Ours is fit for a plant's solution: it is held
+ * to the six of up to 0.4 mol/L, and the stronger ones are shown. */
 static void two_metals_and_hydroxide_conduct_as_measured(void **state)
 {
     static const double rows[][3] = {
@@ -296,11 +296,22 @@ static void a_published_row_may_not_agree_with_itself(void **state)
          [NUTRIENT_MG] = 40,
          [NUTRIENT_S] = 50}
     };
+    static const struct nutrients fruit = {
+        {[NUTRIENT_NO3_N] = 150,
+         [NUTRIENT_P] = 50,
+         [NUTRIENT_K] = 200,
+         [NUTRIENT_CA] = 150,
+         [NUTRIENT_MG] = 50,
+         [NUTRIENT_S] = 60}
+    };
     struct ions ions = ions_of_nutrients(&seedling);
 
     (void)state;
     check_between("EC-HS796", "ions of the row printed as 0.7, dS/m", 0.97, 1.39,
                   ions_ec_ms_cm(&ions));
+    ions = ions_of_nutrients(&fruit);
+    check_near("EC-HS796", "  of the last row, printed as 1.8, dS/m", 1.8, ions_ec_ms_cm(&ions),
+               0.18);
 }
 
 int main(void)

@@ -164,22 +164,42 @@ static double n_of_label(const char *kind_and_label)
     return of_label(kind_and_label).mg[NUTRIENT_NO3_N]; /* of 1 mL in a litre: mg/L */
 }
 
+/* mg/L in the full dose of the room's recipe: of a dry product so labelled and dosed. */
+static struct nutrients solution_of(const char *contents, const char *dose)
+{
+    char text[sizeof four_concentrates + 200];
+    const char *product = strstr(four_concentrates, "{kind: liquid}");
+    const char *amount = strstr(four_concentrates, "1 mL/gal");
+    struct room_faults faults = {0};
+    struct room room = {0};
+    struct nutrients feed;
+    struct state s;
+
+    (void)snprintf(text, sizeof text, "%.*s{kind: dry, contents: %s}%.*s%s%s",
+                   (int)(product - four_concentrates), four_concentrates, contents,
+                   (int)(amount - product - strlen("{kind: liquid}")),
+                   product + strlen("{kind: liquid}"), dose, amount + strlen("1 mL/gal"));
+    assert_int_equal(room_read_text("four.yaml", text, strlen(text), NULL, &room, &faults), 0);
+    state_init(&s, &room);
+    feed = dosing_feed(&room, &s, 0, s.recipe[0].gain.value);
+    state_deinit(&s);
+    room_deinit(&room);
+    return feed;
+}
+
+/* Its amounts into a recipe give its ppm in the bucket. */
 static void an_extension_bulletin_reckons_the_same(void **ctx)
 {
-    struct nutrients calcium = of_label("dry, contents: {N: 15.5 %, Ca: 19 %}");
-    struct nutrients magnesium = of_label("dry, contents: {Mg: 9.7 %, S: 13 %}");
-    struct nutrients phosphate = of_label("dry, contents: {P2O5: 12 %}");
+    struct nutrients calcium = solution_of("{N: 15.5 %, Ca: 19 %}", "645.2 mg/L");
+    struct nutrients magnesium = solution_of("{Mg: 9.7 %, S: 13 %}", "0.055 oz/gal");
+    struct nutrients phosphate = solution_of("{P2O5: 12 %}", "1 g/L");
 
     (void)ctx;
-    check_near("NU-EGRO", "100 ppm N of 15.5 % N, mg/L", 645.2,
-               1000 * 100 / calcium.mg[NUTRIENT_NO3_N], 0.1);
-    check_near("NU-EGRO", "  and the Ca of its 19 %, ppm", 122.6, 0.6452 * calcium.mg[NUTRIENT_CA],
-               0.1);
-    check_near("NU-EGRO", "40 ppm Mg of 9.7 % Mg, mg/L", 412.4,
-               1000 * 40 / magnesium.mg[NUTRIENT_MG], 0.1);
-    check_near("NU-EGRO", "  and the S of its 13 %, ppm", 53.6, 0.4124 * magnesium.mg[NUTRIENT_S],
-               0.05);
-    check_near("NU-EGRO", "12 % P2O5 is so much P, %", 5.24, phosphate.mg[NUTRIENT_P] / 10, 0.005);
+    check_near("NU-EGRO", "645.2 mg/L of 15.5 % N, ppm N", 100, calcium.mg[NUTRIENT_NO3_N], 0.1);
+    check_near("NU-EGRO", "  and the Ca of its 19 %, ppm", 122.6, calcium.mg[NUTRIENT_CA], 0.1);
+    check_near("NU-EGRO", "5.5 oz/100 gal of 9.7 % Mg, ppm Mg", 40, magnesium.mg[NUTRIENT_MG], 0.1);
+    check_near("NU-EGRO", "  and the S of its 13 %, ppm", 53.6, magnesium.mg[NUTRIENT_S], 0.1);
+    check_near("NU-EGRO", "1 g/L of 12 % P2O5, ppm P", 52.4, phosphate.mg[NUTRIENT_P], 0.05);
 }
 
 static void percent_by_weight_is_not_percent_by_volume(void **ctx)

@@ -12,8 +12,9 @@ static void take_product(struct errand *e, const char *name, double ml, struct a
     const struct product *p = s.kind == SUBJECT_PRODUCT ? &e->g->room->product[s.at] : NULL;
 
     if (p && (p->kind == PRODUCT_ACID || p->kind == PRODUCT_BASE)) {
+        /* Some of it may come before the nutrients, in a step of its own. */
+        out->ml = out->product == s.at ? out->ml + ml : ml;
         out->product = s.at;
-        out->ml = ml;
     }
 }
 

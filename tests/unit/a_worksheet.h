@@ -212,6 +212,17 @@ static inline const struct step *dosed(const struct desk *d)
     return found;
 }
 
+/* mL in all: where acid goes in first, before and after the nutrients. */
+static inline double all_dosed_ml(const struct desk *d)
+{
+    double ml = 0;
+
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        ml += d->sheet.step[i].product ? d->sheet.step[i].amount_ml : 0;
+    }
+    return ml;
+}
+
 /* Fails where a step doses a product. */
 static inline void nothing_is_dosed(const struct desk *d)
 {

@@ -61,6 +61,10 @@ static inline char *said_about(const char *name, const char *text, size_t len)
     if (faults.n_more) {
         text_add(&said, "and %zu more\n", faults.n_more);
     }
+    for (size_t i = 0; i < faults.n_warnings; i++) {
+        text_add(&said, "warning: ");
+        room_fault_format(&faults.warning[i], NULL, 0, &said);
+    }
     return text_take(&said);
 }
 

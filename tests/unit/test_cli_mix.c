@@ -18,6 +18,18 @@ static void the_full_dose_is_told_for_a_litre(void **ctx)
                  "              0.5 g/L of salt\n");
 }
 
+static void what_to_beware_of_is_told(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_mix,
+                 "{'kind':'full','recipe':'grow','ec_ms_cm':2,"
+                 "'notes':['Mind the gap.','And this.']}",
+                 "grow, full dose: 2.00 mS/cm\n"
+                 "\n"
+                 "Beware        Mind the gap.\n"
+                 "              And this.\n");
+}
+
 static void a_strong_solution_is_thinned_with_water(void **ctx)
 {
     (void)ctx;
@@ -107,6 +119,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_full_dose_is_told_for_a_litre),
+        cmocka_unit_test(what_to_beware_of_is_told),
         cmocka_unit_test(a_strong_solution_is_thinned_with_water),
         cmocka_unit_test(two_waters_are_blended),
         cmocka_unit_test(bodies_are_poured_together),

@@ -175,14 +175,26 @@ static void a_reagent_is_of_the_kind_of_its_product(void **state)
            ""});
 }
 
-static void what_falls_out_together_is_kept_in_two(void **state)
+static void percentages_are_of_no_more_than_all(void **state)
 {
     (void)state;
-    EDGES({SALT, WITH "{kind: liquid, salts: {Ca(NO3)2.4H2O: 200 g/L, MgSO4.7H2O: 100 g/L}}",
-           "x:15:22: 'it': calcium and sulfate in one concentrate fall out as gypsum; keep them in "
-           "two\n"},
-          /* dry they lie side by side, and thin they stay in solution */
-          {SALT, WITH "{kind: dry, contents: {Ca: 10 %, S: 5 %}}", ""});
+    EDGES(
+        {SALT, WITH "{kind: dry, contents: {N: 20 %, P2O5: 40 %, K2O: 40 %}}", ""},
+        {SALT, WITH "{kind: dry, contents: {N: 20 %, P2O5: 40 %, K2O: 40.4 %}}", ""},
+        {SALT, WITH "{kind: dry, contents: {N: 20 %, P2O5: 40 %, K2O: 41 %}}",
+         "x:15:19: contents: the percentages sum to 101.0 %; a label has 100 % at most, so one of "
+         "them is wrong, or told twice\n"},
+        {SALT, WITH "{kind: liquid, density: 1.2, contents: {N: 51 %, K2O: 51 %}}",
+         "x:15:36: contents: the percentages sum to 102.0 %; a label has 100 % at most, so one of "
+         "them is wrong, or told twice\n"},
+        /* g in 100 mL, which weigh 150 g */
+        {SALT,
+         WITH "{kind: liquid, basis: w/v, density: 1.5, accepted: [salt], contents: {N: 70 %, "
+              "K2O: 60 %}}",
+         ""},
+        {SALT, WITH "{kind: liquid, basis: w/v, density: 1.5, contents: {N: 80 %, K2O: 75 %}}",
+         "x:15:48: contents: the percentages sum to 155.0 %; a label has 150 % at most, so one of "
+         "them is wrong, or told twice\n"});
 }
 
 static void a_map_is_wanted_for_contents_and_salts(void **state)
@@ -207,7 +219,7 @@ int main(void)
         cmocka_unit_test(an_acid_brings_its_moles_and_what_it_feeds),
         cmocka_unit_test(keys_of_another_kind_are_refused_one_by_one),
         cmocka_unit_test(a_reagent_is_of_the_kind_of_its_product),
-        cmocka_unit_test(what_falls_out_together_is_kept_in_two),
+        cmocka_unit_test(percentages_are_of_no_more_than_all),
         cmocka_unit_test(a_map_is_wanted_for_contents_and_salts),
     };
 

@@ -259,34 +259,24 @@ static void a_salt_is_known_by_its_atoms(void **ctx)
 }
 
 /* Both sides of half a gram a litre. */
-static void calcium_does_not_stand_with_sulfate_or_phosphate(void **ctx)
+/* CRC Handbook, from memory: 111 g/L of potassium sulfate by itself, which is 0.637 mol/L. */
+static void salts_that_share_potassium_drive_each_other_out(void **ctx)
 {
-    static const struct {
-        double ca, s, p;
-        const char *falls;
-    } rows[] = {
-        {0.5,  0.5,  0,    "gypsum"           },
-        {0.5,  0,    0.5,  "calcium phosphate"},
-        {40,   40,   40,   "gypsum"           },
-        {0.49, 40,   40,   NULL               },
-        {40,   0.49, 0.49, NULL               },
-        {0,    40,   40,   NULL               },
+    struct ions alone = {
+        {[ION_K] = 1270, [ION_SO4] = 635}
+    };
+    struct ions shared = {
+        {[ION_K] = 1270 + 2000, [ION_SO4] = 635, [ION_NO3] = 2000}
+    };
+    struct ions magnesium = {
+        {[ION_MG] = 1000, [ION_SO4] = 635, [ION_NO3] = 1365, [ION_K] = 635}
     };
 
     (void)ctx;
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        struct nutrients n = {
-            {[NUTRIENT_CA] = rows[i].ca, [NUTRIENT_S] = rows[i].s, [NUTRIENT_P] = rows[i].p}
-        };
-        const char *falls = salt_falls_out(&n);
-
-        if (rows[i].falls) {
-            assert_non_null(falls);
-            assert_string_equal(falls, rows[i].falls);
-        } else {
-            assert_null(falls);
-        }
-    }
+    assert_null(salt_over(&alone));
+    assert_non_null(salt_over(&shared)); /* the nitrate by itself dissolves to 3.1 mol/L */
+    assert_string_equal(salt_over(&shared), "K2SO4");
+    assert_null(salt_over(&magnesium)); /* which holds much of the sulfate */
 }
 
 int main(void)
@@ -301,7 +291,7 @@ int main(void)
         cmocka_unit_test(the_conductivity_of_a_concentrate_has_no_step),
         cmocka_unit_test(every_element_of_a_salt_is_a_nutrient),
         cmocka_unit_test(a_salt_is_known_by_its_atoms),
-        cmocka_unit_test(calcium_does_not_stand_with_sulfate_or_phosphate),
+        cmocka_unit_test(salts_that_share_potassium_drive_each_other_out),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

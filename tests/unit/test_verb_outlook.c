@@ -6,8 +6,8 @@
 
 /* ---- mix: the full dose of grow adds 1.6 mS/cm with 2 mL/L of each part; the water has 0.05 */
 
-/* How much more a part of a full dose adds than its part: Kohlrausch's root, 0.19 (1 - root), as three
- * recipes have it that a reference program reckoned full, by half and by a fifth
+/* How much more a part of a full dose adds than its part: Kohlrausch's root, 0.19 (1 - root), as
+ * three recipes have it that a reference program reckoned full, by half and by a fifth
  * (tests/data/phreeqc.json: 5 to 6 % and 11 to 13 %). */
 static double bends(double part_of_full)
 {

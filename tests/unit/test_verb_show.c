@@ -65,8 +65,8 @@ static void a_container_shows_what_of_the_nutrients_is_in_it(void **ctx)
     do_ask(&d, "ack", params);
     a = ask(&d, "show", "{'what':'T1'}");
     ASSERT_TEXT(a, "container.feed.0.of", "N");
-    /* 0.70 mS/cm less the water's 0.05, of 1.6 for the full dose with 156.8 mg/L; so weak it reads 7 %
-     * more for each part (tests/published, EC-BEND); a syringe rounds */
+    /* 0.70 mS/cm less the water's 0.05, of 1.6 for the full dose with 156.8 mg/L; so weak it reads
+     * 7 % more for each part (tests/published, EC-BEND); a syringe rounds */
     ASSERT_NUMBER(a, "container.feed.0.mg_l", 156.8 * 0.65 / 1.6 / 1.07, 1);
     assert_true(json_is_number(part(a, "container.feed.0.lo"))); /* published for tomatoes */
     json_decref(a);

@@ -277,9 +277,9 @@ static void a_jug_is_dosed_as_the_source_with_nutrients(void **ctx)
     holds(d, 50, 0.6, false);
     write_sheet(d);
     skip_to(d, "Set the pH");
-    next(d, ACID, "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 7.0 by itself.",
+    next(d, ACID, "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 6.5 by itself.",
          NULL);
-    near_to(8 * 1.9552, dosed(d)->amount_ml, 0.05 * 8 * 1.9552);
+    near_to(8 * 1.9552, all_dosed_ml(d), 0.05 * 8 * 1.9552);
 }
 
 static void a_long_list_of_containers_is_cut(void **ctx)

@@ -181,13 +181,10 @@ static void a_mix_is_dosed_by_what_water_and_nutrients_hold(void **ctx)
     write_sheet(d);
     skip_to(d, "Set the pH");
     next(d, ACID,
-         "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 7.0 by itself. Measure "
-         "first: "
-         "where it serves already, leave it. From there "
-         "it "
-         "should take about 43 mL of ph-down (",
+         "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 6.5 by itself. Measure "
+         "first. From there it should take about ",
          NULL);
-    near_to(22 * 1.9552, dosed(d)->amount_ml, 0.05 * 22 * 1.9552);
+    near_to(22 * 1.9552, all_dosed_ml(d), 0.05 * 22 * 1.9552);
 }
 
 /* The acid that the reservoir's water took counts. 2 meq/L, of which 1.52 are gone: once
@@ -212,7 +209,7 @@ static void a_mix_from_dosed_water_takes_what_that_still_needs(void **ctx)
     near_to(22 * 0.365, dosed(d)->amount_ml, 0.08 * 22 * 0.365);
     d->s.reservoir.holds_mix = true; /* emptied out: 22 L from the source */
     write_sheet(d);
-    near_to(22 * 1.52, dosed(d)->amount_ml, 0.04 * 22 * 1.52);
+    near_to(22 * 1.52, all_dosed_ml(d), 0.04 * 22 * 1.52);
 }
 
 /* Where it comes to a fit pH by itself no dose is told, but what half a unit takes either
@@ -250,6 +247,33 @@ static void half_a_unit_is_told_where_the_ph_comes_to_its_band(void **ctx)
          NULL);
 }
 
+/* In alkaline water nutrients cloud: half of the acid goes in before them. At 1 meq/L and below all
+ * of it comes after, as it does where the water is in its band already. */
+static void acid_goes_before_nutrients_in_alkaline_water(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    the_water_is(d, 3, 7.6, REAGENT_NITRIC, 0.001);
+    d->s.drift.mean = 0;
+    change_of(d, 2);
+    holds(d, 22, 0.05, false);
+    write_sheet(d);
+    skip_to(d, "Acid first: the water holds 3.0 meq/L of alkalinity, in which nutrients cloud.");
+    next(d, ACID, "thinned: half of what it takes", NULL);
+    next(d, CONCENTRATE, "of grow-a (by cylinder) into the reservoir", NULL);
+    skip_to(d, "Set the pH");
+    the_water_is(d, 1, 7.6, REAGENT_NITRIC, 0.001);
+    d->s.drift.mean = 0;
+    holds(d, 22, 0.05, false);
+    write_sheet(d);
+    nowhere(d, "Acid first");
+    the_water_is(d, 3, 6.2, REAGENT_NITRIC, 0.001);
+    d->s.drift.mean = 0;
+    holds(d, 22, 0.05, false);
+    write_sheet(d);
+    nowhere(d, "Acid first");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -263,6 +287,7 @@ int main(void)
         TEST(a_mix_is_dosed_by_what_water_and_nutrients_hold),
         TEST(a_mix_from_dosed_water_takes_what_that_still_needs),
         TEST(half_a_unit_is_told_where_the_ph_comes_to_its_band),
+        TEST(acid_goes_before_nutrients_in_alkaline_water),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

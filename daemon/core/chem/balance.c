@@ -8,6 +8,7 @@
 
 #define DAVIES_A      0.5085 /* of water at 25 C */
 #define DAVIES_LINEAR 0.3
+#define DAVIES_MOST   0.5 /* mol/L: it holds to about there; stronger ones are taken as at it */
 #define GAS_SALTING   0.1 /* log10 activity of a neutral species for each mol/L of ionic strength */
 
 /* log10 of what ties the species together, at 25 C and no ionic strength. */
@@ -67,7 +68,8 @@ struct speciation {
     double g[4]; /* activity coefficients by charge; [0] neutral */
     double ca, mg, nak;
     double hco3, co3, carbonate; /* carbonate: all forms */
-    double alkalinity;           /* that these hold */
+    double so4, hpo4;
+    double alkalinity; /* that these hold */
 };
 
 /* Of carbonic acid's first step, from 10 to 30 C; Harned & Davis 1943, from memory. */
@@ -93,10 +95,11 @@ static double air_gas(void)
 
 static void set_activities(struct speciation *s)
 {
-    double root = sqrt(s->strength);
-    double one = -DAVIES_A * (root / (1 + root) - DAVIES_LINEAR * s->strength);
+    double strength = fmin(s->strength, DAVIES_MOST);
+    double root = sqrt(strength);
+    double one = -DAVIES_A * (root / (1 + root) - DAVIES_LINEAR * strength);
 
-    s->g[0] = p10(GAS_SALTING * s->strength);
+    s->g[0] = p10(GAS_SALTING * strength);
     for (int z = 1; z <= 3; z++) {
         s->g[z] = p10(one * z * z);
     }
@@ -138,7 +141,7 @@ static void take_carbonate(const struct dissolved *w, struct speciation *s, doub
     t->strength += s->hco3 * (1 + s->ca * ca_h + s->mg * mg_h) + 4 * s->co3;
 }
 
-static void take_phosphate(const struct dissolved *w, const struct speciation *s, struct taken *t)
+static void take_phosphate(const struct dissolved *w, struct speciation *s, struct taken *t)
 {
     const double *g = s->g;
     double h3 = s->h * g[1] / (p10(-PK_PHOSPHATE_1) * g[0]); /* each for one of H2PO4- */
@@ -156,6 +159,7 @@ static void take_phosphate(const struct dissolved *w, const struct speciation *s
     double with0 = 1 + s->ca * ca0 + s->mg * mg0;
     double p = w->ions.mmol_l[ION_H2PO4] * 1e-3 / (h3 + with2 + h1 * with1 + h0 * with0);
 
+    s->hpo4 = p * h1;
     t->ca += p * (ca2 + h1 * ca1 + h0 * ca0);
     t->mg += p * (mg2 + h1 * mg1 + h0 * mg0);
     t->nak += p * h1 * nak1;
@@ -163,7 +167,7 @@ static void take_phosphate(const struct dissolved *w, const struct speciation *s
     t->strength += p * (with2 + h1 * (4 + s->nak * nak1) + h0 * (9 + s->ca * ca0 + s->mg * mg0));
 }
 
-static void take_sulfate(const struct dissolved *w, const struct speciation *s, struct taken *t)
+static void take_sulfate(const struct dissolved *w, struct speciation *s, struct taken *t)
 {
     const double *g = s->g;
     double bi = s->h * g[2] / (p10(-PK_BISULFATE) * g[1]);
@@ -172,6 +176,7 @@ static void take_sulfate(const struct dissolved *w, const struct speciation *s, 
     double nak = p10(LOG_NAK_SO4) * g[2];
     double so4 = w->ions.mmol_l[ION_SO4] * 1e-3 / (1 + bi + s->ca * ca + s->mg * mg + s->nak * nak);
 
+    s->so4 = so4;
     t->ca += so4 * ca;
     t->mg += so4 * mg;
     t->nak += so4 * nak;
@@ -352,6 +357,13 @@ void balance_hold_gas(struct dissolved *w, double ph, double gas_mmol_l)
 
     w->alkalinity_meq_l = s.alkalinity * 1e3;
     w->carbonate_mmol_l = s.carbonate * 1e3;
+}
+
+struct balance_active balance_active(const struct dissolved *w, double ph)
+{
+    struct speciation s = at_ph(w, ph, NAN);
+
+    return (struct balance_active){s.ca * s.g[2], s.co3 * s.g[2], s.so4 * s.g[2], s.hpo4 * s.g[2]};
 }
 
 /* Bicarbonate stays, for the alkalinity does: what leaves is gas, so its excess goes at the full

@@ -63,6 +63,13 @@ double balance_gas_after_mmol_l(double gas_mmol_l, double days);
 /* A water that shows this pH while it holds so much gas: its alkalinity and carbonate follow. */
 void balance_hold_gas(struct dissolved *w, double ph, double gas_mmol_l);
 
+/* Activities of what may fall out of it as salts of calcium, mol/L, where the closed water shows
+ * this pH. */
+struct balance_active {
+    double ca, co3, so4, hpo4;
+};
+struct balance_active balance_active(const struct dissolved *w, double ph);
+
 /* Adds mmol_l of the reagent; below 0 takes it away. */
 void balance_add(struct dissolved *w, enum reagent r, double mmol_l);
 

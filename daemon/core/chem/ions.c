@@ -8,6 +8,7 @@
 #define DEBYE_HUCKEL_A 0.5085 /* water at 25 C */
 #define DAVIES_LINEAR  0.3    /* Davies 1962; his first form of 1938 had 0.2 */
 #define LOG_KSP_GYPSUM (-4.58)
+#define DAVIES_MOST    0.5   /* mol/L: it holds to about there; stronger ones are taken as at it */
 #define EC_OFF_FRAC    0.10  /* against published recipes */
 #define PAIRING_ROUNDS 60    /* each halves what is left to go … */
 #define PAIRING_TOL    1e-12 /* … of the ionic strength, mol/L */
@@ -152,8 +153,10 @@ double ions_ec_off_frac(const struct nutrients *mg_l)
 /* log10 of the activity coefficient of an ion of this charge (Davies). */
 static double log_gamma(int charge, double strength)
 {
-    double root = sqrt(strength);
+    double root;
 
+    strength = fmin(strength, DAVIES_MOST);
+    root = sqrt(strength);
     return -DEBYE_HUCKEL_A * charge * charge * (root / (1 + root) - DAVIES_LINEAR * strength);
 }
 
@@ -182,8 +185,8 @@ static double ionic_strength(const struct paired *p)
     return sum / 2;
 }
 
-/* The constant of each pair at this strength, L/mmol, from that without any. The activity coefficient
- * of two charges is that of one to the fourth. */
+/* The constant of each pair at this strength, L/mmol, from that without any. The activity
+ * coefficient of two charges is that of one to the fourth. */
 static void pairing_constants(double strength, const double bare[PAIRS], double k[PAIRS])
 {
     double one = pow(10, log_gamma(1, strength));
@@ -264,6 +267,11 @@ double ions_conductivity(double limiting, int charge, double round, double stren
                        ONSAGER_DRAGS * charge * charge * cloud);
 }
 
+struct ions ions_alone(const struct ions *i)
+{
+    return pair_up(i).alone;
+}
+
 double ions_ec_ms_cm(const struct ions *i)
 {
     struct paired p = pair_up(i);
@@ -281,12 +289,4 @@ double ions_ec_ms_cm(const struct ions *i)
         }
     }
     return sum * UNIT_MS_CM;
-}
-
-double ions_gypsum_saturation(const struct ions *i)
-{
-    struct paired p = pair_up(i);
-    double product = p.alone.mmol_l[ION_CA] * p.alone.mmol_l[ION_SO4] * 1e-6;
-
-    return log10(product) + 2 * log_gamma(2, p.strength) - LOG_KSP_GYPSUM;
 }

@@ -43,13 +43,11 @@ double ions_ec_off_frac(const struct nutrients *mg_l);
 /* mS/cm at 25 C, of the ions together. */
 double ions_ec_ms_cm(const struct ions *i);
 
+/* What of them floats by itself; the rest is paired. */
+struct ions ions_alone(const struct ions *i);
+
 /* S cm2/mol of an ion of this limiting conductivity and charge in a solution of an ionic strength,
  * mol/L, among ions of the other sign whose mean charge (by charges) is `round`. */
 double ions_conductivity(double limiting, int charge, double round, double strength);
-
-/* How far gypsum (CaSO4 2H2O) is from falling out: log10 of ion activity product over solubility
- * product (log Ksp -4.58; USGS, from memory). Above 0 it falls out. Good up to an ionic strength of
- * about 0.5. Nothing in the daemon asks for it yet; what may stand together in a bottle will. */
-double ions_gypsum_saturation(const struct ions *i);
 
 #endif

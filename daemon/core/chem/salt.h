@@ -6,19 +6,16 @@
 #define TARN_CORE_CHEM_SALT_H
 
 #include "daemon/core/chem/formula.h"
-#include "daemon/core/chem/nutrient.h"
-
-#include <stdbool.h>
+#include "daemon/core/chem/ions.h"
 
 /* Grams of the salt, as it is written with its water, that a litre of cold water (20 C) takes up.
  * CRC Handbook, "Aqueous solubility of inorganic compounds" (from memory). NaN: not in the
  * table. */
 double salt_dissolves_g_l(const struct formula *f);
 
-/* Calcium, and sulfate or phosphate, in one concentrate fall out as gypsum or calcium phosphate
- * (University of California, Agriculture and Natural Resources, on clogging by injected chemicals:
- * never combine them). Below half a gram a litre of either it is no concentrate. Returns what falls
- * out, "gypsum" or "calcium phosphate"; NULL when it may stand. Contents are mg in a mL. */
-const char *salt_falls_out(const struct nutrients *mg_ml);
+/* The first salt of which the ions of a solution hold twice what a saturated solution of it does:
+ * by the product of those that float by themselves. Salts that share potassium drive each other
+ * out. NULL: none. A rule of thumb: nobody can reckon activities in a concentrate so simply. */
+const char *salt_over(const struct ions *i);
 
 #endif

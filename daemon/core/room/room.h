@@ -41,6 +41,8 @@ struct product {
     double dissolves_g_l;              /* of a dry salt in cold water; NaN = nobody knows */
     enum reagent reagent;              /* of an acid or base; REAGENT_NONE = not told */
     double mol_ml;                     /* moles of it in a mL */
+    double ph;                         /* of a liquid in its bottle; 0 = not told */
+    unsigned accepted;                 /* SOLID_BITs that are not warned of */
 };
 
 struct dose {
@@ -54,6 +56,7 @@ struct recipe {
     size_t n_doses;
     double ec_gain_ms_cm; /* what the full dose adds to the EC of the water */
     bool ec_estimated;    /* nobody measured it: estimated from what the products contain */
+    unsigned accepted;    /* SOLID_BITs (saturation.h) that are not warned of */
 };
 
 /* What plants of this kind were fed in published work, mg/L; lo 0 and hi 0 = nothing was said. */

@@ -172,13 +172,15 @@ static void change_by_hand(const struct steps_writer *w)
     const struct container *c = &w->room->container[j->subject.at];
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
-    struct dissolved water = steps_fed_source(w, gain);
+    struct dissolved water = waters_source(w->room, w->s);
     struct ph_wanted ph = steps_ph_of_containers(w, &water, w->t->mix_l);
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
     steps_add(w, caution_heavy, "Put %s of plain water into a clean jug or bucket: no more.",
               steps_litres(litres, w, w->t->mix_l));
+    steps_acid_first(w, &ph);
+    ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
         steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "it");
     } else {
@@ -222,10 +224,11 @@ static void steps_mix(const struct steps_writer *w)
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct dissolved before = water_to_mix(w);
-    struct dissolved fed = steps_fed(w, &before, gain);
-    struct ph_wanted ph = steps_ph_of_containers(w, &fed, w->t->mix_l);
+    struct ph_wanted ph = steps_ph_of_containers(w, &before, w->t->mix_l);
 
     step_water(w);
+    steps_acid_first(w, &ph);
+    ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
         steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "the reservoir");
     } else {

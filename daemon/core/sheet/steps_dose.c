@@ -1,12 +1,16 @@
 #include "daemon/core/sheet/steps_dose.h"
 
+#include "daemon/core/chem/saturation.h"
 #include "daemon/core/model/solution.h"
+#include "daemon/core/state/ph_dose.h"
 
 #include <math.h>
 #include <stdio.h>
 
 #define DISSOLVE_ML       100   /* water to dissolve in is told in these: jugs have such marks */
 #define SAY_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it */
+
+#define JUG_PH 6.5 /* of a container's solution, when it stands high */
 
 #define CORRECT_BY_MS_CM 0.1 /* a correction is told for this: meters show it, heads multiply it */
 
@@ -80,6 +84,71 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
                  i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 ? caution_concentrate : NULL);
     }
+}
+
+void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
+{
+    struct ph_dose dose;
+    double from;
+    char ml[QUANTITY_TEXT_MAX];
+
+    if (!waters_known(&p->water) || p->water.alkalinity_meq_l <= SATURATION_ALKALINE_MEQ_L) {
+        return;
+    }
+    from = balance_ph_closed(&p->water);
+    dose = ph_dose_of(w->room, w->s, &p->water, p->volume_l, from, p->to);
+    if (from <= p->hi || dose.product == SIZE_MAX) {
+        return;
+    }
+    if (dose.by == PH_DOSE_BY_HAND) {
+        steps_add(w, caution_acid,
+                  "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. "
+                  "Stir in a little %s at a time, until it shows about %.1f.",
+                  p->water.alkalinity_meq_l, w->room->product[dose.product].name, p->hi);
+        return;
+    }
+    steps_add(
+        w, caution_acid,
+        "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. Stir "
+        "in %s of %s, thinned: half of what it takes. The rest comes after them, and both are "
+        "told as one.",
+        p->water.alkalinity_meq_l,
+        quantity_format(ml, QUANTITY_LIQUID, dose.amount_ml / 2, &w->room->units),
+        w->room->product[dose.product].name);
+    worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
+    waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    p->begun = true;
+}
+
+/* With the whole dose in the jug, a while. */
+static bool is_clear(const struct nutrients *own_mg_l, const struct nutrients *dose_mg,
+                     double jug_l)
+{
+    struct nutrients in_it = *own_mg_l;
+
+    nutrients_add(&in_it, dose_mg, 1 / jug_l);
+    return saturation_of_solution(&in_it, NULL, JUG_PH) == 0;
+}
+
+double steps_clear_jug_l(const struct steps_writer *w, size_t container,
+                         const struct dosing_rise *rise)
+{
+    static const double jugs_l[] = {0.5, 1, 2, 3, 5, 10};
+    struct portion portion[ROOM_DOSES_MAX];
+    struct amount amount[ROOM_DOSES_MAX];
+    size_t n = dosing_portions(w->room, w->s, w->t->recipe, rise, portion);
+    struct nutrients dose_mg;
+    double largest_l = 0;
+
+    n = dosing_as_amounts(w->room, w->t->recipe, portion, n, amount);
+    dose_mg = dosing_brings(w->room, amount, n);
+    for (size_t i = 0; i < sizeof jugs_l / sizeof *jugs_l && jugs_l[i] < rise->volume_l; i++) {
+        if (is_clear(&w->s->container[container].feed, &dose_mg, jugs_l[i])) {
+            return i == 0 ? 0 : jugs_l[i];
+        }
+        largest_l = jugs_l[i];
+    }
+    return largest_l;
 }
 
 /* The blend reads half of the target, and leaves the other half for nutrient: common practice,

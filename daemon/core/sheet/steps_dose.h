@@ -4,12 +4,22 @@
 #ifndef TARN_CORE_SHEET_STEPS_DOSE_H
 #define TARN_CORE_SHEET_STEPS_DOSE_H
 
+#include "daemon/core/sheet/steps_ph.h"
 #include "daemon/core/sheet/steps_writer.h"
 #include "daemon/core/state/dosing.h"
 
 /* One product of the task's recipe a step, in the order of addition, as it can be measured out; the
  * last says by how much rounding may move the EC. Into "the reservoir", "the jug". */
 void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *into);
+
+/* Acid before nutrients, where the plain water holds so much alkalinity that they would cloud in
+ * it: adds the step, and stirs the half that it tells into p's water. No other water. */
+void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p);
+
+/* The litres of its own solution, at least, in which a container's bump stays clear until it is
+ * poured back; 0 where half a litre does, or nobody knows what the products contain. */
+double steps_clear_jug_l(const struct steps_writer *w, size_t container,
+                         const struct dosing_rise *rise);
 
 /* Water that is too strong already: what would serve instead. */
 void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,

@@ -173,13 +173,14 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     if (foretold) {
         text_add(&t, " It should come to about %.1f by itself.", from);
     }
-    if (foretold && from >= p.lo && from <= p.hi) {
+    if (foretold && !p.begun && from >= p.lo && from <= p.hi) {
         say_half_units(w, &p, &t);
         dose = (struct ph_dose){.product = SIZE_MAX};
     } else if (is_reckoned(&dose)) {
         text_add(&t,
-                 foretold ? " Measure first: where it serves already, leave it. From there "
-                          : " From pH %.1f ",
+                 !foretold ? " From pH %.1f "
+                 : p.begun ? " Measure first. From there "
+                           : " Measure first: where it serves already, leave it. From there ",
                  from);
         say_known_dose(w, &p, &dose, &t);
     } else if (isfinite(from)) {
@@ -221,13 +222,6 @@ struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved 
         waters_feed(&fed, &feed);
     }
     return fed;
-}
-
-struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_cm)
-{
-    struct dissolved source = waters_source(w->room, w->s);
-
-    return steps_fed(w, &source, gain_ms_cm);
 }
 
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)

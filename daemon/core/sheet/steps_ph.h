@@ -15,6 +15,7 @@ struct ph_wanted {
     double to, lo, hi;
     double drifts_ph_day; /* it is set off the middle for that; 0 = it is not */
     bool planted;         /* roots stand in it */
+    bool begun; /* half of the acid went in before the nutrients: the rest is due in any case */
 };
 
 /* A pH that the reservoir's figures in the room file ask for. */
@@ -27,10 +28,9 @@ struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const stru
                                         double volume_l);
 
 /* A water with what the task's recipe brings to raise it by gain_ms_cm (0 where it is
- * below 0); and the source's water so. */
+ * below 0). */
 struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved *water,
                            double gain_ms_cm);
-struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_cm);
 
 /* Sets the pH off the middle of its band where it drifts, so that it stays in there for `days`. */
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days);

@@ -15,7 +15,7 @@ void steps_of_start(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : steps_name(w, 0);
-    struct dissolved water = steps_fed_source(w, gain);
+    struct dissolved water = waters_source(w->room, w->s);
     struct ph_wanted ph = steps_ph_of_containers(w, &water, j->volume_l);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
@@ -24,6 +24,8 @@ void steps_of_start(const struct steps_writer *w)
     steps_add(w, caution_heavy, "%s %s: put in %s of plain water, up to the start line.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
+    steps_acid_first(w, &ph);
+    ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
         steps_doses(w, &(struct dosing_rise){j->volume_l, base_ec, gain}, into);
     } else {
@@ -54,15 +56,19 @@ void steps_of_bump(const struct steps_writer *w)
         const struct job *j = &w->t->job[i];
         struct forecast now = forecast_container(w->room, w->s, j->subject.at, w->now_s);
 
+        struct dosing_rise rise = {now.body.volume_l, now.body.ec_ms_cm,
+                                   j->food_ms_cm - solution_food_ms_cm(now.body)};
+        double jug_l = steps_clear_jug_l(w, j->subject.at, &rise);
+        char jug[QUANTITY_BOTH_MAX];
+
         steps_add(w, i == 0 ? caution_drown : NULL,
-                  "%s: from about %s to %s in %s. Dip out a jug of its own solution.",
+                  "%s: from about %s to %s in %s. Dip out %s%s of its own solution.",
                   steps_name(w, i), steps_with_water(is, w, now.body),
                   steps_strength(ec, w, j->food_ms_cm + now.body.water_ms_cm),
-                  steps_litres(litres, w, now.body.volume_l));
-        steps_doses(w,
-                    &(struct dosing_rise){now.body.volume_l, now.body.ec_ms_cm,
-                                          j->food_ms_cm - solution_food_ms_cm(now.body)},
-                    "the jug");
+                  steps_litres(litres, w, now.body.volume_l),
+                  jug_l > 0 ? "a jug, of at least " : "a jug",
+                  jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
+        steps_doses(w, &rise, "the jug");
         steps_add(
             w, NULL,
             "Pour the jug back into %s slowly, away from the stem, up to the level it had, and "

@@ -8,7 +8,7 @@
 
 #define BEND_OFF_MOST 0.225 /* of ions_ec_off_frac: a quarter of the charges is made up */
 #define SHARE_ROUNDS  40
-#define SHARE_TOL     1e-12
+#define SHARE_TOL     1e-11
 #define SCALE_ROUNDS  6
 #define SHARE_MOST    1e3 /* of the full dose */
 
@@ -80,8 +80,12 @@ static void set_scale(struct bend *b, double source_ms_cm)
     b->scale = b->gain_ms_cm / strength_of(b, 1);
     for (int i = 0; i < SCALE_ROUNDS; i++) {
         double source = share_with(b, fmax(0, source_ms_cm) / b->scale);
+        double before = b->scale;
 
         b->scale = b->gain_ms_cm / (strength_of(b, source + 1) - strength_of(b, source));
+        if (fabs(b->scale / before - 1) < SHARE_TOL) {
+            break;
+        }
     }
 }
 
@@ -193,8 +197,14 @@ size_t dosing_as_amounts(const struct room *room, size_t recipe, const struct po
 struct nutrients dosing_feed(const struct room *room, const struct state *s, size_t recipe,
                              double ec_gain_ms_cm)
 {
+    return dosing_feed_from(room, s, recipe, dosing_base_ec(room, s), ec_gain_ms_cm);
+}
+
+struct nutrients dosing_feed_from(const struct room *room, const struct state *s, size_t recipe,
+                                  double from_ms_cm, double ec_gain_ms_cm)
+{
     const struct recipe *r = &room->recipe[recipe];
-    double share = dose_share(room, s, recipe, dosing_base_ec(room, s), ec_gain_ms_cm);
+    double share = dose_share(room, s, recipe, from_ms_cm, ec_gain_ms_cm);
     struct nutrients out = {0};
 
     for (size_t i = 0; i < r->n_doses; i++) {

@@ -28,8 +28,8 @@ struct dosing_rise {
     double gain_ms_cm; /* <= 0 takes nothing */
 };
 
-/* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of plain water by
- * ec_gain_ms_cm (<= 0 gives amounts of 0). Returns how many. */
+/* Amounts (mL or g) of each product, in the order of addition, that raise volume_l of plain water
+ * by ec_gain_ms_cm (<= 0 gives amounts of 0). Returns how many. */
 size_t dosing_amounts(const struct room *room, const struct state *s, size_t recipe,
                       double volume_l, double ec_gain_ms_cm, struct amount out[ROOM_DOSES_MAX]);
 
@@ -54,9 +54,12 @@ double dosing_off_frac(const struct portion *portion, size_t n);
 size_t dosing_as_amounts(const struct room *room, size_t recipe, const struct portion *portion,
                          size_t n, struct amount out[ROOM_DOSES_MAX]);
 
-/* mg/L of each nutrient when a recipe has raised the EC of plain water by ec_gain_ms_cm. */
+/* mg/L of each nutrient when a recipe has raised the EC of plain water, or of any other from
+ * from_ms_cm, by ec_gain_ms_cm. */
 struct nutrients dosing_feed(const struct room *room, const struct state *s, size_t recipe,
                              double ec_gain_ms_cm);
+struct nutrients dosing_feed_from(const struct room *room, const struct state *s, size_t recipe,
+                                  double from_ms_cm, double ec_gain_ms_cm);
 
 /* mg of each nutrient that amounts of products bring. Products whose contents were not told bring
  * nothing. */

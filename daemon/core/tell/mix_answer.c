@@ -59,13 +59,13 @@ static void dose(const struct reckoning *r, double from_ms_cm)
     a->result = (struct liquid){r->q->volume_l, r->q->ec_ms_cm, water_ec(r)};
 }
 
-/* What the recipe gives at the strength it is brought to from plain water. */
-static void feed(const struct reckoning *r, double gain_ms_cm)
+/* What the recipe gives at the strength it is brought to from a plain water. */
+static void feed(const struct reckoning *r, double from_ms_cm, double gain_ms_cm)
 {
     struct mix_answer *a = r->out;
     struct ions ions;
 
-    a->feed = dosing_feed(r->room, r->s, (size_t)r->q->recipe, gain_ms_cm);
+    a->feed = dosing_feed_from(r->room, r->s, (size_t)r->q->recipe, from_ms_cm, gain_ms_cm);
     if (!nutrients_none(&a->feed)) {
         ions = ions_of_nutrients(&a->feed);
         a->estimate_ms_cm = water_ec(r) + ions_ec_ms_cm(&ions);
@@ -85,7 +85,7 @@ static int reckon_full(const struct reckoning *r)
             .product = recipe->dose[i].per_l, .amount = recipe->dose[i].per_l, .thin = 1};
     }
     r->out->result = (struct liquid){1, water_ec(r) + gain, water_ec(r)};
-    feed(r, gain);
+    feed(r, r->room->source.ec_ms_cm, gain);
     return 0;
 }
 
@@ -99,7 +99,7 @@ static int reckon_dose(const struct reckoning *r)
     r->out->kind = MIX_ANSWER_DOSE;
     r->out->water_l = r->q->volume_l;
     dose(r, water_ec(r));
-    feed(r, gain);
+    feed(r, water_ec(r), gain);
     return 0;
 }
 
@@ -115,7 +115,7 @@ static int reckon_correction(const struct reckoning *r)
         }
         r->out->kind = MIX_ANSWER_ADD;
         dose(r, q->from_ms_cm);
-        feed(r, fmax(0, q->ec_ms_cm - water_ec(r)));
+        feed(r, water_ec(r), fmax(0, q->ec_ms_cm - water_ec(r)));
         return 0;
     }
     r->out->kind = MIX_ANSWER_DILUTE;
@@ -128,7 +128,7 @@ static int reckon_correction(const struct reckoning *r)
     }
     r->out->result = (struct liquid){q->volume_l + r->out->water_l, q->ec_ms_cm, water_ec(r)};
     if (q->recipe >= 0) {
-        feed(r, fmax(0, q->ec_ms_cm - water_ec(r)));
+        feed(r, water_ec(r), fmax(0, q->ec_ms_cm - water_ec(r)));
     }
     return 0;
 }
@@ -193,35 +193,47 @@ static int check(const struct reckoning *r)
     return rc;
 }
 
-int mix_answer_reckon(const struct room *room, const struct state *s, const struct mix_question *q,
-                      struct mix_answer *out, struct err *e)
+static int reckon(const struct reckoning *r)
 {
-    struct reckoning r = {room, s, q, out, e};
-    int rc = check(&r);
+    const struct mix_question *q = r->q;
+    int rc = check(r);
 
-    *out = (struct mix_answer){.estimate_ms_cm = NAN};
     if (rc < 0 || q->n_poured) {
-        return rc < 0 ? rc : reckon_pour(&r);
+        return rc < 0 ? rc : reckon_pour(r);
     }
     if (q->recipe >= 0 && isnan(q->volume_l) && isnan(q->ec_ms_cm) && isnan(q->from_ms_cm)) {
-        return reckon_full(&r);
+        return reckon_full(r);
     }
-    rc = need(&r, q->volume_l, "volume", "how much");
+    rc = need(r, q->volume_l, "volume", "how much");
     if (rc == 0) {
-        rc = need(&r, q->ec_ms_cm, "ec", "which strength is wanted");
+        rc = need(r, q->ec_ms_cm, "ec", "which strength is wanted");
     }
     if (rc < 0) {
         return rc;
     }
     if (isfinite(q->hard_ms_cm)) {
-        return reckon_blend(&r);
+        return reckon_blend(r);
     }
     if (isfinite(q->from_ms_cm)) {
-        return reckon_correction(&r);
+        return reckon_correction(r);
     }
-    return q->recipe >= 0 ? reckon_dose(&r)
-                          : err_field(e, ERR_MISSING, "recipe",
+    return q->recipe >= 0 ? reckon_dose(r)
+                          : err_field(r->e, ERR_MISSING, "recipe",
                                       "say with which recipe, as in 'tarn mix grow'");
+}
+
+int mix_answer_reckon(const struct room *room, const struct state *s, const struct mix_question *q,
+                      struct mix_answer *out, struct err *e)
+{
+    struct reckoning r = {room, s, q, out, e};
+    int rc;
+
+    *out = (struct mix_answer){.estimate_ms_cm = NAN};
+    rc = reckon(&r);
+    if (rc == 0) {
+        mix_notes_write(room, s, q, out);
+    }
+    return rc;
 }
 
 int mix_answer_stage(const struct crop *c, int recipe, double ec_ms_cm)

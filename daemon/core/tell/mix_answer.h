@@ -9,6 +9,8 @@
 struct err;
 
 #define MIX_ANSWER_POURED_MAX 16 /* jugs that are poured together: more is a slip; our choice */
+#define MIX_ANSWER_NOTES_MAX  8
+#define MIX_ANSWER_NOTE_LEN   200
 
 struct mix_question {
     int recipe;         /* -1 = none */
@@ -43,12 +45,20 @@ struct mix_answer {
     struct nutrients feed;
     double estimate_ms_cm; /* EC by what the products contain; NaN when they do not say … */
     double estimate_off;   /* … and by what share of it that may be off */
+    /* What to beware of, a sentence each: mix_notes.c. */
+    char note[MIX_ANSWER_NOTES_MAX][MIX_ANSWER_NOTE_LEN];
+    size_t n_notes;
 };
 
 /* ERR_MISSING when the question is not whole, ERR_RANGE when a figure cannot be, ERR_REFUSED with
  * what would serve when no dose makes it: the water is stronger than the target. */
 int mix_answer_reckon(const struct room *room, const struct state *s, const struct mix_question *q,
                       struct mix_answer *out, struct err *e);
+
+/* Fills in the notes of an answer that is whole otherwise: a water that is much of the solution,
+ * acid that goes first, and what would fall out. mix_answer_reckon calls it. */
+void mix_notes_write(const struct room *room, const struct state *s, const struct mix_question *q,
+                     struct mix_answer *out);
 
 /* Stage of a crop that wants this recipe, nearest in strength; the last one when none does. */
 int mix_answer_stage(const struct crop *c, int recipe, double ec_ms_cm);

@@ -108,22 +108,33 @@ static json_t *out_portions(const struct room *room, const struct mix_question *
     return list;
 }
 
+static json_t *out_notes(const struct mix_answer *a)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < a->n_notes; i++) {
+        json_array_append_new(list, json_string(a->note[i]));
+    }
+    return list;
+}
+
 static json_t *out_answer(const struct room *room, const struct mix_question *q,
                           const struct mix_answer *a)
 {
     const struct crop *crop = q->crop < 0 ? NULL : &room->crop[q->crop];
     int stage = crop ? mix_answer_stage(crop, q->recipe, a->result.ec_ms_cm) : 0;
 
-    return json_pack(
-        "{s:s,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "kind", mix_answer_words[a->kind],
-        "recipe", q->recipe < 0 ? json_null() : json_string(room->recipe[q->recipe].name), "crop",
-        crop ? json_string(crop->name) : json_null(), "stage",
-        crop ? json_string(crop->stage[stage].name) : json_null(), "volume_l",
-        out_number(a->result.volume_l), "ec_ms_cm", out_number(a->result.ec_ms_cm), "water_l",
-        out_number(a->water_l), "hard_l", out_number(a->hard_l), "doses", out_portions(room, q, a),
-        "off_pct", out_number(100 * a->off_frac), "feed", out_feed(&a->feed, crop, stage),
-        "estimate_ms_cm", out_number(a->estimate_ms_cm), "estimate_off_pct",
-        out_number(100 * a->estimate_off));
+    return json_pack("{s:s,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o,s:o}", "kind",
+                     mix_answer_words[a->kind], "recipe",
+                     q->recipe < 0 ? json_null() : json_string(room->recipe[q->recipe].name),
+                     "crop", crop ? json_string(crop->name) : json_null(), "stage",
+                     crop ? json_string(crop->stage[stage].name) : json_null(), "volume_l",
+                     out_number(a->result.volume_l), "ec_ms_cm", out_number(a->result.ec_ms_cm),
+                     "water_l", out_number(a->water_l), "hard_l", out_number(a->hard_l), "doses",
+                     out_portions(room, q, a), "off_pct", out_number(100 * a->off_frac), "feed",
+                     out_feed(&a->feed, crop, stage), "estimate_ms_cm",
+                     out_number(a->estimate_ms_cm), "estimate_off_pct",
+                     out_number(100 * a->estimate_off), "notes", out_notes(a));
 }
 
 json_t *answer_mix(struct call *c, struct err *e)

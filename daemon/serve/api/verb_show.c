@@ -76,7 +76,8 @@ static json_t *show_recipe(const struct live_room *live, size_t at)
 {
     const struct recipe *r = &live->room.recipe[at];
     const struct learned *gain = &live->state.recipe[at].gain;
-    struct nutrients feed = dosing_feed(&live->room, &live->state, at, gain->value);
+    struct nutrients feed =
+        dosing_feed_from(&live->room, &live->state, at, live->room.source.ec_ms_cm, gain->value);
     struct ions ions;
     json_t *doses = json_array();
 
