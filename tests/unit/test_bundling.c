@@ -303,6 +303,22 @@ static void while_todays_list_stands_new_changes_come_later(void **ctx)
     assert_int_equal(task_with(f, TASK_CHANGE, "A2")->on, day(44));
 }
 
+/* So does one whose first day is today: the list was read, and the water made for it. */
+static void while_todays_list_stands_what_begins_today_comes_later(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    plan(f, at(44, 7));
+    f->today_stands = true;
+    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A2", "yes", at(37, 9))); /* from 44 to 51 */
+    assert_int_equal(job_of(f, at(44, 10), TASK_CHANGE, "A2")->earliest, day(44));
+    plan(f, at(44, 10));
+    assert_int_equal(task_with(f, TASK_CHANGE, "A1")->on, day(44));
+    assert_true(task_with(f, TASK_CHANGE, "A2")->on > day(44));
+}
+
 /* What has to be done today is added to today's list all the same. */
 static void what_cannot_wait_is_added_to_todays_list(void **ctx)
 {
@@ -335,6 +351,7 @@ int main(void)
         TEST(a_jug_needs_neither_changeover_nor_load),
         TEST(a_change_fills_the_reservoir_if_there_is_water),
         TEST(while_todays_list_stands_new_changes_come_later),
+        TEST(while_todays_list_stands_what_begins_today_comes_later),
         TEST(what_cannot_wait_is_added_to_todays_list),
     };
 

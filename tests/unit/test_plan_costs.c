@@ -63,6 +63,30 @@ static void another_day_is_later_or_earlier_for_both(void **ctx)
     }
 }
 
+/* Planned on the first day of its window, 37 to 44: six days behind it are offered, and none that
+ * is past or before the window. */
+static void a_change_on_its_first_day_has_the_six_days_after_it(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *t = task_in(&f->agenda, TASK_CHANGE);
+    struct other_day other[PLAN_COSTS_DAYS_MAX];
+    struct plan_amounts is;
+
+    assert_int_equal(t->earliest, day(37));
+    f->agenda.task[t - f->agenda.task].on = day(37);
+    assert_int_equal(plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other),
+                     6);
+    for (int i = 0; i < 6; i++) {
+        assert_int_equal(other[i].day, day(38 + i));
+    }
+    f->agenda.task[t - f->agenda.task].on = day(44); /* its last: a day late is shown too */
+    assert_int_equal(plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other),
+                     4);
+    assert_int_equal(other[0].day, day(41)); /* three days before */
+    assert_int_equal(other[2].day, day(43));
+    assert_int_equal(other[3].day, day(45));
+}
+
 static void a_look_at_a_level_has_no_other_day(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -264,6 +288,7 @@ int main(void)
         TWO(one_mix_for_two_is_the_best_there_is),
         TWO(a_room_without_changes_has_no_gap),
         TWO(another_day_is_later_or_earlier_for_both),
+        TWO(a_change_on_its_first_day_has_the_six_days_after_it),
         TWO(a_look_at_a_level_has_no_other_day),
         TWO(the_other_days_are_those_of_the_window_and_one_after),
         TWO(more_days_than_there_is_room_for_are_left_out),
