@@ -144,6 +144,75 @@ static void a_weak_bottle_is_found_out(void **ctx)
     assert_true(next.hi_ml - next.lo_ml < 0.5 * ml); /* surer than a label */
 }
 
+/* Two meters' errors are a tenth of pH (common practice, no source): a smaller step may be theirs,
+ * and is no measure of the bottle. */
+static void a_step_of_less_than_a_tenth_teaches_nothing(void **ctx)
+{
+    static const double shown[] = {7.22, 7.18};
+    struct fixture *f = *ctx;
+
+    for (int k = 0; k < 2; k++) {
+        struct dissolved w;
+        double ml;
+
+        begin_again(f);
+        w = waters_source(&f->room, &f->s);
+        ml = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, shown[k]).amount_ml;
+        assert_true(ml > 0);
+        tell(f, with_amount(filled(0, 9, 80, shown[k]), "ph-down", ml));
+        assert_int_equal(f->s.product[PH_DOWN].strength.n_used, k);
+    }
+    f->room.source.alkalinity_mg_l = NAN; /* nor of an alkalinity that nobody reported */
+    for (int k = 0; k < 2; k++) {
+        begin_again(f);
+        tell(f, with_amount(filled(0, 9, 80, shown[k]), "ph-down", 2));
+        assert_int_equal(f->s.alkalinity.n_used, k);
+    }
+}
+
+static void acid_into_an_empty_reservoir_teaches_nothing(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(1, 9));
+
+    e = with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10);
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f);
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(0, 9)));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
+    e = with_amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(2, 10)), FIGURE_PH, 5.5),
+                    "ph-down", 0); /* no more does a dose of nothing */
+    tell(f, with(filled(2, 9, 80, 7.3), FIGURE_PH, 7.3));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+}
+
+/* Nine in ten lie within 1.645 standard deviations (tables of the normal distribution): of what was
+ * learned of the bottle, and of 7 % for the meters before and after. */
+static void a_dose_is_as_sure_as_its_bottle_and_the_meters(void **ctx)
+{
+    static const double sd[] = {0, 0.1};
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+
+    for (int k = 0; k < 2; k++) {
+        double off = 1.645 * hypot(sd[k], 0.07);
+        struct ph_dose d;
+
+        f->s.product[PH_DOWN].strength = learned_from(1, sd[k], 0);
+        f->s.product[PH_DOWN].strength.n_used = 3;
+        d = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8);
+        assert_near(d.hi_ml / d.amount_ml, 1 + off, 1e-9);
+        assert_near(d.lo_ml / d.amount_ml, 1 - off, 1e-9);
+    }
+    f->s.product[PH_DOWN].strength =
+        learned_from(1, 2, 0); /* known not at all: nothing, at least */
+    f->s.product[PH_DOWN].strength.n_used = 1;
+    assert_near(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).lo_ml, 0, 0);
+}
+
 /* 51 for 5.1 is not believed alone, and is asked back. */
 static void a_slip_of_the_finger_teaches_nothing(void **ctx)
 {
@@ -255,6 +324,9 @@ int main(void)
         HARD(stock_and_feed_know_of_a_fills_acid),
         HARD(a_topped_reservoir_has_the_mean_of_both_waters),
         HARD(a_weak_bottle_is_found_out),
+        HARD(a_step_of_less_than_a_tenth_teaches_nothing),
+        HARD(acid_into_an_empty_reservoir_teaches_nothing),
+        HARD(a_dose_is_as_sure_as_its_bottle_and_the_meters),
         HARD(a_slip_of_the_finger_teaches_nothing),
         HARD(a_dose_tells_an_alkalinity_that_nobody_reported),
         HARD(a_bottle_without_a_name_serves_once_it_was_tried),
