@@ -213,6 +213,27 @@ static void a_dose_is_as_sure_as_its_bottle_and_the_meters(void **ctx)
     assert_near(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).lo_ml, 0, 0);
 }
 
+/* A tenth of what was poured in, by a syringe, and 0.07 of pH between two readings (common practice,
+ * no source): of a bottle that nothing was known of the first dose says as much. */
+static void a_first_dose_is_as_good_as_syringe_and_meter(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct learned *l = &f->s.product[PH_DOWN].strength;
+    struct dissolved w;
+    double mmol_l;
+    double less_l;
+
+    f->room.product[PH_DOWN].reagent = REAGENT_NONE;
+    f->room.product[PH_DOWN].mol_ml = NAN;
+    begin_again(f);
+    w = waters_source(&f->room, &f->s);
+    assert_int_equal(balance_dose_closed(&w, REAGENT_NITRIC, 5.5, &mmol_l, NULL), 0);
+    assert_int_equal(balance_dose_closed(&w, REAGENT_NITRIC, 5.57, &less_l, NULL), 0);
+    tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 150));
+    assert_int_equal(l->n_used, 1);
+    assert_near(learned_sd(l) * mmol_l * 80, hypot(15, (mmol_l - less_l) * 80), 1e-6);
+}
+
 /* 51 for 5.1 is not believed alone, and is asked back. */
 static void a_slip_of_the_finger_teaches_nothing(void **ctx)
 {
@@ -327,6 +348,7 @@ int main(void)
         HARD(a_step_of_less_than_a_tenth_teaches_nothing),
         HARD(acid_into_an_empty_reservoir_teaches_nothing),
         HARD(a_dose_is_as_sure_as_its_bottle_and_the_meters),
+        HARD(a_first_dose_is_as_good_as_syringe_and_meter),
         HARD(a_slip_of_the_finger_teaches_nothing),
         HARD(a_dose_tells_an_alkalinity_that_nobody_reported),
         HARD(a_bottle_without_a_name_serves_once_it_was_tried),
