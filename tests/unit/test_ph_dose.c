@@ -213,8 +213,8 @@ static void a_dose_is_as_sure_as_its_bottle_and_the_meters(void **ctx)
     assert_near(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).lo_ml, 0, 0);
 }
 
-/* A tenth of what was poured in, by a syringe, and 0.07 of pH between two readings (common practice,
- * no source): of a bottle that nothing was known of the first dose says as much. */
+/* A tenth of what was poured in, by a syringe, and 0.07 of pH between two readings (common
+ * practice, no source): of a bottle that nothing was known of the first dose says as much. */
 static void a_first_dose_is_as_good_as_syringe_and_meter(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -271,6 +271,7 @@ static void a_dose_tells_an_alkalinity_that_nobody_reported(void **ctx)
     tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 2.5654e-3 * 80 / NITRIC_MOL_ML));
     assert_int_equal(f->s.alkalinity.n_used, 1);
     assert_near(f->s.alkalinity.value, 3, 0.1);
+    assert_near(learned_sd(&f->s.alkalinity), 0.25 * f->s.alkalinity.value, 1e-9); /* by a label */
     assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0); /* one dose cannot tell both */
     assert_near(f->s.reservoir.buffer.alkalinity_meq_l, 0.4346, 0.05);
     w = waters_source(&f->room, &f->s);
