@@ -278,6 +278,77 @@ static void a_dose_tells_an_alkalinity_that_nobody_reported(void **ctx)
     assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5).by, PH_DOSE_LEARNED);
 }
 
+/* 80 L of plain water of which nobody knows the alkalinity, its pH read on day 1 at 9 (NaN = it
+ * was not); 10 mL of acid, 0.625 mmol/L, bring it to 5.5 at that instant. Has it taught one? */
+static bool dosed_unreported(struct fixture *f, double read_ph, int64_t t_s)
+{
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", t_s);
+
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f);
+    fills(f, 0, 80);
+    if (!isnan(read_ph)) {
+        reads(f, "reservoir", 1, FIGURE_PH, read_ph);
+    }
+    tell(f, with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10));
+    return f->s.alkalinity.n_used == 1;
+}
+
+/* With the alkalinity that was learned that dose brings the source's water from there to 5.5. */
+static void assert_explains(const struct fixture *f, double ph_from)
+{
+    struct dissolved w = waters_source(&f->room, &f->s);
+
+    w.carbonate_mmol_l = balance_carbonate_mmol_l(&w, ph_from);
+    balance_add(&w, REAGENT_NITRIC, 0.625);
+    assert_near(balance_ph_closed(&w), 5.5, 0.02); /* its calcium is guessed only by now */
+}
+
+/* The pH that a dose began with: as it was read within half a day before, else as the room file has
+ * it. */
+static void an_unreported_alkalinity_is_told_from_the_ph_that_was_just_read(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_true(dosed_unreported(f, 6.8, at(1, 10)));
+    assert_explains(f, 6.8);
+    assert_true(dosed_unreported(f, 6.8, at(1, 9) + WATERS_READ_BEFORE_S));
+    assert_explains(f, 6.8);
+    assert_true(dosed_unreported(f, 6.8, at(1, 9) + WATERS_READ_BEFORE_S + 1));
+    assert_explains(f, 7.3);
+    assert_true(dosed_unreported(f, 6.8, at(1, 9) - 1)); /* told late */
+    assert_explains(f, 7.3);
+    assert_true(dosed_unreported(f, NAN, at(1, 10)));
+    assert_explains(f, 7.3);
+    f->room.source.ph = NAN;
+    assert_true(dosed_unreported(f, 6.8, at(1, 10)));
+    assert_false(dosed_unreported(f, NAN, at(1, 10))); /* from what? */
+}
+
+static void a_dose_into_another_water_says_nothing_of_the_source(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(1, 10));
+
+    e = with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10);
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f); /* into a mix: nutrients hold its pH too */
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(1, 9)), FIGURE_VOLUME_L, 80),
+                 FIGURE_EC_MS_CM, 1.1));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+    begin_again(f); /* into a water that has its own alkalinity by now: its pH told it */
+    tell(f, filled(1, 9, 80, 7.3));
+    assert_true(isfinite(f->s.reservoir.buffer.alkalinity_meq_l));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+    label_bottle(&f->room, PH_DOWN, REAGENT_KOH, NITRIC_MOL_ML); /* a base does not do that */
+    begin_again(f);
+    fills(f, 0, 80);
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+}
+
 /* A bottle that does not say what it is: by hand at first; then by the measure that
  * it made itself, in plain water alone. */
 static void a_bottle_without_a_name_serves_once_it_was_tried(void **ctx)
@@ -352,6 +423,8 @@ int main(void)
         HARD(a_first_dose_is_as_good_as_syringe_and_meter),
         HARD(a_slip_of_the_finger_teaches_nothing),
         HARD(a_dose_tells_an_alkalinity_that_nobody_reported),
+        HARD(an_unreported_alkalinity_is_told_from_the_ph_that_was_just_read),
+        HARD(a_dose_into_another_water_says_nothing_of_the_source),
         HARD(a_bottle_without_a_name_serves_once_it_was_tried),
         HARD(the_acid_that_is_known_best_is_reached_for),
         HARD(what_a_reagent_cannot_do_is_done_by_hand),
