@@ -234,6 +234,32 @@ static void a_first_dose_is_as_good_as_syringe_and_meter(void **ctx)
     assert_near(learned_sd(l) * mmol_l * 80, hypot(15, (mmol_l - less_l) * 80), 1e-6);
 }
 
+/* A base is learned on its way up, and only there: what fell was not its doing. */
+static void a_base_is_learned_as_an_acid_is(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 9));
+    struct ph_dose d;
+
+    label_bottle(&f->room, SALT, REAGENT_KOH, 0.001);
+    begin_again(f);
+    tell(f, filled(0, 9, 80, 5.5));
+    d = dose_now(f, at(0, 9), 80, 5.5, 6.5);
+    assert_int_equal(d.product, SALT);
+    assert_true(d.amount_ml > 10);
+    tell(f, with_amount(with(e, FIGURE_PH, 6.5), "salt", 1.1 * d.amount_ml));
+    assert_int_equal(f->s.product[SALT].strength.n_used, 1);
+    assert_true(f->s.product[SALT].strength.value > 1.01);
+    begin_again(f);
+    tell(f, filled(0, 9, 80, 6.5));
+    tell(f, with_amount(with(e, FIGURE_PH, 5.5), "salt", d.amount_ml));
+    assert_int_equal(f->s.product[SALT].strength.n_used, 0);
+    begin_again(f);
+    tell(f, filled(0, 9, 80, 5.5));
+    tell(f, with_amount(with(e, FIGURE_PH, 6.5), "ph-down", 10));
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
+}
+
 /* 51 for 5.1 is not believed alone, and is asked back. */
 static void a_slip_of_the_finger_teaches_nothing(void **ctx)
 {
@@ -421,6 +447,7 @@ int main(void)
         HARD(acid_into_an_empty_reservoir_teaches_nothing),
         HARD(a_dose_is_as_sure_as_its_bottle_and_the_meters),
         HARD(a_first_dose_is_as_good_as_syringe_and_meter),
+        HARD(a_base_is_learned_as_an_acid_is),
         HARD(a_slip_of_the_finger_teaches_nothing),
         HARD(a_dose_tells_an_alkalinity_that_nobody_reported),
         HARD(an_unreported_alkalinity_is_told_from_the_ph_that_was_just_read),
