@@ -218,7 +218,7 @@ static void a_dose_is_as_sure_as_its_bottle_and_the_meters(void **ctx)
 static void a_first_dose_is_as_good_as_syringe_and_meter(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct learned *l = &f->s.product[PH_DOWN].strength;
+    const struct learned *l;
     struct dissolved w;
     double mmol_l;
     double less_l;
@@ -230,6 +230,7 @@ static void a_first_dose_is_as_good_as_syringe_and_meter(void **ctx)
     assert_int_equal(balance_dose_closed(&w, REAGENT_NITRIC, 5.5, &mmol_l, NULL), 0);
     assert_int_equal(balance_dose_closed(&w, REAGENT_NITRIC, 5.57, &less_l, NULL), 0);
     tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 150));
+    l = &f->s.product[PH_DOWN].strength;
     assert_int_equal(l->n_used, 1);
     assert_near(learned_sd(l) * mmol_l * 80, hypot(15, (mmol_l - less_l) * 80), 1e-6);
 }
