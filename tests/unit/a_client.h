@@ -114,6 +114,26 @@ static inline void house_close(struct house *h)
     assert_int_equal(rmdir(h->dir), 0);
 }
 
+/* For cmocka: a house that is open for the length of a test. */
+static inline int house_set_up(void **ctx)
+{
+    struct house *h = mem_array(1, sizeof *h);
+
+    house_open(h);
+    *ctx = h;
+    return 0;
+}
+
+/* Closes it: the test's clients have closed theirs. */
+static inline int house_tear_down(void **ctx)
+{
+    house_close(*ctx);
+    free(*ctx);
+    return 0;
+}
+
+#define HOUSE(name) cmocka_unit_test_setup_teardown(name, house_set_up, house_tear_down)
+
 /* A new client of the house: its descriptor, which does not block; the caller closes it. */
 static inline int client_connect(const struct house *h)
 {

@@ -34,12 +34,7 @@ static inline void plan(struct fixture *f, int64_t now_s)
 /* The first task of a kind; NULL when there is none. Stands until the next plan. */
 static inline const struct task *task_of(const struct fixture *f, enum task_kind kind)
 {
-    for (size_t i = 0; i < f->agenda.n; i++) {
-        if (f->agenda.task[i].kind == kind) {
-            return &f->agenda.task[i];
-        }
-    }
-    return NULL;
+    return task_in(&f->agenda, kind);
 }
 
 /* What became of the task with that number at the last plan; NULL when it goes on. */

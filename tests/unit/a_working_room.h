@@ -133,6 +133,17 @@ static inline const struct job *job_of(struct fixture *f, int64_t now_s, enum ta
     return NULL;
 }
 
+/* The first task of a kind; NULL when there is none. Borrowed from the agenda. */
+static inline const struct task *task_in(const struct agenda *a, enum task_kind kind)
+{
+    for (size_t i = 0; i < a->n; i++) {
+        if (a->task[i].kind == kind) {
+            return &a->task[i];
+        }
+    }
+    return NULL;
+}
+
 #define assert_window(j, from, at_best, to)                                                        \
     do {                                                                                           \
         assert_non_null(j);                                                                        \

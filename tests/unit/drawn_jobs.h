@@ -11,6 +11,19 @@ static inline double draw(uint64_t *random, double lo, double hi)
     return lo + (hi - lo) * (double)(*random >> 40) / (double)(1 << 24);
 }
 
+/* The initializers of a room for them: so many litres above the outlet, the minutes of so many
+ * days, and what matters in a plan but water, hands and moves, which may follow. */
+#define A_PLAN_ROOM(litres, minutes, days)                                                         \
+    .usable_l = (litres), .line_loss_l = 2, .changeover_min = 25, .load_min = 15,                  \
+    .budget_min = (minutes), .n_days = (days), .horizon = (days),                                  \
+    .cost = {.open = 10,                                                                           \
+             .load = 5,                                                                            \
+             .early_per_day = 0.6,                                                                 \
+             .late_per_day = 2,                                                                    \
+             .deviation_per_pct = 0.3,                                                             \
+             .overtime_per_min = 0.5,                                                              \
+             .unplanned = 60}
+
 /* Two recipes, strengths that often nearly meet, windows of up to five days. */
 static inline void draw_jobs(uint64_t *random, struct plan_job *job, size_t n, int32_t days)
 {

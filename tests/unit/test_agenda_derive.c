@@ -301,62 +301,6 @@ static void a_bump_measures_what_a_reading_would(void **ctx)
     assert_null(task_with(f, TASK_READ, "A1"));
 }
 
-/* On the one day that is left to it a change serves for a fill as on any other. */
-static void a_fill_is_served_by_the_change_of_its_only_day(void **ctx)
-{
-    struct fixture *f = *ctx;
-    const struct job *fill_job;
-    int32_t on;
-
-    on_float(f, "A1", 30);
-    on_float(f, "A2", 30);
-    fill(f, 38, 40);
-    plan(f, at(38, 9));
-    on = task_of(f, TASK_CHANGE)->on;
-    fill_job = job_of(f, at(38, 9), TASK_FILL, "reservoir");
-    hold(f, ENTRY_DEFERRED, "reservoir", "fill", fill_job->cycle, on, at(38, 9));
-    assert_true(fill_job->latest <= on);
-    assert_window(job_of(f, at(38, 10), TASK_FILL, "reservoir"), on, on, on);
-    plan(f, at(38, 10));
-    assert_int_equal(task_of(f, TASK_CHANGE)->on, on);
-    assert_true(task_of(f, TASK_CHANGE)->fills);
-    assert_null(task_of(f, TASK_FILL));
-}
-
-/* A fill may wait for the change if that comes by the day on which it is due, or a
- * day before it must. */
-static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
-{
-    struct fixture *f = *ctx;
-    int waited = 0;
-    int filled = 0;
-
-    on_float(f, "A1", 30);
-    on_float(f, "A2", 30);
-    for (int litres = 60; litres > 8; litres -= 2) {
-        struct jobs jobs = {0};
-        const struct job *fill_job = NULL;
-        const struct task *change;
-        bool serves;
-
-        fill(f, 38, litres);
-        plan(f, at(38, 9));
-        jobs_derive(&f->room, &f->s, at(38, 9), 28, &jobs);
-        for (size_t i = 0; i < jobs.n; i++) {
-            fill_job = jobs.job[i].kind == TASK_FILL ? &jobs.job[i] : fill_job;
-        }
-        change = task_of(f, TASK_CHANGE);
-        if (fill_job && change->fills) {
-            serves = change->on <= fill_job->due || change->on < fill_job->latest;
-            assert_int_equal(task_of(f, TASK_FILL) == NULL, serves);
-            waited += serves;
-            filled += !serves;
-        }
-        jobs_deinit(&jobs);
-    }
-    assert_true(waited > 0 && filled > 0);
-}
-
 /* Somebody is there anyway the day before: the fill goes with that, on the last such
  * day of its window. */
 static void a_fill_goes_with_other_work(void **ctx)
@@ -507,8 +451,6 @@ int main(void)
         TEST(nothing_is_bumped_that_a_change_renews),
         TEST(a_change_reads_no_reservoir),
         TEST(a_bump_measures_what_a_reading_would),
-        TEST(a_fill_is_served_by_the_change_of_its_only_day),
-        TEST(a_fill_waits_for_a_change_that_comes_in_time),
         TEST(a_fill_goes_with_other_work),
         TEST(what_is_on_todays_list_stays_on_it),
         TEST(nothing_is_pinned_that_was_for_another_day),

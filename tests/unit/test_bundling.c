@@ -284,6 +284,62 @@ static void a_change_fills_the_reservoir_if_there_is_water(void **ctx)
     assert_false(task_of(f, TASK_CHANGE)->fills);
 }
 
+/* On the one day that is left to it a change serves for a fill as on any other. */
+static void a_fill_is_served_by_the_change_of_its_only_day(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *fill_job;
+    int32_t on;
+
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
+    fill(f, 38, 40);
+    plan(f, at(38, 9));
+    on = task_of(f, TASK_CHANGE)->on;
+    fill_job = job_of(f, at(38, 9), TASK_FILL, "reservoir");
+    hold(f, ENTRY_DEFERRED, "reservoir", "fill", fill_job->cycle, on, at(38, 9));
+    assert_true(fill_job->latest <= on);
+    assert_window(job_of(f, at(38, 10), TASK_FILL, "reservoir"), on, on, on);
+    plan(f, at(38, 10));
+    assert_int_equal(task_of(f, TASK_CHANGE)->on, on);
+    assert_true(task_of(f, TASK_CHANGE)->fills);
+    assert_null(task_of(f, TASK_FILL));
+}
+
+/* A fill may wait for the change if that comes by the day on which it is due, or a
+ * day before it must. */
+static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int waited = 0;
+    int filled = 0;
+
+    on_float(f, "A1", 30);
+    on_float(f, "A2", 30);
+    for (int litres = 60; litres > 8; litres -= 2) {
+        struct jobs jobs = {0};
+        const struct job *fill_job = NULL;
+        const struct task *change;
+        bool serves;
+
+        fill(f, 38, litres);
+        plan(f, at(38, 9));
+        jobs_derive(&f->room, &f->s, at(38, 9), 28, &jobs);
+        for (size_t i = 0; i < jobs.n; i++) {
+            fill_job = jobs.job[i].kind == TASK_FILL ? &jobs.job[i] : fill_job;
+        }
+        change = task_of(f, TASK_CHANGE);
+        if (fill_job && change->fills) {
+            serves = change->on <= fill_job->due || change->on < fill_job->latest;
+            assert_int_equal(task_of(f, TASK_FILL) == NULL, serves);
+            waited += serves;
+            filled += !serves;
+        }
+        jobs_deinit(&jobs);
+    }
+    assert_true(waited > 0 && filled > 0);
+}
+
 /* A change that comes up during the day is for another day, where it may. */
 static void while_todays_list_stands_new_changes_come_later(void **ctx)
 {
@@ -301,6 +357,22 @@ static void while_todays_list_stands_new_changes_come_later(void **ctx)
     f->today_stands = false; /* a new list would have had both */
     plan(f, at(44, 11));
     assert_int_equal(task_with(f, TASK_CHANGE, "A2")->on, day(44));
+}
+
+/* So does one whose first day is today: the list was read, and the water made for it. */
+static void while_todays_list_stands_what_begins_today_comes_later(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 30);
+    plan(f, at(44, 7));
+    f->today_stands = true;
+    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A2", "yes", at(37, 9))); /* from 44 to 51 */
+    assert_int_equal(job_of(f, at(44, 10), TASK_CHANGE, "A2")->earliest, day(44));
+    plan(f, at(44, 10));
+    assert_int_equal(task_with(f, TASK_CHANGE, "A1")->on, day(44));
+    assert_true(task_with(f, TASK_CHANGE, "A2")->on > day(44));
 }
 
 /* What has to be done today is added to today's list all the same. */
@@ -334,7 +406,10 @@ int main(void)
         TEST(a_mix_is_no_larger_than_the_reservoir),
         TEST(a_jug_needs_neither_changeover_nor_load),
         TEST(a_change_fills_the_reservoir_if_there_is_water),
+        TEST(a_fill_is_served_by_the_change_of_its_only_day),
+        TEST(a_fill_waits_for_a_change_that_comes_in_time),
         TEST(while_todays_list_stands_new_changes_come_later),
+        TEST(while_todays_list_stands_what_begins_today_comes_later),
         TEST(what_cannot_wait_is_added_to_todays_list),
     };
 

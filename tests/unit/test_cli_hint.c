@@ -1,22 +1,8 @@
 /* What the list of the day says to type when a task is done: the figures of words/task_figures.h
  * in the units of the room. */
-#include "tests/cmocka_all.h"
-
-#include "cli/screen.h"
+#include "tests/unit/a_screen.h"
 
 #include <string.h>
-
-static struct view a_view(const char *volume, const char *ec)
-{
-    json_t *hello =
-        json_pack("{s:s, s:b, s:s, s:{s:s, s:s, s:s}}", "room", "Cellar", "simulated", 0, "now",
-                  "2026-03-01T07:00:00+01:00", "units", "volume", volume, "ec", ec, "temp", "C");
-    struct view v;
-
-    view_init(&v, hello);
-    json_decref(hello);
-    return v;
-}
 
 static void assert_hint(const struct view *v, const char *kind, int n_subjects, bool by_hand,
                         const char *want)

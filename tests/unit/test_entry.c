@@ -308,6 +308,12 @@ static void a_bare_strength_is_brought_to_25_degrees(void **ctx)
     assert_true(scratch.figure[FIGURE_EC_MS_CM] < 1.02 && scratch.figure[FIGURE_EC_MS_CM] > 0.98);
     assert_true(e.figure[FIGURE_EC_MS_CM] == 1.1); /* the journal keeps what was shown */
     assert_true(scratch.figure[FIGURE_TEMP_C] == 30);
+    r->meter[1].kind = METER_PH; /* the same where the EC meter is the first in the room file */
+    r->meter[0].kind = METER_EC;
+    r->meter[0].warmth = r->meter[1].warmth;
+    assert_ptr_equal(entry_at_25(r, &e, &scratch), &scratch);
+    r->meter[0].kind = METER_PH; /* where there is none nothing is known of it */
+    assert_ptr_equal(entry_at_25(r, &e, &scratch), &e);
     e = with(told_at(ENTRY_READING, "A1", "", at(0, 9)), FIGURE_PH, 6);
     assert_taken(r, e); /* no EC, no need */
     assert_ptr_equal(entry_at_25(r, &e, &scratch), &e);

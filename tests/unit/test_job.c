@@ -256,6 +256,11 @@ static void a_job_that_went_by_itself_says_why(void **ctx)
                         "by what is known on 2026-04-01, reservoir does not need it now");
     tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(32, 9)));
     assert_string_equal(reason_of(f, &change, at(33, 9)), "A1 was harvested on 2026-04-02");
+    tell(f, told_at(ENTRY_CLEANED, "A1", "", at(33, 9)));
+    start(f, "A1", 34);
+    change.cycle = 1; /* of what grows in it now nothing was harvested */
+    assert_string_equal(reason_of(f, &change, at(35, 9)),
+                        "by what is known on 2026-04-05, A1 does not need it now");
     start(f, "A2", 0);
     tell(f, told_at(ENTRY_HARVESTED, "A2", "final", at(32, 9)));
     assert_string_equal(reason_of(f, &start_a2, at(33, 9)), /* that it was harvested is no reason */

@@ -27,7 +27,18 @@ static void what_was_cleaned_starts_again_the_day_after(void **ctx)
     assert_int_equal(job_of(f, at(120, 10), TASK_HARVEST, "A1")->due, day(120)); /* to be cleaned */
     tell(f, told_at(ENTRY_CLEANED, "A1", "", at(121, 9)));
     assert_int_equal(job_of(f, at(121, 10), TASK_START, "A1")->due, day(122));
+    start(f, "A1", 122); /* it stands: its second planting wants no start */
+    assert_null(job_of(f, at(122, 10), TASK_START, "A1"));
+}
+
+static void what_is_not_planted_again_does_not_start_again(void **ctx)
+{
+    struct fixture *f = *ctx;
+
     f->room.container[A1].replant = false;
+    start(f, "A1", 0);
+    tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(120, 9)));
+    tell(f, told_at(ENTRY_CLEANED, "A1", "", at(121, 9)));
     assert_null(job_of(f, at(121, 10), TASK_START, "A1"));
 }
 
@@ -289,6 +300,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_container_with_a_day_starts_on_it),
         TEST(what_was_cleaned_starts_again_the_day_after),
+        TEST(what_is_not_planted_again_does_not_start_again),
         TEST(a_look_is_asked_for_when_the_float_is_likely_open),
         TEST(a_first_look_comes_well_before),
         TEST(a_first_reading_in_time_is_the_first_look),

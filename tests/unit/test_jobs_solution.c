@@ -298,6 +298,21 @@ static void nothing_is_bumped_just_before_the_harvest(void **ctx)
     assert_null(job_of(f, at(118, 10), TASK_BUMP, "A1"));
 }
 
+/* A plant that drinks and takes up no salt leaves the solution as strong as it was, or stronger. */
+static void what_is_never_spent_is_never_bumped(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    for (size_t k = 0; k < f->room.crop[VINE].n_stages; k++) {
+        f->room.crop[VINE].stage[k].uptake_ms_cm = 0;
+        f->room.crop[VINE].stage[k].life_min_day = f->room.crop[VINE].stage[k].life_max_day = 90;
+    }
+    on_float(f, "A1", 60);
+    refill(f, "A1", 70, 1.1);
+    assert_null(job_of(f, at(70, 10), TASK_BUMP, "A1"));
+    assert_null(job_of(f, at(100, 10), TASK_BUMP, "A1"));
+}
+
 static void a_bump_says_what_is_left_and_what_is_wanted(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -409,6 +424,7 @@ int main(void)
         TEST(bumps_come_a_day_apart_at_least),
         TEST(a_bump_that_may_last_is_let_be_for_two_days),
         TEST(nothing_is_bumped_just_before_the_harvest),
+        TEST(what_is_never_spent_is_never_bumped),
         TEST(a_bump_says_what_is_left_and_what_is_wanted),
         TEST(a_ph_at_the_edge_of_its_band_is_good),
         TEST(a_ph_of_a_solution_that_is_gone_says_nothing),

@@ -19,75 +19,60 @@ static void assert_refused(struct house *h, const char *path, int code, const ch
 
 static void the_socket_is_for_its_user_and_group_alone(void **ctx)
 {
-    struct house h;
+    struct house *h = *ctx;
     struct stat st;
     mode_t before = umask(022);
 
-    (void)ctx;
-    house_open(&h);
-    assert_int_equal(stat(h.path, &st), 0);
+    assert_int_equal(stat(h->path, &st), 0);
     assert_int_equal(st.st_mode & 0777, 0660);
     assert_int_equal(umask(before), 022); /* the process's own is as it was */
-    house_close(&h);
 }
 
 static void the_path_goes_with_the_listener(void **ctx)
 {
-    struct house h;
+    struct house *h = *ctx;
     struct stat st;
 
-    (void)ctx;
-    house_open(&h);
-    listener_stop(&h.listener);
-    assert_int_equal(stat(h.path, &st), -1);
-    listener_stop(&h.listener); /* twice is as once */
-    house_close(&h);
+    listener_stop(&h->listener);
+    assert_int_equal(stat(h->path, &st), -1);
+    listener_stop(&h->listener); /* twice is as once */
 }
 
 static void a_path_where_somebody_listens_is_left_alone(void **ctx)
 {
     char words[200];
-    struct house h;
+    struct house *h = *ctx;
     int fd;
 
-    (void)ctx;
-    house_open(&h);
-    (void)snprintf(words, sizeof words, "another tarnd listens on %s", h.path);
-    assert_refused(&h, h.path, ERR_BUSY, words);
-    fd = client_connect(&h);
-    client_say(&h, fd, "still there\n");
-    ASSERT_HEARS(&h, fd, "still there");
+    (void)snprintf(words, sizeof words, "another tarnd listens on %s", h->path);
+    assert_refused(h, h->path, ERR_BUSY, words);
+    fd = client_connect(h);
+    client_say(h, fd, "still there\n");
+    ASSERT_HEARS(h, fd, "still there");
     (void)close(fd);
-    house_close(&h);
 }
 
 static void a_file_that_is_no_socket_is_left_alone(void **ctx)
 {
     char path[100];
     char words[200];
-    struct house h;
+    struct house *h = *ctx;
     struct stat st;
 
-    (void)ctx;
-    house_open(&h);
-    (void)snprintf(path, sizeof path, "%s/file", h.dir);
+    (void)snprintf(path, sizeof path, "%s/file", h->dir);
     (void)close(open(path, O_WRONLY | O_CREAT | O_CLOEXEC, 0600));
     (void)snprintf(words, sizeof words, "%s is there and is no socket; name another", path);
-    assert_refused(&h, path, ERR_REFUSED, words);
+    assert_refused(h, path, ERR_REFUSED, words);
     assert_int_equal(stat(path, &st), 0);
     assert_int_equal(unlink(path), 0);
-    house_close(&h);
 }
 
 static void a_folder_that_is_not_there_is_said(void **ctx)
 {
-    struct house h;
+    struct house *h = *ctx;
 
-    (void)ctx;
-    house_open(&h);
-    assert_refused(&h, "/nobody/is/here", -ENOENT,
+    assert_refused(h, "/nobody/is/here", -ENOENT,
                    "cannot bind /nobody/is/here: No such file or directory");
-    house_close(&h);
 }
 
 /* An address has room for 108 bytes with the last zero (unix(7)): libuv would cut it,
@@ -96,17 +81,14 @@ static void a_path_that_no_address_has_room_for_is_refused_and_not_cut(void **ct
 {
     char path[109];
     char words[200];
-    struct house h;
+    struct house *h = *ctx;
 
-    (void)ctx;
-    house_open(&h);
     memset(path, '/', sizeof path); /* the root folder: there, and no socket */
     path[108] = '\0';
-    assert_refused(&h, path, ERR_RANGE, "the socket's path has 108 bytes; at most 107 serve");
+    assert_refused(h, path, ERR_RANGE, "the socket's path has 108 bytes; at most 107 serve");
     path[107] = '\0';
     (void)snprintf(words, sizeof words, "%s is there and is no socket; name another", path);
-    assert_refused(&h, path, ERR_REFUSED, words);
-    house_close(&h);
+    assert_refused(h, path, ERR_REFUSED, words);
 }
 
 /* As a daemon that was killed leaves it: a path to which nobody listens any more. */
@@ -115,17 +97,14 @@ static void a_socket_left_by_a_crash_is_taken_over(void **ctx)
     struct sockaddr_un addr = {.sun_family = AF_UNIX};
     struct listener other = {0};
     struct err e = {0};
-    struct house h;
+    struct house *h = *ctx;
     int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
 
-    (void)ctx;
-    house_open(&h);
-    (void)snprintf(addr.sun_path, sizeof addr.sun_path, "%s/left", h.dir);
+    (void)snprintf(addr.sun_path, sizeof addr.sun_path, "%s/left", h->dir);
     assert_int_equal(bind(fd, (struct sockaddr *)&addr, sizeof addr), 0);
     (void)close(fd);
-    assert_int_equal(listener_start(&other, &h.conns, addr.sun_path, &e), 0);
+    assert_int_equal(listener_start(&other, &h->conns, addr.sun_path, &e), 0);
     listener_stop(&other);
-    house_close(&h);
 }
 
 /* In a child, where descriptor 3 is free to be the one that the manager hands over. */
@@ -189,13 +168,13 @@ static void a_socket_that_is_handed_over_is_used_and_left(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_socket_is_for_its_user_and_group_alone),
-        cmocka_unit_test(the_path_goes_with_the_listener),
-        cmocka_unit_test(a_path_where_somebody_listens_is_left_alone),
-        cmocka_unit_test(a_file_that_is_no_socket_is_left_alone),
-        cmocka_unit_test(a_folder_that_is_not_there_is_said),
-        cmocka_unit_test(a_path_that_no_address_has_room_for_is_refused_and_not_cut),
-        cmocka_unit_test(a_socket_left_by_a_crash_is_taken_over),
+        HOUSE(the_socket_is_for_its_user_and_group_alone),
+        HOUSE(the_path_goes_with_the_listener),
+        HOUSE(a_path_where_somebody_listens_is_left_alone),
+        HOUSE(a_file_that_is_no_socket_is_left_alone),
+        HOUSE(a_folder_that_is_not_there_is_said),
+        HOUSE(a_path_that_no_address_has_room_for_is_refused_and_not_cut),
+        HOUSE(a_socket_left_by_a_crash_is_taken_over),
         cmocka_unit_test(a_socket_that_is_handed_over_is_used_and_left),
     };
 

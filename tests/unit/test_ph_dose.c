@@ -144,6 +144,123 @@ static void a_weak_bottle_is_found_out(void **ctx)
     assert_true(next.hi_ml - next.lo_ml < 0.5 * ml); /* surer than a label */
 }
 
+/* Two meters' errors are a tenth of pH (common practice, no source): a smaller step may be theirs,
+ * and is no measure of the bottle. */
+static void a_step_of_less_than_a_tenth_teaches_nothing(void **ctx)
+{
+    static const double shown[] = {7.22, 7.18};
+    struct fixture *f = *ctx;
+
+    for (int k = 0; k < 2; k++) {
+        struct dissolved w;
+        double ml;
+
+        begin_again(f);
+        w = waters_source(&f->room, &f->s);
+        ml = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, shown[k]).amount_ml;
+        assert_true(ml > 0);
+        tell(f, with_amount(filled(0, 9, 80, shown[k]), "ph-down", ml));
+        assert_int_equal(f->s.product[PH_DOWN].strength.n_used, k);
+    }
+    f->room.source.alkalinity_mg_l = NAN; /* nor of an alkalinity that nobody reported */
+    for (int k = 0; k < 2; k++) {
+        begin_again(f);
+        tell(f, with_amount(filled(0, 9, 80, shown[k]), "ph-down", 2));
+        assert_int_equal(f->s.alkalinity.n_used, k);
+    }
+}
+
+static void acid_into_an_empty_reservoir_teaches_nothing(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(1, 9));
+
+    e = with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10);
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f);
+    tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(0, 9)));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
+    e = with_amount(with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(2, 10)), FIGURE_PH, 5.5),
+                    "ph-down", 0); /* no more does a dose of nothing */
+    tell(f, with(filled(2, 9, 80, 7.3), FIGURE_PH, 7.3));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+}
+
+/* Nine in ten lie within 1.645 standard deviations (tables of the normal distribution): of what was
+ * learned of the bottle, and of 7 % for the meters before and after. */
+static void a_dose_is_as_sure_as_its_bottle_and_the_meters(void **ctx)
+{
+    static const double sd[] = {0, 0.1};
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+
+    for (int k = 0; k < 2; k++) {
+        double off = 1.645 * hypot(sd[k], 0.07);
+        struct ph_dose d;
+
+        f->s.product[PH_DOWN].strength = learned_from(1, sd[k], 0);
+        f->s.product[PH_DOWN].strength.n_used = 3;
+        d = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8);
+        assert_near(d.hi_ml / d.amount_ml, 1 + off, 1e-9);
+        assert_near(d.lo_ml / d.amount_ml, 1 - off, 1e-9);
+    }
+    f->s.product[PH_DOWN].strength =
+        learned_from(1, 2, 0); /* known not at all: nothing, at least */
+    f->s.product[PH_DOWN].strength.n_used = 1;
+    assert_near(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.8).lo_ml, 0, 0);
+}
+
+/* A tenth of what was poured in, by a syringe, and 0.07 of pH between two readings (common
+ * practice, no source): of a bottle that nothing was known of the first dose says as much. */
+static void a_first_dose_is_as_good_as_syringe_and_meter(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct learned *l;
+    struct dissolved w;
+    double mmol_l;
+    double less_l;
+
+    f->room.product[PH_DOWN].reagent = REAGENT_NONE;
+    f->room.product[PH_DOWN].mol_ml = NAN;
+    begin_again(f);
+    w = waters_source(&f->room, &f->s);
+    assert_int_equal(balance_dose_closed(&w, REAGENT_NITRIC, 5.5, &mmol_l, NULL), 0);
+    assert_int_equal(balance_dose_closed(&w, REAGENT_NITRIC, 5.57, &less_l, NULL), 0);
+    tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 150));
+    l = &f->s.product[PH_DOWN].strength;
+    assert_int_equal(l->n_used, 1);
+    assert_near(learned_sd(l) * mmol_l * 80, hypot(15, (mmol_l - less_l) * 80), 1e-6);
+}
+
+/* A base is learned on its way up, and only there: what fell was not its doing. */
+static void a_base_is_learned_as_an_acid_is(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(0, 9));
+    struct ph_dose d;
+
+    label_bottle(&f->room, SALT, REAGENT_KOH, 0.001);
+    begin_again(f);
+    tell(f, filled(0, 9, 80, 5.5));
+    d = dose_now(f, at(0, 9), 80, 5.5, 6.5);
+    assert_int_equal(d.product, SALT);
+    assert_true(d.amount_ml > 10);
+    tell(f, with_amount(with(e, FIGURE_PH, 6.5), "salt", 1.1 * d.amount_ml));
+    assert_int_equal(f->s.product[SALT].strength.n_used, 1);
+    assert_true(f->s.product[SALT].strength.value > 1.01);
+    begin_again(f);
+    tell(f, filled(0, 9, 80, 6.5));
+    tell(f, with_amount(with(e, FIGURE_PH, 5.5), "salt", d.amount_ml));
+    assert_int_equal(f->s.product[SALT].strength.n_used, 0);
+    begin_again(f);
+    tell(f, filled(0, 9, 80, 5.5));
+    tell(f, with_amount(with(e, FIGURE_PH, 6.5), "ph-down", 10));
+    assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
+}
+
 /* 51 for 5.1 is not believed alone, and is asked back. */
 static void a_slip_of_the_finger_teaches_nothing(void **ctx)
 {
@@ -181,10 +298,82 @@ static void a_dose_tells_an_alkalinity_that_nobody_reported(void **ctx)
     tell(f, with_amount(filled(0, 9, 80, 5.5), "ph-down", 2.5654e-3 * 80 / NITRIC_MOL_ML));
     assert_int_equal(f->s.alkalinity.n_used, 1);
     assert_near(f->s.alkalinity.value, 3, 0.1);
+    assert_near(learned_sd(&f->s.alkalinity), 0.25 * f->s.alkalinity.value, 1e-9); /* by a label */
     assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0); /* one dose cannot tell both */
     assert_near(f->s.reservoir.buffer.alkalinity_meq_l, 0.4346, 0.05);
     w = waters_source(&f->room, &f->s);
     assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.5).by, PH_DOSE_LEARNED);
+}
+
+/* 80 L of plain water of which nobody knows the alkalinity, its pH read on day 1 at 9 (NaN = it
+ * was not); 10 mL of acid, 0.625 mmol/L, bring it to 5.5 at that instant. Has it taught one? */
+static bool dosed_unreported(struct fixture *f, double read_ph, int64_t t_s)
+{
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", t_s);
+
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f);
+    fills(f, 0, 80);
+    if (!isnan(read_ph)) {
+        reads(f, "reservoir", 1, FIGURE_PH, read_ph);
+    }
+    tell(f, with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10));
+    return f->s.alkalinity.n_used == 1;
+}
+
+/* With the alkalinity that was learned that dose brings the source's water from there to 5.5. */
+static void assert_explains(const struct fixture *f, double ph_from)
+{
+    struct dissolved w = waters_source(&f->room, &f->s);
+
+    w.carbonate_mmol_l = balance_carbonate_mmol_l(&w, ph_from);
+    balance_add(&w, REAGENT_NITRIC, 0.625);
+    assert_near(balance_ph_closed(&w), 5.5, 0.02); /* its calcium is guessed only by now */
+}
+
+/* The pH that a dose began with: as it was read within half a day before, else as the room file has
+ * it. */
+static void an_unreported_alkalinity_is_told_from_the_ph_that_was_just_read(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_true(dosed_unreported(f, 6.8, at(1, 10)));
+    assert_explains(f, 6.8);
+    assert_true(dosed_unreported(f, 6.8, at(1, 9) + WATERS_READ_BEFORE_S));
+    assert_explains(f, 6.8);
+    assert_true(dosed_unreported(f, 6.8, at(1, 9) + WATERS_READ_BEFORE_S + 1));
+    assert_explains(f, 7.3);
+    assert_true(dosed_unreported(f, 6.8, at(1, 9) - 1)); /* told late */
+    assert_explains(f, 7.3);
+    assert_true(dosed_unreported(f, NAN, at(1, 10)));
+    assert_explains(f, 7.3);
+    f->room.source.ph = NAN;
+    assert_true(dosed_unreported(f, 6.8, at(1, 10)));
+    assert_false(dosed_unreported(f, NAN, at(1, 10))); /* from what? */
+}
+
+static void a_dose_into_another_water_says_nothing_of_the_source(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(1, 10));
+
+    e = with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10);
+    f->room.source.alkalinity_mg_l = NAN;
+    begin_again(f); /* into a mix: nutrients hold its pH too */
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(1, 9)), FIGURE_VOLUME_L, 80),
+                 FIGURE_EC_MS_CM, 1.1));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+    begin_again(f); /* into a water that has its own alkalinity by now: its pH told it */
+    tell(f, filled(1, 9, 80, 7.3));
+    assert_true(isfinite(f->s.reservoir.buffer.alkalinity_meq_l));
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
+    label_bottle(&f->room, PH_DOWN, REAGENT_KOH, NITRIC_MOL_ML); /* a base does not do that */
+    begin_again(f);
+    fills(f, 0, 80);
+    tell(f, e);
+    assert_int_equal(f->s.alkalinity.n_used, 0);
 }
 
 /* A bottle that does not say what it is: by hand at first; then by the measure that
@@ -255,8 +444,15 @@ int main(void)
         HARD(stock_and_feed_know_of_a_fills_acid),
         HARD(a_topped_reservoir_has_the_mean_of_both_waters),
         HARD(a_weak_bottle_is_found_out),
+        HARD(a_step_of_less_than_a_tenth_teaches_nothing),
+        HARD(acid_into_an_empty_reservoir_teaches_nothing),
+        HARD(a_dose_is_as_sure_as_its_bottle_and_the_meters),
+        HARD(a_first_dose_is_as_good_as_syringe_and_meter),
+        HARD(a_base_is_learned_as_an_acid_is),
         HARD(a_slip_of_the_finger_teaches_nothing),
         HARD(a_dose_tells_an_alkalinity_that_nobody_reported),
+        HARD(an_unreported_alkalinity_is_told_from_the_ph_that_was_just_read),
+        HARD(a_dose_into_another_water_says_nothing_of_the_source),
         HARD(a_bottle_without_a_name_serves_once_it_was_tried),
         HARD(the_acid_that_is_known_best_is_reached_for),
         HARD(what_a_reagent_cannot_do_is_done_by_hand),

@@ -16,22 +16,7 @@
 
 static const double budgets[] = {60, 0, 45, 90};
 
-static const struct plan_room a_room = {
-    .usable_l = 40,
-    .line_loss_l = 2,
-    .changeover_min = 25,
-    .load_min = 15,
-    .budget_min = budgets,
-    .n_days = 4,
-    .horizon = 4,
-    .cost = {.open = 10,
-             .load = 5,
-             .early_per_day = 0.6,
-             .late_per_day = 2,
-             .deviation_per_pct = 0.3,
-             .overtime_per_min = 0.5,
-             .unplanned = 60}
-};
+static const struct plan_room a_room = {A_PLAN_ROOM(40, budgets, 4)};
 
 static bool keeps; /* half of the jobs were planned before */
 

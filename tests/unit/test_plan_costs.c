@@ -1,67 +1,21 @@
 /* What the plan of the changes costs, how near that is to the least, and what another
  * day would cost. */
 #include "daemon/base/mem.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/tasks/plan_costs.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
+#include "tests/unit/a_planned_room.h"
 
-#include <math.h>
-#include <stdlib.h>
-
-struct fixture {
-    struct room room;
-    struct state s;
-    struct agenda agenda;
-};
-
-static void tell(struct fixture *f, struct entry e)
+/* Two that share a mix, as planned on day 36. */
+static int set_up_two(void **ctx)
 {
-    fold_entry(&f->s, &f->room, &e);
-}
+    int rc = set_up_planned(ctx);
+    struct fixture *f = *ctx;
 
-static void on_float(struct fixture *f, const char *name, int day)
-{
-    tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
-    tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(day, 9)));
-}
-
-static int set_up(void **ctx)
-{
-    struct fixture *f = mem_array(1, sizeof *f);
-
-    f->room = a_room();
-    state_init(&f->s, &f->room);
     on_float(f, "A1", 30);
     on_float(f, "A2", 30);
     agenda_derive(&f->room, &f->s, at(36, 7), 28, NULL, false, &f->agenda);
-    *ctx = f;
-    return 0;
+    return rc;
 }
-
-static int tear_down(void **ctx)
-{
-    struct fixture *f = *ctx;
-
-    agenda_deinit(&f->agenda);
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
-}
-
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
-
-static const struct task *change_of(const struct agenda *a)
-{
-    for (size_t i = 0; i < a->n; i++) {
-        if (a->task[i].kind == TASK_CHANGE) {
-            return &a->task[i];
-        }
-    }
-    fail_msg("no change is planned");
-    return NULL;
-}
+#define TWO(name) cmocka_unit_test_setup_teardown(name, set_up_two, tear_down)
 
 static void a_plan_is_counted(void **ctx)
 {
@@ -93,7 +47,7 @@ static void a_room_without_changes_has_no_gap(void **ctx)
 static void another_day_is_later_or_earlier_for_both(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct task *t = change_of(&f->agenda);
+    const struct task *t = task_in(&f->agenda, TASK_CHANGE);
     struct other_day other[PLAN_COSTS_DAYS_MAX];
     struct plan_amounts is;
     size_t n = plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other);
@@ -107,6 +61,30 @@ static void another_day_is_later_or_earlier_for_both(void **ctx)
         assert_float_equal(other[i].sum.late_days, 2.0 * (late > 0 ? late : 0), 1e-9);
         assert_float_equal(other[i].sum.open_days, is.open_days, 0);
     }
+}
+
+/* Planned on the first day of its window, 37 to 44: six days behind it are offered, and none that
+ * is past or before the window. */
+static void a_change_on_its_first_day_has_the_six_days_after_it(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct task *t = task_in(&f->agenda, TASK_CHANGE);
+    struct other_day other[PLAN_COSTS_DAYS_MAX];
+    struct plan_amounts is;
+
+    assert_int_equal(t->earliest, day(37));
+    f->agenda.task[t - f->agenda.task].on = day(37);
+    assert_int_equal(plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other),
+                     6);
+    for (int i = 0; i < 6; i++) {
+        assert_int_equal(other[i].day, day(38 + i));
+    }
+    f->agenda.task[t - f->agenda.task].on = day(44); /* its last: a day late is shown too */
+    assert_int_equal(plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other),
+                     4);
+    assert_int_equal(other[0].day, day(41)); /* three days before */
+    assert_int_equal(other[2].day, day(43));
+    assert_int_equal(other[3].day, day(45));
 }
 
 static void a_look_at_a_level_has_no_other_day(void **ctx)
@@ -127,7 +105,7 @@ static void a_look_at_a_level_has_no_other_day(void **ctx)
 static void the_other_days_are_those_of_the_window_and_one_after(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct task *t = change_of(&f->agenda);
+    const struct task *t = task_in(&f->agenda, TASK_CHANGE);
     struct other_day other[PLAN_COSTS_DAYS_MAX];
     struct plan_amounts is;
     size_t n = plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other);
@@ -164,7 +142,7 @@ static void more_days_than_there_is_room_for_are_left_out(void **ctx)
         }
     }
     assert_int_equal(plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda,
-                                           change_of(&f->agenda), &is, other),
+                                           task_in(&f->agenda, TASK_CHANGE), &is, other),
                      PLAN_COSTS_DAYS_MAX);
     assert_int_equal(other[PLAN_COSTS_DAYS_MAX - 1].day, last);
     assert_int_equal(other[PLAN_COSTS_DAYS_MAX].day, 0);
@@ -173,7 +151,7 @@ static void more_days_than_there_is_room_for_are_left_out(void **ctx)
 static void a_day_off_or_past_is_no_other_day(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct task *t = change_of(&f->agenda);
+    const struct task *t = task_in(&f->agenda, TASK_CHANGE);
     struct other_day other[PLAN_COSTS_DAYS_MAX];
     struct plan_amounts is;
     size_t n;
@@ -197,7 +175,7 @@ static void a_day_off_or_past_is_no_other_day(void **ctx)
 static void a_day_later_costs_what_a_late_day_costs(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct task *t = change_of(&f->agenda);
+    const struct task *t = task_in(&f->agenda, TASK_CHANGE);
     struct other_day other[PLAN_COSTS_DAYS_MAX];
     struct plan_amounts is;
     size_t n = plan_costs_other_days(&f->room, &f->s, at(36, 7), &f->agenda, t, &is, other);
@@ -238,7 +216,8 @@ static void what_is_on_todays_list_does_not_move_for_another(void **ctx)
 
         moved = t->kind == TASK_CHANGE && t->on > 20513 + 44 ? t : moved;
     }
-    assert_int_equal(change_of(&f->agenda)->on, 20513 + 44); /* the last day of A1 and A2 */
+    assert_int_equal(task_in(&f->agenda, TASK_CHANGE)->on,
+                     20513 + 44); /* the last day of A1 and A2 */
     if (moved) {
         n = plan_costs_other_days(&f->room, &f->s, at(44, 7), &f->agenda, moved, &is, other);
         for (size_t i = 0; i < n; i++) {
@@ -305,19 +284,20 @@ static void two_mixes_of_a_day_are_two_fillings(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_plan_is_counted),
-        TEST(one_mix_for_two_is_the_best_there_is),
-        TEST(a_room_without_changes_has_no_gap),
-        TEST(another_day_is_later_or_earlier_for_both),
-        TEST(a_look_at_a_level_has_no_other_day),
-        TEST(the_other_days_are_those_of_the_window_and_one_after),
-        TEST(more_days_than_there_is_room_for_are_left_out),
-        TEST(a_day_off_or_past_is_no_other_day),
-        TEST(a_day_later_costs_what_a_late_day_costs),
-        TEST(what_is_on_todays_list_does_not_move_for_another),
-        TEST(a_plan_that_was_moved_has_a_gap),
-        TEST(a_task_of_yesterday_is_counted_as_of_today),
-        TEST(two_mixes_of_a_day_are_two_fillings),
+        TWO(a_plan_is_counted),
+        TWO(one_mix_for_two_is_the_best_there_is),
+        TWO(a_room_without_changes_has_no_gap),
+        TWO(another_day_is_later_or_earlier_for_both),
+        TWO(a_change_on_its_first_day_has_the_six_days_after_it),
+        TWO(a_look_at_a_level_has_no_other_day),
+        TWO(the_other_days_are_those_of_the_window_and_one_after),
+        TWO(more_days_than_there_is_room_for_are_left_out),
+        TWO(a_day_off_or_past_is_no_other_day),
+        TWO(a_day_later_costs_what_a_late_day_costs),
+        TWO(what_is_on_todays_list_does_not_move_for_another),
+        TWO(a_plan_that_was_moved_has_a_gap),
+        TWO(a_task_of_yesterday_is_counted_as_of_today),
+        TWO(two_mixes_of_a_day_are_two_fillings),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

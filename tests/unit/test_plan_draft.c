@@ -17,30 +17,15 @@ static const double budgets[] = {60, 0, 45, 90};
 static const double plain_l[] = {40, 10, 30, 0};
 static const double spare_l[] = {8, 30, 30, 12};
 
-static const struct plan_room a_plan_room = {
-    .usable_l = 100,
-    .line_loss_l = 2,
-    .changeover_min = 25,
-    .load_min = 15,
-    .budget_min = budgets,
-    .plain_l = plain_l,
-    .spare_l = spare_l,
-    .n_days = DAYS,
-    .horizon = DAYS,
-    .hand_l = 5,
-    .hand_min = 12,
-    .cost = {.open = 10,
-             .load = 5,
-             .early_per_day = 0.6,
-             .late_per_day = 2,
-             .deviation_per_pct = 0.3,
-             .overtime_per_min = 0.5,
-             .unplanned = 60,
-             .move = 1.5,
-             .plain_per_l = 0.1,
-             .short_per_l = 0.4,
-             .hand = 4}
-};
+static const struct plan_room a_plan_room = {A_PLAN_ROOM(100, budgets, DAYS),
+                                             .plain_l = plain_l,
+                                             .spare_l = spare_l,
+                                             .hand_l = 5,
+                                             .hand_min = 12,
+                                             .cost.move = 1.5,
+                                             .cost.plain_per_l = 0.1,
+                                             .cost.short_per_l = 0.4,
+                                             .cost.hand = 4};
 
 static void draw_room(uint64_t *random, struct plan_job job[JOBS])
 {

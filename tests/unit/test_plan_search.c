@@ -14,22 +14,7 @@
 
 static const double budgets[] = {60, 60, 0, 60, 45, 90};
 
-static const struct plan_room a_plan_room = {
-    .usable_l = 100,
-    .line_loss_l = 2,
-    .changeover_min = 25,
-    .load_min = 15,
-    .budget_min = budgets,
-    .n_days = DAYS,
-    .horizon = DAYS,
-    .cost = {.open = 10,
-             .load = 5,
-             .early_per_day = 0.6,
-             .late_per_day = 2,
-             .deviation_per_pct = 0.3,
-             .overtime_per_min = 0.5,
-             .unplanned = 60}
-};
+static const struct plan_room a_plan_room = {A_PLAN_ROOM(100, budgets, DAYS)};
 
 static int32_t day_in_a_crowd(const struct plan_room *room, struct plan_job first)
 {

@@ -1,49 +1,9 @@
 /* The rules of the room: both sides of each, with what a person is told. The room has containers
  * of 18 L at the start line and 8 L at the float line, and a reservoir of 100 L. */
 #include "daemon/base/err.h"
-#include "daemon/core/state/fold.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tell/rules.h"
-#include "tests/cmocka_all.h"
-#include "tests/unit/a_room.h"
-
-#include <stdlib.h>
-
-struct fixture {
-    struct room room;
-    struct state s;
-};
-
-static int set_up(void **ctx)
-{
-    struct fixture *f = mem_array(1, sizeof *f);
-
-    f->room = a_room();
-    state_init(&f->s, &f->room);
-    *ctx = f;
-    return 0;
-}
-
-static int tear_down(void **ctx)
-{
-    struct fixture *f = *ctx;
-
-    state_deinit(&f->s);
-    room_deinit(&f->room);
-    free(f);
-    return 0;
-}
-
-static void tell(struct fixture *f, struct entry e)
-{
-    fold_entry(&f->s, &f->room, &e);
-}
-
-static void on_float(struct fixture *f, const char *name)
-{
-    tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
-    tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(30, 9)));
-}
+#include "tests/unit/a_story.h"
 
 /* An entry of the day on which these tests are, with one figure. */
 static struct entry of(enum entry_kind kind, const char *subject, enum figure figure, double value)
@@ -331,8 +291,6 @@ static void each_container_is_judged_by_itself(void **ctx)
     assert_passes(f, bare(ENTRY_DRAINED, "A2"));
     assert_refused(f, bare(ENTRY_DRAINED, "A3"), "subject", "nothing grows in A3: start it first");
 }
-
-#define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int main(void)
 {

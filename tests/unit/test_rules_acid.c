@@ -4,13 +4,7 @@
 #include "daemon/base/err.h"
 #include "daemon/core/state/ph_dose.h"
 #include "daemon/core/tell/rules.h"
-#include "tests/unit/a_told_room.h"
-
-static void on_float(struct fixture *f, const char *name)
-{
-    tell(f, with(told_at(ENTRY_STARTED, name, "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
-    tell(f, told_at(ENTRY_FLOAT_SEEN, name, "yes", at(30, 9)));
-}
+#include "tests/unit/a_story.h"
 
 /* An entry of the day on which these tests are. */
 static struct entry bare(enum entry_kind kind, const char *subject)

@@ -123,17 +123,6 @@ static void more_containers_stand_as_the_one_that_they_are_like(void **ctx)
     what_if_deinit(&w);
 }
 
-static const struct task *change_of(const struct agenda *a)
-{
-    for (size_t i = 0; i < a->n; i++) {
-        if (a->task[i].kind == TASK_CHANGE) {
-            return &a->task[i];
-        }
-    }
-    fail_msg("no change is planned");
-    return NULL;
-}
-
 static void more_containers_are_changed_with_the_one_that_they_are_like(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -144,7 +133,7 @@ static void more_containers_are_changed_with_the_one_that_they_are_like(void **c
     on_float(f, "A2", 30);
     suppose(f, &w, "more 3 like A1");
     agenda_derive(&w.room, &w.s, at(36, 7), 28, NULL, false, &a);
-    assert_int_equal(change_of(&a)->n_jobs, 2 + 3);
+    assert_int_equal(task_in(&a, TASK_CHANGE)->n_jobs, 2 + 3);
     agenda_deinit(&a);
     what_if_deinit(&w);
 }
@@ -160,7 +149,7 @@ static void a_day_supposed_off_has_no_work(void **ctx)
 
     on_float(f, "A1", 30);
     agenda_derive(&f->room, &f->s, at(36, 7), 28, NULL, false, &a);
-    on = change_of(&a)->on;
+    on = task_in(&a, TASK_CHANGE)->on;
     agenda_deinit(&a);
     (void)snprintf(said, sizeof said, "off %s", day_format(text, on));
     suppose(f, &w, said);

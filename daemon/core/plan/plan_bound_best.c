@@ -1,5 +1,7 @@
 #include "daemon/core/plan/plan_bound_best.h"
 
+#include "daemon/base/order.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -28,7 +30,7 @@ static void raise(const struct bound_day *d, double *to, const double *from, siz
 
         to[u] = w > to[u] ? w : to[u];
     }
-    for (size_t u = takes < last ? last - takes : 0; u <= last; u++) {
+    for (size_t u = last - order_fewer(takes, last); u <= last; u++) {
         double w = from[u] + worth - d->minute * d->slot_min * (double)(u + takes - last);
 
         to[last] = w > to[last] ? w : to[last];
@@ -52,7 +54,7 @@ static struct origin origin_of(const struct bound_day *d, const double *from, si
     if (slot < last) {
         return slot >= takes ? (struct origin){from[slot - takes] + worth, slot - takes} : best;
     }
-    for (size_t u = takes < last ? last - takes : 0; u <= last; u++) {
+    for (size_t u = last - order_fewer(takes, last); u <= last; u++) {
         double w = from[u] + worth - d->minute * d->slot_min * (double)(u + takes - last);
 
         if (w > best.worth) {
