@@ -240,8 +240,8 @@ static void missing_recipe(struct building *b, struct place at, const char *what
     free(known);
 }
 
-/* What is kept in the reservoir: a strength and its recipe go together, and it feeds only above what
- * the water brings. */
+/* What is kept in the reservoir: a strength and its recipe go together, and it feeds only above
+ * what the water brings. */
 static void settle_feed(struct building *b)
 {
     struct reservoir *v = &b->room.reservoir;

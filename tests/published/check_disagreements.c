@@ -1,5 +1,6 @@
-/* Published figures that the shipped crops do not follow, each with the reason. Where sources part, one
- * has to be chosen; here stands what was not, so that nobody takes silence for agreement. */
+/* Published figures that the shipped crops do not follow, each with the reason. Where sources
+ * part, one has to be chosen; here stands what was not, so that nobody takes silence for
+ * agreement. */
 #include "config/read/room_read.h"
 #include "tests/published/check.h"
 

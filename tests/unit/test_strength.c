@@ -203,8 +203,8 @@ static void a_solution_lasts_a_grown_plant_by_its_litres(void **ctx)
     assert_true(isinf(strength_lasts_day(&f->room, &f->s, crop, 8)));
 }
 
-/* 144 mg/L of nitrogen, of which 42 are to stay, at 720 with a litre (dosing.h: a part of a dose adds a bit more
- * than its part, so there is a bit less). */
+/* 144 mg/L of nitrogen, of which 42 are to stay, at 720 with a litre (dosing.h: a part of a dose
+ * adds a bit more than its part, so there is a bit less). */
 static void the_nutrient_that_is_short_first_says_how_long(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -217,8 +217,8 @@ static void the_nutrient_that_is_short_first_says_how_long(void **ctx)
                        8 * (144 - 42) / (400 * 1.8) / 2, 0.01);
 }
 
-/* What was just made and measured is as sure as the meter, of each nutrient in its share of 1 mS/cm;
- * later, as the strength and the proportions are. */
+/* What was just made and measured is as sure as the meter, of each nutrient in its share of 1
+ * mS/cm; later, as the strength and the proportions are. */
 static void what_is_left_of_a_nutrient_is_as_sure_as_what_went(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -55,8 +55,8 @@ struct strength_least strength_least_of(const struct room *room, const struct st
 bool strength_is_short(const struct strength_least *least, const struct nutrients *mg_l,
                        enum feed *out_feed);
 
-/* Of the food that is wanted: where more than this is there although something is short, a bump adds
- * too little of it, and a change mends it. Our own choice. */
+/* Of the food that is wanted: where more than this is there although something is short, a bump
+ * adds too little of it, and a change mends it. Our own choice. */
 #define STRENGTH_BUMP_MENDS 0.8
 
 /* Days after which a fresh solution of the last stage's target is spent, or short of something, by

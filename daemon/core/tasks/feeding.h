@@ -1,9 +1,10 @@
 /* feeding.h - what keeping the solutions of the room up will take in the coming weeks, roughly.
  *
- * Pure. Lives each container forward from morning to morning by its forecast, and does what the rules
- * of jobs_solution.c would ask for then: a change when its time is over, its water has gathered or
- * something is short that a bump does not mend; else a bump when it is spent. Nothing is bundled and
- * nobody is late, so it is no plan: it is for comparing one room with another that is supposed. */
+ * Pure. Lives each container forward from morning to morning by its forecast, and does what the
+ * rules of jobs_solution.c would ask for then: a change when its time is over, its water has
+ * gathered or something is short that a bump does not mend; else a bump when it is spent.
+ * Nothing is bundled and nobody is late, so it is no plan: it is for comparing one room with
+ * another that is supposed. */
 #ifndef TARN_CORE_TASKS_FEEDING_H
 #define TARN_CORE_TASKS_FEEDING_H
 

@@ -47,8 +47,8 @@ void deed_put_amounts(struct entry *e, const struct told *t);
 void deed_put_planned(const struct deed_draft *m, size_t recipe, const struct dosing_rise *rise,
                       struct entry *e);
 
-/* The nutrients of a fill, where a weak solution is kept in the reservoir: those that were not told,
- * as the sheet told them. Asked with the reservoir as it is before the fill. */
+/* The nutrients of a fill, where a weak solution is kept in the reservoir: those that were not
+ * told, as the sheet told them. Asked with the reservoir as it is before the fill. */
 void deed_put_feed(const struct deed_draft *m, struct entry *filled);
 
 /* The amounts of a solution that was mixed to the EC of e: as t tells them, and where it does not,

@@ -389,8 +389,8 @@ json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
     return o;
 }
 
-/* How long a solution lasts a full-grown plant here, and the litres in which it lasts as long as the
- * crop's shortest life. */
+/* How long a solution lasts a full-grown plant here, and the litres in which it lasts as long as
+ * the crop's shortest life. */
 static void set_grown(json_t *o, const struct live_room *live, size_t i)
 {
     const struct container *c = &live->room.container[i];
