@@ -2,7 +2,9 @@
 #include "config/read/fault_print.h"
 #include "config/read/room_read.h"
 #include "daemon/base/mem.h"
+#include "daemon/base/text.h"
 #include "daemon/base/wire.h"
+#include "daemon/core/tell/room_advice.h"
 #include "daemon/serve/serve.h"
 
 #include <getopt.h>
@@ -22,8 +24,17 @@ static const char usage[] =
     "  --socket PATH     where tarn finds it; " WIRE_SOCKET_DEFAULT " if not given\n"
     "  --crops DIR       crops of your own, beside those built in or in place of them\n"
     "  --simulate TIME   a clock that only `tarn clock` moves, from 2026-03-01T07:00\n"
-    "  --check           print every fault of the room file and warnings, and end\n"
+    "  --check           print every fault of the room file, warnings and advice, and end\n"
     "  --version, --help\n";
+
+static void print_advice(const struct room *room)
+{
+    struct text advice = {0};
+
+    room_advice(room, &advice);
+    (void)fputs(text_str(&advice), stdout);
+    text_deinit(&advice);
+}
 
 static int check(const struct serve_options *o)
 {
@@ -35,6 +46,7 @@ static int check(const struct serve_options *o)
         fault_print(faults, stdout);
     } else {
         fault_print_warnings(faults, stdout);
+        print_advice(&room);
         (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault%s\n", room.name,
                      room.n_containers, room.n_recipes, room.n_products,
                      faults->n_warnings ? ", see the warnings" : "");

@@ -100,7 +100,7 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
 {
     const struct container_state *cs = &d->s->container[i];
     int32_t serves = (int32_t)ceil(SERVES_LEAST * p->stage->life_min_day);
-    int32_t changed;
+    int32_t soonest;
     int32_t lacks;
     int32_t roots;
 
@@ -112,11 +112,12 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
     j->due = j->latest = order_min(deriving_day(d, p->until_s),
                                    order_max(j->earliest, deriving_day(d, p->gathered_s)));
     if (p->short_s != FORECAST_NEVER && !p->bump_mends) {
-        changed = deriving_day(d, cs->changed_s);
-        lacks = order_max(deriving_day(d, p->short_s), changed + 1);
+        /* Not twice a day, and not before the level is down to the float line. */
+        soonest = order_max(deriving_day(d, cs->changed_s) + 1, deriving_day(d, p->since_s));
+        lacks = order_max(deriving_day(d, p->short_s), soonest);
         j->due = order_min(j->due, lacks);
         j->latest = order_min(j->latest, lacks + SHORT_LATE_D);
-        j->earliest = order_min(j->earliest, order_max(j->due - SHORT_EARLY_D, changed + 1));
+        j->earliest = order_min(j->earliest, order_max(j->due - SHORT_EARLY_D, soonest));
     }
     if (p->roots_s) {
         roots = deriving_day(d, p->roots_s);

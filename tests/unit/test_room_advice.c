@@ -1,0 +1,66 @@
+/* What a room file lets one foresee: small vessels and sour recipes, each once, and nothing else. */
+#include "daemon/base/text.h"
+#include "daemon/core/tell/room_advice.h"
+#include "tests/unit/a_told_room.h"
+
+static char *advised(const struct fixture *f)
+{
+    struct text out = {0};
+
+    room_advice(&f->room, &out);
+    return text_take(&out);
+}
+
+static void assert_advised(const struct fixture *f, const char *says, bool so)
+{
+    char *text = advised(f);
+
+    if ((strstr(text, says) != NULL) != so) {
+        fail_msg("\"%s\" %s \"%s\"", text, so ? "does not say" : "says", says);
+    }
+    free(text);
+}
+
+/* 8 L of 1.8 lose 0.72 in 3.2 L: at 2 L a day 1.6 days, and the vine's are to last 7. */
+static void a_vessel_that_is_too_small_is_told_with_what_would_do(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.source.ec_ms_cm = 0;
+    assert_advised(f,
+                   "A1 and 2 like it: full-grown vine spends a solution of 8.0 L in 1.6 days, and "
+                   "one should last 7. 35.0 L at the float line would do; or a feed of up to 1.80 "
+                   "mS/cm in the reservoir, which keeps it steady.\n",
+                   true);
+    assert_advised(f, "A2", false);   /* like A1 */
+    assert_advised(f, "leaf", false); /* 0.3 L a day: eleven days */
+    f->room.container[1].float_volume_l = 9;
+    assert_advised(f, "A1 and 1 like it: ", true);
+    assert_advised(f, "A2: full-grown vine spends a solution of 9.0 L", true);
+    for (size_t i = 0; i < 3; i++) {
+        f->room.container[i].float_volume_l = 35;
+    }
+    assert_advised(f, "vine", false);
+}
+
+static void a_recipe_of_much_ammonium_is_told(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 40;
+    f->room.product[GROW_B].contents.mg[NUTRIENT_NH4_N] = 18; /* half as much of it: 9 of 49 */
+    assert_advised(f, "ammonium", false);
+    f->room.product[GROW_B].contents.mg[NUTRIENT_NH4_N] = 22; /* 11 of 51 */
+    assert_advised(f, "grow: 22 % of its nitrogen is ammonium. From 20 % on ", true);
+    assert_advised(f, "fruit: 22 % of its nitrogen", true);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(a_vessel_that_is_too_small_is_told_with_what_would_do),
+        TEST(a_recipe_of_much_ammonium_is_told),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
