@@ -107,13 +107,28 @@ static double least_mg_l(const struct crop *crop, const struct stage *stage,
     return stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(made, f));
 }
 
+/* What a fresh solution holds, in proportion to its food. That a part of a dose adds more than its
+ * part (dosing.h) is a tenth of it at the most and takes a hundred times as long to reckon, and this
+ * is asked of every container each morning. */
+static struct nutrients about_feed(const struct room *room, const struct state *s,
+                                   const struct stage *stage, double food_ms_cm)
+{
+    const struct recipe *r = &room->recipe[stage->recipe_at];
+    double share = solution_dose(food_ms_cm, 0, s->recipe[stage->recipe_at].gain.value);
+    struct nutrients mg_l = {0};
+
+    for (size_t k = 0; k < r->n_doses; k++) {
+        nutrients_add(&mg_l, &room->product[r->dose[k].product].contents, share * r->dose[k].per_l);
+    }
+    return mg_l;
+}
+
 struct strength_least strength_least_of(const struct room *room, const struct state *s,
                                         const struct container_state *cs, const struct stage *stage)
 {
     const struct crop *crop = &room->crop[cs->crop];
     double fresh = fmin(strength_target_ms_cm(room, crop, stage), cs->strength_ms_cm);
-    struct nutrients made =
-        dosing_feed(room, s, stage->recipe_at, strength_food_ms_cm(room, fresh));
+    struct nutrients made = about_feed(room, s, stage, strength_food_ms_cm(room, fresh));
     struct strength_least least = {0};
 
     for (size_t k = 0; k < WATCHED_N; k++) {
