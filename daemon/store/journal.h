@@ -79,6 +79,8 @@ int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct 
 int journal_load_agenda(struct journal *j, const struct room *room, struct agenda *out,
                         struct err *e);
 
+/* The number of the last entry (0 = empty), when the latest was told, and the last day that was
+ * started. */
 int64_t journal_last_seq(const struct journal *j);
 int64_t journal_latest_told_s(const struct journal *j); /* 0 = empty */
 int32_t journal_day_started(const struct journal *j);   /* DAY_NONE = never */

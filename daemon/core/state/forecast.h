@@ -19,6 +19,7 @@ struct forecast {
     double use_l_day; /* drinking rate at the instant */
 };
 
+/* What container i holds at t_s, by its anchor, its curve and what it is topped up with. */
 struct forecast forecast_container(const struct room *room, const struct state *s, size_t i,
                                    int64_t t_s);
 

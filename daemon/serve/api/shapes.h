@@ -18,6 +18,7 @@ json_t *out_instant(const struct room *room, int64_t t_s);
 json_t *out_word(const char *word); /* null when empty */
 json_t *out_id(int64_t id);         /* a string; null when 0 */
 
+/* The room's units and a task, as wire.h has them. */
 json_t *out_units(const struct units *u);
 json_t *out_task(const struct live_room *live, const struct task *t, int32_t today);
 /* What a plan of the changes comes to; and how much more `then` comes to than `is`. */

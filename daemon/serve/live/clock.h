@@ -22,11 +22,14 @@ struct clock {
     void *owner;
 };
 
+/* Starts a clock that goes by itself and calls on_wake when asked to or when the system's clock is
+ * set, or one that stands until it is moved. clock_stop ends either; {0} may be stopped too. */
 int clock_start_real(struct clock *c, uv_loop_t *loop, void (*on_wake)(void *), void *owner,
                      struct err *e);
 void clock_start_simulated(struct clock *c, int64_t now_s);
 void clock_stop(struct clock *c);
 
+/* What it shows, seconds since 1970. */
 int64_t clock_now_s(const struct clock *c);
 
 /* Asks to be woken at an instant (CLOCK_NEVER = only when the clock is set). Nothing when
