@@ -82,11 +82,12 @@ static bool look_at(const struct deriving *d, size_t i, struct present *out)
     out->short_s =
         strength_short_s(d->room, d->s, i, out->stage, cs->at_s, out->until_s, &out->lacks);
     if (out->short_s != FORECAST_NEVER) {
+        /* Before the float line a change has to wait, and a bump that adds anything is better. */
+        double mends = out->short_s < out->since_s ? 1 : STRENGTH_BUMP_MENDS;
+        double wanted = strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
+
         then = forecast_container(d->room, d->s, i, out->short_s);
-        out->bump_mends =
-            solution_food_ms_cm(then.body) <=
-            STRENGTH_BUMP_MENDS *
-                strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
+        out->bump_mends = solution_food_ms_cm(then.body) <= mends * wanted;
     }
     return true;
 }
