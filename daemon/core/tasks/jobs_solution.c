@@ -114,7 +114,7 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
                                    order_max(j->earliest, deriving_day(d, p->gathered_s)));
     if (p->short_s != FORECAST_NEVER && !p->bump_mends) {
         /* Not twice a day, and not before the level is down to the float line. */
-        soonest = order_max(deriving_day(d, cs->changed_s) + 1, deriving_day(d, p->since_s));
+        soonest = order_max(deriving_day(d, cs->changed_s), deriving_day(d, p->since_s)) + 1;
         lacks = order_max(deriving_day(d, p->short_s), soonest);
         j->due = order_min(j->due, lacks);
         j->latest = order_min(j->latest, lacks + SHORT_LATE_D);
