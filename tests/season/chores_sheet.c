@@ -44,6 +44,9 @@ static void take_step(struct errand *e, const json_t *step, struct sheet *out)
     const char *product = json_string_value(json_object_get(step, "product"));
 
     out->acid.ph = set ? strtod(strpbrk(set, "0123456789"), NULL) : out->acid.ph;
+    if (set && strstr(set, " today and no further")) { /* half a unit a day is what roots bear */
+        out->acid.ph = strtod(strstr(set, ". To ") + 5, NULL);
+    }
     if (product) {
         take_product(e, product, live_daemon_number(step, "amount_ml"), &out->acid);
     } else if (set) {

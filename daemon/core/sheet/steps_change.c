@@ -20,6 +20,7 @@ static void step_water(const struct steps_writer *w)
     char want[QUANTITY_BOTH_MAX];
     char differ[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
+    char cans[STEPS_CANS_MAX];
 
     steps_litres(is, w, w->t->rest.volume_l > 0 ? w->t->rest.volume_l : now.volume_l);
     steps_litres(want, w, w->t->mix_l);
@@ -27,21 +28,23 @@ static void step_water(const struct steps_writer *w)
     if (w->t->rest.volume_l > 0) {
         steps_add(w, NULL,
                   "The mix is to be %s. About %s of the one before, at %s, is left in the "
-                  "reservoir: let in %s of plain water.",
+                  "reservoir: let in %s of plain water%s.",
                   want, is, steps_strength(ec, w, w->t->rest.ec_ms_cm),
-                  steps_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)));
+                  steps_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)),
+                  steps_cans(cans, w, w->t->mix_l - w->t->rest.volume_l));
     } else if (w->s->reservoir.holds_mix) {
         steps_add(w, caution_disposal,
-                  "Empty and rinse the reservoir, then let in %s of plain water.", want);
+                  "Empty and rinse the reservoir, then let in %s of plain water%s.", want,
+                  steps_cans(cans, w, w->t->mix_l));
     } else if (more_l >= 0) {
         steps_add(w, NULL,
                   "The mix is to be %s. The reservoir should hold %s of plain water: let in %s "
-                  "more.",
-                  want, is, differ);
+                  "more%s.",
+                  want, is, differ, steps_cans(cans, w, more_l));
     } else {
         steps_add(w, NULL,
                   "The mix is to be %s. The reservoir should hold %s of plain water: draw off %s "
-                  "into cans, for topping up or the next fill.",
+                  "into cans: it is let in first the next time, for acid is in it already.",
                   want, is, differ);
     }
 }
@@ -176,17 +179,14 @@ static void change_by_hand(const struct steps_writer *w)
 }
 
 /* What the nutrients are stirred into: what the reservoir holds, of water or of the
- * mix before, as far as it is used, and source water for the rest. A mix for others
- * is emptied out (step_water). */
+ * mix before, as far as it is used, then what is in the cans, and source water for the rest. A mix
+ * for others is emptied out (step_water). */
 static struct dissolved water_to_mix(const struct steps_writer *w)
 {
-    struct dissolved source = waters_source(w->room, w->s);
-    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
-    double held_l = fmin(forecast_reservoir(w->room, w->s, w->now_s).volume_l, w->t->mix_l);
+    double held_l = forecast_reservoir(w->room, w->s, w->now_s).volume_l;
     bool stays = !w->s->reservoir.holds_mix || w->t->rest.volume_l > 0;
 
-    return stays && held_l > 0 ? waters_mixed(&held, held_l, &source, w->t->mix_l - held_l)
-                               : source;
+    return waters_let_in(w->room, w->s, w->now_s, stays ? held_l : 0, w->t->mix_l);
 }
 
 /* The mix in the reservoir: from plain water, from what is left of the one before, or there

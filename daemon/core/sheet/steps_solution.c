@@ -6,6 +6,7 @@
 #include "daemon/core/state/forecast.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
@@ -77,14 +78,18 @@ void steps_of_fill(const struct steps_writer *w)
     const struct reservoir_state *r = &w->s->reservoir;
     double more_l = w->t->job[0].volume_l;
     double held_l = r->holds_mix ? 0 : fmax(0, v->capacity_l - more_l);
-    struct dissolved comes = waters_source(w->room, w->s);
-    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
-    struct dissolved water = held_l > 0 ? waters_mixed(&held, held_l, &comes, more_l) : comes;
+    struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, v->capacity_l);
     struct ph_wanted ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
     char more[QUANTITY_BOTH_MAX];
     char full[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
+    char cans[STEPS_CANS_MAX];
+    char hours[STEPS_CANS_MAX] = "";
 
+    if (source->rate_l_h > 0) {
+        (void)snprintf(hours, sizeof hours, " From the source alone it takes %.1f h.",
+                       more_l / source->rate_l_h);
+    }
     if (r->holds_mix) {
         steps_add(w, caution_disposal,
                   "Close every shut-off, empty the reservoir, rinse it and the "
@@ -95,10 +100,9 @@ void steps_of_fill(const struct steps_writer *w)
                   "with what you let in, that shows what the "
                   "plants drank, and whether some ran off.");
     }
-    steps_add(w, caution_heavy,
-              "Let in about %s of plain water, up to %s. From the source alone it takes %.1f h.",
+    steps_add(w, caution_heavy, "Let in about %s of plain water, up to %s%s.%s",
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
-              source->rate_l_h > 0 ? more_l / source->rate_l_h : 0);
+              steps_cans(cans, w, more_l), hours);
     if (water_source_drain_l(source, more_l) > 0) {
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));

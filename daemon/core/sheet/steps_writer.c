@@ -2,9 +2,13 @@
 
 #include "daemon/base/mem.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
+
+/* Less in the cans is not worth a word. */
+#define CANS_LEAST_L 0.5
 
 /* Kratky 2004, Acta Horticulturae 648:83-89: a level raised by more than 2 cm over air roots may
  * injure. */
@@ -52,6 +56,19 @@ char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, do
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm)
 {
     return quantity_format(buf, QUANTITY_EC, ec_ms_cm, &w->room->units);
+}
+
+char *steps_cans(char buf[STEPS_CANS_MAX], const struct steps_writer *w, double more_l)
+{
+    double again_l = fmin(more_l, w->s->reservoir.cans.volume_l);
+    char litres[QUANTITY_BOTH_MAX];
+
+    buf[0] = '\0';
+    if (again_l >= CANS_LEAST_L) {
+        (void)snprintf(buf, STEPS_CANS_MAX, ": first %s from the cans",
+                       steps_litres(litres, w, again_l));
+    }
+    return buf;
 }
 
 const char *steps_name(const struct steps_writer *w, size_t i)

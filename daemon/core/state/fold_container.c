@@ -2,6 +2,7 @@
 
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/observation.h"
+#include "daemon/core/state/rooted.h"
 
 #include <math.h>
 #include <string.h>
@@ -270,9 +271,11 @@ bool fold_refilled(const struct fold *f)
         }
         keep_gas_of_mix(f);
         nutrients_pour(&cs->feed, before_l, &r->feed, poured_l);
+        rooted_pour(cs, before_l, &r->feed, poured_l);
         r->body.volume_l = fmax(0, r->body.volume_l - poured_l);
     } else {
         nutrients_pour(&cs->feed, before_l, NULL, fmax(0, cs->body.volume_l - before_l));
+        rooted_pour(cs, before_l, NULL, fmax(0, cs->body.volume_l - before_l));
     }
     fold_dose_feed(f, &cs->feed, cs->body.volume_l);
     fold_use_amounts(f);
@@ -310,6 +313,7 @@ bool fold_topped_up(const struct fold *f)
 
     fold_anchor_container(f);
     nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
+    rooted_pour(f->pot, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
     f->pot->body = solution_mix(f->pot->body, (struct liquid){f->e->figure[FIGURE_ADDED_L], ec});
     f->pot->level_l += f->e->figure[FIGURE_ADDED_L];
     return true;

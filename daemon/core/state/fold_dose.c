@@ -1,5 +1,7 @@
 #include "daemon/core/state/fold_rules.h"
 
+#include "daemon/core/state/rooted.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -176,6 +178,20 @@ void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
     f->pot->gas_mmol_l = balance_gas_mmol_l(w);
 }
 
+/* It teaches nothing of the bottle, for what roots did to the alkalinity is not known; but of what
+ * else is dissolved. */
+static void learn_rooted(const struct fold *f, const struct dissolved *before, double volume_l)
+{
+    size_t product;
+    int k = waters_acid_of(f->room, f->e, &product);
+
+    if (k >= 0 && waters_known(before) && entry_has(f->e, FIGURE_PH)) {
+        rooted_see(f->room, f->s, f->at,
+                   &(struct rooted_dose){before, volume_l, product, f->e->amount[k].amount,
+                                         f->e->figure[FIGURE_PH]});
+    }
+}
+
 /* Learned from before the dose is taken in: the reading before it is what it is compared with. */
 bool fold_ph_adjusted(const struct fold *f)
 {
@@ -187,8 +203,8 @@ bool fold_ph_adjusted(const struct fold *f)
         if (f->pot->crop >= 0) {
             fold_anchor_container(f);
         }
-        /* It teaches nothing of the bottle: what roots did to the alkalinity is not known. */
         before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        learn_rooted(f, &before, volume_l);
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         fold_measure_container(f, f->pot);
         fold_ph_is_set(f);

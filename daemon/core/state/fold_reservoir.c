@@ -58,6 +58,15 @@ static void see_before_fill(const struct fold *f)
     r->body.volume_l = before.figure[FIGURE_VOLUME_L];
 }
 
+/* Does it hold what is believed, before acid is stirred in? Whether the cans were really used, or
+ * what was left of an earlier mix, is not told: that teaches nothing of a bottle. */
+static bool is_all_known(const struct fold *f, double total_l)
+{
+    const struct reservoir_state *r = &f->s->reservoir;
+
+    return !r->holds_mix && !(r->cans.volume_l > 0 && total_l > r->body.volume_l);
+}
+
 /* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose
  * is taken to be in it: the next one is reckoned from less, which is the safe side. */
 static void water_was_let_in(const struct fold *f)
@@ -67,7 +76,8 @@ static void water_was_let_in(const struct fold *f)
     size_t product;
     double target = f->room->reservoir.ph_target;
 
-    if (fold_learn_acid(f, &w, volume_l)) { /* seen by what that taught */
+    /* seen by what that taught */
+    if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
     if (!entry_has(f->e, FIGURE_PH) && waters_acid_of(f->room, f->e, &product) < 0 &&
@@ -75,6 +85,34 @@ static void water_was_let_in(const struct fold *f)
         waters_show(&w, target);
     }
     fold_keep_water(f, &w, volume_l);
+}
+
+/* What is let in comes out of the cans first, and brings what had been stirred into it. */
+static void feed_is_let_in(const struct fold *f, double before_l, double added_l)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+    double again_l = fmin(added_l, r->cans.volume_l);
+
+    nutrients_pour(&r->feed, before_l, &r->cans.feed, again_l);
+    nutrients_pour(&r->feed, before_l + again_l, NULL, added_l - again_l);
+    r->cans.volume_l -= again_l;
+}
+
+/* Drawn off before it was mixed: into the cans, to what is in there. */
+static void keep_in_cans(const struct fold *f, double drawn_off_l)
+{
+    struct drawn_off *cans = &f->s->reservoir.cans;
+    struct dissolved were = waters_cans(f->room, f->s);
+    struct dissolved w = waters_reservoir(f->room, f->s, f->e->happened_s);
+
+    if (!(drawn_off_l > 0)) {
+        return;
+    }
+    w = waters_mixed(&were, cans->volume_l, &w, drawn_off_l);
+    nutrients_pour(&cans->feed, cans->volume_l, &f->s->reservoir.feed, drawn_off_l);
+    cans->volume_l += drawn_off_l;
+    cans->buffer = (struct ph_buffer){w.alkalinity_meq_l, w.carbonate_mmol_l, w.citrate_mmol_l,
+                                      f->e->happened_s};
 }
 
 bool fold_reservoir_filled(const struct fold *f)
@@ -93,7 +131,7 @@ bool fold_reservoir_filled(const struct fold *f)
     }
     added_l =
         mark ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l : f->e->figure[FIGURE_ADDED_L];
-    nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
+    feed_is_let_in(f, r->body.volume_l, fmax(0, added_l));
     r->body = solution_mix(r->body, (struct liquid){fmax(0, added_l), f->room->source.ec_ms_cm});
     r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     r->body.ec_ms_cm = entry_figure_or(f->e, FIGURE_EC_MS_CM, r->body.ec_ms_cm);
@@ -119,8 +157,11 @@ bool fold_mix_made(const struct fold *f)
 
     fold_anchor_reservoir(f);
     w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    if (fold_learn_acid(f, &w, volume_l)) {
+    if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    }
+    if (!r->holds_mix) {
+        keep_in_cans(f, r->body.volume_l - volume_l);
     }
     fold_keep_water(f, &w, volume_l);
     if (recipe.kind == SUBJECT_RECIPE) {
@@ -128,13 +169,10 @@ bool fold_mix_made(const struct fold *f)
             f, recipe.at, f->e->figure[FIGURE_VOLUME_L],
             dosing_mix_base_ec(f->room, f->s, recipe.at, f->e->figure[FIGURE_VOLUME_L]));
     }
-    if (r->body.volume_l > f->e->figure[FIGURE_VOLUME_L]) { /* drawn off before it was mixed */
-        r->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
-    }
-    nutrients_pour(&r->feed, r->body.volume_l, NULL,
-                   f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l);
-    fold_dose_feed(f, &r->feed, f->e->figure[FIGURE_VOLUME_L]);
-    r->body = (struct liquid){f->e->figure[FIGURE_VOLUME_L], f->e->figure[FIGURE_EC_MS_CM]};
+    r->body.volume_l = fmin(r->body.volume_l, volume_l);
+    feed_is_let_in(f, r->body.volume_l, volume_l - r->body.volume_l);
+    fold_dose_feed(f, &r->feed, volume_l);
+    r->body = (struct liquid){volume_l, f->e->figure[FIGURE_EC_MS_CM]};
     r->holds_mix = true;
     r->seen_s = 0;
     r->recipe = recipe.kind == SUBJECT_RECIPE ? (int)recipe.at : -1;

@@ -80,7 +80,7 @@ void fold_ec_becomes(struct liquid *body, struct nutrients *feed, double ec_ms_c
 /* The pH of a container's solution that was made or set; unknown where it was not told. */
 void fold_ph_is_set(const struct fold *f);
 
-/* Adds what the entry's amounts brought to a feed in volume_l. */
+/* Adds what the entry's amounts brought to a feed in volume_l, and to a container's phosphate. */
 void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_l);
 
 /* Takes the entry's amounts from the stock. */

@@ -97,10 +97,11 @@ struct container_state {
     struct alarm_states alarms;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
-    struct ph_drift drift; /* of its pH */
-    int64_t ph_set_s;      /* its pH was last set with acid or base; 0 = never in this planting */
-    int64_t stirred_s;     /* its solution was made or its pH set, last; 0 = nobody knows … */
-    double gas_mmol_l;     /* … and it held so much carbon dioxide then (waters.h) */
+    struct ph_drift drift;   /* of its pH */
+    int64_t ph_set_s;        /* its pH was last set with acid or base; 0 = never in this planting */
+    int64_t stirred_s;       /* its solution was made or its pH set, last; 0 = nobody knows … */
+    double gas_mmol_l;       /* … and it held so much carbon dioxide then (waters.h) */
+    double phosphate_mmol_l; /* of its solution, as a buffer of its pH (rooted.h) */
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];
 };
@@ -113,11 +114,20 @@ struct ph_buffer {
     int64_t at_s; /* 0 = never */
 };
 
+/* Plain water that made way for a mix and is kept in cans: acid was stirred into it already. The
+ * next water that is let in is taken from there first. */
+struct drawn_off {
+    double volume_l;
+    struct nutrients feed; /* as the reservoir's */
+    struct ph_buffer buffer;
+};
+
 struct reservoir_state {
     int64_t at_s; /* anchor; 0 = never filled */
     struct liquid body;
     struct nutrients feed; /* mg/L that products brought */
     struct ph_buffer buffer;
+    struct drawn_off cans;
     bool holds_mix;
     int recipe;       /* of the mix; -1 = water … */
     int64_t mix_task; /* … and the task for which it was made; 0 = none */

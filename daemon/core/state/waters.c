@@ -2,6 +2,7 @@
 
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/rooted.h"
 
 #include <math.h>
 
@@ -134,6 +135,23 @@ struct dissolved waters_reservoir(const struct room *room, const struct state *s
     return w;
 }
 
+struct dissolved waters_cans(const struct room *room, const struct state *s)
+{
+    const struct drawn_off *cans = &s->reservoir.cans;
+    struct dissolved w = {.alkalinity_meq_l =
+                              cans->volume_l > 0 ? cans->buffer.alkalinity_meq_l : NAN,
+                          .carbonate_mmol_l = cans->buffer.carbonate_mmol_l,
+                          .citrate_mmol_l = cans->buffer.citrate_mmol_l,
+                          .temp_c = ROOM_C,
+                          .ions = ballast(s)};
+
+    (void)room;
+    if (!nutrients_none(&cans->feed)) {
+        waters_feed(&w, &cans->feed);
+    }
+    return w;
+}
+
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s)
 {
@@ -146,9 +164,10 @@ struct dissolved waters_container(const struct room *room, const struct state *s
     if (!nutrients_none(&cs->feed)) {
         waters_feed(&w, &cs->feed);
     }
+    w.ions.mmol_l[ION_H2PO4] = cs->phosphate_mmol_l;
     balance_hold_gas(&w, fmin(ph, AIRED_PH_HIGHEST),
-                     known ? balance_gas_after_mmol_l(cs->gas_mmol_l, days)
-                           : balance_gas_after_mmol_l(0, FOR_EVER_DAY));
+                     known ? rooted_gas_mmol_l(cs->gas_mmol_l, days)
+                           : rooted_gas_mmol_l(0, FOR_EVER_DAY));
     return w;
 }
 
@@ -220,16 +239,25 @@ static void feed_of_entry(const struct room *room, const struct entry *e, double
     }
 }
 
-/* The reservoir with plain water let in, up to total_l. */
-static struct dissolved let_in(const struct room *room, const struct state *s, int64_t t_s,
+struct dissolved waters_let_in(const struct room *room, const struct state *s, int64_t t_s,
                                double before_l, double total_l)
 {
-    struct dissolved source = waters_source(room, s);
-    struct dissolved was = waters_reservoir(room, s, t_s);
+    double had_l = fmax(0, fmin(before_l, total_l));
+    double again_l = fmax(0, fmin(s->reservoir.cans.volume_l, total_l - had_l));
+    double fresh_l = fmax(0, total_l - had_l - again_l);
+    struct dissolved w = waters_source(room, s);
 
-    return total_l > 0
-               ? waters_mixed(&was, fmin(before_l, total_l), &source, fmax(0, total_l - before_l))
-               : source;
+    if (again_l > 0) {
+        struct dissolved cans = waters_cans(room, s);
+
+        w = waters_mixed(&cans, again_l, &w, fresh_l);
+    }
+    if (had_l > 0) {
+        struct dissolved was = waters_reservoir(room, s, t_s);
+
+        w = waters_mixed(&was, had_l, &w, again_l + fresh_l);
+    }
+    return w;
 }
 
 struct dissolved waters_before_dose(const struct room *room, const struct state *s,
@@ -261,10 +289,10 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
         double before_l = entry_has(e, FIGURE_ADDED_L) ? fmax(0, total_l - added_l) : now_l;
 
         *out_volume_l = total_l;
-        w = let_in(room, s, e->happened_s, before_l, total_l);
+        w = waters_let_in(room, s, e->happened_s, before_l, total_l);
     } else if (e->kind == ENTRY_MIX_MADE) {
         *out_volume_l = e->figure[FIGURE_VOLUME_L];
-        w = let_in(room, s, e->happened_s, now_l, *out_volume_l);
+        w = waters_let_in(room, s, e->happened_s, now_l, *out_volume_l);
         if (*out_volume_l > 0) {
             feed_of_entry(room, e, *out_volume_l, &w);
         }
