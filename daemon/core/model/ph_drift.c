@@ -67,6 +67,17 @@ double ph_drift_ph_day(const struct ph_drift *d, const struct gauss *room)
     return d->own.mean + room->mean;
 }
 
+double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, double lo,
+                            double hi)
+{
+    double ph_day = ph_drift_ph_day(d, room);
+
+    if (!d->from_s || ph_day == 0) {
+        return INFINITY;
+    }
+    return fmax(0, ((ph_day > 0 ? hi : lo) - d->from_ph) / ph_day);
+}
+
 double ph_drift_aim(double lo, double hi, double ph_day, double days)
 {
     double most = (hi - lo) * (0.5 - NEAREST_FRAC);

@@ -15,6 +15,7 @@
 #define OFF_MMOL_L      0.3
 #define DOSE_NOISE_FRAC 0.10
 #define STEP_NOISE      0.07
+#define GAS_OFF         2.0 /* as a factor */
 #define STEP_LEAST      0.15
 #define MOST_MMOL_L     30.0 /* no solution that feeds plants holds more */
 #define HALVINGS        30
@@ -56,7 +57,7 @@ void rooted_pour(struct container_state *cs, double before_l, const struct nutri
 }
 
 /* mmol/L of the reagent that take the solution to a pH, did it hold so much phosphate: it shows the
- * same pH before, with the same gas. NaN where the reagent cannot. */
+ * same pH before, with the same gas. INFINITY where the reagent cannot. */
 static double dose_with(const struct dissolved *before, double phosphate_mmol_l,
                         enum reagent reagent, double ph_to)
 {
@@ -66,7 +67,7 @@ static double dose_with(const struct dissolved *before, double phosphate_mmol_l,
 
     w.ions.mmol_l[ION_H2PO4] = phosphate_mmol_l;
     balance_hold_gas(&w, balance_ph_closed(before), gas_mmol_l);
-    return balance_dose_closed(&w, reagent, ph_to, &mmol_l, NULL) < 0 ? NAN : mmol_l;
+    return balance_dose_closed(&w, reagent, ph_to, &mmol_l, NULL) < 0 ? INFINITY : mmol_l;
 }
 
 /* The phosphate by which a dose does what it did. */
@@ -92,23 +93,25 @@ void rooted_see(const struct room *room, struct state *s, size_t i, const struct
 {
     struct container_state *cs = &s->container[i];
     const struct product *p = &room->product[d->product];
-    double step = d->ph_to - balance_ph_closed(d->before);
+    double ph_from = balance_ph_closed(d->before);
+    double step = d->ph_to - ph_from;
     bool believed = isfinite(s->product[d->product].strength.var) && d->volume_l > 0;
     double mmol_l =
         d->amount_ml / (waters_ml_mmol(p) * s->product[d->product].strength.value) / d->volume_l;
+    struct dissolved gassy = *d->before;
     double seen;
     double seen_sd;
     double off_sd;
 
-    if (!believed || fabs(step) < STEP_LEAST ||
+    if (!believed || ph_from > ROOTED_PH_HIGHEST || fabs(step) < STEP_LEAST ||
         p->kind != (step < 0 ? PRODUCT_ACID : PRODUCT_BASE)) {
         return;
     }
     seen = phosphate_of(d->before, waters_reagent(p), mmol_l, d->ph_to);
-    if (!isfinite(seen)) {
-        return;
-    }
-    seen_sd = (seen + OFF_MMOL_L) * hypot(DOSE_NOISE_FRAC, STEP_NOISE / fabs(step));
+    /* What may be the gas's doing says little of phosphate. */
+    balance_hold_gas(&gassy, ph_from, GAS_OFF * balance_gas_mmol_l(d->before));
+    seen_sd = hypot((seen + OFF_MMOL_L) * hypot(DOSE_NOISE_FRAC, STEP_NOISE / fabs(step)),
+                    seen - phosphate_of(&gassy, waters_reagent(p), mmol_l, d->ph_to));
     off_sd = OFF_FRAC * fmax(seen, cs->phosphate_mmol_l) + OFF_MMOL_L;
     cs->phosphate_mmol_l +=
         (seen - cs->phosphate_mmol_l) * off_sd * off_sd / (off_sd * off_sd + seen_sd * seen_sd);

@@ -40,6 +40,12 @@ struct rooted_dose {
 };
 void rooted_see(const struct room *room, struct state *s, size_t i, const struct rooted_dose *d);
 
+/* Gas comes through the surface more slowly than roots that take nitrate raise the alkalinity: above
+ * this pH a solution lags behind its balance, and holds no more carbonate than it would here,
+ * 1 mmol/L or so. What a dose does from there says nothing of phosphate. Our own estimate, on the
+ * side of less acid. */
+#define ROOTED_PH_HIGHEST 7.5
+
 /* The gas that is left in it after so many days, mmol/L: it goes towards what roots keep up.
  *
  * Between free air, 0.04 %, and the air around roots in soil, 0.1 to 1 % (Amundson & Davidson

@@ -19,10 +19,9 @@
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
 
-/* Roots breathe, and the air is never far: no solution with roots in it stays above this by its
- * alkalinity, 1.3 meq/L in balance with the air. One that shows more lacks gas, and takes no more
- * acid than at this. */
-#define AIRED_PH_HIGHEST 8.3
+/* Above this calcium takes phosphate and carbonate out of a solution (common practice, no source),
+ * and what is left of them takes no more acid than here. */
+#define FALLS_OUT_PH 8.5
 
 #define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
 
@@ -165,9 +164,12 @@ struct dissolved waters_container(const struct room *room, const struct state *s
         waters_feed(&w, &cs->feed);
     }
     w.ions.mmol_l[ION_H2PO4] = cs->phosphate_mmol_l;
-    balance_hold_gas(&w, fmin(ph, AIRED_PH_HIGHEST),
+    balance_hold_gas(&w, fmin(ph, ROOTED_PH_HIGHEST),
                      known ? rooted_gas_mmol_l(cs->gas_mmol_l, days)
                            : rooted_gas_mmol_l(0, FOR_EVER_DAY));
+    if (ph > ROOTED_PH_HIGHEST) {
+        waters_show(&w, fmin(ph, FALLS_OUT_PH));
+    }
     return w;
 }
 

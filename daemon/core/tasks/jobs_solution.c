@@ -15,6 +15,7 @@
 #define BUMP_RISK      0.20 /* of being spent already on the day of a bump; our own choice */
 #define SERVES_LEAST   0.5 /* of its least life: for less than that before a harvest none is made */
 #define PH_LATE_D      1
+#define PH_LEAVES_D    2.0
 
 /* The strength that the next solution of a container is made to. Burnt tips hold it where it is. */
 static double next_strength(const struct container_state *cs, const struct crop *crop,
@@ -170,28 +171,31 @@ void derive_bump(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
-/* Due at once, since it is out of its band already, and a day later at the most: the drift goes
- * on. The cycle is that of readings, so that the next one asks anew. */
+/* Due at once where it is out of its band, or about to leave it before the next walk, and a day later
+ * at the most: the drift goes on. The cycle is that of readings, so that the next one asks anew. A
+ * step that was set is read on the morrow before another is (jobs_care.c). */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
     struct job j = deriving_job(TASK_PH, SUBJECT_CONTAINER, i, cs->readings);
     const struct stage *stage;
     struct forecast now;
+    bool out;
 
     /* A reading from before the change was of a solution that is gone. */
-    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s) {
+    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s ||
+        cs->ph_set_s == cs->ph.at_s) {
         return;
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (cs->ph.value >= stage->ph_min && cs->ph.value <= stage->ph_max) {
+    out = cs->ph.value < stage->ph_min || cs->ph.value > stage->ph_max;
+    if (!out && (cs->drift.from_s != cs->ph.at_s ||
+                 ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min, stage->ph_max) >
+                     PH_LEAVES_D)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
-    if (cs->ph_set_s == cs->ph.at_s) { /* half a unit a day is what roots bear (steps_ph.c) */
-        j.earliest = j.due = j.due + 1;
-    }
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
