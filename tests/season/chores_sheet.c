@@ -37,20 +37,34 @@ static void take_words(struct errand *e, const char *text, struct acid_sheet *ou
     }
 }
 
+static void take_ph(struct errand *e, const json_t *step, const char *set, struct acid_sheet *out)
+{
+    static const char today[] = ". To ";
+    const char *product = json_string_value(json_object_get(step, "product"));
+    const char *step_to = strstr(set, today);
+
+    out->ph = strtod(strpbrk(set, "0123456789"), NULL);
+    if (step_to &&
+        strstr(set, " today and no further")) { /* half a unit a day is what roots bear */
+        out->ph = strtod(step_to + sizeof today - 1, NULL);
+    }
+    if (product) {
+        take_product(e, product, live_daemon_number(step, "amount_ml"), out);
+    } else {
+        take_words(e, set, out);
+    }
+}
+
 static void take_step(struct errand *e, const json_t *step, struct sheet *out)
 {
     const char *text = live_daemon_text(step, "text");
     const char *set = strstr(text, "Set the pH to ");
-    const char *product = json_string_value(json_object_get(step, "product"));
 
-    out->acid.ph = set ? strtod(strpbrk(set, "0123456789"), NULL) : out->acid.ph;
-    if (set && strstr(set, " today and no further")) { /* half a unit a day is what roots bear */
-        out->acid.ph = strtod(strstr(set, ". To ") + 5, NULL);
+    if (strstr(text, "Fill the reservoir with plain water")) {
+        out->fill = (struct acid_sheet){e->g->room->reservoir.ph_target, SIZE_MAX, 0};
     }
-    if (product) {
-        take_product(e, product, live_daemon_number(step, "amount_ml"), &out->acid);
-    } else if (set) {
-        take_words(e, set, &out->acid);
+    if (set) {
+        take_ph(e, step, set, out->fill.ph > 0 ? &out->fill : &out->acid);
     }
     out->by_hand = out->by_hand || strstr(text, "clean jug or bucket");
     out->is_there = out->is_there || strstr(text, "is in the reservoir already");

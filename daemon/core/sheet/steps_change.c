@@ -120,18 +120,32 @@ static void step_refill(const struct steps_writer *w)
 static void step_back_to_water(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
+    struct state then = *w->s; /* borrows all that it points to */
+    struct steps_writer filled = *w;
+    double too_much_l = w->s->reservoir.holds_mix
+                            ? 0
+                            : forecast_reservoir(w->room, w->s, w->now_s).volume_l - w->t->mix_l;
+    struct dissolved water;
+    struct ph_wanted ph;
     char rest[QUANTITY_BOTH_MAX];
     char rinse[QUANTITY_BOTH_MAX];
+    char cans[STEPS_CANS_MAX];
 
+    then.reservoir.cans = waters_drawn_off(w->room, w->s, w->now_s, fmax(0, too_much_l));
+    filled.s = &then;
+    water = waters_let_in(w->room, &then, w->now_s, 0, v->capacity_l);
+    ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
     steps_add(w, caution_disposal,
               "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
               "and the line with %s of plain water.",
               steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
               steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
+    steps_add(w, NULL, "Fill the reservoir with plain water%s.",
+              steps_cans(cans, &filled, v->capacity_l));
+    steps_ph(w, &ph);
     steps_add(w, caution_wet_hands,
-              "Fill the reservoir with plain water, set its pH to %.1f, and open every shut-off "
-              "again.",
-              v->ph_target);
+              "Open every shut-off again. What this water took is told by itself: tarn record "
+              "ph-adjusted reservoir ph=… PRODUCT=…mL");
 }
 
 /* What is left stays for the stronger mix that comes next. */

@@ -219,6 +219,7 @@ bool fold_ph_adjusted(const struct fold *f)
             before = waters_before_dose(f->room, f->s, f->e, &volume_l);
         }
         fold_keep_water(f, &before, volume_l);
+        r->let_in.at_s = 0;
         fold_dose_feed(f, &r->feed, r->body.volume_l);
         fold_measure(f, &r->ph, FIGURE_PH);
         r->readings++;

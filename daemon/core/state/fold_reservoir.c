@@ -68,7 +68,8 @@ static bool is_all_known(const struct fold *f, double total_l)
 }
 
 /* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose
- * is taken to be in it: the next one is reckoned from less, which is the safe side. */
+ * is taken to be in it: the next one is reckoned from less, which is the safe side. Told later that
+ * day, it is reckoned from the water as it was let in. */
 static void water_was_let_in(const struct fold *f)
 {
     double volume_l;
@@ -80,8 +81,11 @@ static void water_was_let_in(const struct fold *f)
     if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
+    f->s->reservoir.let_in.at_s = 0;
     if (!entry_has(f->e, FIGURE_PH) && waters_acid_of(f->room, f->e, &product) < 0 &&
         waters_known(&w) && balance_ph_closed(&w) > target) {
+        f->s->reservoir.let_in = (struct ph_buffer){w.alkalinity_meq_l, w.carbonate_mmol_l,
+                                                    w.citrate_mmol_l, f->e->happened_s};
         waters_show(&w, target);
     }
     fold_keep_water(f, &w, volume_l);
@@ -96,23 +100,6 @@ static void feed_is_let_in(const struct fold *f, double before_l, double added_l
     nutrients_pour(&r->feed, before_l, &r->cans.feed, again_l);
     nutrients_pour(&r->feed, before_l + again_l, NULL, added_l - again_l);
     r->cans.volume_l -= again_l;
-}
-
-/* Drawn off before it was mixed: into the cans, to what is in there. */
-static void keep_in_cans(const struct fold *f, double drawn_off_l)
-{
-    struct drawn_off *cans = &f->s->reservoir.cans;
-    struct dissolved were = waters_cans(f->room, f->s);
-    struct dissolved w = waters_reservoir(f->room, f->s, f->e->happened_s);
-
-    if (!(drawn_off_l > 0)) {
-        return;
-    }
-    w = waters_mixed(&were, cans->volume_l, &w, drawn_off_l);
-    nutrients_pour(&cans->feed, cans->volume_l, &f->s->reservoir.feed, drawn_off_l);
-    cans->volume_l += drawn_off_l;
-    cans->buffer = (struct ph_buffer){w.alkalinity_meq_l, w.carbonate_mmol_l, w.citrate_mmol_l,
-                                      f->e->happened_s};
 }
 
 bool fold_reservoir_filled(const struct fold *f)
@@ -160,10 +147,12 @@ bool fold_mix_made(const struct fold *f)
     if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
-    if (!r->holds_mix) {
-        keep_in_cans(f, r->body.volume_l - volume_l);
+    if (!r->holds_mix) { /* what is too much of it makes way */
+        r->cans =
+            waters_drawn_off(f->room, f->s, f->e->happened_s, fmax(0, r->body.volume_l - volume_l));
     }
     fold_keep_water(f, &w, volume_l);
+    r->let_in.at_s = 0;
     if (recipe.kind == SUBJECT_RECIPE) {
         fold_learn_gain(
             f, recipe.at, f->e->figure[FIGURE_VOLUME_L],
@@ -196,6 +185,7 @@ bool fold_reservoir_rinsed(const struct fold *f)
     r->rinsed_s = f->e->happened_s;
     r->feed = (struct nutrients){0};
     r->buffer = (struct ph_buffer){.alkalinity_meq_l = NAN};
+    r->let_in.at_s = 0;
     r->seen_s = 0;
     r->alarms.of[ALARM_SALT] = (struct alarm_state){0};
     r->holds_mix = false;

@@ -103,21 +103,33 @@ static void read_later(struct dissolved *w, double days, double ph)
     }
 }
 
+/* A water by its buffer (NULL = nothing is known of it), and what products brought to it. */
+static struct dissolved buffered(const struct state *s, const struct ph_buffer *b,
+                                 const struct nutrients *feed)
+{
+    struct dissolved w = {.alkalinity_meq_l = b ? b->alkalinity_meq_l : NAN,
+                          .carbonate_mmol_l = b ? b->carbonate_mmol_l : 0,
+                          .citrate_mmol_l = b ? b->citrate_mmol_l : 0,
+                          .temp_c = ROOM_C,
+                          .ions = ballast(s)};
+
+    if (!nutrients_none(feed)) {
+        waters_feed(&w, feed);
+    }
+    return w;
+}
+
 struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s)
 {
     const struct reservoir_state *r = &s->reservoir;
     int64_t since_s = r->buffer.at_s;
-    struct dissolved w = {.alkalinity_meq_l = since_s ? r->buffer.alkalinity_meq_l : NAN,
-                          .carbonate_mmol_l = r->buffer.carbonate_mmol_l,
-                          .citrate_mmol_l = r->buffer.citrate_mmol_l,
-                          .temp_c = ROOM_C,
-                          .ions = ballast(s)};
+    struct dissolved w = buffered(s, since_s ? &r->buffer : NULL, &r->feed);
 
     if (!waters_known(&w) && !r->holds_mix) { /* what the source brought, as far as anybody knows */
         w = waters_source(room, s);
-    }
-    if (!nutrients_none(&r->feed)) {
-        waters_feed(&w, &r->feed);
+        if (!nutrients_none(&r->feed)) {
+            waters_feed(&w, &r->feed);
+        }
     }
     if (!waters_known(&w)) {
         return w;
@@ -134,21 +146,11 @@ struct dissolved waters_reservoir(const struct room *room, const struct state *s
     return w;
 }
 
-struct dissolved waters_cans(const struct room *room, const struct state *s)
+struct dissolved waters_cans(const struct state *s)
 {
     const struct drawn_off *cans = &s->reservoir.cans;
-    struct dissolved w = {.alkalinity_meq_l =
-                              cans->volume_l > 0 ? cans->buffer.alkalinity_meq_l : NAN,
-                          .carbonate_mmol_l = cans->buffer.carbonate_mmol_l,
-                          .citrate_mmol_l = cans->buffer.citrate_mmol_l,
-                          .temp_c = ROOM_C,
-                          .ions = ballast(s)};
 
-    (void)room;
-    if (!nutrients_none(&cans->feed)) {
-        waters_feed(&w, &cans->feed);
-    }
-    return w;
+    return buffered(s, cans->volume_l > 0 ? &cans->buffer : NULL, &cans->feed);
 }
 
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
@@ -241,6 +243,23 @@ static void feed_of_entry(const struct room *room, const struct entry *e, double
     }
 }
 
+struct drawn_off waters_drawn_off(const struct room *room, const struct state *s, int64_t t_s,
+                                  double volume_l)
+{
+    struct drawn_off cans = s->reservoir.cans;
+    struct dissolved were = waters_cans(s);
+    struct dissolved w = waters_reservoir(room, s, t_s);
+
+    if (!(volume_l > 0)) {
+        return cans;
+    }
+    w = waters_mixed(&were, cans.volume_l, &w, volume_l);
+    nutrients_pour(&cans.feed, cans.volume_l, &s->reservoir.feed, volume_l);
+    cans.volume_l += volume_l;
+    cans.buffer = (struct ph_buffer){w.alkalinity_meq_l, w.carbonate_mmol_l, w.citrate_mmol_l, t_s};
+    return cans;
+}
+
 struct dissolved waters_let_in(const struct room *room, const struct state *s, int64_t t_s,
                                double before_l, double total_l)
 {
@@ -250,7 +269,7 @@ struct dissolved waters_let_in(const struct room *room, const struct state *s, i
     struct dissolved w = waters_source(room, s);
 
     if (again_l > 0) {
-        struct dissolved cans = waters_cans(room, s);
+        struct dissolved cans = waters_cans(s);
 
         w = waters_mixed(&cans, again_l, &w, fresh_l);
     }
@@ -283,8 +302,12 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
     }
     now_l = forecast_reservoir(room, s, e->happened_s).volume_l;
     if (e->kind == ENTRY_PH_ADJUSTED) {
+        const struct ph_buffer *let_in = &s->reservoir.let_in;
+        bool granted = let_in->at_s && e->happened_s - let_in->at_s <= WATERS_READ_BEFORE_S;
+
         *out_volume_l = now_l;
-        w = waters_reservoir(room, s, e->happened_s);
+        w = granted ? buffered(s, let_in, &s->reservoir.feed)
+                    : waters_reservoir(room, s, e->happened_s);
     } else if (e->kind == ENTRY_RESERVOIR_FILLED) {
         double added_l = entry_figure_or(e, FIGURE_ADDED_L, 0);
         double total_l = entry_figure_or(e, FIGURE_VOLUME_L, now_l + added_l);

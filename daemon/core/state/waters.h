@@ -32,7 +32,11 @@ struct dissolved waters_reservoir(const struct room *room, const struct state *s
 
 /* The plain water that is kept in the cans, as it was drawn off: with the gas that it had then, which
  * asks for less acid than if that had left. Unknown where the reservoir's was. */
-struct dissolved waters_cans(const struct room *room, const struct state *s);
+struct dissolved waters_cans(const struct state *s);
+
+/* What is in the cans once so many litres (at least 0) of plain water were drawn off. */
+struct drawn_off waters_drawn_off(const struct room *room, const struct state *s, int64_t t_s,
+                                  double volume_l);
 
 /* What the reservoir holds once water is let in up to total_l: before_l of what is in there, then
  * out of the cans, and the rest from the source. */

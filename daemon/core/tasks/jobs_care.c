@@ -57,7 +57,8 @@ static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
 }
 
 /* Sooner than the usual reading, for the sake of the pH alone. */
-static void add_ph_reading(const struct deriving *d, struct job *j, int64_t last_s, double after_day)
+static void add_ph_reading(const struct deriving *d, struct job *j, int64_t last_s,
+                           double after_day)
 {
     j->due = deriving_day(d, deriving_days_after(last_s, after_day));
     j->earliest = j->due;
