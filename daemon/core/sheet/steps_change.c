@@ -135,6 +135,7 @@ static void step_back_to_water(const struct steps_writer *w)
     filled.s = &then;
     water = waters_let_in(w->room, &then, w->now_s, 0, v->capacity_l);
     ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    steps_ph_without_cans(&ph, &filled, 0, v->capacity_l, 0);
     steps_add(w, caution_disposal,
               "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
               "and the line with %s of plain water.",
@@ -195,12 +196,16 @@ static void change_by_hand(const struct steps_writer *w)
 /* What the nutrients are stirred into: what the reservoir holds, of water or of the
  * mix before, as far as it is used, then what is in the cans, and source water for the rest. A mix
  * for others is emptied out (step_water). */
-static struct dissolved water_to_mix(const struct steps_writer *w)
+static struct ph_wanted ph_of_mix(const struct steps_writer *w, double gain_ms_cm)
 {
-    double held_l = forecast_reservoir(w->room, w->s, w->now_s).volume_l;
     bool stays = !w->s->reservoir.holds_mix || w->t->rest.volume_l > 0;
+    double held_l = stays ? forecast_reservoir(w->room, w->s, w->now_s).volume_l : 0;
+    struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, w->t->mix_l);
+    struct dissolved fed = steps_fed(w, &water, gain_ms_cm);
+    struct ph_wanted ph = steps_ph_of_containers(w, &fed, w->t->mix_l);
 
-    return waters_let_in(w->room, w->s, w->now_s, stays ? held_l : 0, w->t->mix_l);
+    steps_ph_without_cans(&ph, w, held_l, w->t->mix_l, gain_ms_cm);
+    return ph;
 }
 
 /* The mix in the reservoir: from plain water, from what is left of the one before, or there
@@ -211,9 +216,7 @@ static void steps_mix(const struct steps_writer *w)
     struct liquid water = {w->t->mix_l - w->t->rest.volume_l, dosing_base_ec(w->room, w->s)};
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
-    struct dissolved before = water_to_mix(w);
-    struct dissolved fed = steps_fed(w, &before, gain);
-    struct ph_wanted ph = steps_ph_of_containers(w, &fed, w->t->mix_l);
+    struct ph_wanted ph = ph_of_mix(w, gain);
 
     step_water(w);
     if (gain > 0) {

@@ -66,6 +66,23 @@ static void say_afterwards(const struct steps_writer *w, const struct ph_wanted 
         dose->tomorrow_ph, dose->rests_ph, p->to, say_ml(hold, w, dose->hold_ml));
 }
 
+/* How many litres truly were in the cans nobody tells. */
+static void say_without_cans(const struct steps_writer *w, const struct ph_wanted *p,
+                             struct text *out)
+{
+    char amount[QUANTITY_TEXT_MAX];
+    struct ph_dose dose;
+
+    if (!p->cans) {
+        return;
+    }
+    dose = ph_dose_of(w->room, w->s, &p->fresh, p->volume_l, balance_ph_closed(&p->fresh), p->to);
+    if (is_reckoned(&dose)) {
+        text_add(out, " With less from the cans it takes more: %s if all is fresh.",
+                 say_ml(amount, w, dose.amount_ml));
+    }
+}
+
 static void say_known_dose(const struct steps_writer *w, const struct ph_wanted *p,
                            const struct ph_dose *dose, struct text *out)
 {
@@ -80,11 +97,20 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
         text_add(out,
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
     }
-    text_add(
-        out,
-        " Stir in half, wait ten minutes, measure: it should show about %.1f. Then the rest, or "
-        "so much less or more of it as the half did more or less.",
-        dose->half_ph);
+    if (dose->sure_ml < dose->amount_ml) {
+        text_add(out,
+                 " Stir in %s, wait ten minutes, measure: it should show about %.1f. Then as much "
+                 "again, or so much less or more of it as the first did more or less. The last of "
+                 "it a little at a time, by the meter, for it moves the pH fast.",
+                 say_ml(amount, w, dose->sure_ml / 2), dose->half_ph);
+    } else {
+        text_add(
+            out,
+            " Stir in half, wait ten minutes, measure: it should show about %.1f. Then the rest, "
+            "or so much less or more of it as the half did more or less.",
+            dose->half_ph);
+    }
+    say_without_cans(w, p, out);
     say_brings(&dose->adds_mg_l, out);
     say_afterwards(w, p, dose, out);
 }
@@ -193,7 +219,7 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     }
     steps_add(w, caution_acid, "%s", text_str(&t));
     if (is_reckoned(&dose)) {
-        worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml);
+        worksheet_doses(w->out, w->room->product[dose.product].name, dose.sure_ml);
     }
     text_deinit(&t);
 }
@@ -228,6 +254,21 @@ struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_c
     struct dissolved source = waters_source(w->room, w->s);
 
     return steps_fed(w, &source, gain_ms_cm);
+}
+
+void steps_ph_without_cans(struct ph_wanted *ph, const struct steps_writer *w, double before_l,
+                           double total_l, double gain_ms_cm)
+{
+    struct state none = *w->s; /* borrows all that it points to */
+
+    ph->cans = w->s->reservoir.cans.volume_l > 0 && total_l > before_l;
+    if (ph->cans) {
+        none.reservoir.cans.volume_l = 0;
+        ph->fresh = waters_let_in(w->room, &none, w->now_s, before_l, total_l);
+        if (gain_ms_cm > 0) {
+            ph->fresh = steps_fed(w, &ph->fresh, gain_ms_cm);
+        }
+    }
 }
 
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)

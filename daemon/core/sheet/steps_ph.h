@@ -13,8 +13,10 @@ struct ph_wanted {
     double volume_l;
     double from; /* as measured; NaN = not yet: it is foretold from the water */
     double to, lo, hi;
-    double drifts_ph_day; /* it is set off the middle for that; 0 = it is not */
-    bool planted;         /* roots stand in it */
+    double drifts_ph_day;   /* it is set off the middle for that; 0 = it is not */
+    bool planted;           /* roots stand in it */
+    bool cans;              /* some of it is out of the cans, as far as anybody knows … */
+    struct dissolved fresh; /* … and this is what it is if that came from the source */
 };
 
 /* A pH that the reservoir's figures in the room file ask for. */
@@ -31,6 +33,11 @@ struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const stru
 struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved *water,
                            double gain_ms_cm);
 struct dissolved steps_fed_source(const struct steps_writer *w, double gain_ms_cm);
+
+/* For a water that is let in up to total_l, onto before_l: were there nothing in the cans, and
+ * nutrients for so much of EC stirred in (0 = none). */
+void steps_ph_without_cans(struct ph_wanted *ph, const struct steps_writer *w, double before_l,
+                           double total_l, double gain_ms_cm);
 
 /* Sets the pH off the middle of its band where it drifts, so that it stays in there for `days`. */
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days);

@@ -110,6 +110,7 @@ void steps_of_fill(const struct steps_writer *w)
     steps_add(w, NULL,
               "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
               steps_strength(ec, w, source->ec_ms_cm));
+    steps_ph_without_cans(&ph, w, held_l, v->capacity_l, 0);
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");
     steps_ask(w, 0, 0);

@@ -16,7 +16,7 @@
 #define DOSE_NOISE_FRAC 0.10
 #define STEP_NOISE      0.07
 #define GAS_OFF         2.0 /* as a factor */
-#define STEP_LEAST      0.15
+#define STEP_LEAST      0.25
 #define MOST_MMOL_L     30.0 /* no solution that feeds plants holds more */
 #define HALVINGS        30
 
@@ -110,7 +110,8 @@ void rooted_see(const struct room *room, struct state *s, size_t i, const struct
     seen = phosphate_of(d->before, waters_reagent(p), mmol_l, d->ph_to);
     /* What may be the gas's doing says little of phosphate. */
     balance_hold_gas(&gassy, ph_from, GAS_OFF * balance_gas_mmol_l(d->before));
-    seen_sd = hypot((seen + OFF_MMOL_L) * hypot(DOSE_NOISE_FRAC, STEP_NOISE / fabs(step)),
+    seen_sd = hypot((fmax(seen, cs->phosphate_mmol_l) + OFF_MMOL_L) *
+                        hypot(DOSE_NOISE_FRAC, STEP_NOISE / fabs(step)),
                     seen - phosphate_of(&gassy, waters_reagent(p), mmol_l, d->ph_to));
     off_sd = OFF_FRAC * fmax(seen, cs->phosphate_mmol_l) + OFF_MMOL_L;
     cs->phosphate_mmol_l +=

@@ -19,10 +19,6 @@
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
 
-/* Above this calcium takes phosphate and carbonate out of a solution (common practice, no source),
- * and what is left of them takes no more acid than here. */
-#define FALLS_OUT_PH 8.5
-
 #define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
 
 bool waters_known(const struct dissolved *w)
@@ -170,7 +166,7 @@ struct dissolved waters_container(const struct room *room, const struct state *s
                      known ? rooted_gas_mmol_l(cs->gas_mmol_l, days)
                            : rooted_gas_mmol_l(0, FOR_EVER_DAY));
     if (ph > ROOTED_PH_HIGHEST) {
-        waters_show(&w, fmin(ph, FALLS_OUT_PH));
+        waters_show(&w, ph);
     }
     return w;
 }
