@@ -2,12 +2,16 @@
 
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/rooted.h"
 
 #include <math.h>
 
 /* Aims are told to a tenth. One that lies nearer to the middle of the band than most of a tenth
  * was not moved for the drift, but rounded (a middle of 6.25 to 6.3, say). */
 #define PH_AIMED 0.08
+
+#define GAS_SLACK 0.15 /* a rise that nobody sees */
+#define GAS_LEAST 0.05 /* a pH that is set is told to a tenth */
 
 /* spare_roots */
 #define ROOTS_PH_DAY   0.5
@@ -56,7 +60,7 @@ static void say_afterwards(const struct steps_writer *w, const struct ph_wanted 
 {
     char hold[QUANTITY_TEXT_MAX];
 
-    if (p->planted || dose->rests_ph <= p->hi) {
+    if (p->planted || p->rests_ph > 0 || dose->rests_ph <= p->hi) {
         return;
     }
     text_add(
@@ -192,6 +196,10 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     } else {
         text_add(&t, ".");
     }
+    if (p.rests_ph >= p.to + GAS_SLACK) {
+        text_add(&t, " Carbon dioxide leaves it, and it comes to about %.1f by itself.",
+                 p.rests_ph);
+    }
     spare_roots(&p, &t);
     if (isfinite(from)) {
         dose = ph_dose_of(w->room, w->s, &p.water, p.volume_l, from, p.to);
@@ -279,6 +287,27 @@ void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)
     ph->drifts_ph_day = fabs(ph->to - middle) >= PH_AIMED ? ph_day : 0;
 }
 
+/* A solution that is made now rises while carbon dioxide leaves it: it is set so low, within its
+ * band, that it comes to rest where it was to be. */
+static void leave_room_for_gas(struct ph_wanted *ph)
+{
+    double rests = ph->to;
+
+    if (!waters_known(&ph->water) || balance_ph_closed(&ph->water) <= ph->to) {
+        return;
+    }
+    for (double to = ph->to; to >= ph->lo + GAS_LEAST; to -= 0.1) {
+        struct dissolved w = ph->water;
+
+        waters_show(&w, to);
+        ph->rests_ph = rooted_rests_ph(&w);
+        ph->to = to;
+        if (ph->rests_ph <= rests + GAS_SLACK) {
+            break;
+        }
+    }
+}
+
 struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const struct dissolved *water,
                                         double volume_l)
 {
@@ -306,6 +335,7 @@ struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const stru
         ph.lo = lo;
         ph.hi = hi;
         steps_ph_against_drift(&ph, ph_day, days);
+        leave_room_for_gas(&ph);
     }
     return ph;
 }

@@ -14,6 +14,7 @@ struct ph_wanted {
     double from; /* as measured; NaN = not yet: it is foretold from the water */
     double to, lo, hi;
     double drifts_ph_day;   /* it is set off the middle for that; 0 = it is not */
+    double rests_ph;        /* where it comes to by itself; 0 = nothing to say of it */
     bool planted;           /* roots stand in it */
     bool cans;              /* some of it is out of the cans, as far as anybody knows … */
     struct dissolved fresh; /* … and this is what it is if that came from the source */

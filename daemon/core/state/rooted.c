@@ -124,3 +124,8 @@ double rooted_gas_mmol_l(double gas_mmol_l, double days)
 
     return fmax(0, balance_gas_after_mmol_l(gas_mmol_l - more, days) + more);
 }
+
+double rooted_rests_ph(const struct dissolved *w)
+{
+    return balance_ph_with_gas(w, rooted_gas_mmol_l(0, FOR_EVER_DAY));
+}

@@ -53,4 +53,8 @@ void rooted_see(const struct room *room, struct state *s, size_t i, const struct
  * four times the air's, the lower end of it, since too little acid can be mended. */
 double rooted_gas_mmol_l(double gas_mmol_l, double days);
 
+/* The pH to which such a solution comes by itself within days of being stirred, whatever plants do:
+ * when no more gas leaves. */
+double rooted_rests_ph(const struct dissolved *w);
+
 #endif

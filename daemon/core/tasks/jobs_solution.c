@@ -171,6 +171,15 @@ void derive_bump(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
+/* Of a solution that was just made too: but where it only waits for its gas to leave, it rises by
+ * itself. */
+static bool ph_is_out(const struct container_state *cs, const struct stage *stage)
+{
+    bool rises = cs->stirred_s == cs->ph.at_s && cs->drift.from_ph >= stage->ph_min;
+
+    return cs->ph.value > stage->ph_max || (cs->ph.value < stage->ph_min && !rises);
+}
+
 /* Due at once where it is out of its band, or about to leave it before the next walk, and a day later
  * at the most: the drift goes on. The cycle is that of readings, so that the next one asks anew. A
  * step that was set is read on the morrow before another is (jobs_care.c). */
@@ -180,7 +189,6 @@ void derive_container_ph(const struct deriving *d, size_t i)
     struct job j = deriving_job(TASK_PH, SUBJECT_CONTAINER, i, cs->readings);
     const struct stage *stage;
     struct forecast now;
-    bool out;
 
     /* A reading from before the change was of a solution that is gone. */
     if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s ||
@@ -189,10 +197,9 @@ void derive_container_ph(const struct deriving *d, size_t i)
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    out = cs->ph.value < stage->ph_min || cs->ph.value > stage->ph_max;
-    if (!out && (cs->drift.from_s != cs->ph.at_s ||
-                 ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min, stage->ph_max) >
-                     PH_LEAVES_D)) {
+    if (!ph_is_out(cs, stage) && (cs->stirred_s == cs->ph.at_s || cs->drift.from_s != cs->ph.at_s ||
+                                  ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min,
+                                                       stage->ph_max) > PH_LEAVES_D)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
