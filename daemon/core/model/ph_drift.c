@@ -6,8 +6,8 @@
  * those the figures are our own estimate. */
 #define DAY_S        86400.0
 #define ROOM_PH_DAY  0.02 /* feeds are mostly nitrate: common practice, no source */
-#define ROOM_SD      0.06 /* pH a day: a tenth either way is usual, … */
-#define OWN_SD       0.10 /* … and a large plant in little water makes it several */
+#define ROOM_SD      0.06 /* pH a day: a tenth either way is usual … */
+#define OWN_SD       0.04 /* … and what plants of one room differ by */
 #define READ_SD      0.05 /* of a meter that is kept calibrated */
 #define WANDER_SD    0.03 /* beside its drift, in a day */
 #define LEAST_DAYS   1.0  /* in less the error of two readings is larger than any drift */

@@ -197,7 +197,7 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
         text_add(&t, ".");
     }
     if (p.rests_ph >= p.to + GAS_SLACK) {
-        text_add(&t, " Carbon dioxide leaves it, and it comes to about %.1f by itself.",
+        text_add(&t, " Carbon dioxide leaves it, and it comes to about %.1f within days.",
                  p.rests_ph);
     }
     spare_roots(&p, &t);
@@ -293,7 +293,7 @@ static void leave_room_for_gas(struct ph_wanted *ph)
 {
     double rests = ph->to;
 
-    if (!waters_known(&ph->water) || balance_ph_closed(&ph->water) <= ph->to) {
+    if (!waters_known(&ph->water) || balance_ph_closed(&ph->water) <= ph->to + GAS_SLACK) {
         return;
     }
     for (double to = ph->to; to >= ph->lo + GAS_LEAST; to -= 0.1) {
