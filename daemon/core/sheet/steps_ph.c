@@ -2,7 +2,7 @@
 
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/state/rooted.h"
+#include "daemon/core/state/root_gas.h"
 
 #include <math.h>
 
@@ -300,7 +300,7 @@ static void leave_room_for_gas(struct ph_wanted *ph)
         struct dissolved w = ph->water;
 
         waters_show(&w, to);
-        ph->rests_ph = rooted_rests_ph(&w);
+        ph->rests_ph = root_gas_rests_ph(&w);
         ph->to = to;
         if (ph->rests_ph <= rests + GAS_SLACK) {
             break;

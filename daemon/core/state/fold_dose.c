@@ -1,5 +1,6 @@
 #include "daemon/core/state/fold_rules.h"
 
+#include "daemon/core/state/root_gas.h"
 #include "daemon/core/state/rooted.h"
 
 #include <math.h>
@@ -178,7 +179,7 @@ void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
     f->pot->gas_mmol_l = balance_gas_mmol_l(w);
     /* The rise while gas leaves is no drift of the plant's. */
     if (entry_has(f->e, FIGURE_PH) || f->pot->drift.from_s == f->e->happened_s) {
-        ph_drift_set(&f->pot->drift, fmax(balance_ph_closed(w), rooted_rests_ph(w)),
+        ph_drift_set(&f->pot->drift, fmax(balance_ph_closed(w), root_gas_rests_ph(w)),
                      f->e->happened_s);
     }
 }

@@ -1,12 +1,11 @@
 #include "daemon/core/state/rooted.h"
 
 #include "daemon/core/chem/ions.h"
+#include "daemon/core/state/root_gas.h"
 
 #include <math.h>
 
 #define TAKES_MMOL_MS 0.65 /* rooted.h */
-#define ROOTS_OF_AIR  4.0  /* rooted.h */
-#define FOR_EVER_DAY  1e3  /* by then nothing is left of any gas but the air's */
 #define P_MG_MMOL     30.974
 
 /* How far the account may be off, as a share of it and in mmol/L; and what a dose is known by. Our
@@ -89,6 +88,16 @@ static double phosphate_of(const struct dissolved *before, enum reagent reagent,
     return (lo + hi) / 2;
 }
 
+/* The same, did it hold so many times the gas. */
+static double seen_with(const struct rooted_dose *d, double times, enum reagent reagent,
+                        double mmol_l)
+{
+    struct dissolved w = *d->before;
+
+    balance_hold_gas(&w, balance_ph_closed(d->before), times * balance_gas_mmol_l(d->before));
+    return phosphate_of(&w, reagent, mmol_l, d->ph_to);
+}
+
 void rooted_see(const struct room *room, struct state *s, size_t i, const struct rooted_dose *d)
 {
     struct container_state *cs = &s->container[i];
@@ -98,34 +107,26 @@ void rooted_see(const struct room *room, struct state *s, size_t i, const struct
     bool believed = isfinite(s->product[d->product].strength.var) && d->volume_l > 0;
     double mmol_l =
         d->amount_ml / (waters_ml_mmol(p) * s->product[d->product].strength.value) / d->volume_l;
-    struct dissolved gassy = *d->before;
     double seen;
+    double by_gas;
     double seen_sd;
     double off_sd;
 
-    if (!believed || ph_from > ROOTED_PH_HIGHEST || fabs(step) < STEP_LEAST ||
+    if (!believed || fabs(step) < STEP_LEAST ||
         p->kind != (step < 0 ? PRODUCT_ACID : PRODUCT_BASE)) {
         return;
     }
     seen = phosphate_of(d->before, waters_reagent(p), mmol_l, d->ph_to);
+    if (ph_from > ROOT_GAS_PH_HIGHEST && seen > cs->phosphate_mmol_l) {
+        return; /* it may as well be the carbonate's doing: believed where it asks for less */
+    }
     /* What may be the gas's doing says little of phosphate. */
-    balance_hold_gas(&gassy, ph_from, GAS_OFF * balance_gas_mmol_l(d->before));
+    by_gas = fmax(fabs(seen - seen_with(d, GAS_OFF, waters_reagent(p), mmol_l)),
+                  fabs(seen - seen_with(d, 1 / GAS_OFF, waters_reagent(p), mmol_l)));
     seen_sd = hypot((fmax(seen, cs->phosphate_mmol_l) + OFF_MMOL_L) *
                         hypot(DOSE_NOISE_FRAC, STEP_NOISE / fabs(step)),
-                    seen - phosphate_of(&gassy, waters_reagent(p), mmol_l, d->ph_to));
+                    by_gas);
     off_sd = OFF_FRAC * fmax(seen, cs->phosphate_mmol_l) + OFF_MMOL_L;
     cs->phosphate_mmol_l +=
         (seen - cs->phosphate_mmol_l) * off_sd * off_sd / (off_sd * off_sd + seen_sd * seen_sd);
-}
-
-double rooted_gas_mmol_l(double gas_mmol_l, double days)
-{
-    double more = (ROOTS_OF_AIR - 1) * balance_gas_after_mmol_l(0, FOR_EVER_DAY);
-
-    return fmax(0, balance_gas_after_mmol_l(gas_mmol_l - more, days) + more);
-}
-
-double rooted_rests_ph(const struct dissolved *w)
-{
-    return balance_ph_with_gas(w, rooted_gas_mmol_l(0, FOR_EVER_DAY));
 }

@@ -1,5 +1,4 @@
-/* rooted.h - what holds the pH of a solution with roots in it, beside its alkalinity: phosphate, and
- * the carbon dioxide that roots breathe.
+/* rooted.h - the phosphate of a solution with roots in it, which holds its pH beside its alkalinity.
  *
  * Pure. A container's phosphate has an account of its own. It does not follow the EC, as the feed in
  * mg/L does: a plant leaves much of what it is given, and an acid of phosphate, stirred into all
@@ -39,22 +38,5 @@ struct rooted_dose {
     double ph_to;
 };
 void rooted_see(const struct room *room, struct state *s, size_t i, const struct rooted_dose *d);
-
-/* Gas comes through the surface more slowly than roots that take nitrate raise the alkalinity: above
- * this pH a solution lags behind its balance, and holds no more carbonate than it would here,
- * 1 mmol/L or so. What a dose does from there says nothing of phosphate. Our own estimate, on the
- * side of less acid. */
-#define ROOTED_PH_HIGHEST 7.5
-
-/* The gas that is left in it after so many days, mmol/L: it goes towards what roots keep up.
- *
- * Between free air, 0.04 %, and the air around roots in soil, 0.1 to 1 % (Amundson & Davidson
- * 1990, J. Geochem. Explor. 38:13; from memory), for a solution with roots stands open to both:
- * four times the air's, the lower end of it, since too little acid can be mended. */
-double rooted_gas_mmol_l(double gas_mmol_l, double days);
-
-/* The pH to which such a solution comes by itself within days of being stirred, whatever plants do:
- * when no more gas leaves. */
-double rooted_rests_ph(const struct dissolved *w);
 
 #endif

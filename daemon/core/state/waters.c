@@ -2,7 +2,7 @@
 
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/state/rooted.h"
+#include "daemon/core/state/root_gas.h"
 
 #include <math.h>
 
@@ -162,10 +162,10 @@ struct dissolved waters_container(const struct room *room, const struct state *s
         waters_feed(&w, &cs->feed);
     }
     w.ions.mmol_l[ION_H2PO4] = cs->phosphate_mmol_l;
-    balance_hold_gas(&w, fmin(ph, ROOTED_PH_HIGHEST),
-                     known ? rooted_gas_mmol_l(cs->gas_mmol_l, days)
-                           : rooted_gas_mmol_l(0, FOR_EVER_DAY));
-    if (ph > ROOTED_PH_HIGHEST) {
+    balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST),
+                     known ? root_gas_mmol_l(cs->gas_mmol_l, days)
+                           : root_gas_mmol_l(0, FOR_EVER_DAY));
+    if (ph > ROOT_GAS_PH_HIGHEST) {
         waters_show(&w, ph);
     }
     return w;
