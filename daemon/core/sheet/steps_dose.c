@@ -117,6 +117,9 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         w->room->product[dose.product].name);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
     waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    if (p->cans) {
+        waters_dose(&p->fresh, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    }
     p->begun = true;
 }
 

@@ -21,6 +21,7 @@
 #define SHORT_LATE_D   2 /* … or later; what counts as short is no famine yet */
 #define PH_LATE_D      1
 #define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
+#define PH_LEAVES_D    2.0
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where that
  * never comes. */
@@ -286,8 +287,18 @@ void derive_bump(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
-/* Due at once, since it is out of its band already, and a day later at the most: the drift goes
- * on. The cycle is that of readings, so that the next one asks anew. */
+/* Of a solution that was just made too: but where it only waits for its gas to leave, it rises by
+ * itself. */
+static bool ph_is_out(const struct container_state *cs, const struct stage *stage)
+{
+    bool rises = cs->stirred_s == cs->ph.at_s && cs->drift.from_ph >= stage->ph_min;
+
+    return cs->ph.value > stage->ph_max || (cs->ph.value < stage->ph_min && !rises);
+}
+
+/* Due at once where it is out of its band, or about to leave it before the next walk, and a day
+ * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
+ * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
@@ -296,18 +307,18 @@ void derive_container_ph(const struct deriving *d, size_t i)
     struct forecast now;
 
     /* A reading from before the change was of a solution that is gone. */
-    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s) {
+    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s ||
+        cs->ph_set_s == cs->ph.at_s) {
         return;
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (cs->ph.value >= stage->ph_min && cs->ph.value <= stage->ph_max) {
+    if (!ph_is_out(cs, stage) && (cs->stirred_s == cs->ph.at_s || cs->drift.from_s != cs->ph.at_s ||
+                                  ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min,
+                                                       stage->ph_max) > PH_LEAVES_D)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
-    if (cs->ph_set_s == cs->ph.at_s) { /* half a unit a day is what roots bear (steps_ph.c) */
-        j.earliest = j.due = j.due + 1;
-    }
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
