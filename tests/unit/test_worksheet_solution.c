@@ -181,6 +181,28 @@ static void a_fill_is_read_before_and_set_after(void **ctx)
     ends_with(d, "tarn ack 41 volume=… added=… ec=… ph=… PRODUCT=…mL");
 }
 
+/* 40 of 80 L are there at 0.6: the fresh half takes half of the 0.55 that the feed has over the
+ * water, in 80 L: 80 x 4 mL/L x 0.275 / 2.0, less the bend (dosing.h). */
+static void a_fill_of_a_feed_is_dosed_for_what_was_let_in(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    d->room.reservoir.capacity_l = 80;
+    d->room.reservoir.feed_ms_cm = 0.6;
+    d->room.reservoir.feed_at = GROW;
+    d->task.kind = TASK_FILL;
+    d->task.recipe = FRUIT; /* a fill has no recipe of its own */
+    holds(d, 40, 0.6, false);
+    add_job(d, SUBJECT_RESERVOIR, 0, 40);
+    write_sheet(d);
+    skip_to(d, "Let in about 40.0 L");
+    next(d, HEAVY, "Let in about 40.0 L", NULL);
+    next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir", NULL);
+    next(d, NULL, "Stir 22 mL", "of grow-b (by syringe) into the reservoir.", NULL);
+    next(d, NULL, "measure: EC 0.60 mS/cm (0.54 mS/cm to 0.66 mS/cm serves).", NULL);
+    next(d, ACID, "Set the pH to 5.8", NULL);
+}
+
 static void a_fill_after_a_mix_begins_with_rinsing_it_out(void **ctx)
 {
     struct desk *d = *ctx;
@@ -221,6 +243,7 @@ int main(void)
         TEST(each_bump_has_its_own_dose),
         TEST(a_bump_of_very_many_is_cut_at_two_dozen),
         TEST(a_fill_is_read_before_and_set_after),
+        TEST(a_fill_of_a_feed_is_dosed_for_what_was_let_in),
         TEST(a_fill_after_a_mix_begins_with_rinsing_it_out),
         TEST(what_the_unit_sends_to_the_drain_is_told),
     };

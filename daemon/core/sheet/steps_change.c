@@ -116,8 +116,8 @@ static void step_refill(const struct steps_writer *w)
     text_deinit(&each);
 }
 
-/* The floats top up with plain water: what is left of the mix would make every container
- * stronger by the day. */
+/* The floats top up with what is kept in the reservoir: what is left of the mix would make every
+ * container stronger by the day. */
 static void step_back_to_water(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
@@ -144,6 +144,7 @@ static void step_back_to_water(const struct steps_writer *w)
               steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
     steps_add(w, NULL, "Fill the reservoir with plain water%s.",
               steps_cans(cans, &filled, v->capacity_l));
+    steps_feed(w, (struct liquid){0}, v->capacity_l, &ph.water);
     steps_ph(w, &ph);
     steps_add(w, caution_wet_hands,
               "Open every shut-off again. What this water took is told by itself: tarn record "

@@ -90,6 +90,7 @@ void steps_of_fill(const struct steps_writer *w)
     double held_l = r->holds_mix ? 0 : fmax(0, v->capacity_l - more_l);
     struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, v->capacity_l);
     struct ph_wanted ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    struct liquid held;
     char more[QUANTITY_BOTH_MAX];
     char full[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
@@ -117,9 +118,15 @@ void steps_of_fill(const struct steps_writer *w)
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));
     }
-    steps_add(w, NULL,
-              "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
-              steps_strength(ec, w, source->ec_ms_cm));
+    if (room_feeds(w->room)) {
+        held = forecast_reservoir(w->room, w->s, w->now_s);
+        held.volume_l = held_l;
+        steps_feed(w, held, more_l, &ph.water);
+    } else {
+        steps_add(w, NULL,
+                  "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
+                  steps_strength(ec, w, source->ec_ms_cm));
+    }
     steps_ph_without_cans(&ph, w, held_l, v->capacity_l, 0);
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");

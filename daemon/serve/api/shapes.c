@@ -466,7 +466,10 @@ json_t *out_reservoir(const struct live_room *live, int64_t now_s)
     json_object_set_new(o, "low_l", out_number(v->low_l));
     json_object_set_new(o, "remainder_l", out_number(v->remainder_l));
     json_object_set_new(o, "ec_ms_cm", out_number(r->at_s ? body.ec_ms_cm : NAN));
-    json_object_set_new(o, "holds", json_string(r->holds_mix ? "mix" : "water"));
+    json_object_set_new(o, "holds",
+                        json_string(r->holds_mix              ? "mix"
+                                    : room_feeds(&live->room) ? "feed"
+                                                              : "water"));
     json_object_set_new(o, "recipe",
                         r->holds_mix && r->recipe >= 0
                             ? json_string(live->room.recipe[r->recipe].name)
