@@ -107,8 +107,8 @@ static double behind(const struct step *s, const char *words)
     return found ? strtod(found + strlen(words), NULL) : 0;
 }
 
-/* Half, measured; the rest, where it is wanted; the last of it, or what a sheet says of half a unit,
- * a little at a time. */
+/* Half, measured; the rest, where it is wanted; the last of it, or what a sheet says of half a
+ * unit, a little at a time. */
 static struct given set_ph(struct month *m, struct water_body *w, const struct step *s)
 {
     double to =

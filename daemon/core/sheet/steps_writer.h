@@ -35,8 +35,8 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
 char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l);
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm);
 
-/* ": first the 60.0 L (15.85 gal) from the cans", where more_l of water are to be let in and there is
- * some in them; else "". Returns buf. */
+/* ": first the 60.0 L (15.85 gal) from the cans", where more_l of water are to be let in and
+ * there is some in them; else "". Returns buf. */
 #define STEPS_CANS_MAX (QUANTITY_BOTH_MAX + 32)
 char *steps_cans(char buf[STEPS_CANS_MAX], const struct steps_writer *w, double more_l);
 

@@ -6,8 +6,8 @@
 
 #include "daemon/core/chem/balance.h"
 
-/* Gas comes through the surface more slowly than roots that take nitrate raise the alkalinity: above
- * this pH a solution lags behind its balance, and holds no more carbonate than it would here,
+/* Gas comes through the surface more slowly than roots that take nitrate raise the alkalinity:
+ * above this pH a solution lags behind its balance, and holds no more carbonate than it would here,
  * 1 mmol/L or so. What a dose does from there says nothing of phosphate. Our own estimate, on the
  * side of less acid. */
 #define ROOT_GAS_PH_HIGHEST 7.5

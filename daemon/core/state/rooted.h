@@ -1,14 +1,14 @@
-/* rooted.h - the phosphate of a solution with roots in it, which holds its pH beside its alkalinity.
+/* rooted.h - the phosphate of a solution with roots in it, which holds its pH with its alkalinity.
  *
- * Pure. A container's phosphate has an account of its own. It does not follow the EC, as the feed in
- * mg/L does: a plant leaves much of what it is given, and an acid of phosphate, stirred into all
+ * Pure. A container's phosphate has an account of its own. It does not follow the EC, as the feed
+ * in mg/L does: a plant leaves much of what it is given, and an acid of phosphate, stirred into all
  * the water that a float lets in, brings more of it than the recipe. In ten weeks such a solution
  * comes to hold five times what the recipe gave, and takes five times the base. What the account
  * gets wrong, a dose shows: how much it took from one pH to the other says what the solution holds.
  *
  * Phosphate that plants take: 0.65 mmol for each mS/cm of their uptake (Sonneveld & Voogt 2009,
- * Plant Nutrition of Greenhouse Crops: 1.0 to 1.25 mmol/L in solutions of 1.6 to 1.7 mS/cm that hold
- * what a closed crop takes up; from memory). */
+ * Plant Nutrition of Greenhouse Crops: 1.0 to 1.25 mmol/L in solutions of 1.6 to 1.7 mS/cm that
+ * hold what a closed crop takes up; from memory). */
 #ifndef TARN_CORE_STATE_ROOTED_H
 #define TARN_CORE_STATE_ROOTED_H
 

@@ -30,8 +30,8 @@ struct dissolved waters_source(const struct room *room, const struct state *s);
  * stirred, and as its last pH showed it. */
 struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s);
 
-/* The plain water that is kept in the cans, as it was drawn off: with the gas that it had then, which
- * asks for less acid than if that had left. Unknown where the reservoir's was. */
+/* The plain water that is kept in the cans, as it was drawn off: with the gas that it had then,
+ * which asks for less acid than if that had left. Unknown where the reservoir's was. */
 struct dissolved waters_cans(const struct state *s);
 
 /* What is in the cans once so many litres (at least 0) of plain water were drawn off. */
