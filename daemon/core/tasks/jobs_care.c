@@ -71,8 +71,8 @@ static void add_ph_reading(const struct deriving *d, struct job *j, int64_t last
 }
 
 /* Days after which a container is read for the sake of its pH: when it is expected to leave its
- * band, and on the morrow of a step that did not bring it there, since half a unit a day is what roots
- * bear. */
+ * band, and on the morrow of a step that did not bring it there, since half a unit a day is what
+ * roots bear. */
 static double ph_wants_day(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];

@@ -181,8 +181,8 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
 }
 
 /* Due at once where it is out of its band, or about to leave it before the next walk, and a day
- * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks anew. A
- * step that was set is read on the morrow before another is (jobs_care.c). */
+ * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
+ * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
