@@ -8,9 +8,10 @@
 
 #define NEAR_S 3600 /* nobody needs it nearer than an hour */
 
-/* Of what counts as spent of the whole: a plant takes of one nutrient as much as it wants down to far
- * less (uptake.h), so it is the days that are left which count, and a change for it is dear. Our own
- * choice; tests/season shows what another costs in work and in days that are short. */
+/* Of what counts as spent of the whole: a plant takes of one nutrient as much as it wants down
+ * to far less (uptake.h), so it is the days that are left which count, and a change for it is
+ * dear. Our own choice; tests/season shows what another costs in work and in days that are
+ * short. */
 #define SHORT_FRAC 0.6
 
 /* Those of which a plant that lacks them shows it within days (common practice, no source). */
