@@ -11,7 +11,7 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     holds(d, 80, 0.05, false);
     write_sheet(d);
     next(d, NULL, "Close the shut-off valve of every container.", NULL);
-    next(d, NULL, "The mix is to be 22.0 L (5.81 gal).",
+    next(d, HEAVY, "The mix is to be 22.0 L (5.81 gal).",
          "The reservoir should hold 80.0 L (21.13 gal) of plain water: draw off 58.0 L (15.32 gal) "
          "into cans: it is let in first",
          NULL);
@@ -42,6 +42,51 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     next(d, WET_HANDS, "Open every shut-off again.",
          "tarn record ph-adjusted reservoir ph=… PRODUCT=…mL", NULL);
     ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=… PRODUCT=…mL");
+}
+
+static const struct step *step_with(const struct desk *d, const char *words)
+{
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        if (strstr(d->sheet.step[i].text, words)) {
+            return &d->sheet.step[i];
+        }
+    }
+    fail_msg("no step says \"%s\"", words);
+    return NULL;
+}
+
+/* What the sentences say stands beside them: litres, doses, what a meter shows, each vessel. */
+static void what_the_words_say_is_there_as_data(void **ctx)
+{
+    struct desk *d = *ctx;
+    const struct step *s;
+
+    change_of(d, 2);
+    holds(d, 10, 0.05, false);
+    d->room.container[1].remainder_l = 1.5;
+    write_sheet(d);
+    s = step_with(d, "let in 12.0 L");
+    near_to(12, s->volume_l, 1e-9);
+    s = step_with(d, "of grow-a (by");
+    assert_string_equal(s->stirs, "grow-a");
+    near_to(22 * 4 * 1.0 / 2.0, s->amount, 0.3); /* half of the full dose, as it is measured */
+    assert_false(s->dry);
+    assert_int_equal(s->parts, 1);
+    assert_null(s->product);
+    s = step_with(d, "and measure: EC 1.05");
+    near_to(1.05, s->ec_ms_cm, 1e-9);
+    near_to(1.05 * 0.95, s->ec_lo, 1e-9);
+    near_to(1.05 * 1.05, s->ec_hi, 1e-9);
+    s = step_with(d,
+                  "Drain A1, A2, in that order. What stays in the bottom, 0.5 L (0.13 gal) in A1, "
+                  "1.5 L (0.40 gal) in A2, is reckoned with.");
+    assert_int_equal(s->n_vessels, 2);
+    assert_string_equal(s->vessel[1].name, "A2");
+    near_to(1.5, s->vessel[1].volume_l, 1e-9);
+    s = step_with(d, "Open their shut-offs one after another");
+    assert_int_equal(s->n_vessels, 2);
+    near_to(7.5, s->vessel[0].volume_l, 1e-9);
+    assert_true(isnan(s->volume_l) && isnan(s->ec_ms_cm) && !s->stirs);
 }
 
 /* Root rot is carried by what clings to the walls; who has it is named, and nobody else. */
@@ -332,6 +377,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_change_is_told_from_the_shut_valves_to_the_line_to_type),
+        TEST(what_the_words_say_is_there_as_data),
         TEST(a_container_with_brown_roots_is_scrubbed),
         TEST(one_container_is_opened_and_closed_by_itself),
         TEST(water_that_is_just_enough_is_not_drawn_off),

@@ -25,6 +25,9 @@ void steps_of_start(const struct steps_writer *w)
     steps_add(w, caution_heavy, "%s %s: put in %s of plain water, up to the start line.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i), w->t->job[i].volume_l);
+    }
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
@@ -69,6 +72,7 @@ void steps_of_bump(const struct steps_writer *w)
                   steps_litres(litres, w, now.body.volume_l),
                   jug_l > 0 ? "a jug, of at least " : "a jug",
                   jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
+        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l);
         steps_doses(w, &rise, "the jug");
         steps_add(
             w, NULL,
@@ -114,6 +118,7 @@ void steps_of_fill(const struct steps_writer *w)
     steps_add(w, caution_heavy, "Let in about %s of plain water, up to %s%s.%s",
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
               steps_cans(cans, w, more_l), hours);
+    worksheet_lets_in(w->out, more_l);
     if (water_source_drain_l(source, more_l) > 0) {
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));
