@@ -36,10 +36,10 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     /* 22 - 15 L are left; a tenth of 100 L rinses */
     next(d, DISPOSAL, "Drain what is left in the reservoir, 7.0 L (1.85 gal) or so",
          "Rinse it and the line with 10.0 L (2.64 gal)", NULL);
-    next(d, NULL, "Fill the reservoir with plain water: first 58.0 L (15.32 gal) from the cans.",
+    next(d, AIR_GAP, "Fill the reservoir with plain water: first 58.0 L (15.32 gal) from the cans.",
          NULL);
     next(d, ACID, "Set the pH to 5.8", NULL);
-    next(d, WET_HANDS, "Open every shut-off again.",
+    next(d, NULL, "Open every shut-off again.",
          "tarn record ph-adjusted reservoir ph=… PRODUCT=…mL", NULL);
     ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=… PRODUCT=…mL");
 }
@@ -207,9 +207,9 @@ static void a_mix_that_is_there_is_stirred_and_not_made_again(void **ctx)
     next(d, DISPOSAL, "Drain A1, A2", NULL);
     next(d, DROWN, "Open their shut-offs", NULL);
     next(d, DISPOSAL, "Drain what is left", NULL);
-    next(d, NULL, "Fill the reservoir", NULL);
+    next(d, AIR_GAP, "Fill the reservoir", NULL);
     next(d, ACID, "Set the pH to", NULL);
-    next(d, WET_HANDS, "Open every shut-off again.", NULL);
+    next(d, NULL, "Open every shut-off again.", NULL);
     ends_with(d, "tarn ack 41 added=… PRODUCT=…mL");
 }
 
@@ -289,8 +289,7 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
     d->task.mix_l = d->job[0].volume_l = 8;
     holds(d, 50, 0.6, false); /* what it holds does not matter: the jug is filled from the source */
     write_sheet(d);
-    next(d, HEAVY, "Put 8.0 L (2.11 gal) of plain water into a clean jug or bucket: no more.",
-         NULL);
+    next(d, NULL, "Put 8.0 L (2.11 gal) of plain water into a clean jug or bucket: no more.", NULL);
     /* 8 L x 4 mL/L / 2 */
     next(d, CONCENTRATE, "Stir 16 mL of grow-a (by syringe) into it, and wait", NULL);
     next(d, NULL, "Stir 8 mL of grow-b (by syringe) into it.", NULL);
@@ -300,7 +299,7 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
          NULL);
     next(d, DROWN, "Pour the solution in slowly", "Stop at the float line, even if some is left",
          NULL);
-    next(d, WET_HANDS, "Open its shut-off again.", NULL);
+    next(d, NULL, "Open its shut-off again.", NULL);
     ends_with(d, "tarn ack 41 ec=… PRODUCT=…mL");
     d->room.source.ec_ms_cm = 1.05;
     write_sheet(d);

@@ -10,7 +10,6 @@
 #include <math.h>
 
 #define RINSE_FRAC  0.1  /* of the capacity: enough to carry off what clings to the walls */
-#define CARRIED_L   20.0 /* more than this is not carried at once without a thought */
 #define LITRES_SAME 0.05 /* litres are told to a tenth: what differs by less reads the same */
 
 /* Water for a mix: what is in the reservoir counts, too much of it has to go first. */
@@ -191,11 +190,11 @@ static void step_back_to_water(const struct steps_writer *w)
               "and the line with %s of plain water.",
               steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
               steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
-    steps_add(w, NULL, "Fill the reservoir with plain water%s.",
+    steps_add(w, caution_air_gap, "Fill the reservoir with plain water%s.",
               steps_cans(cans, &filled, v->capacity_l));
     steps_feed(w, (struct liquid){0}, v->capacity_l, &ph.water);
     steps_ph(w, &ph);
-    steps_add(w, caution_wet_hands,
+    steps_add(w, NULL,
               "Open every shut-off again. What this water took is told by itself: tarn record "
               "ph-adjusted reservoir ph=… PRODUCT=…mL");
 }
@@ -245,7 +244,8 @@ static void change_by_hand(const struct steps_writer *w)
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
-    steps_add(w, caution_heavy, "Put %s of plain water into a clean jug or bucket: no more.",
+    steps_add(w, w->t->mix_l > CARRIED_L ? caution_heavy : NULL,
+              "Put %s of plain water into a clean jug or bucket: no more.",
               steps_litres(litres, w, w->t->mix_l));
     worksheet_lets_in(w->out, w->t->mix_l);
     steps_acid_first(w, &ph);
@@ -266,7 +266,7 @@ static void change_by_hand(const struct steps_writer *w)
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
     worksheet_vessel(w->out, c->name, j->volume_l);
-    steps_add(w, caution_wet_hands, "Open its shut-off again.");
+    steps_add(w, NULL, "Open its shut-off again.");
     steps_ask(w, 0, 0);
 }
 

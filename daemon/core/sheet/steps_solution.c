@@ -16,13 +16,15 @@ void steps_of_start(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : steps_name(w, 0);
+    double carried_l = j->volume_l * (double)w->t->n_jobs;
     struct dissolved water = waters_source(w->room, w->s);
     struct ph_wanted ph = steps_ph_of_mix(w, &water, j->volume_l, gain);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
 
     steps_names(w, &names);
-    steps_add(w, caution_heavy, "%s %s: put in %s of plain water, up to the start line.",
+    steps_add(w, carried_l > CARRIED_L ? caution_heavy : NULL,
+              "%s %s: put in %s of plain water, up to the start line.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
     for (size_t i = 0; i < w->t->n_jobs; i++) {
@@ -115,7 +117,7 @@ void steps_of_fill(const struct steps_writer *w)
                   "with what you let in, that shows what the "
                   "plants drank, and whether some ran off.");
     }
-    steps_add(w, caution_heavy, "Let in about %s of plain water, up to %s%s.%s",
+    steps_add(w, caution_air_gap, "Let in about %s of plain water, up to %s%s.%s",
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
               steps_cans(cans, w, more_l), hours);
     worksheet_lets_in(w->out, more_l);

@@ -41,8 +41,8 @@ struct worksheet {
 /* Adds copies at the end; caution NULL = none. */
 void worksheet_add(struct worksheet *w, const char *text, const char *caution);
 
-/* Of the step that was added last: it stirs so much of a nutrient in (copied), lets in so many litres,
- * should show this strength then, is about this vessel too. */
+/* Of the step that was added last: it stirs so much of a nutrient in (copied), lets in so many
+ * litres, should show this strength then, is about this vessel too. */
 void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts);
 void worksheet_lets_in(struct worksheet *w, double volume_l);
 void worksheet_shows(struct worksheet *w, double ec_ms_cm, double ec_lo, double ec_hi);
