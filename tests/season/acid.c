@@ -6,11 +6,9 @@
 #define TENTH          0.1  /* of a guess goes in at a time … */
 #define GROWS          1.5  /* … and more each time while the meter hardly moves */
 #define HARDLY         0.05 /* pH */
-#define CLEARLY        0.15 /* pH: what is more than a pen's noise */
 #define A_LITTLE       4    /* of what a sheet leaves to the meter goes in at a time */
-#define REST_LEAST     0.2  /* of the rest, by what the half did */
-#define REST_MOST      1.5
-#define TIMES_MOST     60 /* nobody goes on for ever */
+#define REST_LEAST     0.2  /* of the rest, whatever the half did */
+#define TIMES_MOST     60   /* nobody goes on for ever */
 #define MG_CACO3_MEQ   50.04
 #define PURE_MEQ_L     0.1  /* that a guess reckons with in the purest of waters */
 #define UNKNOWN_MOL_ML 1e-3 /* of a bottle that does not say */
@@ -87,16 +85,14 @@ static void book(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
     ledger_dose(h->l, ratio, hands_is_dosed(h, vessel));
 }
 
-/* The half did more than the sheet foretold, or less, by what a pen can tell: so much less of the
- * rest, or more. */
-static double rest_of(const struct acid_sheet *sheet, double from, double shows)
+/* All of the other half where the meter shows what the sheet foretold, half of it where it shows
+ * what the sheet warns of, and who sees it past that gives less still. */
+static double rest_of(const struct acid_sheet *sheet, double shows)
 {
-    double did = from - shows;
-    double foretold = sheet->half_ph > 0 ? from - sheet->half_ph : did;
-    bool clear = fabs(did - foretold) > CLEARLY && did * foretold > 0;
-    double share = clear ? foretold / did : 1;
+    double warned = sheet->quick_ph - sheet->half_ph;
+    double past = sheet->quick_ph > 0 && warned != 0 ? (shows - sheet->half_ph) / warned : 0;
 
-    return sheet->ml / 2 * fmax(REST_LEAST, fmin(REST_MOST, share));
+    return sheet->ml / 2 * fmax(REST_LEAST, fmin(1, 1 - past / 2));
 }
 
 /* Both are told as one, where they are of one bottle. */
@@ -113,7 +109,6 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
 {
     struct acid_given given = {sheet->product, 0, 0};
     bool down;
-    double from;
     double short_by;
 
     if (sheet->first_ml > 0) { /* before the nutrients, which is all the same to the acid */
@@ -131,18 +126,18 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
     }
     given.ml = sheet->ml / 2;
     book(h, vessel, sheet);
-    from = given.ph;
     given.ph = hands_dose(h, vessel, sheet->product, sheet->ml / 2);
     short_by = down ? given.ph - sheet->ph : sheet->ph - given.ph;
     if (short_by > SERVES) {
-        double rest_ml = rest_of(sheet, from, given.ph);
+        double rest_ml = rest_of(sheet, given.ph);
 
         given.ph = hands_dose(h, vessel, sheet->product, rest_ml);
         given.ml += rest_ml;
     }
     short_by = down ? given.ph - sheet->ph : sheet->ph - given.ph;
-    if (short_by > SERVES && sheet->last_ml > 0) {
-        go_on(h, vessel, sheet->ph, sheet->last_ml / A_LITTLE, &given);
+    if (short_by > SERVES) {
+        go_on(h, vessel, sheet->ph,
+              (sheet->last_ml > 0 ? sheet->last_ml : sheet->ml / A_LITTLE) / A_LITTLE, &given);
     }
     return with_first(sheet, given);
 }

@@ -35,21 +35,27 @@ static double ml_after(const char *text, const char *words)
     return strcmp(unit, "L") == 0 ? ML_IN_L * ml : ml;
 }
 
+/* The pH that follows some words; 0 where they do not stand there. */
+static double ph_after(const char *text, const char *words)
+{
+    const char *at = strstr(text, words);
+
+    return at ? strtod(at + strlen(words), NULL) : 0;
+}
+
 static void take_ph(struct errand *e, const json_t *step, const char *set, struct acid_sheet *out)
 {
     static const char today[] = ". To ";
-    static const char shows[] = "it should show about ";
     const char *product = json_string_value(json_object_get(step, "product"));
     const char *step_to = strstr(set, today);
-    const char *half;
 
     out->ph = strtod(strpbrk(set, "0123456789"), NULL);
     if (step_to &&
         strstr(set, " today and no further")) { /* half a unit a day is what roots bear */
         out->ph = strtod(step_to + sizeof today - 1, NULL);
     }
-    half = strstr(set, shows);
-    out->half_ph = half ? strtod(half + sizeof shows - 1, NULL) : 0;
+    out->half_ph = ph_after(set, "it should show about ");
+    out->quick_ph = ph_after(set, "only half of that where it shows ");
     if (product) {
         take_product(e, product, live_daemon_number(step, "amount_ml"), out);
         out->last_ml = fmax(0, ml_after(set, "it should take about ") - out->ml);

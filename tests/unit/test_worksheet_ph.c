@@ -88,7 +88,9 @@ static void doses_are_those_of_the_reference_program(void **ctx)
  * 6.33 + log (0.48 / 0.0142) = 7.86, and 5.8 holds 0.004 meq/L: nearly all of the 2 have to go.
  *
  * A day later, at 7.6: 0.48 (1 + 10^(6.33 - 7.6)) = 0.506 mmol/L, of which 0.115 may stay: 0.365 is
- * the second dose, and not 1.52 once more. */
+ * the second dose, and not 1.52 once more. Half of 1.52 leaves 1.24 of 2.107 mmol/L: pH 6.33 +
+ * log10(1.24 / 0.867) = 6.49. A water that takes only three quarters as much stands where two thirds
+ * of 1.52 bring this one, at 6.33 + log10(0.987 / 1.12) = 6.28, and still wants half of the half. */
 static void the_second_dose_is_of_what_the_first_left(void **ctx)
 {
     struct desk *d = *ctx;
@@ -103,8 +105,8 @@ static void the_second_dose_is_of_what_the_first_left(void **ctx)
          "it "
          "should take about 150 mL of ph-down (",
          "), by what is left of the alkalinity. Stir in half, wait ten minutes, measure: it should "
-         "show about 6.5. Then the rest, or so much less or more of it as the half did more or "
-         "less.",
+         "show about 6.5. Then the rest, but only half of that where it shows 6.3 already. Measure "
+         "again: what is still wanting, a little at a time.",
          " What holds 5.8 for good is about 200 mL in all, the rest of it a day later.", NULL);
     near_to(152, dosed(d)->amount_ml, 0.03 * 152);
     near_to(7.86, number_behind(d, " tomorrow and "), 0.1); /* "… in the end" says it */

@@ -10,6 +10,8 @@
  * was not moved for the drift, but rounded (a middle of 6.25 to 6.3, say). */
 #define PH_AIMED 0.08
 
+#define PH_TOLD_APART 0.1 /* by a pen */
+
 #define GAS_SLACK 0.15 /* a rise that nobody sees */
 #define GAS_LEAST 0.05 /* a pH that is set is told to a tenth */
 
@@ -87,6 +89,26 @@ static void say_without_cans(const struct steps_writer *w, const struct ph_wante
     }
 }
 
+/* Half, and by what the meter shows then, the other half or half of that. The pH falls the faster
+ * the less alkalinity is left: how far the first half moved it does not say how far the second
+ * will. */
+static void say_two_goes(const struct steps_writer *w, const struct ph_dose *dose, struct text *out)
+{
+    bool by_meter = dose->sure_ml < dose->amount_ml;
+    char amount[QUANTITY_TEXT_MAX];
+
+    text_add(out, " Stir in %s, wait ten minutes, measure: it should show about %.1f. Then %s",
+             by_meter ? say_ml(amount, w, dose->sure_ml / 2) : "half", dose->half_ph,
+             by_meter ? "as much again" : "the rest");
+    if (fabs(dose->quick_ph - dose->half_ph) >= PH_TOLD_APART) {
+        text_add(out, ", but only half of that where it shows %.1f already", dose->quick_ph);
+    }
+    text_add(out,
+             by_meter
+                 ? ". The last of it a little at a time, by the meter, for it moves the pH fast."
+                 : ". Measure again: what is still wanting, a little at a time.");
+}
+
 static void say_known_dose(const struct steps_writer *w, const struct ph_wanted *p,
                            const struct ph_dose *dose, struct text *out)
 {
@@ -101,19 +123,7 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
         text_add(out,
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
     }
-    if (dose->sure_ml < dose->amount_ml) {
-        text_add(out,
-                 " Stir in %s, wait ten minutes, measure: it should show about %.1f. Then as much "
-                 "again, or so much less or more of it as the first did more or less. The last of "
-                 "it a little at a time, by the meter, for it moves the pH fast.",
-                 say_ml(amount, w, dose->sure_ml / 2), dose->half_ph);
-    } else {
-        text_add(
-            out,
-            " Stir in half, wait ten minutes, measure: it should show about %.1f. Then the rest, "
-            "or so much less or more of it as the half did more or less.",
-            dose->half_ph);
-    }
+    say_two_goes(w, dose, out);
     say_without_cans(w, p, out);
     say_brings(&dose->adds_mg_l, out);
     say_afterwards(w, p, dose, out);

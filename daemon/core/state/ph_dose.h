@@ -25,6 +25,8 @@ struct ph_dose {
     double lo_ml, hi_ml;        /* within which it lies 9 times in 10 */
     struct nutrients adds_mg_l; /* that it brings */
     double half_ph;             /* once half of what is sure is stirred in */
+    double quick_ph;            /* then, in a water that takes three quarters as much: half of the
+                                   second half is right for it */
     double tomorrow_ph;         /* a day after all of it */
     double rests_ph;            /* once no more gas leaves */
     double hold_ml;             /* in all, what holds the pH for good: in two goes, a day apart */
