@@ -36,15 +36,19 @@ static void list_options(unsigned which, struct text *out)
 
 void help_all(struct text *out)
 {
-    text_add(out, "tarn - what a grower says to the daemon that looks after the room\n\n"
-                  "Usage: tarn [OPTIONS] VERB [WORDS]\n\n");
+    layout_wrap(out,
+                "tarn - what a grower says to the daemon that looks after the room\n\n"
+                "Usage: tarn [OPTIONS] VERB [WORDS]\n",
+                0, 0);
     for (size_t i = 0; i < n_verbs; i++) {
         two_columns(out, verbs[i].name, verbs[i].says);
     }
     text_add(out, "\n");
     list_options(OPTIONS_COMMON, out);
-    text_add(out, "\n'tarn help VERB' says more about one, with examples.\n"
-                  "Exit: 0 done, 1 refused, 2 wrong usage, 3 no daemon, 4 another version.\n");
+    layout_wrap(out,
+                "\n'tarn help VERB' says more about one, with examples.\n"
+                "Exit: 0 done, 1 refused, 2 wrong usage, 3 no daemon, 4 another version.",
+                0, 0);
 }
 
 static void list_kinds(struct text *out)
@@ -70,14 +74,21 @@ static void list_examples(const char *lines, struct text *out)
 
 void help_verb(const struct verb *verb, struct text *out)
 {
-    text_add(out, "tarn %s - %s\n\n", verb->name, verb->says);
-    text_add(out, "Usage: tarn %s%s%s", verb->name, *verb->words ? " " : "", verb->words);
+    struct text t = {0};
+
+    text_add(&t, "tarn %s - %s", verb->name, verb->says);
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_clear(&t);
+    text_add(out, "\n");
+    text_add(&t, "Usage: tarn %s%s%s", verb->name, *verb->words ? " " : "", verb->words);
     for (int o = 0; o < OPTION_N; o++) {
         if (verb->needs & OPTION_BIT(o)) {
-            text_add(out, " %s %s", options[o].name, options[o].value);
+            text_add(&t, " %s %s", options[o].name, options[o].value);
         }
     }
-    text_add(out, "%s\n", verb->takes & ~verb->needs ? " [OPTIONS]" : "");
+    text_add(&t, "%s", verb->takes & ~verb->needs ? " [OPTIONS]" : "");
+    layout_wrap(out, text_str(&t), 0, 7);
+    text_deinit(&t);
     if (*verb->about) {
         text_add(out, "\n");
         layout_wrap(out, verb->about, 0, 0);

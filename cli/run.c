@@ -6,6 +6,7 @@
 #include "cli/layout.h"
 #include "cli/link.h"
 #include "cli/request.h"
+#include "cli/terminal.h"
 #include "cli/verb.h"
 #include "cli/view.h"
 #include "daemon/base/err.h"
@@ -97,6 +98,7 @@ static int call(struct talk *c, json_t **out, struct err *e)
     }
     if (rc == 0 && !c->answered) {
         view_init(&c->view, c->link.hello);
+        c->view.colour = terminal_has_colour(c->out);
         c->answered = true;
     }
     return rc;
@@ -164,7 +166,7 @@ static int converse(struct talk *c, struct err *e)
 
     while (more && rc == 0) {
         json_t *answer = NULL;
-        struct text t = {0};
+        struct text t = {.columns = terminal_columns(c->out)};
 
         rc = call(c, &answer, e);
         if (rc == 0) {
@@ -185,7 +187,7 @@ static int converse(struct talk *c, struct err *e)
 
 static void complain(FILE *errs, const char *message)
 {
-    struct text t = {0};
+    struct text t = {.columns = terminal_columns(errs)};
 
     text_add(&t, "tarn: ");
     layout_wrap(&t, message, 6, 6);
@@ -347,7 +349,7 @@ int run(int argc, char *const *argv, FILE *out, FILE *errs)
 {
     struct args a;
     struct err e = {0};
-    struct text t = {0};
+    struct text t = {.columns = terminal_columns(out)};
     int code = RUN_DONE;
 
     if (args_parse(argc, argv, &a, &e) < 0) {

@@ -32,8 +32,10 @@ const struct verb verbs[] = {
         .words = "",
         .takes = B(ON) | B(FULL),
         .says = "what is to be done, in the order of a morning",
-        .about = "Lists the tasks of the day: number, what, for which containers, by when at the "
-                 "latest, minutes of work, why, and what happens if it is left.",
+        .about = "Alarms and notices first, then what bears no later day, the reservoir, and the "
+                 "tasks of the day: number, what, for which containers, by when at the latest, "
+                 "minutes of work, why, and what happens if it is left. On a day without tasks it "
+                 "says when the next are.",
         .example = "tarn today\n"
                    "tarn today --full\n"
                    "tarn today --on friday",

@@ -25,11 +25,15 @@
  *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
- *               "notices":[{"key","text"}],"alarms":[{"kind","subject","since":INSTANT,"sure_pct",
+ *               "notices":[{"key","text","alarm":bool}],
+ *               "alarms":[{"kind","subject","since":INSTANT,"sure_pct",
  *                                                     "says","look","seen":bool}],
  *               "room_file_fault":TEXT|null,"entries":N,"skipped":N}
  *   today   {"on":DAY-WORDS?,"full":bool?}
- *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
+ *           -> {"date","tasks":[TASK…],"minutes","budget_min","off":bool (a day off),
+ *               "next":{"date","tasks":N,"minutes"}|null (the next day that has tasks of its own),
+ *               "notices","room_file_fault","reservoir": as in status}
+ *              with full each TASK has "worksheet"
  *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",
  *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
  *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
@@ -88,7 +92,7 @@
  *                               "reservoir_l":SPAN (if nobody fills it)}…],
  *               "mixes":[TASK…, the changes],"plan":{AMOUNTS,"gap_pct"},
  *               "reservoir":{"capacity_l","low_l","low":BY-WHEN,"empty":BY-WHEN},
- *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l",
+ *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l","start_l","starts":N,
  *                        "source":{"task","on","need_l","has_l","start":INSTANT,"drain_l"}|null},
  *               "products":[{"name","need","left","unit"}],
  *               "floats":[{"name","from","on","to","seen":bool}…],

@@ -343,7 +343,7 @@ static void what_an_entry_says_is_all_in_its_line(void **ctx)
     e.until_day = 20516;
     name_it(e.note, sizeof e.note, "nobody is in");
     entry_describe(*ctx, &e, &line);
-    assert_string_equal(text_str(&line), "A1 put off change to 2026-03-04 (nobody is in)");
+    assert_string_equal(text_str(&line), "A1 put off change to Wed 4 Mar (nobody is in)");
     text_clear(&line);
     e = told_at(ENTRY_VOIDED, "A1", "", at(0, 9));
     e.voids = 12;

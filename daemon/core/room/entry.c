@@ -346,7 +346,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
         [FIGURE_OFFSET_MV] = "offset ", [FIGURE_WAS_MS_CM] = "was ",
     };
     char buf[QUANTITY_TEXT_MAX];
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
     size_t n = 0;
 
     text_add(out, "%s %s", e->subject, entry_kinds[e->kind].says);
@@ -361,7 +361,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
     }
     describe_amounts(room, e, out);
     if (e->until_day != DAY_NONE) {
-        text_add(out, " to %s", day_format(day, e->until_day));
+        text_add(out, " to %s", day_words(day, e->until_day, DAY_NONE));
     }
     if (e->voids) {
         text_add(out, " entry %lld", (long long)e->voids);

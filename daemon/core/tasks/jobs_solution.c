@@ -157,16 +157,18 @@ static void say_why_change(const struct deriving *d, size_t i, const struct pres
     } else if (!p->bump_mends && p->short_s != FORECAST_NEVER &&
                j->due >= deriving_day(d, p->short_s)) {
         deriving_say_why(j,
-                         "%s runs short while the rest gathers, so a bump would not mend it; %s "
-                         "wants %s",
+                         "%s runs short while the rest gathers, so a bump would not mend it; "
+                         "stage %s wants %s",
                          feed_words[p->lacks], p->stage->name, wants);
     } else if (j->due >= deriving_day(d, p->gathered_s)) {
-        deriving_say_why(
-            j, "salts of the water have gathered, more than %.0f %% of its strength; %s wants %s",
-            d->room->ballast_pct, p->stage->name, wants);
+        deriving_say_why(j,
+                         "salts of the water have gathered, more than %.0f %% of its strength; "
+                         "stage %s wants %s",
+                         d->room->ballast_pct, p->stage->name, wants);
     } else {
         deriving_say_why(
-            j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
+            j,
+            "%d days on float with this solution, as long as one serves at stage %s; it wants %s",
             (int)(j->due - deriving_day(d, p->since_s)), p->stage->name, wants);
     }
 }
@@ -242,7 +244,7 @@ static void say_why_bump(const struct deriving *d, size_t i, const struct presen
 
     if (p->bump_mends && deriving_day(d, p->short_s) <= j->due) {
         feed = forecast_feed(d->room, d->s, i, deriving_morning_s(d, j->due));
-        deriving_say_why(j, "%s is down to about %.0f mg/L, and %s was fed %.0f; %s",
+        deriving_say_why(j, "%s is down to about %.0f mg/L, and stage %s was fed %.0f; %s",
                          feed_words[p->lacks], nutrients_feed_mg(&feed, p->lacks), p->stage->name,
                          crop_feed(&d->room->crop[d->s->container[i].crop],
                                    (int)(p->stage - d->room->crop[d->s->container[i].crop].stage),
@@ -251,7 +253,7 @@ static void say_why_bump(const struct deriving *d, size_t i, const struct presen
                          until);
         return;
     }
-    deriving_say_why(j, "EC is down to %s, and %s wants %s; %s",
+    deriving_say_why(j, "EC is down to %s, and stage %s wants %s; %s",
                      deriving_strength(is, d, then->body.ec_ms_cm), p->stage->name,
                      wanted(wants, d, i, p->stage), until);
 }
@@ -310,7 +312,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
-    deriving_say_why(&j, "pH was %.1f, and %s wants %.1f to %.1f", cs->ph.value, stage->name,
+    deriving_say_why(&j, "pH was %.1f, and stage %s wants %.1f to %.1f", cs->ph.value, stage->name,
                      stage->ph_min, stage->ph_max);
     deriving_say_loss(&j, "outside of its band the plant cannot take up what is there");
     deriving_add(d, &j);
