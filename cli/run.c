@@ -255,8 +255,10 @@ static int report(int rc, const struct err *e, const char *path, int argc, char 
 
 static int usage(const struct err *e, const struct args *a, FILE *errs)
 {
+    bool of_verb = a->verb && a->verb->method; /* help and completion have nothing more to say */
+
     complain(errs, e->msg);
-    (void)fprintf(errs, "See: tarn help%s%s\n", a->verb ? " " : "", a->verb ? a->verb->name : "");
+    (void)fprintf(errs, "See: tarn help%s%s\n", of_verb ? " " : "", of_verb ? a->verb->name : "");
     return RUN_USAGE;
 }
 
@@ -329,9 +331,12 @@ static bool answer_self(const struct args *a, struct text *t, struct err *e)
         return true;
     }
     if (!args_has(a, OPTION_HELP) && about && a->n_words) {
+        char tail[VERB_TAIL_MAX];
+
         about = verb_find(a->word[0]);
         if (!about) {
-            err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'", a->word[0]);
+            err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'%s", a->word[0],
+                    verb_suggest(tail, a->word[0]));
             return true;
         }
     } else if (!args_has(a, OPTION_HELP)) {

@@ -4,7 +4,10 @@
 #include "cli/screen.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/suggest.h"
+#include "daemon/core/words/entry_kind.h"
+#include "daemon/core/words/hint.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -259,10 +262,20 @@ const struct verb *verb_find(const char *name)
     return NULL;
 }
 
-const char *verb_suggest(char buf[SUGGEST_TEXT_MAX], const char *name)
+const char *verb_suggest(char buf[VERB_TAIL_MAX], const char *name)
 {
-    const char **names = mem_array(n_verbs, sizeof *names);
+    const char **names;
     const char *tail;
+
+    if (entry_kind_find(name) >= 0) {
+        (void)snprintf(buf, VERB_TAIL_MAX, "; it is recorded: tarn record %s …", name);
+        return buf;
+    }
+    if (hint_of(name)) {
+        (void)snprintf(buf, VERB_TAIL_MAX, "; %s", hint_of(name));
+        return buf;
+    }
+    names = mem_array(n_verbs, sizeof *names);
 
     for (size_t i = 0; i < n_verbs; i++) {
         names[i] = verbs[i].name;

@@ -105,6 +105,8 @@ static void a_ph_and_a_count_have_no_unit(void **state)
 static void a_bare_number_is_told_the_units_that_serve(void **state)
 {
     (void)state;
+    assert_refuses(QUANTITY_PH, "6,0", "'6,0' has a comma: write it with a point, 6.0");
+    assert_refuses(QUANTITY_VOLUME, "8,25L", "'8,25L' has a comma: write it with a point, 8.25L");
     assert_refuses(QUANTITY_VOLUME, "5", "'5' needs a unit: L, mL, gal, impgal, qt, floz or m3");
     assert_refuses(QUANTITY_EC, "1.4 ",
                    "'1.4 ' needs a unit: mS/cm, dS/m, uS/cm, ppm500, ppm640 or ppm700");
