@@ -232,6 +232,16 @@ int ask_record(const char *const *word, size_t n, json_t *params, struct err *e)
     return rc < 0 ? rc : read_figures(word + 1, n - 1, false, params, e);
 }
 
+int ask_fix(const char *const *word, size_t n, json_t *params, struct err *e)
+{
+    int rc = ask_set_text(params, "entry", word[0], e);
+
+    rc = rc < 0 ? rc : read_figures(word + 1, n - 1, true, params, e);
+    return rc == 0 && json_object_get(params, "subjects")
+               ? err_set(e, ERR_SYNTAX, "an entry is about one thing: give its figures alone")
+               : rc;
+}
+
 int ask_void(const char *const *word, size_t n, json_t *params, struct err *e)
 {
     (void)n; /* one, as the table of verbs says */

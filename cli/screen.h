@@ -17,7 +17,9 @@ void screen_today(const struct view *v, const json_t *answer, struct text *out);
 void screen_show(const struct view *v, const json_t *answer, struct text *out);
 /* of `ack`: what was written down, and what of the task is left */
 void screen_ack(const struct view *v, const json_t *answer, struct text *out);
-/* of `record`, `drop` and `void`: the entries that were made */
+/* of `undo` and `void`: what counts no more, and which task is open again */
+void screen_taken_back(const struct view *v, const json_t *answer, struct text *out);
+/* of `record`, `drop` and `fix`: the entries that were made */
 void screen_written(const struct view *v, const json_t *answer, struct text *out);
 /* a page of `log` */
 void screen_log(const struct view *v, const json_t *answer, struct text *out);

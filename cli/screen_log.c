@@ -54,7 +54,7 @@ static void write_wrong(const json_t *entries, struct text *out)
     const json_t *first = json_array_get(entries, 0);
 
     if (first) {
-        text_add(out, "\nMistaken?  tarn void %s --why TEXT%s\n", view_text(first, "seq"),
+        text_add(out, "\nMistaken?  tarn undo%s\n",
                  json_array_size(entries) > 1 ? "   (it takes back all of this)" : "");
     }
 }
@@ -65,6 +65,25 @@ void screen_written(const struct view *v, const json_t *answer, struct text *out
 
     text_add(out, "Written down:\n");
     write_entries(v, entries, out);
+}
+
+void screen_taken_back(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *undone = json_object_get(answer, "undone");
+    struct text t = {0};
+
+    if (json_array_size(undone) == 0) { /* an answer that was given before */
+        screen_written(v, answer, out);
+        return;
+    }
+    text_add(out, "Taken back:\n");
+    write_entries(v, undone, out);
+    if (view_has(answer, "task")) {
+        text_add(&t, "\nTask %s is open again, where it is still wanted.",
+                 view_text(answer, "task"));
+        layout_wrap(out, text_str(&t), 0, 0);
+    }
+    text_deinit(&t);
 }
 
 void screen_ack(const struct view *v, const json_t *answer, struct text *out)

@@ -358,6 +358,36 @@ static void write_task(const struct view *v, const json_t *answer, struct text *
     text_deinit(&t);
 }
 
+/* "Task 44 was closed on Thu 16 Apr, by entry 812", and what was told of it. */
+static void write_closed(const struct view *v, const json_t *c, struct text *out)
+{
+    struct text t = {0};
+    char day[VIEW_DAY_MAX];
+
+    text_add(&t, "Task %s: %s", view_text(c, "id"), view_text(c, "outcome"));
+    if (view_has(c, "on")) {
+        text_add(&t, " on %s, by entry %s", view_day(day, v, c, "on"), view_text(c, "entry"));
+    }
+    if (view_has(c, "reason")) {
+        text_add(&t, "; %s", view_text(c, "reason"));
+    }
+    text_add(&t, ".");
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_deinit(&t);
+}
+
+static void write_told(const struct view *v, const json_t *entries, struct text *out)
+{
+    const json_t *entry;
+    size_t i;
+
+    json_array_foreach(entries, i, entry)
+    {
+        text_add(out, "%s", i ? "" : "\nWhat was told of it:\n");
+        screen_entry(v, entry, out);
+    }
+}
+
 static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)
 {
     static const struct layout_column columns[] = {
@@ -423,6 +453,11 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
 
     if (strcmp(type, "task") == 0) {
         write_task(v, answer, out);
+        return;
+    }
+    if (strcmp(type, "closed") == 0) {
+        write_closed(v, json_object_get(answer, "closed"), out);
+        write_told(v, json_object_get(answer, "entries"), out);
         return;
     }
     for (size_t i = 0; i < sizeof types / sizeof *types; i++) {

@@ -166,6 +166,36 @@ const struct verb verbs[] = {
                  "out anew without it. ENTRY is the number that the log shows.",
         .example = "tarn void 17 --why \"read the wrong bucket\"",
         .ask = ask_void,
+        .show = screen_taken_back,
+    },
+    {
+        .name = "undo",
+        .method = "undo",
+        .words = "",
+        .takes = B(WHY) | B(KEY),
+        .keyed = true,
+        .says = "take back what you told last, whole",
+        .about = "All entries of the last telling are voided, and the task that it closed is open "
+                 "again under its number. Told once more, it takes back the telling before.",
+        .example = "tarn undo\n"
+                   "tarn undo --why \"the wrong shelf\"",
+        .show = screen_taken_back,
+    },
+    {
+        .name = "fix",
+        .method = "fix",
+        .words = "ENTRY [FIGURES]",
+        .min_words = 1,
+        .max_words = ANY_NUMBER,
+        .takes = B(AT) | B(WHY) | B(SURE) | B(KEY),
+        .keyed = true,
+        .says = "an entry was told wrong: void it, and tell it right",
+        .about = "The entry is voided, and stands there anew with the figures, the word or the "
+                 "time that are told here; what is not told stays as it was, its task too. ENTRY "
+                 "is the number that the log shows.",
+        .example = "tarn fix 812 ec=1.42mS/cm\n"
+                   "tarn fix 812 --at \"yesterday 18:00\"",
+        .ask = ask_fix,
         .show = screen_written,
     },
     {

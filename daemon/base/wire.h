@@ -44,6 +44,9 @@
  *               "gives":{"crop","stage","feed":FEED}|null,
  *               "wants":[{"name","ec_ms_cm","earliest","due","latest"}…, of a change],
  *               "other_days":[{"on","dearer", and as AMOUNTS: by how much more}…, of a change]}
+ *            | {"type":"closed","closed":{"id","outcome":"done|dropped|withdrawn","on":DAY|null,
+ *                "entry":"812"|null (that closed it),"reason":TEXT|null},
+ *               "entries":[ENTRY…, what was told of it]}: of a number that is over
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",
  *                "ph_max","ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on",
@@ -79,8 +82,15 @@
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
  *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?}
  *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
- *   void    {"entry":"17","why":TEXT,"key"?} -> {"entries"}
- *           an acknowledgement takes all that was told with it along
+ *   void    {"entry":"17","why":TEXT,"key"?}
+ *           -> {"entries","undone":[ENTRY…, what counts no more]?,"task":"41"|null? (it was closed
+ *               by what was undone, and is open again where its work is wanted)}
+ *           an acknowledgement takes all that was told with it along; told again under its key, the
+ *           answer has the entries alone
+ *   undo    {"why":TEXT?,"key"?} -> {"entries","undone"?,"task"?}: as void, of what this user told
+ *           last and is not voided, whole
+ *   fix     {"entry":"17","figures":FIGURES?,"at"?,"why":TEXT?,"sure"?,"key"?}
+ *           -> {"entries":[the void, the entry anew]}: what is not told stays as it was
  *   log     {"of":NAME?,"since":WORDS?,"until":WORDS?,"limit":N? (200),"after":N?}
  *           -> {"entries":[ENTRY…, by happened, then seq],"next":N|null (as "after" for more)}
  *           ENTRY = {"seq":"17","happened","told","kind","subject","what":WORD|null,

@@ -205,7 +205,7 @@ static void an_acknowledgement_says_what_is_left_and_how_to_take_it_back(void **
                  "\n"
                  "Task 41 is done in part; still open for A4..A6.\n"
                  "\n"
-                 "Mistaken?  tarn void 17 --why TEXT   (it takes back all of this)\n");
+                 "Mistaken?  tarn undo   (it takes back all of this)\n");
     assert_shows(screen_ack, "{'task':'41','done':true,'entries':[" ENTRY("17") "],'left':[]}",
                  "Written down:\n"
                  "Sun 1 Mar 07:05      17  A3 cleaned (anna)\n"

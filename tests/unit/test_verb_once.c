@@ -145,7 +145,7 @@ static void an_acknowledgement_and_a_void_are_told_once_too(void **ctx)
     json_decref(again);
     first = ask(&d, "void", "{'entry':'1','why':'x','key':'v'}");
     again = ask(&d, "void", "{'entry':'1','why':'x','key':'v'}");
-    assert_true(json_equal(first, again));
+    assert_true(json_equal(json_object_get(first, "entries"), json_object_get(again, "entries")));
     json_decref(first);
     json_decref(again);
 }

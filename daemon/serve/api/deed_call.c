@@ -1,6 +1,7 @@
 #include "daemon/serve/api/deed_call.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/serve/api/closed_task.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -49,7 +50,11 @@ static void conclude(struct pending *p, json_t *answer, const struct err *e)
     if (adds) {
         p->verb->add_after_fold(p->call, answer);
     }
-    call_end(p->call, answer, e);
+    if (!answer && !s->stopping && closed_task_is_meant(&p->call->req, e)) {
+        closed_task_refuse(p->call, e);
+    } else {
+        call_end(p->call, answer, e);
+    }
     free(p);
 }
 

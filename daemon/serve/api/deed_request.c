@@ -3,6 +3,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/core/units/when.h"
+#include "daemon/serve/api/closed_task.h"
 #include "daemon/serve/api/shapes.h"
 
 #include <stdio.h>
@@ -112,7 +113,8 @@ const struct task *deed_request_task(struct call *c, struct err *e)
     }
     t = agenda_find(&c->s->live.agenda, id);
     if (!t) {
-        (void)err_field(e, ERR_UNKNOWN, "task", "there is no open task %lld", (long long)id);
+        (void)err_field(e, ERR_UNKNOWN, CLOSED_TASK_FIELD, "there is no open task %lld",
+                        (long long)id);
     }
     return t;
 }

@@ -5,6 +5,7 @@
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/units/day.h"
+#include "daemon/serve/api/closed_task.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
 
@@ -178,7 +179,7 @@ static json_t *list_other_days(const struct live_room *live, const struct task *
     return list;
 }
 
-static int show_task(struct call *c, int64_t id, struct err *e)
+static int show_task(struct call *c, int64_t id)
 {
     struct server *s = c->s;
     int32_t today = zone_day(&s->live.room.zone, server_now_s(s));
@@ -187,7 +188,8 @@ static int show_task(struct call *c, int64_t id, struct err *e)
     server_plan(s);
     t = agenda_find(&s->live.agenda, id);
     if (!t) {
-        return err_field(e, ERR_UNKNOWN, "what", "there is no open task %lld", (long long)id);
+        closed_task_show(c, id);
+        return 0;
     }
     call_end(c,
              json_pack("{s:s,s:o,s:o,s:o,s:o,s:o}", "type", "task", "task",
@@ -208,7 +210,7 @@ int begin_show(struct call *c, struct err *e)
     int rc;
 
     if (num_parse_int(what, 1, INT64_MAX, &id, NULL) == 0) {
-        return show_task(c, id, e);
+        return show_task(c, id);
     }
     rc = room_lookup(&c->s->live.room, what, &subject, e);
     if (rc < 0) {
