@@ -50,22 +50,32 @@ static int write_text(FILE *out, const struct text *t, struct err *e)
 
 /* A call that writes is sent under a key of its own, so that it can be repeated when the
  * connection breaks: the daemon takes a key once only. */
-static int add_key(json_t *params, struct err *e)
+static int make_key(char key[2 * KEY_BYTES + 1], struct err *e)
 {
     unsigned char byte[KEY_BYTES];
-    char key[2 * KEY_BYTES + 1];
 
-    if (json_object_get(params, "key")) {
-        return 0;
-    }
     if (getrandom(byte, sizeof byte, 0) != (ssize_t)sizeof byte) {
         return err_set(e, -errno, "cannot make a key for the call: %s", strerror(errno));
     }
     for (size_t i = 0; i < sizeof byte; i++) {
         (void)snprintf(key + 2 * i, 3, "%02x", byte[i]);
     }
-    (void)json_object_set_new(params, "key", json_string(key));
     return 0;
+}
+
+static int add_key(json_t *params, struct err *e)
+{
+    char key[2 * KEY_BYTES + 1];
+    int rc;
+
+    if (json_object_get(params, "key")) {
+        return 0;
+    }
+    rc = make_key(key, e);
+    if (rc == 0) {
+        (void)json_object_set_new(params, "key", json_string(key));
+    }
+    return rc;
 }
 
 static int call_once(struct talk *c, json_t **out, struct err *e)
@@ -278,8 +288,13 @@ static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out
                      .json = args_has(a, OPTION_JSON),
                      .sure = args_has(a, OPTION_SURE)};
     struct bulk_sum sum = {0};
+    char key[2 * KEY_BYTES + 1];
     struct err e = {0};
-    int rc = bulk_readings(&b, &sum, &e);
+    int rc = make_key(key, &e);
+
+    b.whole = args_has(a, OPTION_KEY);
+    b.key = b.whole ? a->value[OPTION_KEY] : key;
+    rc = rc < 0 ? rc : bulk_readings(&b, &sum, &e);
 
     if (!b.json) {
         (void)fprintf(out, "%llu taken, %llu refused\n", sum.taken, sum.refused);

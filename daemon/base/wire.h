@@ -80,7 +80,8 @@
  *           -> {"task","entries","differs":AMOUNTS? (of a change: by how much more it comes to)}
  *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
- *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?}
+ *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?,
+ *            "key"?}
  *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
  *   void    {"entry":"17","why":TEXT,"key"?}
  *           -> {"entries","undone":[ENTRY…, what counts no more]?,"task":"41"|null? (it was closed
@@ -128,7 +129,7 @@
  *               what `record` takes
  *
  * A request with a `key` that was told before is not told again: the answer has the entries of
- * then. */
+ * then. One that says other things under such a key is refused. */
 #ifndef TARN_BASE_WIRE_H
 #define TARN_BASE_WIRE_H
 

@@ -49,6 +49,10 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e);
 int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int64_t *out_last,
                      struct err *e);
 
+/* The entries that were told with this one under a client's key; 0 = it was told without. */
+int journal_told_with(struct journal *j, int64_t seq, int64_t *out_first, int64_t *out_last,
+                      struct err *e);
+
 /* Steps over the entries that count (not voided, no voids), by (happened_s, seq), and calls fn for
  * each; fn returns false to stop. The entry is valid during the call. */
 int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,

@@ -1,4 +1,4 @@
-/* What became of a task: how it ended, and what was told of it. */
+/* What belongs together: the entries of one telling, and of one task. */
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/store/journal_inside.h"
@@ -73,4 +73,24 @@ int journal_task(struct journal *j, int64_t id, struct journal_task *out, struct
     *rows = row;
     *n_rows = n;
     return there;
+}
+
+int journal_told_with(struct journal *j, int64_t seq, int64_t *out_first, int64_t *out_last,
+                      struct err *e)
+{
+    sqlite3_stmt *stmt = NULL;
+    int rc = sql_prepare(j->db,
+                         "SELECT first_seq, last_seq FROM client_key"
+                         " WHERE first_seq <= ?1 AND last_seq >= ?1",
+                         &stmt, e);
+
+    if (rc == 0) {
+        rc = sqlite3_bind_int64(stmt, 1, seq) == SQLITE_OK ? sql_step(stmt, e) : sql_fail(j->db, e);
+    }
+    if (rc == 1) {
+        *out_first = sqlite3_column_int64(stmt, 0);
+        *out_last = sqlite3_column_int64(stmt, 1);
+    }
+    (void)sqlite3_finalize(stmt);
+    return rc;
 }

@@ -191,8 +191,8 @@ static void an_entry_is_told_right_in_one_and_keeps_what_was_right(void **ctx)
     start(&f);
     was = record(&f, "started", json_pack("{s:s,s:s}", "ec", "1.7 mS/cm", "ph", "5.9"));
     result = client_ask(&f.client, "fix",
-                        json_pack("{s:O,s:{s:s}}", "entry", json_object_get(was, "seq"), "figures",
-                                  "ec", "0.7 mS/cm"));
+                        json_pack("{s:O,s:{s:s},s:s}", "entry", json_object_get(was, "seq"),
+                                  "figures", "ec", "0.7 mS/cm", "key", "f-1"));
     now = json_array_get(json_object_get(result, "entries"), 1);
     assert_true(
         json_equal(json_object_get(json_array_get(json_object_get(result, "entries"), 0), "voids"),

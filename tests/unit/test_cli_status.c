@@ -212,7 +212,7 @@ static void an_acknowledgement_says_what_is_left_and_how_to_take_it_back(void **
                  "\n"
                  "Task 41 is done.\n"
                  "\n"
-                 "Mistaken?  tarn void 17 --why TEXT\n");
+                 "Mistaken?  tarn undo\n");
     assert_silent(screen_ack, "{'task':'41','done':true,'entries':[]}", "Mistaken");
 }
 

@@ -50,6 +50,7 @@ static const struct param record_params[] = {
 static const struct param readings_params[] = {
     {"readings", PARAM_LIST, true },
     {"sure",     PARAM_BOOL, false},
+    {"key",      PARAM_TEXT, false},
 };
 static const struct param void_params[] = {
     {"entry", PARAM_TEXT, true },

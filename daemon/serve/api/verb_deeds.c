@@ -153,28 +153,28 @@ static void add_left(struct call *c, json_t *answer)
 
 int begin_ack(struct call *c, struct err *e)
 {
-    static const struct deed_verb ack = {do_ack, true, add_left};
+    static const struct deed_verb ack = {do_ack, true, NULL, add_left};
 
     return deed_call_begin(c, &ack, e);
 }
 
 int begin_defer(struct call *c, struct err *e)
 {
-    static const struct deed_verb defer = {do_defer, true, NULL};
+    static const struct deed_verb defer = {do_defer, true, NULL, NULL};
 
     return deed_call_begin(c, &defer, e);
 }
 
 int begin_drop(struct call *c, struct err *e)
 {
-    static const struct deed_verb drop = {do_drop, true, NULL};
+    static const struct deed_verb drop = {do_drop, true, NULL, NULL};
 
     return deed_call_begin(c, &drop, e);
 }
 
 int begin_record(struct call *c, struct err *e)
 {
-    static const struct deed_verb record = {do_record, false, NULL};
+    static const struct deed_verb record = {do_record, false, NULL, NULL};
 
     return deed_call_begin(c, &record, e);
 }

@@ -48,7 +48,7 @@ static void on_last_found(struct journal_job *job)
         return;
     }
     if (job->rc == 0 && job->told) {
-        result = deed_request_told_already(c, job, false);
+        result = deed_request_told_already(c, job, false, &e);
     } else if (job->rc == 0 && job->n_rows == 0) {
         (void)err_set(&e, ERR_UNKNOWN, "you told nothing that could be taken back");
     } else if (job->rc == 0 && may_tell(c->s, &e) && deed_request_read(c, &r, &e) == 0) {
@@ -64,7 +64,8 @@ int begin_undo(struct call *c, struct err *e)
 {
     const char *key = "";
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0) {
+    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
+        (*key && call_take_key(c, key, e) < 0)) {
         return e->code;
     }
     (void)look_up(c, JOURNAL_JOB_LAST, on_last_found, 0, key);
@@ -130,7 +131,7 @@ static void on_before_found(struct journal_job *job)
         return;
     }
     if (job->rc == 0 && job->told) {
-        result = deed_request_told_already(c, job, false);
+        result = deed_request_told_already(c, job, false, &e);
     } else if (folded && may_tell(c->s, &e)) {
         result = fix(c, job, &r, &e);
     }
@@ -148,7 +149,8 @@ int begin_fix(struct call *c, struct err *e)
     const char *key = "";
     int64_t seq;
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0) {
+    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
+        (*key && call_take_key(c, key, e) < 0)) {
         return e->code;
     }
     if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {

@@ -77,7 +77,7 @@ static void on_target_found(struct journal_job *job)
     json_t *result = NULL;
 
     if (job->rc == 0 && job->told) {
-        result = deed_request_told_already(c, job, false);
+        result = deed_request_told_already(c, job, false, &e);
     } else if (job->rc == 0 && c->s->stopping) {
         (void)err_set(&e, ERR_BUSY, "tarnd is ending; nothing was taken");
     } else if (job->rc == 0 && c->s->folding) {
@@ -109,7 +109,8 @@ int begin_void(struct call *c, struct err *e)
     const char *key = "";
     int64_t seq;
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0) {
+    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
+        (*key && call_take_key(c, key, e) < 0)) {
         return e->code;
     }
     if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {

@@ -150,8 +150,29 @@ static bool belongs_to(const struct entry *e, const struct entry *ack)
 
 static bool same_telling(const struct entry *a, const struct entry *b)
 {
-    return a->told_s == b->told_s && a->uid == b->uid && a->task == b->task &&
-           strcmp(a->key, b->key) == 0;
+    return a->task && a->told_s == b->told_s && a->uid == b->uid && a->task == b->task;
+}
+
+/* From where on the telling goes that ends with this entry: by its key, and without one by its task.
+ */
+static int telling_begins(struct journal_thread *t, const struct entry *e, int64_t *out_first,
+                          struct err *err)
+{
+    int64_t last;
+    int rc = journal_told_with(t->journal, e->seq, out_first, &last, err);
+
+    if (rc != 0) {
+        return rc < 0 ? rc : 0;
+    }
+    for (*out_first = e->seq; *out_first > 1; (*out_first)--) {
+        struct journal_row before;
+
+        rc = journal_get(t->journal, *out_first - 1, &before, err);
+        if (rc < 0 || !same_telling(&before.entry, e)) {
+            break;
+        }
+    }
+    return rc;
 }
 
 /* The entry that closed or moved the task, of the same telling as row; seq 0 where there is none. */
@@ -182,7 +203,7 @@ static void find_last(struct journal_thread *t, struct journal_job *job)
 {
     int64_t last = journal_last_seq(t->journal);
     struct journal_row row = {0};
-    int64_t from;
+    int64_t from = 0;
     size_t cap = 0;
 
     find_key(t, job);
@@ -197,14 +218,7 @@ static void find_last(struct journal_thread *t, struct journal_job *job)
     if (job->rc < 0 || job->told || last == 0) {
         return;
     }
-    for (from = last; from > 1 && job->rc == 0; from--) {
-        struct journal_row before;
-
-        job->rc = journal_get(t->journal, from - 1, &before, &job->err);
-        if (job->rc == 0 && !same_telling(&before.entry, &row.entry)) {
-            break;
-        }
-    }
+    job->rc = telling_begins(t, &row.entry, &from, &job->err);
     for (int64_t seq = from; seq <= last && job->rc == 0; seq++) {
         struct journal_row one;
 
