@@ -153,6 +153,25 @@ static void what_a_bump_does_not_mend_makes_a_change_due(void **ctx)
         strstr(j->why, "N runs short while the rest gathers, so a bump would not mend it; "));
 }
 
+/* A start without nitrogen that is drunk down: until the float line no change may come, and a bump
+ * does not raise the level. */
+static void what_is_short_in_drawdown_is_bumped_and_not_changed(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e = told_at(ENTRY_STARTED, "A1", "vine", at(0, 9));
+    const struct job *change;
+    int64_t float_s;
+
+    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 10;
+    e = with_amount(with(e, FIGURE_EC_MS_CM, 0.7), "grow-a", 18 * 4 * 0.65 / 2);
+    tell(f, with_amount(e, "grow-b", 18 * 2 * 0.65 / 2));
+    float_s = forecast_float_s(&f->room, &f->s, A1);
+    assert_true(float_s > at(20, 9));
+    assert_true(job_of(f, at(10, 7), TASK_BUMP, "A1")->due < day(day_number(float_s)) - 3);
+    change = job_of(f, at(10, 7), TASK_CHANGE, "A1");
+    assert_true(!change || change->earliest >= day(day_number(float_s)));
+}
+
 /* 0.5 mS/cm come with each 8 L that are drunk, and of 1.8 three tenths are 0.54. */
 static void salts_that_gather_from_the_water_make_a_change_due(void **ctx)
 {
@@ -249,6 +268,7 @@ int main(void)
         LABELLED(what_is_short_first_is_named),
         LABELLED(a_bump_is_asked_for_by_what_is_short),
         LABELLED(what_a_bump_does_not_mend_makes_a_change_due),
+        LABELLED(what_is_short_in_drawdown_is_bumped_and_not_changed),
         TEST(salts_that_gather_from_the_water_make_a_change_due),
         TEST(a_bump_on_tap_water_goes_by_the_food),
         TEST(a_solution_lasts_a_grown_plant_by_its_litres),

@@ -107,9 +107,9 @@ static double least_mg_l(const struct crop *crop, const struct stage *stage,
     return stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(made, f));
 }
 
-/* What a fresh solution holds, in proportion to its food. That a part of a dose adds more than its
- * part (dosing.h) is a tenth of it at the most and takes a hundred times as long to reckon, and this
- * is asked of every container each morning. */
+/* What a fresh solution holds, in proportion to its food. That a part of a dose adds more than
+ * its part (dosing.h) is a tenth of it at the most and takes a hundred times as long to reckon,
+ * and this is asked of every container each morning. */
 static struct nutrients about_feed(const struct room *room, const struct state *s,
                                    const struct stage *stage, double food_ms_cm)
 {
