@@ -61,7 +61,17 @@ void screen_task_what(const json_t *task, struct text *out)
     text_add(out, "%s%s", care ? "see to the " : "", care ? what + 5 : what);
 }
 
-static void add_figures(const struct view *v, const struct task_figures *t, struct text *out)
+/* Of a mix that is in the reservoir already nothing is asked but the water after it; and no water is
+ * let in where a stronger mix is made from what is left. */
+static bool is_asked(const json_t *task, enum figure f)
+{
+    bool added = f == FIGURE_ADDED_L;
+
+    return !json_is_true(json_object_get(task, added ? "leaves_rest" : "made"));
+}
+
+static void add_figures(const struct view *v, const struct task_figures *t, const json_t *task,
+                        struct text *out)
 {
     if (*t->word) {
         text_add(out, " %s", t->word);
@@ -69,7 +79,7 @@ static void add_figures(const struct view *v, const struct task_figures *t, stru
     for (size_t i = 0; i < task_figures_n(t); i++) {
         enum figure f = t->figure[i].figure;
 
-        if (t->figure[i].asked == ASKED_ALWAYS) {
+        if (t->figure[i].asked == ASKED_ALWAYS && is_asked(task, f)) {
             text_add(out, " %s=…%s", figure_defs[f].word, unit_of(v, f));
         }
     }
@@ -85,7 +95,7 @@ static void add_ack_hint(const struct view *v, const json_t *task, struct text *
 
     text_add(out, "tarn ack %s", view_text(task, "id"));
     if (t) {
-        add_figures(v, t, &figures);
+        add_figures(v, t, task, &figures);
     }
     each = t && t->of != TOLD_AT_LARGE && figures.len > 0;
     if (each && json_array_size(subjects)) {

@@ -36,7 +36,8 @@
  *              with full each TASK has "worksheet"
  *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",
  *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
- *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
+ *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir),
+ *                   "made":bool (its mix is in the reservoir already, and wants no figures)}
  *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base)}…]
  *   show    {"what":NAME or task id}
