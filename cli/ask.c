@@ -208,8 +208,7 @@ static int read_figures(const char *const *word, size_t n, bool at_large, json_t
 
 int ask_show(const char *const *word, size_t n, json_t *params, struct err *e)
 {
-    (void)n; /* one, as the table of verbs says */
-    return ask_set_text(params, "what", word[0], e);
+    return n == 0 ? 0 : ask_set_text(params, "what", word[0], e); /* one at most */
 }
 
 int ask_task(const char *const *word, size_t n, json_t *params, struct err *e)

@@ -448,11 +448,16 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
         {"product",   write_product  },
         {"recipe",    write_recipe   },
         {"meter",     write_meter    },
+        {"crop",      screen_crop    },
     };
     const char *type = view_text(answer, "type");
 
     if (strcmp(type, "task") == 0) {
         write_task(v, answer, out);
+        return;
+    }
+    if (strcmp(type, "things") == 0) {
+        screen_things(json_object_get(answer, "things"), out);
         return;
     }
     if (strcmp(type, "closed") == 0) {

@@ -47,13 +47,14 @@ const struct verb verbs[] = {
     {
         .name = "show",
         .method = "show",
-        .words = "WHAT",
+        .words = "[WHAT]",
         .word_kind = WORD_NAME,
-        .min_words = 1,
         .max_words = 1,
-        .says = "a task with its steps, or a container, the reservoir, a product …",
+        .says = "a task with its steps, or a container, the reservoir, a crop …",
         .about = "WHAT is the number of a task, or a name: a container, 'reservoir', a product, "
-                 "a recipe or a meter. A task comes as a worksheet, step by step, with amounts.",
+                 "a recipe, a meter or a crop. A task comes as a worksheet, step by step, with "
+                 "amounts; one that is over with what was told of it. Without a word it lists what "
+                 "there is.",
         .example = "tarn show 41\n"
                    "tarn show A3\n"
                    "tarn show reservoir",

@@ -40,7 +40,7 @@
  *                   "made":bool (its mix is in the reservoir already, and wants no figures)}
  *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base)}…]
- *   show    {"what":NAME or task id}
+ *   show    {"what":NAME or task id?}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,
  *               "wants":[{"name","ec_ms_cm","earliest","due","latest"}…, of a change],
@@ -65,6 +65,13 @@
  *                "estimated":bool,"learned":LEARNED,"estimate_ms_cm","estimate_off_pct",
  *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
+ *            | {"type":"crop","crop":{"name","start_ec_ms_cm","harvest_day","harvest_window_day",
+ *                "stages":[{"name","from_day","seen_only":bool (begins when a person has seen it),
+ *                           "ec_ms_cm","ph_min","ph_max","life_min_day","life_max_day","recipe",
+ *                           "source":TEXT|null}…],"containers":[NAME…, that grow it or are to],
+ *                "source":TEXT|null (where its figures come from)}}
+ *            | {"type":"things","things":{"tasks":[ID…],"containers":[NAME…],"products","recipes",
+ *                "meters","crops"}}: without a name
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi","give_mg_l"?}…]; lo and hi are published
  *           figures, or null; give_mg_l of a container: nine times in ten within so much
  *           SEEN = [{"what":WORD,"at":INSTANT,"says","check"}…]: what people saw that counts still

@@ -287,9 +287,66 @@ static void figures_of_nutrients_keep_what_can_be_told_apart(void **ctx)
                 "N 10, P 9.4, Fe 1.0, B 0.94, Cu 0.10, Mo 0.094\n");
 }
 
+static void a_crop_comes_with_its_schedule_and_its_sources(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_show,
+                 "{'type':'crop','crop':{'name':'lettuce','start_ec_ms_cm':0.8,'harvest_day':38,"
+                 "'harvest_window_day':5,'stages':[{'name':'young','from_day':0,'seen_only':false,"
+                 "'ec_ms_cm':0.8,'ph_min':5.6,'ph_max':6.5,'life_min_day':7,'life_max_day':14,"
+                 "'recipe':'grow','source':'own estimate'}],'containers':['A1','A2','A3'],"
+                 "'source':'a handbook'}}",
+                 "lettuce: harvest at 38 days, 5 sooner or later\n"
+                 "\n"
+                 "Stage  From day  mS/cm  pH          Solution      Recipe\n"
+                 "young         0   0.80  5.6 to 6.5  7 to 14 days  grow\n"
+                 "\n"
+                 "Starts with   0.80 mS/cm\n"
+                 "Grows in      A1..A3\n"
+                 "Sources       a handbook\n"
+                 "              young: own estimate\n");
+}
+
+static void without_a_word_there_is_a_list_of_what_there_is(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_show,
+                 "{'type':'things','things':{'containers':['A1','A2','A3'],'products':[],"
+                 "'recipes':['grow'],'meters':[],'crops':['basil'],'tasks':['7','9']}}",
+                 "The water     reservoir\n"
+                 "Containers    A1..A3\n"
+                 "Products      none\n"
+                 "Recipes       grow\n"
+                 "Meters        none\n"
+                 "Crops         basil\n"
+                 "Tasks         7, 9\n"
+                 "\n"
+                 "One of them:  tarn show NAME\n");
+}
+
+static void a_task_that_is_over_says_how_and_what_was_told(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_show,
+                 "{'type':'closed','closed':{'id':'44','outcome':'done','on':'2026-02-27','entry':"
+                 "'812','reason':null},'entries':[{'seq':'812','happened':"
+                 "'2026-02-27T18:05:00+01:00','text':'A3 acknowledged check','voided':false}]}",
+                 "Task 44: done on Fri 27 Feb, by entry 812.\n"
+                 "\n"
+                 "What was told of it:\n"
+                 "Fri 27 Feb 18:05    812  A3 acknowledged check\n");
+    assert_says(screen_show,
+                "{'type':'closed','closed':{'id':'45','outcome':'withdrawn','reason':'A1 was "
+                "harvested'}}",
+                "Task 45: withdrawn; A1 was harvested.\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_crop_comes_with_its_schedule_and_its_sources),
+        cmocka_unit_test(without_a_word_there_is_a_list_of_what_there_is),
+        cmocka_unit_test(a_task_that_is_over_says_how_and_what_was_told),
         cmocka_unit_test(a_container_is_told_from_its_water_to_its_harvest),
         cmocka_unit_test(an_empty_tub_has_lines_and_no_solution),
         cmocka_unit_test(what_nobody_knows_of_a_container_is_left_out),

@@ -14,7 +14,7 @@ static const struct param today_params[] = {
     {"full", PARAM_BOOL, false},
 };
 static const struct param show_params[] = {
-    {"what", PARAM_TEXT, true},
+    {"what", PARAM_TEXT, false},
 };
 static const struct param ack_params[] = {
     {"task",     PARAM_TEXT, true },

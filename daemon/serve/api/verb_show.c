@@ -7,6 +7,7 @@
 #include "daemon/core/units/day.h"
 #include "daemon/serve/api/closed_task.h"
 #include "daemon/serve/api/shapes.h"
+#include "daemon/serve/api/show_crop.h"
 #include "daemon/serve/api/verbs.h"
 
 #include <math.h>
@@ -209,8 +210,18 @@ int begin_show(struct call *c, struct err *e)
     int64_t id;
     int rc;
 
+    if (!what) {
+        server_plan(c->s);
+        call_end(c, show_things(&c->s->live), NULL);
+        return 0;
+    }
     if (num_parse_int(what, 1, INT64_MAX, &id, NULL) == 0) {
         return show_task(c, id);
+    }
+    if (room_find(&c->s->live.room, what).kind == SUBJECT_NONE &&
+        room_find_crop(&c->s->live.room, what) >= 0) {
+        call_end(c, show_crop(&c->s->live, (size_t)room_find_crop(&c->s->live.room, what)), NULL);
+        return 0;
     }
     rc = room_lookup(&c->s->live.room, what, &subject, e);
     if (rc < 0) {
