@@ -290,12 +290,12 @@ static void leave_room_for_gas(struct ph_wanted *ph)
     if (!waters_known(&ph->water) || balance_ph_closed(&ph->water) <= ph->to + GAS_SLACK) {
         return;
     }
-    for (double to = ph->to; to >= ph->lo + GAS_LEAST; to -= 0.1) {
+    for (int tenths = 0; rests - tenths / 10.0 >= ph->lo + GAS_LEAST; tenths++) {
         struct dissolved w = ph->water;
 
-        waters_show(&w, to);
+        ph->to = rests - tenths / 10.0;
+        waters_show(&w, ph->to);
         ph->rests_ph = root_gas_rests_ph(&w);
-        ph->to = to;
         if (ph->rests_ph <= rests + GAS_SLACK) {
             break;
         }

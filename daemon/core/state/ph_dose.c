@@ -109,7 +109,7 @@ struct ph_dose ph_dose_of(const struct room *room, const struct state *s,
               : LABEL_OFF_FRAC;
     d.amount_ml = mmol_l * ml_mmol;
     d.sure_ml = ph_to > PH_NEVER_BELOW && reagent_is_acid(reagent)
-                    ? fmin(d.amount_ml, most_mmol_l * ml_mmol / (1 + off))
+                    ? fmin(d.amount_ml, most_mmol_l * ml_mmol / (1 + fmax(off, LABEL_OFF_FRAC)))
                     : d.amount_ml;
     d.lo_ml = d.amount_ml * fmax(0, 1 - off);
     d.hi_ml = d.amount_ml * (1 + off);

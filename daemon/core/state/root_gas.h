@@ -7,9 +7,9 @@
 #include "daemon/core/chem/balance.h"
 
 /* Gas comes through the surface more slowly than roots that take nitrate raise the alkalinity:
- * above this pH a solution lags behind its balance, and holds no more carbonate than it would
- * here, 1 mmol/L or so. What a dose does from there says nothing of phosphate. Our own estimate,
- * on the side of less acid. */
+ * above this pH a solution lags behind its balance, and holds no more carbonate than it would here,
+ * 1 mmol/L or so. What a dose does from there says nothing of phosphate. Our own estimate, on the
+ * side of less acid. */
 #define ROOT_GAS_PH_HIGHEST 7.5
 
 /* The gas that is left in it after so many days, mmol/L: it goes towards what roots keep up.

@@ -14,7 +14,7 @@
 #define OFF_MMOL_L      0.3
 #define DOSE_NOISE_FRAC 0.10
 #define STEP_NOISE      0.07
-#define GAS_OFF         2.0 /* as a factor */
+#define GAS_OFF         3.0 /* as a factor */
 #define STEP_LEAST      0.25
 #define MOST_MMOL_L     30.0 /* no solution that feeds plants holds more */
 #define HALVINGS        30

@@ -1,5 +1,4 @@
-/* rooted.h - the phosphate of a solution with roots in it, which holds its pH beside its
- * alkalinity.
+/* rooted.h - the phosphate of a solution with roots in it, which holds its pH with its alkalinity.
  *
  * Pure. A container's phosphate has an account of its own. It does not follow the EC, as the feed
  * in mg/L does: a plant leaves much of what it is given, and an acid of phosphate, stirred into all
