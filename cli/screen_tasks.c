@@ -61,8 +61,8 @@ void screen_task_what(const json_t *task, struct text *out)
     text_add(out, "%s%s", care ? "see to the " : "", care ? what + 5 : what);
 }
 
-/* Of a mix that is in the reservoir already nothing is asked but the water after it; and no water is
- * let in where a stronger mix is made from what is left. */
+/* Of a mix that is in the reservoir already nothing is asked but the water after it; and no
+ * water is let in where a stronger mix is made from what is left. */
 static bool is_asked(const json_t *task, enum figure f)
 {
     bool added = f == FIGURE_ADDED_L;

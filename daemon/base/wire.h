@@ -40,9 +40,9 @@
  *                   "made":bool (its mix is in the reservoir already, and wants no figures)}
  *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base),
- *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned to
- *                        so many parts to be measured), "volume_l"? (let in), "shows":{"ec_ms_cm",
- *                        "lo","hi"}? (then), "vessels":[{"name","volume_l"}…]? (what each gets, or
+ *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned
+ *                        to so many parts to be measured), "volume_l"? (let in),
+ *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name","volume_l"}…]? (what each gets, or
  *                        what stays in it)}…]
  *   show    {"what":NAME or task id?}
  *           -> {"type":"task","task":TASK,"worksheet":[…],

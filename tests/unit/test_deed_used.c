@@ -1,5 +1,5 @@
-/* What a person tells with a task is used or refused by name, and what is far from the sheet is asked
- * back. The factors are our own choice (deed_jobs.c, deed_change.c, rules.c). */
+/* What a person tells with a task is used or refused by name, and what is far from the sheet is
+ * asked back. The factors are our own choice (deed_jobs.c, deed_change.c, rules.c). */
 #include "tests/unit/a_deed.h"
 
 #include <math.h>

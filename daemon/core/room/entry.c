@@ -244,8 +244,8 @@ static int check_amounts(const struct room *room, const struct entry *e, struct 
     return 0;
 }
 
-/* How the meter that showed an EC, now or before (was=), brings it to 25 C; NULL when there is no EC,
- * or no meter. */
+/* How the meter that showed an EC, now or before (was=), brings it to 25 C; NULL when there is
+ * no EC, or no meter. */
 static const struct warmth *warmth_of(const struct room *room, const struct entry *e)
 {
     bool shown = entry_has(e, FIGURE_EC_MS_CM) || entry_has(e, FIGURE_WAS_MS_CM);

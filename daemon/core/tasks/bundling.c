@@ -78,9 +78,9 @@ static void say_whose(const struct bundling *b, struct task *t)
     }
 }
 
-/* By their last days where the due ones are alike: what is on today's list is due today (pin_visits),
- * and a plan that is made anew is to give the list in the same order. Then as they came: the jobs lie
- * in one array, so that their addresses say which came first. */
+/* By their last days where the due ones are alike: what is on today's list is due today
+ * (pin_visits), and a plan that is made anew is to give the list in the same order. Then as they
+ * came: the jobs lie in one array, so that their addresses say which came first. */
 static int by_due(const void *pa, const void *pb)
 {
     const struct job *const *a = pa;

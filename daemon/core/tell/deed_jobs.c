@@ -7,8 +7,8 @@
 #include <math.h>
 #include <string.h>
 
-/* Farther from the sheet is asked back: a slip moves a digit, and no meter is off by so much (our own
- * choice, no source). A fill is often in part, for want of water. */
+/* Farther from the sheet is asked back: a slip moves a digit, and no meter is off by so much
+ * (our own choice, no source). A fill is often in part, for want of water. */
 #define STRENGTH_FAR 1.6
 #define FILL_FAR     4.0
 

@@ -18,7 +18,8 @@ static bool holds_figure(const struct deed_draft *m, const struct told *t, enum 
             return true;
         }
     }
-    /* What is in the jug is poured onto what stayed: the container's strength is reckoned from it. */
+    /* What is in the jug is poured onto what stayed: the container's strength is reckoned from
+     * it. */
     return m->task->kind == TASK_CHANGE && m->task->by_hand && f == FIGURE_EC_MS_CM;
 }
 

@@ -101,7 +101,8 @@ static int rule_doses(const struct rule_case *j)
     return 0;
 }
 
-/* A date with a slip in it; what a person catches up with when the journal begins is no such thing. */
+/* A date with a slip in it; what a person catches up with when the journal begins is no such
+ * thing. */
 static int rule_time(const struct rule_case *j)
 {
     char day[DAY_WORDS_MAX];

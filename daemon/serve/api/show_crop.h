@@ -1,5 +1,5 @@
-/* show_crop.h - parts of `show` that are no thing of the room: a crop, and the list of all there is.
- * New references. */
+/* show_crop.h - parts of `show` that are no thing of the room: a crop, and the list of all there
+ * is. New references. */
 #ifndef TARN_SERVE_API_SHOW_CROP_H
 #define TARN_SERVE_API_SHOW_CROP_H
 

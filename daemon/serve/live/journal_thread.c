@@ -153,8 +153,8 @@ static bool same_telling(const struct entry *a, const struct entry *b)
     return a->task && a->told_s == b->told_s && a->uid == b->uid && a->task == b->task;
 }
 
-/* From where on the telling goes that ends with this entry: by its key, and without one by its task.
- */
+/* From where on the telling goes that ends with this entry: by its key, and without one by its
+ * task. */
 static int telling_begins(struct journal_thread *t, const struct entry *e, int64_t *out_first,
                           struct err *err)
 {
@@ -175,7 +175,8 @@ static int telling_begins(struct journal_thread *t, const struct entry *e, int64
     return rc;
 }
 
-/* The entry that closed or moved the task, of the same telling as row; seq 0 where there is none. */
+/* The entry that closed or moved the task, of the same telling as row; seq 0 where there is
+ * none. */
 static int find_closing(struct journal_thread *t, const struct entry *e, struct journal_row *out,
                         struct err *err)
 {
