@@ -47,6 +47,7 @@ void view_init(struct view *v, const json_t *hello)
         (enum volume_unit)word_index(quantity_volume_words, view_text(units, "volume"));
     v->units.ec = (enum ec_unit)word_index(quantity_ec_words, view_text(units, "ec"));
     v->units.temp = (enum temp_unit)word_index(quantity_temp_words, view_text(units, "temp"));
+    v->units.both = json_is_true(json_object_get(units, "both"));
     (void)snprintf(v->room, sizeof v->room, "%s", view_text(hello, "room"));
     v->simulated = json_is_true(json_object_get(hello, "simulated"));
     v->today = day_in(view_text(hello, "now"));

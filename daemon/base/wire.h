@@ -13,7 +13,8 @@
  *
  *   hello   {"protocol":1}
  *           -> {"protocol":1,"version","room":NAME,"simulated":bool,"now":INSTANT,
- *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F"}}
+ *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F",
+ *                        "both":bool (sheets and mixes have the other system in brackets)}}
  *   status  {} -> {"now","simulated","room","units",
  *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm",
  *                            "holds":"water|feed|mix","recipe":NAME|null,"low_on":DAY|null,
@@ -40,10 +41,10 @@
  *                   "made":bool (its mix is in the reservoir already, and wants no figures)}
  *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base),
- *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned
- *                        to so many parts to be measured), "volume_l"? (let in),
- *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name","volume_l"}…]? (what each gets, or
- *                        what stays in it)}…]
+ *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient;
+ *                        thinned to so many parts to be measured), "volume_l"? (let in),
+ *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name",
+ *                        "volume_l"}…]? (what each gets, or what stays in it)}…]
  *   show    {"what":NAME or task id?}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,

@@ -298,6 +298,14 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
     return cs->ph.value > stage->ph_max || (cs->ph.value < stage->ph_min && !rises);
 }
 
+/* Is it outside of the band still when it is told to a tenth, as most meters do? */
+static bool shows_outside(double ph, const struct stage *stage)
+{
+    double tenths = round(10 * ph);
+
+    return tenths < round(10 * stage->ph_min) || tenths > round(10 * stage->ph_max);
+}
+
 /* Due at once where it is out of its band, or about to leave it before the next walk, and a day
  * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
  * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
@@ -324,7 +332,8 @@ void derive_container_ph(const struct deriving *d, size_t i)
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
-    deriving_say_why(&j, "pH was %.1f, and stage %s wants %.1f to %.1f", cs->ph.value, stage->name,
+    deriving_say_why(&j, "pH was %.*f, and stage %s wants %.1f to %.1f",
+                     shows_outside(cs->ph.value, stage) ? 1 : 2, cs->ph.value, stage->name,
                      stage->ph_min, stage->ph_max);
     deriving_say_loss(&j, "outside of its band the plant cannot take up what is there");
     deriving_add(d, &j);

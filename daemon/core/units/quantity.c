@@ -404,7 +404,7 @@ char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double 
     char other[QUANTITY_TEXT_MAX];
 
     quantity_format(own, q, value, units);
-    if (isfinite(value) && format_other(other, q, value, units)) {
+    if (units->both && isfinite(value) && format_other(other, q, value, units)) {
         (void)snprintf(buf, QUANTITY_BOTH_MAX, "%s (%s)", own, other);
     } else {
         (void)snprintf(buf, QUANTITY_BOTH_MAX, "%s", own);

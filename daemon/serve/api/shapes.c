@@ -58,8 +58,9 @@ json_t *out_id(int64_t id)
 
 json_t *out_units(const struct units *u)
 {
-    return json_pack("{s:s,s:s,s:s}", "volume", quantity_volume_words[u->volume], "ec",
-                     quantity_ec_words[u->ec], "temp", quantity_temp_words[u->temp]);
+    return json_pack("{s:s,s:s,s:s,s:b}", "volume", quantity_volume_words[u->volume], "ec",
+                     quantity_ec_words[u->ec], "temp", quantity_temp_words[u->temp], "both",
+                     (int)u->both);
 }
 
 static json_t *out_subjects(const struct live_room *live, const struct task *t)
