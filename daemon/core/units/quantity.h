@@ -68,7 +68,8 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
                       const struct units *units);
 
 /* The same, and where units->both is set behind it in brackets what it is in the other system:
- * "38.0 L (10.04 gal)". Where both would be small change, and for what has one unit everywhere, the bracket is left out. */
+ * "38.0 L (10.04 gal)". Where both would be small change, and for what has one unit everywhere,
+ * the bracket is left out. */
 #define QUANTITY_BOTH_MAX (2 * QUANTITY_TEXT_MAX + 4)
 char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double value,
                            const struct units *units);
