@@ -7,17 +7,23 @@
 #include <assert.h>
 #include <string.h>
 
-#define SAYS_AT 22
+#define SAYS_AT    22
+#define SAYS_BELOW 6  /* where a page has no room for two columns … */
+#define NARROW     60 /* … because it is narrower than this */
 
 static void two_columns(struct text *out, const char *name, const char *says)
 {
+    bool narrow = layout_columns(out) < NARROW;
+    size_t at = narrow ? SAYS_BELOW : SAYS_AT;
+
     text_add(out, "  ");
-    layout_pad(out, name, SAYS_AT - 4, false);
-    text_add(out, "  ");
-    if (layout_width(name) > SAYS_AT - 4) {
-        text_add(out, "\n%*s", SAYS_AT, "");
+    layout_pad(out, name, narrow ? 0 : SAYS_AT - 4, false);
+    if (narrow || layout_width(name) > SAYS_AT - 4) {
+        text_add(out, "\n%*s", (int)at, "");
+    } else {
+        text_add(out, "  ");
     }
-    layout_wrap(out, says, SAYS_AT, SAYS_AT);
+    layout_wrap(out, says, at, at);
 }
 
 static void list_options(unsigned which, struct text *out)

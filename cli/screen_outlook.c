@@ -475,13 +475,16 @@ void screen_stock(const struct view *v, const json_t *answer, struct text *out)
 void screen_clock(const struct view *v, const json_t *answer, struct text *out)
 {
     const char *now = view_text(answer, "now");
+    struct text t = {0};
     char day[VIEW_DAY_MAX];
 
     (void)v;
-    text_add(out, "It is %s", view_day_year(day, now));
+    text_add(&t, "It is %s", view_day_year(day, now));
     if (strlen(now) >= 16) {
-        text_add(out, ", %.5s", now + 11);
+        text_add(&t, ", %.5s", now + 11);
     }
-    text_add(out, "%s.\n",
+    text_add(&t, "%s.",
              json_is_true(json_object_get(answer, "simulated")) ? " on the simulated clock" : "");
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_deinit(&t);
 }
