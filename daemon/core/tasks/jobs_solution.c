@@ -306,6 +306,18 @@ static bool shows_outside(double ph, const struct stage *stage)
     return tenths < round(10 * stage->ph_min) || tenths > round(10 * stage->ph_max);
 }
 
+static void say_why_ph(const struct container_state *cs, const struct stage *stage, struct job *j)
+{
+    if (ph_is_out(cs, stage)) {
+        deriving_say_why(j, "pH was %.*f, and stage %s wants %.1f to %.1f",
+                         shows_outside(cs->ph.value, stage) ? 1 : 2, cs->ph.value, stage->name,
+                         stage->ph_min, stage->ph_max);
+    } else {
+        deriving_say_why(j, "pH was %.1f, and drifts out of what stage %s wants, %.1f to %.1f",
+                         cs->ph.value, stage->name, stage->ph_min, stage->ph_max);
+    }
+}
+
 /* Due at once where it is out of its band, or about to leave it before the next walk, and a day
  * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
  * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
@@ -332,9 +344,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
-    deriving_say_why(&j, "pH was %.*f, and stage %s wants %.1f to %.1f",
-                     shows_outside(cs->ph.value, stage) ? 1 : 2, cs->ph.value, stage->name,
-                     stage->ph_min, stage->ph_max);
+    say_why_ph(cs, stage, &j);
     deriving_say_loss(&j, "outside of its band the plant cannot take up what is there");
     deriving_add(d, &j);
 }
