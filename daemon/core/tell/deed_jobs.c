@@ -170,7 +170,7 @@ static int tell_reorder(struct deed_draft *m, const struct job *j)
 }
 
 /* 22 L for 220: what goes in is about what there is room for. */
-static int check_fill(const struct deed_draft *m, const struct job *j, const struct told *t)
+static int check_fill(const struct deed_draft *m, const struct told *t)
 {
     double held_l = m->s->reservoir.holds_mix
                         ? 0
@@ -182,7 +182,6 @@ static int check_fill(const struct deed_draft *m, const struct job *j, const str
     char got[QUANTITY_TEXT_MAX];
     char want[QUANTITY_TEXT_MAX];
 
-    (void)j;
     if (m->d->sure || !(room_l > 0) || let_in_l >= room_l / FILL_FAR ||
         t->figure[FIGURE_VOLUME_L] >= m->room->reservoir.capacity_l / 2) {
         return 0;
@@ -200,7 +199,7 @@ static int tell_fill(struct deed_draft *m, const struct job *j)
     struct told t = deed_told_for(m->d, deed_job_subject(m, j));
     struct entry rinsed = deed_draft_entry(m, ENTRY_RESERVOIR_RINSED, t.subject);
     struct entry filled = deed_draft_entry(m, ENTRY_RESERVOIR_FILLED, t.subject);
-    int rc = check_fill(m, j, &t);
+    int rc = check_fill(m, &t);
 
     if (rc == 0 && m->s->reservoir.holds_mix) {
         rc = deed_draft_take(m, &rinsed);
