@@ -13,12 +13,8 @@
  *
  *   hello   {"protocol":1}
  *           -> {"protocol":1,"version","room":NAME,"simulated":bool,"now":INSTANT,
-<<<<<<< HEAD
  *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F",
  *                        "both":bool (sheets and mixes have the other system in brackets)}}
-=======
- *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F"}}
->>>>>>> main
  *   status  {} -> {"now","simulated","room","units",
  *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm",
  *                            "holds":"water|feed|mix","recipe":NAME|null,"low_on":DAY|null,
@@ -30,7 +26,6 @@
  *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
-<<<<<<< HEAD
  *               "notices":[{"key","text","alarm":bool}],
  *               "alarms":[{"kind","subject","since":INSTANT,"sure_pct",
  *                                                     "says","look","seen":bool}],
@@ -51,33 +46,13 @@
  *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name",
  *                        "volume_l"}…]? (what each gets, or what stays in it)}…]
  *   show    {"what":NAME or task id?}
-=======
- *               "notices":[{"key","text"}],"alarms":[{"kind","subject","since":INSTANT,"sure_pct",
- *                                                     "says","look","seen":bool}],
- *               "room_file_fault":TEXT|null,"entries":N,"skipped":N}
- *   today   {"on":DAY-WORDS?,"full":bool?}
- *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
- *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",
- *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
- *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
- *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
- *                        "amount_ml" (of the product, an acid or base),
- *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned to
- *                        so many parts to be measured), "volume_l"? (let in), "shows":{"ec_ms_cm",
- *                        "lo","hi"}? (then), "vessels":[{"name","volume_l"}…]? (what each gets, or
- *                        what stays in it)}…]
- *   show    {"what":NAME or task id}
->>>>>>> main
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,
  *               "wants":[{"name","ec_ms_cm","earliest","due","latest"}…, of a change],
  *               "other_days":[{"on","dearer", and as AMOUNTS: by how much more}…, of a change]}
-<<<<<<< HEAD
  *            | {"type":"closed","closed":{"id","outcome":"done|dropped|withdrawn","on":DAY|null,
  *                "entry":"812"|null (that closed it),"reason":TEXT|null},
  *               "entries":[ENTRY…, what was told of it]}: of a number that is over
-=======
->>>>>>> main
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",
  *                "ph_max","ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on",
@@ -95,7 +70,6 @@
  *                "estimated":bool,"learned":LEARNED,"estimate_ms_cm","estimate_off_pct",
  *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
-<<<<<<< HEAD
  *            | {"type":"crop","crop":{"name","start_ec_ms_cm","harvest_day","harvest_window_day",
  *                "stages":[{"name","from_day","seen_only":bool (begins when a person has seen it),
  *                           "ec_ms_cm","ph_min","ph_max","life_min_day","life_max_day","recipe",
@@ -103,8 +77,6 @@
  *                "source":TEXT|null (where its figures come from)}}
  *            | {"type":"things","things":{"tasks":[ID…],"containers":[NAME…],"products","recipes",
  *                "meters","crops"}}: without a name
-=======
->>>>>>> main
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi","give_mg_l"?}…]; lo and hi are published
  *           figures, or null; give_mg_l of a container: nine times in ten within so much
  *           SEEN = [{"what":WORD,"at":INSTANT,"says","check"}…]: what people saw that counts still
@@ -121,7 +93,6 @@
  *           -> {"task","entries","differs":AMOUNTS? (of a change: by how much more it comes to)}
  *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
-<<<<<<< HEAD
  *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?,
  *            "key"?}
  *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
@@ -134,12 +105,6 @@
  *           last and is not voided, whole
  *   fix     {"entry":"17","figures":FIGURES?,"at"?,"why":TEXT?,"sure"?,"key"?}
  *           -> {"entries":[the void, the entry anew]}: what is not told stays as it was
-=======
- *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?}
- *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
- *   void    {"entry":"17","why":TEXT,"key"?} -> {"entries"}
- *           an acknowledgement takes all that was told with it along
->>>>>>> main
  *   log     {"of":NAME?,"since":WORDS?,"until":WORDS?,"limit":N? (200),"after":N?}
  *           -> {"entries":[ENTRY…, by happened, then seq],"next":N|null (as "after" for more)}
  *           ENTRY = {"seq":"17","happened","told","kind","subject","what":WORD|null,
@@ -151,11 +116,7 @@
  *                               "reservoir_l":SPAN (if nobody fills it)}…],
  *               "mixes":[TASK…, the changes],"plan":{AMOUNTS,"gap_pct"},
  *               "reservoir":{"capacity_l","low_l","low":BY-WHEN,"empty":BY-WHEN},
-<<<<<<< HEAD
  *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l","start_l","starts":N,
-=======
- *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l",
->>>>>>> main
  *                        "source":{"task","on","need_l","has_l","start":INSTANT,"drain_l"}|null},
  *               "products":[{"name","need","left","unit"}],
  *               "floats":[{"name","from","on","to","seen":bool}…],
