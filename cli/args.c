@@ -47,7 +47,7 @@ static int take_option(int argc, char *const *argv, int *i, struct args *a, stru
 
 static int take_verb(const char *word, struct args *a, struct err *e)
 {
-    char tail[SUGGEST_TEXT_MAX];
+    char tail[VERB_TAIL_MAX];
 
     a->verb = verb_find(word);
     if (a->verb) {

@@ -6,6 +6,7 @@
 #include "daemon/base/num.h"
 #include "daemon/base/text.h"
 #include "daemon/core/words/figure.h"
+#include "daemon/core/words/hint.h"
 
 #include <ctype.h>
 #include <stdlib.h>
@@ -68,6 +69,10 @@ static int set_figure(json_t *set, const char *key, const char *value, struct er
     double number;
     int rc;
 
+    if (f < 0 && !is_what_key(key) && hint_figure(key)) { /* level=9L, EC=1.0mS/cm */
+        key = hint_figure(key);
+        f = figure_find(key);
+    }
     if (is_what_key(key)) {
         return set_once(set, "what", key, json_string(value), e);
     }
@@ -105,6 +110,49 @@ static int read_figure(const char *word, size_t key_len, bool at_large, struct s
     return rc;
 }
 
+/* A bare amount needs no key where its unit says what it is: 30L, 1.4mS/cm. */
+static const char *key_of_amount(const char *word)
+{
+    double v;
+
+    return quantity_parse(QUANTITY_VOLUME, word, &v, NULL) == 0 ? "volume"
+           : quantity_parse(QUANTITY_EC, word, &v, NULL) == 0   ? "ec"
+                                                                : NULL;
+}
+
+static int bad_name(const char *word, struct err *e)
+{
+    const char *key = key_of_amount(word);
+
+    if (key) {
+        return err_set(e, ERR_SYNTAX, "'%.60s' needs its key: %s=%.60s", word, key, word);
+    }
+    return err_set(e, ERR_SYNTAX, "'%.60s' is neither a name nor a figure (ec=1.4mS/cm)", word);
+}
+
+/* "volume=0.5 gal", which a shell makes two words of. */
+static int check_is_no_unit(const char *figure, const char *word, struct err *e)
+{
+    size_t key_len = strcspn(figure, "=");
+    const char *value = figure + key_len + 1;
+    struct text both = {0};
+    bool is_unit = false;
+    double v;
+
+    if (!figure[key_len] || !*value || num_span(value) != strlen(value)) {
+        return 0;
+    }
+    text_add(&both, "%s%s", value, word);
+    for (int f = 0; f < FIGURE_N && !is_unit; f++) { /* of a product, it is FIGURE_AMOUNT */
+        is_unit = quantity_parse(figure_defs[f].quantity, text_str(&both), &v, NULL) == 0;
+    }
+    text_deinit(&both);
+    return is_unit
+               ? err_set(e, ERR_SYNTAX, "'%.40s %.20s' is to be one word: %.40s%.20s, or in quotes",
+                         figure, word, figure, word)
+               : 0;
+}
+
 static int open_section(const char *word, struct subject_words *now, json_t *params, struct err *e)
 {
     json_t *subjects = object_in(params, "subjects");
@@ -121,8 +169,7 @@ static int open_section(const char *word, struct subject_words *now, json_t *par
     }
     for (size_t i = 0; i < names.n && rc == 0; i++) {
         if (!name_is_valid(names.name[i])) {
-            rc = err_set(e, ERR_SYNTAX, "'%.60s' is neither a name nor a figure (ec=1.4mS/cm)",
-                         names.name[i]);
+            rc = bad_name(names.name[i], e);
         } else if (json_object_get(subjects, names.name[i])) {
             rc = err_set(e, ERR_SYNTAX, "%s is named twice", names.name[i]);
         } else {
@@ -151,7 +198,8 @@ static int read_figures(const char *const *word, size_t n, bool at_large, json_t
         if (word[i][key_len]) {
             rc = read_figure(word[i], key_len, at_large, &now, params, e);
         } else {
-            rc = open_section(word[i], &now, params, e);
+            rc = i > 0 ? check_is_no_unit(word[i - 1], word[i], e) : 0;
+            rc = rc < 0 ? rc : open_section(word[i], &now, params, e);
         }
     }
     free(now.set);
@@ -160,8 +208,7 @@ static int read_figures(const char *const *word, size_t n, bool at_large, json_t
 
 int ask_show(const char *const *word, size_t n, json_t *params, struct err *e)
 {
-    (void)n; /* one, as the table of verbs says */
-    return ask_set_text(params, "what", word[0], e);
+    return n == 0 ? 0 : ask_set_text(params, "what", word[0], e); /* one at most */
 }
 
 int ask_task(const char *const *word, size_t n, json_t *params, struct err *e)
@@ -184,20 +231,20 @@ int ask_record(const char *const *word, size_t n, json_t *params, struct err *e)
     return rc < 0 ? rc : read_figures(word + 1, n - 1, false, params, e);
 }
 
+int ask_fix(const char *const *word, size_t n, json_t *params, struct err *e)
+{
+    int rc = ask_set_text(params, "entry", word[0], e);
+
+    rc = rc < 0 ? rc : read_figures(word + 1, n - 1, true, params, e);
+    return rc == 0 && json_object_get(params, "subjects")
+               ? err_set(e, ERR_SYNTAX, "an entry is about one thing: give its figures alone")
+               : rc;
+}
+
 int ask_void(const char *const *word, size_t n, json_t *params, struct err *e)
 {
     (void)n; /* one, as the table of verbs says */
     return ask_set_text(params, "entry", word[0], e);
-}
-
-/* A bare amount needs no key where its unit says what it is: 30L, 1.4mS/cm. */
-static const char *key_of_amount(const char *word)
-{
-    double v;
-
-    return quantity_parse(QUANTITY_VOLUME, word, &v, NULL) == 0 ? "volume"
-           : quantity_parse(QUANTITY_EC, word, &v, NULL) == 0   ? "ec"
-                                                                : NULL;
 }
 
 /* A number without a unit that would say what it is. */

@@ -22,7 +22,9 @@ int ask_task(const char *const *word, size_t n, json_t *params, struct err *e);
 int ask_ack(const char *const *word, size_t n, json_t *params, struct err *e);
 /* KIND, then subjects and their figures */
 int ask_record(const char *const *word, size_t n, json_t *params, struct err *e);
-/* ENTRY, the number of one */
+/* ENTRY, the number of one, and the figures that are right */
+int ask_fix(const char *const *word, size_t n, json_t *params, struct err *e);
+/* ENTRY alone */
 int ask_void(const char *const *word, size_t n, json_t *params, struct err *e);
 /* a recipe, amounts that say by their unit what they are, bodies "10L@1.2mS/cm", and figures */
 int ask_mix(const char *const *word, size_t n, json_t *params, struct err *e);

@@ -56,21 +56,47 @@ static void refuse(struct stream *s, unsigned long long line, const char *why)
     verdict(s, line, why);
 }
 
+static int call_once(struct stream *s, json_t *params, json_t **out, struct err *e)
+{
+    int rc = s->link.fd < 0 ? link_open(&s->link, s->b->path, e) : 0;
+
+    return rc < 0 ? rc : link_call(&s->link, "readings", params, out, e);
+}
+
+/* Once more where the connection broke: its key makes that safe. */
+static int call(struct stream *s, json_t *params, json_t **out, struct err *e)
+{
+    int rc = call_once(s, params, out, e);
+
+    if (rc == LINK_LOST) {
+        link_close(&s->link);
+        rc = call_once(s, params, out, e);
+        if (rc == LINK_LOST || rc == LINK_NO_DAEMON) {
+            err_prefix(e,
+                       "nobody knows whether line %llu and those after it were written down; run "
+                       "it again with --key %s, which is safe: ",
+                       s->batch.line[0], s->b->key);
+            rc = LINK_LOST;
+        }
+    }
+    return rc;
+}
+
 static int send(struct stream *s, struct err *e)
 {
     size_t n = json_array_size(s->batch.readings);
     json_t *params;
     json_t *answer = NULL;
+    char key[64];
     int rc;
 
     if (n == 0) {
         return 0;
     }
-    params = json_pack("{s:O,s:b}", "readings", s->batch.readings, "sure", (int)s->b->sure);
-    rc = s->link.fd < 0 ? link_open(&s->link, s->b->path, e) : 0;
-    if (rc == 0) {
-        rc = link_call(&s->link, "readings", params, &answer, e);
-    }
+    (void)snprintf(key, sizeof key, "%.40s-%llu", s->b->key, s->batch.line[0]);
+    params = json_pack("{s:O,s:b,s:s}", "readings", s->batch.readings, "sure", (int)s->b->sure,
+                       "key", key);
+    rc = call(s, params, &answer, e);
     for (size_t i = 0; i < n && rc == 0; i++) {
         const json_t *why = json_array_get(json_object_get(answer, "refused"), i);
 
@@ -176,7 +202,7 @@ int bulk_readings(const struct bulk *b, struct bulk_sum *sum, struct err *e)
     int rc = 0;
 
     while (rc == 0 && !s.ended) {
-        if (!is_ready(&s)) { /* nothing comes at the moment: what is there goes out */
+        if (!b->whole && !is_ready(&s)) { /* nothing comes now: what is there goes out */
             rc = send(&s, e);
         }
         if (rc == 0) {

@@ -7,17 +7,23 @@
 #include <assert.h>
 #include <string.h>
 
-#define SAYS_AT 22
+#define SAYS_AT    22
+#define SAYS_BELOW 6  /* where a page has no room for two columns … */
+#define NARROW     60 /* … because it is narrower than this */
 
 static void two_columns(struct text *out, const char *name, const char *says)
 {
+    bool narrow = layout_columns(out) < NARROW;
+    size_t at = narrow ? SAYS_BELOW : SAYS_AT;
+
     text_add(out, "  ");
-    layout_pad(out, name, SAYS_AT - 4, false);
-    text_add(out, "  ");
-    if (layout_width(name) > SAYS_AT - 4) {
-        text_add(out, "\n%*s", SAYS_AT, "");
+    layout_pad(out, name, narrow ? 0 : SAYS_AT - 4, false);
+    if (narrow || layout_width(name) > SAYS_AT - 4) {
+        text_add(out, "\n%*s", (int)at, "");
+    } else {
+        text_add(out, "  ");
     }
-    layout_wrap(out, says, SAYS_AT, SAYS_AT);
+    layout_wrap(out, says, at, at);
 }
 
 static void list_options(unsigned which, struct text *out)
@@ -36,15 +42,19 @@ static void list_options(unsigned which, struct text *out)
 
 void help_all(struct text *out)
 {
-    text_add(out, "tarn - what a grower says to the daemon that looks after the room\n\n"
-                  "Usage: tarn [OPTIONS] VERB [WORDS]\n\n");
+    layout_wrap(out,
+                "tarn - what a grower says to the daemon that looks after the room\n\n"
+                "Usage: tarn [OPTIONS] VERB [WORDS]\n",
+                0, 0);
     for (size_t i = 0; i < n_verbs; i++) {
         two_columns(out, verbs[i].name, verbs[i].says);
     }
     text_add(out, "\n");
     list_options(OPTIONS_COMMON, out);
-    text_add(out, "\n'tarn help VERB' says more about one, with examples.\n"
-                  "Exit: 0 done, 1 refused, 2 wrong usage, 3 no daemon, 4 another version.\n");
+    layout_wrap(out,
+                "\n'tarn help VERB' says more about one, with examples.\n"
+                "Exit: 0 done, 1 refused, 2 wrong usage, 3 no daemon, 4 another version.",
+                0, 0);
 }
 
 static void list_kinds(struct text *out)
@@ -70,14 +80,21 @@ static void list_examples(const char *lines, struct text *out)
 
 void help_verb(const struct verb *verb, struct text *out)
 {
-    text_add(out, "tarn %s - %s\n\n", verb->name, verb->says);
-    text_add(out, "Usage: tarn %s%s%s", verb->name, *verb->words ? " " : "", verb->words);
+    struct text t = {0};
+
+    text_add(&t, "tarn %s - %s", verb->name, verb->says);
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_clear(&t);
+    text_add(out, "\n");
+    text_add(&t, "Usage: tarn %s%s%s", verb->name, *verb->words ? " " : "", verb->words);
     for (int o = 0; o < OPTION_N; o++) {
         if (verb->needs & OPTION_BIT(o)) {
-            text_add(out, " %s %s", options[o].name, options[o].value);
+            text_add(&t, " %s %s", options[o].name, options[o].value);
         }
     }
-    text_add(out, "%s\n", verb->takes & ~verb->needs ? " [OPTIONS]" : "");
+    text_add(&t, "%s", verb->takes & ~verb->needs ? " [OPTIONS]" : "");
+    layout_wrap(out, text_str(&t), 0, 7);
+    text_deinit(&t);
     if (*verb->about) {
         text_add(out, "\n");
         layout_wrap(out, verb->about, 0, 0);

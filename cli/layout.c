@@ -8,10 +8,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define GAP        2  /* spaces between columns */
-#define NARROWEST  8  /* what a column shrinks to, and a first column is held to */
-#define FIRST_WIDE 16 /* what a first column keeps as long as others can shrink */
-#define WRAP_LEAST 24 /* what a last column gets before it wraps */
+#define GAP         2  /* spaces between columns */
+#define NARROWEST   8  /* what a column shrinks to, and a first column is held to */
+#define FIRST_WIDE  16 /* what a first column keeps as long as others can shrink */
+#define WRAP_LEAST  24 /* what a last column gets before it wraps */
+#define FOLD_INDENT 2  /* what stands below the first cell of a folded row */
 
 struct range {
     uint32_t from, to;
@@ -96,6 +97,19 @@ static size_t width_of(const char *s, size_t len)
         width += w;
     }
     return width;
+}
+
+size_t layout_columns_of(size_t wide)
+{
+    if (wide == 0) {
+        return LAYOUT_COLUMNS;
+    }
+    return wide < LAYOUT_NARROWEST ? LAYOUT_NARROWEST : wide > LAYOUT_WIDEST ? LAYOUT_WIDEST : wide;
+}
+
+size_t layout_columns(const struct text *out)
+{
+    return layout_columns_of(out->columns);
 }
 
 size_t layout_width(const char *s)
@@ -185,7 +199,7 @@ void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, s
 
 void layout_wrap(struct text *out, const char *s, size_t at, size_t indent)
 {
-    layout_wrap_to(out, s, at, indent, LAYOUT_COLUMNS);
+    layout_wrap_to(out, s, at, indent, layout_columns(out));
 }
 
 void layout_fact(struct text *out, const char *label, const char *value)
@@ -233,7 +247,8 @@ static size_t shrinkable(const struct layout_table *t, const size_t *width)
     return best;
 }
 
-static void fit(const struct layout_table *t, size_t room, size_t *width)
+/* Can it be had in as many columns? */
+static bool fit(const struct layout_table *t, size_t room, size_t *width)
 {
     size_t n = t->n_columns;
     size_t i;
@@ -259,6 +274,7 @@ static void fit(const struct layout_table *t, size_t room, size_t *width)
     while (sum(width, n) > room && width[0] > NARROWEST) {
         width[0]--;
     }
+    return sum(width, n) <= room;
 }
 
 static void write_row(const struct layout_table *t, const size_t *width, char *const *cell,
@@ -280,7 +296,7 @@ static void write_row(const struct layout_table *t, const size_t *width, char *c
             layout_pad(out, text_str(&cut), width[i], t->column[i].right);
             text_deinit(&cut);
         } else if (i == 0 && layout_width(cell[i]) > width[i]) {
-            text_add(out, "%s\n", cell[i]);
+            layout_wrap(out, cell[i], indent, indent + FOLD_INDENT);
             spaces(out, indent + width[i]);
         } else {
             layout_pad(out, cell[i], width[i], t->column[i].right);
@@ -307,13 +323,47 @@ static void trim_line(struct text *out)
     out->len = len;
 }
 
-void layout_table_write(const struct layout_table *t, size_t indent, struct text *out)
+static bool says_something(const char *cell)
+{
+    return *cell && strcmp(cell, "-") != 0;
+}
+
+/* A cell as it reads in a line: "EC 1.20". */
+static void add_folded(const struct layout_column *c, const char *cell, struct text *out)
+{
+    const char *first = c->unit ? cell : c->head;
+
+    text_add(out, "%s%s%s%s", out->len ? ", " : "", first, *c->head ? " " : "",
+             c->unit ? c->head : cell);
+}
+
+/* The rows without columns, for a page that is too narrow for them. */
+static void write_folded(const struct layout_table *t, size_t indent, struct text *out)
+{
+    for (size_t i = 0; i + t->n_columns <= t->n_cells; i += t->n_columns) {
+        struct text line = {0};
+
+        spaces(out, indent);
+        layout_wrap(out, t->cell[i], indent, indent + FOLD_INDENT);
+        for (size_t k = 1; k < t->n_columns; k++) {
+            if (says_something(t->cell[i + k])) {
+                add_folded(&t->column[k], t->cell[i + k], &line);
+            }
+        }
+        if (line.len) {
+            spaces(out, indent + FOLD_INDENT);
+            layout_wrap(out, text_str(&line), indent + FOLD_INDENT, indent + FOLD_INDENT);
+        }
+        text_deinit(&line);
+    }
+}
+
+static void write_columns(const struct layout_table *t, const size_t *width, size_t indent,
+                          struct text *out)
 {
     size_t n = t->n_columns;
-    size_t *width = mem_array(n, sizeof *width);
     char **head = mem_array(n, sizeof *head);
 
-    fit(t, LAYOUT_COLUMNS - indent, width);
     for (size_t i = 0; i < n; i++) {
         head[i] = mem_strdup(t->column[i].head);
     }
@@ -327,5 +377,16 @@ void layout_table_write(const struct layout_table *t, size_t indent, struct text
         free(head[i]);
     }
     free(head);
+}
+
+void layout_table_write(const struct layout_table *t, size_t indent, struct text *out)
+{
+    size_t *width = mem_array(t->n_columns, sizeof *width);
+
+    if (fit(t, layout_columns(out) - indent, width)) {
+        write_columns(t, width, indent, out);
+    } else {
+        write_folded(t, indent, out);
+    }
     free(width);
 }

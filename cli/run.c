@@ -6,6 +6,7 @@
 #include "cli/layout.h"
 #include "cli/link.h"
 #include "cli/request.h"
+#include "cli/terminal.h"
 #include "cli/verb.h"
 #include "cli/view.h"
 #include "daemon/base/err.h"
@@ -49,22 +50,32 @@ static int write_text(FILE *out, const struct text *t, struct err *e)
 
 /* A call that writes is sent under a key of its own, so that it can be repeated when the
  * connection breaks: the daemon takes a key once only. */
-static int add_key(json_t *params, struct err *e)
+static int make_key(char key[2 * KEY_BYTES + 1], struct err *e)
 {
     unsigned char byte[KEY_BYTES];
-    char key[2 * KEY_BYTES + 1];
 
-    if (json_object_get(params, "key")) {
-        return 0;
-    }
     if (getrandom(byte, sizeof byte, 0) != (ssize_t)sizeof byte) {
         return err_set(e, -errno, "cannot make a key for the call: %s", strerror(errno));
     }
     for (size_t i = 0; i < sizeof byte; i++) {
         (void)snprintf(key + 2 * i, 3, "%02x", byte[i]);
     }
-    (void)json_object_set_new(params, "key", json_string(key));
     return 0;
+}
+
+static int add_key(json_t *params, struct err *e)
+{
+    char key[2 * KEY_BYTES + 1];
+    int rc;
+
+    if (json_object_get(params, "key")) {
+        return 0;
+    }
+    rc = make_key(key, e);
+    if (rc == 0) {
+        (void)json_object_set_new(params, "key", json_string(key));
+    }
+    return rc;
 }
 
 static int call_once(struct talk *c, json_t **out, struct err *e)
@@ -97,6 +108,7 @@ static int call(struct talk *c, json_t **out, struct err *e)
     }
     if (rc == 0 && !c->answered) {
         view_init(&c->view, c->link.hello);
+        c->view.colour = terminal_has_colour(c->out);
         c->answered = true;
     }
     return rc;
@@ -164,7 +176,7 @@ static int converse(struct talk *c, struct err *e)
 
     while (more && rc == 0) {
         json_t *answer = NULL;
-        struct text t = {0};
+        struct text t = {.columns = terminal_columns(c->out)};
 
         rc = call(c, &answer, e);
         if (rc == 0) {
@@ -185,7 +197,7 @@ static int converse(struct talk *c, struct err *e)
 
 static void complain(FILE *errs, const char *message)
 {
-    struct text t = {0};
+    struct text t = {.columns = terminal_columns(errs)};
 
     text_add(&t, "tarn: ");
     layout_wrap(&t, message, 6, 6);
@@ -253,8 +265,10 @@ static int report(int rc, const struct err *e, const char *path, int argc, char 
 
 static int usage(const struct err *e, const struct args *a, FILE *errs)
 {
+    bool of_verb = a->verb && a->verb->method; /* help and completion have nothing more to say */
+
     complain(errs, e->msg);
-    (void)fprintf(errs, "See: tarn help%s%s\n", a->verb ? " " : "", a->verb ? a->verb->name : "");
+    (void)fprintf(errs, "See: tarn help%s%s\n", of_verb ? " " : "", of_verb ? a->verb->name : "");
     return RUN_USAGE;
 }
 
@@ -274,8 +288,13 @@ static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out
                      .json = args_has(a, OPTION_JSON),
                      .sure = args_has(a, OPTION_SURE)};
     struct bulk_sum sum = {0};
+    char key[2 * KEY_BYTES + 1];
     struct err e = {0};
-    int rc = bulk_readings(&b, &sum, &e);
+    int rc = make_key(key, &e);
+
+    b.whole = args_has(a, OPTION_KEY);
+    b.key = b.whole ? a->value[OPTION_KEY] : key;
+    rc = rc < 0 ? rc : bulk_readings(&b, &sum, &e);
 
     if (!b.json) {
         (void)fprintf(out, "%llu taken, %llu refused\n", sum.taken, sum.refused);
@@ -327,9 +346,12 @@ static bool answer_self(const struct args *a, struct text *t, struct err *e)
         return true;
     }
     if (!args_has(a, OPTION_HELP) && about && a->n_words) {
+        char tail[VERB_TAIL_MAX];
+
         about = verb_find(a->word[0]);
         if (!about) {
-            err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'", a->word[0]);
+            err_set(e, ERR_UNKNOWN, "there is no verb '%.40s'%s", a->word[0],
+                    verb_suggest(tail, a->word[0]));
             return true;
         }
     } else if (!args_has(a, OPTION_HELP)) {
@@ -347,7 +369,7 @@ int run(int argc, char *const *argv, FILE *out, FILE *errs)
 {
     struct args a;
     struct err e = {0};
-    struct text t = {0};
+    struct text t = {.columns = terminal_columns(out)};
     int code = RUN_DONE;
 
     if (args_parse(argc, argv, &a, &e) < 0) {

@@ -1,4 +1,4 @@
-/* screen.h - the answers of the daemon, laid out for a person in 80 columns.
+/* screen.h - the answers of the daemon, laid out for a person, as wide as the page is.
  *
  * Pure: text out, nothing printed. An answer was cleaned by view_clean before; a
  * field that it lacks counts as unknown. Functions add to `out` and cannot fail. */
@@ -17,7 +17,9 @@ void screen_today(const struct view *v, const json_t *answer, struct text *out);
 void screen_show(const struct view *v, const json_t *answer, struct text *out);
 /* of `ack`: what was written down, and what of the task is left */
 void screen_ack(const struct view *v, const json_t *answer, struct text *out);
-/* of `record`, `drop` and `void`: the entries that were made */
+/* of `undo` and `void`: what counts no more, and which task is open again */
+void screen_taken_back(const struct view *v, const json_t *answer, struct text *out);
+/* of `record`, `drop` and `fix`: the entries that were made */
 void screen_written(const struct view *v, const json_t *answer, struct text *out);
 /* a page of `log` */
 void screen_log(const struct view *v, const json_t *answer, struct text *out);
@@ -37,6 +39,15 @@ void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 /* A task with all that the list of the day says of it, and its worksheet when it has one. */
 void screen_task(const struct view *v, const json_t *task, struct text *out);
 
+/* Parts of `show`: a crop with its schedule and sources; the names of all there is. */
+void screen_crop(const struct view *v, const json_t *crop, struct text *out);
+void screen_things(const json_t *things, struct text *out);
+
+/* What it is about, "A1..A4"; nothing where it is about the room as a whole. */
+void screen_task_names(const json_t *task, struct text *out);
+/* What it is: "change", "see to the filter". */
+void screen_task_what(const json_t *task, struct text *out);
+
 /* The steps of a task, numbered, each with its caution. */
 void screen_worksheet(const json_t *worksheet, struct text *out);
 
@@ -55,7 +66,15 @@ void screen_feed(const json_t *feed, const char *label, const char *of, struct t
 void screen_estimate(const struct view *v, const json_t *o, struct text *out);
 
 /* A line of the log. */
-void screen_entry(const json_t *entry, struct text *out);
+void screen_entry(const struct view *v, const json_t *entry, struct text *out);
+
+/* Of an answer with notices and a fault of the room file: a line each, alarms first. Were there
+ * any? */
+bool screen_notices(const struct view *v, const json_t *answer, struct text *out);
+
+/* The containers of a status: a row for those that follow each other and read the same. Where that
+ * is more than a page, those of which a notice or an alarm tells, and the others in groups. */
+void screen_containers(const struct view *v, const json_t *answer, struct text *out);
 
 /* "78 L of 120 L (65 %), plain water at 0.30 mS/cm" */
 void screen_reservoir_facts(const struct view *v, const json_t *reservoir, struct text *out);

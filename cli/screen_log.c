@@ -3,15 +3,20 @@
 
 #include <string.h>
 
-#define TEXT_AT 25 /* behind the time and the number */
+#define TEXT_AT   25 /* behind the time and the number */
+#define TEXT_WIDE 24 /* columns that an entry's words get at least */
 
-void screen_entry(const json_t *entry, struct text *out)
+void screen_entry(const struct view *v, const json_t *entry, struct text *out)
 {
     bool voided = json_is_true(json_object_get(entry, "voided"));
     struct text t = {0};
     char when[VIEW_DAY_MAX];
 
-    text_add(out, "%-16s  %5s  ", view_instant(when, entry, "happened"), view_text(entry, "seq"));
+    bool narrow = layout_columns(out) < TEXT_AT + TEXT_WIDE;
+    size_t at = narrow ? 2 : TEXT_AT;
+
+    text_add(out, narrow ? "%s  %s\n  " : "%-16s  %5s  ", view_instant(when, v, entry, "happened"),
+             view_text(entry, "seq"));
     text_add(&t, "%s%s", voided ? "[voided] " : "", view_text(entry, "text"));
     if (*view_text(entry, "who")) {
         text_add(&t, " (%s)", view_text(entry, "who"));
@@ -19,18 +24,18 @@ void screen_entry(const json_t *entry, struct text *out)
     if (view_has(entry, "doubt")) {
         text_add(&t, " [%s]", view_text(entry, "doubt"));
     }
-    layout_wrap(out, text_str(&t), TEXT_AT, TEXT_AT);
+    layout_wrap(out, text_str(&t), at, at);
     text_deinit(&t);
 }
 
-static void write_entries(const json_t *entries, struct text *out)
+static void write_entries(const struct view *v, const json_t *entries, struct text *out)
 {
     const json_t *entry;
     size_t i;
 
     json_array_foreach(entries, i, entry)
     {
-        screen_entry(entry, out);
+        screen_entry(v, entry, out);
     }
 }
 
@@ -41,7 +46,7 @@ void screen_log(const struct view *v, const json_t *answer, struct text *out)
     if (json_array_size(entries) == 0 && v->page == 0) {
         text_add(out, "The journal has no such entries.\n");
     }
-    write_entries(entries, out);
+    write_entries(v, entries, out);
 }
 
 static void write_wrong(const json_t *entries, struct text *out)
@@ -49,7 +54,7 @@ static void write_wrong(const json_t *entries, struct text *out)
     const json_t *first = json_array_get(entries, 0);
 
     if (first) {
-        text_add(out, "\nMistaken?  tarn void %s --why TEXT%s\n", view_text(first, "seq"),
+        text_add(out, "\nMistaken?  tarn undo%s\n",
                  json_array_size(entries) > 1 ? "   (it takes back all of this)" : "");
     }
 }
@@ -58,9 +63,27 @@ void screen_written(const struct view *v, const json_t *answer, struct text *out
 {
     const json_t *entries = json_object_get(answer, "entries");
 
-    (void)v;
     text_add(out, "Written down:\n");
-    write_entries(entries, out);
+    write_entries(v, entries, out);
+}
+
+void screen_taken_back(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *undone = json_object_get(answer, "undone");
+    struct text t = {0};
+
+    if (json_array_size(undone) == 0) { /* an answer that was given before */
+        screen_written(v, answer, out);
+        return;
+    }
+    text_add(out, "Taken back:\n");
+    write_entries(v, undone, out);
+    if (view_has(answer, "task")) {
+        text_add(&t, "\nTask %s is open again, where it is still wanted.",
+                 view_text(answer, "task"));
+        layout_wrap(out, text_str(&t), 0, 0);
+    }
+    text_deinit(&t);
 }
 
 void screen_ack(const struct view *v, const json_t *answer, struct text *out)

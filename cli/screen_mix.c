@@ -72,9 +72,9 @@ static void write_feed_line(const json_t *feed, const char *label, struct text *
 void screen_feed(const json_t *feed, const char *label, const char *of, struct text *out)
 {
     const struct layout_column columns[] = {
-        {"",          false, false},
-        {label,       true,  false},
-        {"published", true,  false},
+        {"",          false, false, false},
+        {label,       true,  false, false},
+        {"published", true,  false, false},
     };
     struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *one;

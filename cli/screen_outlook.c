@@ -5,28 +5,28 @@
 #include <string.h>
 
 static const struct layout_column day_columns[] = {
-    {"Day",    false, false},
-    {"Work",   true,  false},
-    {"Budget", true,  false},
-    {"Drawn",  true,  false},
-    {"Tasks",  false, false},
+    {"Day",    false, false, false},
+    {"Work",   true,  false, false},
+    {"Budget", true,  false, false},
+    {"Drawn",  true,  false, false},
+    {"Tasks",  false, false, false},
 };
 enum { DAY_COLUMNS = sizeof day_columns / sizeof *day_columns };
 
 static const struct layout_column need_columns[] = {
-    {"Product", false, true },
-    {"Needed",  true,  false},
-    {"Left",    true,  false},
-    {"",        false, false},
+    {"Product", false, true,  false},
+    {"Needed",  true,  false, false},
+    {"Left",    true,  false, false},
+    {"",        false, false, false},
 };
 enum { NEED_COLUMNS = sizeof need_columns / sizeof *need_columns };
 
 static const struct layout_column stock_columns[] = {
-    {"Product",    false, false},
-    {"Kind",       false, false},
-    {"Left",       true,  false},
-    {"Reorder at", true,  false},
-    {"",           false, false},
+    {"Product",    false, false, false},
+    {"Kind",       false, false, false},
+    {"Left",       true,  false, false},
+    {"Reorder at", true,  false, false},
+    {"",           false, false, false},
 };
 enum { STOCK_COLUMNS = sizeof stock_columns / sizeof *stock_columns };
 
@@ -37,8 +37,12 @@ static void add_tasks(const json_t *tasks, struct text *out)
 
     json_array_foreach(tasks, i, task)
     {
-        text_add(out, "%s%s %s ", i ? "; " : "", view_text(task, "id"), view_text(task, "what"));
-        view_names(json_object_get(task, "subjects"), out);
+        text_add(out, "%s%s ", i ? "; " : "", view_text(task, "id"));
+        screen_task_what(task, out);
+        if (json_array_size(json_object_get(task, "subjects"))) {
+            text_add(out, " ");
+        }
+        screen_task_names(task, out);
     }
 }
 
@@ -75,18 +79,26 @@ static void add_by_when(const struct view *v, const json_t *when, struct text *o
 
     text_add(out, "%s", view_has(when, "on") ? view_day(day, v, when, "on") : "not foreseen");
     if (view_has(when, "from")) {
-        text_add(out, " (%s", view_date(day, v, when, "from"));
-        text_add(out, " to %s)", view_has(when, "to") ? view_date(day, v, when, "to") : "later");
+        text_add(out, " (%s", view_day(day, v, when, "from"));
+        text_add(out, " to %s)", view_has(when, "to") ? view_day(day, v, when, "to") : "later");
     }
 }
 
-enum { BAR_WIDTH = 50, DAY_WIDTH = 12 };
+enum { DAY_WIDTH = 12, LITRES_WIDTH = 15, BAR_MOST = 100 };
 
-static size_t bar_of(double litres, double capacity_l)
+/* A bar takes what day, edges and litres leave of the page. */
+static size_t bar_width(const struct text *out)
+{
+    size_t width = layout_columns(out) - DAY_WIDTH - LITRES_WIDTH - 3;
+
+    return width < BAR_MOST ? width : BAR_MOST;
+}
+
+static size_t bar_of(double litres, double capacity_l, size_t width)
 {
     double share = isfinite(litres) ? litres / capacity_l : 0;
 
-    return (size_t)lround(fmin(1, fmax(0, share)) * BAR_WIDTH);
+    return (size_t)lround(fmin(1, fmax(0, share)) * (double)width);
 }
 
 static void write_reservoir(const struct view *v, const json_t *r, struct text *out)
@@ -116,7 +128,7 @@ static void write_source(const struct view *v, const json_t *source, struct text
              view_text(source, "task"));
     text_add(&t, " on %s: ", view_day(when, v, source, "on"));
     if (enough) {
-        text_add(&t, "start making it by %s", view_instant(when, source, "start"));
+        text_add(&t, "start making it by %s", view_instant(when, v, source, "start"));
     } else {
         text_add(&t, "too much, the source can have %s by then",
                  view_quantity(buf, v, QUANTITY_VOLUME, source, "has_l"));
@@ -133,18 +145,33 @@ static void write_source(const struct view *v, const json_t *source, struct text
 static void write_bar(const struct view *v, const json_t *day, double capacity_l, struct text *out)
 {
     const json_t *r = json_object_get(day, "reservoir_l");
-    size_t lo = bar_of(view_number(r, "lo"), capacity_l);
-    size_t hi = bar_of(view_number(r, "hi"), capacity_l);
+    size_t width = bar_width(out);
+    size_t lo = bar_of(view_number(r, "lo"), capacity_l, width);
+    size_t hi = bar_of(view_number(r, "hi"), capacity_l, width);
     char when[VIEW_DAY_MAX];
     char litres[QUANTITY_TEXT_MAX];
-    char bar[BAR_WIDTH + 1];
+    char bar[BAR_MOST + 1];
 
-    for (size_t i = 0; i < BAR_WIDTH; i++) {
+    for (size_t i = 0; i < width; i++) {
         bar[i] = "#: "[(i >= lo) + (i >= hi)];
     }
-    bar[BAR_WIDTH] = '\0';
+    bar[width] = '\0';
     layout_pad(out, view_day(when, v, day, "date"), DAY_WIDTH, false);
     text_add(out, "|%s| %s\n", bar, view_quantity(litres, v, QUANTITY_VOLUME, r, "mid"));
+}
+
+static bool holds_something(const json_t *days)
+{
+    const json_t *day;
+    size_t i;
+
+    json_array_foreach(days, i, day)
+    {
+        if (view_number(json_object_get(day, "reservoir_l"), "hi") > 0) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static void write_chart(const struct view *v, const json_t *days, double capacity_l,
@@ -153,7 +180,7 @@ static void write_chart(const struct view *v, const json_t *days, double capacit
     const json_t *day;
     size_t i;
 
-    if (!(capacity_l > 0)) {
+    if (!(capacity_l > 0) || !holds_something(days)) {
         return;
     }
     layout_wrap(
@@ -179,57 +206,111 @@ static void add_span_cell(const struct view *v, const json_t *span, struct layou
     text_deinit(&cell);
 }
 
-/* Floats that are to come, and solutions that run out: with the days between which it lies. */
-static void write_floats(const struct view *v, const json_t *floats, struct text *out)
+static bool come_alike(const json_t *a, const json_t *b)
 {
-    const json_t *f;
-    size_t i;
-    struct text t = {0};
-
-    json_array_foreach(floats, i, f)
-    {
-        text_clear(&t);
-        text_add(&t, "%s: ", view_text(f, "name"));
-        add_by_when(v, f, &t);
-        layout_fact(out, i ? "" : "Float line", text_str(&t));
-    }
-    text_deinit(&t);
+    return strcmp(view_text(a, "from"), view_text(b, "from")) == 0 &&
+           strcmp(view_text(a, "on"), view_text(b, "on")) == 0 &&
+           strcmp(view_text(a, "to"), view_text(b, "to")) == 0;
 }
 
-static void write_containers(const struct view *v, const json_t *containers, struct text *out)
+/* Floats that are to come, with the days between which it lies; a line for those alike. */
+static void write_floats(const struct view *v, const json_t *floats, struct text *out)
 {
-    const struct layout_column columns[] = {
-        {"",            false, false},
-        {"EC tomorrow", true,  false},
-        {"spent",       false, false},
-        {"change",      false, false},
-        {"EC then",     true,  false},
+    size_t n = json_array_size(floats);
+
+    for (size_t i = 0, was = 0; i < n;) {
+        const json_t *first = json_array_get(floats, i);
+        json_t *names = json_array();
+        struct text t = {0};
+
+        was = i;
+        for (; i < n && come_alike(json_array_get(floats, i), first); i++) {
+            json_array_append(names, json_object_get(json_array_get(floats, i), "name"));
+        }
+        view_names(names, &t);
+        text_add(&t, ": ");
+        add_by_when(v, first, &t);
+        layout_fact(out, was ? "" : "Float line", text_str(&t));
+        text_deinit(&t);
+        json_decref(names);
+    }
+}
+
+enum {
+    MANY_POTS = 40,     /* more are no page; then only what these days bring is shown */
+    SPAN_COLUMNS = 100, /* a page this wide has room for the days between which it lies */
+};
+
+/* Is its solution spent or changed within the days that are shown? */
+static bool comes_within(const json_t *c, const char *last)
+{
+    const char *spent = view_text(json_object_get(c, "spent"), "on");
+    const char *change = view_text(c, "change_on");
+
+    return (*spent && strcmp(spent, last) <= 0) || (*change && strcmp(change, last) <= 0);
+}
+
+static void add_container(const struct view *v, const json_t *c, bool wide, struct layout_table *t)
+{
+    struct text spent = {0};
+    char day[VIEW_DAY_MAX];
+
+    if (wide && json_is_object(json_object_get(c, "spent"))) {
+        add_by_when(v, json_object_get(c, "spent"), &spent);
+    } else {
+        text_add(&spent, "%s", view_day(day, v, json_object_get(c, "spent"), "on"));
+    }
+    layout_table_add(t, view_text(c, "name"));
+    add_span_cell(v, json_object_get(c, "ec_tomorrow"), t);
+    layout_table_add(t, text_str(&spent));
+    text_deinit(&spent);
+    layout_table_add(t, view_day(day, v, c, "change_on"));
+    add_span_cell(v, json_object_get(c, "ec_then"), t);
+}
+
+static void write_containers(const struct view *v, const json_t *answer, struct text *out)
+{
+    static const struct layout_column columns[] = {
+        {"",            false, false, false},
+        {"EC tomorrow", true,  false, false},
+        {"spent",       false, false, false},
+        {"change",      false, false, false},
+        {"EC then",     true,  false, false},
     };
     struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    const json_t *containers = json_object_get(answer, "containers");
+    const json_t *days = json_object_get(answer, "days");
+    const char *last = view_text(json_array_get(days, json_array_size(days) - 1), "date");
+    bool many = json_array_size(containers) > MANY_POTS;
+    struct text head = {0};
+    size_t left = 0;
     const json_t *c;
     size_t i;
 
     json_array_foreach(containers, i, c)
     {
-        struct text spent = {0};
-        char day[VIEW_DAY_MAX];
-
-        if (json_is_object(json_object_get(c, "spent"))) {
-            add_by_when(v, json_object_get(c, "spent"), &spent);
+        if (many && !comes_within(c, last)) {
+            left++;
+        } else {
+            add_container(v, c, layout_columns(out) >= SPAN_COLUMNS, &t);
         }
-        layout_table_add(&t, view_text(c, "name"));
-        add_span_cell(v, json_object_get(c, "ec_tomorrow"), &t);
-        layout_table_add(&t, spent.len ? text_str(&spent) : "-");
-        layout_table_add(&t, view_has(c, "change_on") ? view_day(day, v, c, "change_on") : "-");
-        add_span_cell(v, json_object_get(c, "ec_then"), &t);
-        text_deinit(&spent);
     }
     if (t.n_cells) {
-        text_add(out,
-                 "\nStrengths in %s if nothing is stirred in; nine times in ten as in brackets:\n",
+        text_add(&head,
+                 "Strengths in %s if nothing is stirred in; nine times in ten as in brackets:",
                  view_ec_unit(v));
+        text_add(out, "\n");
+        layout_wrap(out, text_str(&head), 0, 0);
         layout_table_write(&t, 0, out);
     }
+    if (left) {
+        text_clear(&head);
+        text_add(&head, "Neither spent nor changed within these days: ");
+        view_count(&head, left, "container", "containers");
+        text_add(&head, " more.");
+        layout_wrap(out, text_str(&head), 0, 0);
+    }
+    text_deinit(&head);
     layout_table_deinit(&t);
 }
 
@@ -275,11 +356,14 @@ static void write_supposed(const struct view *v, const json_t *answer, struct te
 
 static void add_feeding(const json_t *f, struct text *out)
 {
-    text_add(out,
-             "%.0f bumps and %.0f changes, %.1f h without the mixing; solutions spent or short "
-             "on %.0f mornings",
-             view_number(f, "bumps"), view_number(f, "changes"), view_number(f, "minutes") / 60,
-             view_number(f, "short_days"));
+    char buf[QUANTITY_TEXT_MAX];
+
+    view_count(out, view_whole(f, "bumps"), "bump", "bumps");
+    text_add(out, " and ");
+    view_count(out, view_whole(f, "changes"), "change", "changes");
+    text_add(out, ", %s without the mixing; solutions spent or short on ",
+             view_minutes(buf, view_number(f, "minutes")));
+    view_count(out, view_whole(f, "short_days"), "morning", "mornings");
 }
 
 /* What is supposed is weighed by it: a plan of changes says nothing of bumps. */
@@ -289,8 +373,8 @@ static void write_feeding(const json_t *answer, struct text *out)
     const json_t *now = json_object_get(answer, "feeding_now");
     struct text t = {0};
 
-    if (!json_is_object(feeding)) {
-        return;
+    if (!(view_number(feeding, "bumps") + view_number(feeding, "changes") > 0)) {
+        return; /* before the first start there is nothing to feed */
     }
     add_feeding(feeding, &t);
     text_add(&t, " in %.0f days", view_number(feeding, "days"));
@@ -315,7 +399,7 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
 
     text_add(&t, "%s, ", v->room);
     view_count(&t, json_array_size(days), "day", "days");
-    text_add(&t, " from %s", view_day_long(day, view_text(answer, "from")));
+    text_add(&t, " from %s", view_day_year(day, view_text(answer, "from")));
     layout_wrap(out, text_str(&t), 0, 0);
     write_supposed(v, answer, out);
     text_add(out, "\n");
@@ -323,12 +407,17 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
     screen_plan(v, answer, out);
     text_clear(&t);
     text_add(&t, "%s", view_quantity(buf, v, QUANTITY_VOLUME, water, "draw_l"));
-    if (view_has(water, "draw_lo_l")) {
+    if (view_has(water, "draw_lo_l") &&
+        view_number(water, "draw_hi_l") > view_number(water, "draw_lo_l")) {
         text_add(&t, " (%s", view_bare(buf, v, QUANTITY_VOLUME, water, "draw_lo_l"));
         text_add(&t, " to %s)", view_bare(buf, v, QUANTITY_VOLUME, water, "draw_hi_l"));
     }
     text_add(&t, " from the reservoir by the floats");
     text_add(&t, ", %s for mixes", view_quantity(buf, v, QUANTITY_VOLUME, water, "mix_l"));
+    if (view_number(water, "start_l") > 0) {
+        text_add(&t, ", %s for ", view_quantity(buf, v, QUANTITY_VOLUME, water, "start_l"));
+        view_count(&t, view_whole(water, "starts"), "start", "starts");
+    }
     text_add(out, "\n");
     layout_fact(out, "Water", text_str(&t));
     write_reservoir(v, json_object_get(answer, "reservoir"), out);
@@ -336,7 +425,7 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
     write_feeding(answer, out);
     write_floats(v, floats, out);
     write_chart(v, days, view_number(json_object_get(answer, "reservoir"), "capacity_l"), out);
-    write_containers(v, json_object_get(answer, "containers"), out);
+    write_containers(v, answer, out);
     write_needs(v, json_object_get(answer, "products"), out);
     text_deinit(&t);
 }
@@ -377,7 +466,8 @@ void screen_stock(const struct view *v, const json_t *answer, struct text *out)
         text_add(out, "The room file names no products.\n");
     } else {
         layout_table_write(&t, 0, out);
-        text_add(out, "\nCame in?  tarn record stock-received PRODUCT amount=…\n");
+        text_add(out, "\n");
+        layout_wrap(out, "Came in?  tarn record stock-received PRODUCT amount=…", 0, 10);
     }
     layout_table_deinit(&t);
 }
@@ -385,13 +475,16 @@ void screen_stock(const struct view *v, const json_t *answer, struct text *out)
 void screen_clock(const struct view *v, const json_t *answer, struct text *out)
 {
     const char *now = view_text(answer, "now");
+    struct text t = {0};
     char day[VIEW_DAY_MAX];
 
     (void)v;
-    text_add(out, "It is %s", view_day_long(day, now));
+    text_add(&t, "It is %s", view_day_year(day, now));
     if (strlen(now) >= 16) {
-        text_add(out, ", %.5s", now + 11);
+        text_add(&t, ", %.5s", now + 11);
     }
-    text_add(out, "%s.\n",
+    text_add(&t, "%s.",
              json_is_true(json_object_get(answer, "simulated")) ? " on the simulated clock" : "");
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_deinit(&t);
 }

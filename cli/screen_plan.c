@@ -70,12 +70,12 @@ void screen_differs(const struct view *v, const json_t *differs, struct text *ou
 static void write_mixes(const struct view *v, const json_t *mixes, struct text *out)
 {
     static const struct layout_column columns[] = {
-        {"Day",        false, false},
-        {"Task",       true,  false},
-        {"Mix",        false, false},
-        {"Litres",     true,  false},
-        {"Time",       true,  false},
-        {"Containers", false, true },
+        {"Day",        false, false, false},
+        {"Task",       true,  false, false},
+        {"Mix",        false, false, false},
+        {"Litres",     true,  false, false},
+        {"Time",       true,  false, false},
+        {"Containers", false, true,  false},
     };
     struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *task;
@@ -180,8 +180,8 @@ static void write_wants(const struct view *v, const json_t *wants, struct text *
         add_alike(wants, &i, &t);
         text_add(&t, ": %s", view_quantity(buf, v, QUANTITY_EC, w, "ec_ms_cm"));
         text_add(&t, ", due %s", view_day(day, v, w, "due"));
-        text_add(&t, " (%s to ", view_date(day, v, w, "earliest"));
-        text_add(&t, "%s)", view_date(day, v, w, "latest"));
+        text_add(&t, " (%s to ", view_day(day, v, w, "earliest"));
+        text_add(&t, "%s)", view_day(day, v, w, "latest"));
         layout_fact(out, was ? "" : "Who wants it", text_str(&t));
         text_deinit(&t);
     }

@@ -5,11 +5,11 @@
 #include <stdio.h>
 #include <string.h>
 
-static void add_when(const json_t *measured, struct text *out)
+static void add_when(const struct view *v, const json_t *measured, struct text *out)
 {
     char when[VIEW_DAY_MAX];
 
-    text_add(out, " on %s", view_instant(when, measured, "at"));
+    text_add(out, " on %s", view_instant(when, v, measured, "at"));
 }
 
 static void write_measured(const struct view *v, const json_t *measured, struct text *out)
@@ -33,7 +33,7 @@ static void write_measured(const struct view *v, const json_t *measured, struct 
         if (json_is_object(m)) {
             text_add(&t, "%s%s%s", n++ ? ", " : "", kinds[i].said,
                      view_quantity(buf, v, kinds[i].quantity, m, "value"));
-            add_when(m, &t);
+            add_when(v, m, &t);
             if (view_has(m, "doubt")) {
                 text_add(&t, " (%s)", view_text(m, "doubt"));
             }
@@ -44,7 +44,7 @@ static void write_measured(const struct view *v, const json_t *measured, struct 
 }
 
 /* "2026-03-02, tips burn: the next solution …" a line each, and what to check below it. */
-static void write_seen(const json_t *seen, struct text *out)
+static void write_seen(const struct view *v, const json_t *seen, struct text *out)
 {
     const json_t *one;
     struct text t = {0};
@@ -55,7 +55,7 @@ static void write_seen(const json_t *seen, struct text *out)
     {
         text_clear(&t);
         text_add(&t, "%s on %s; check first: %s", view_text(one, "says"),
-                 view_instant(when, one, "at"), view_text(one, "check"));
+                 view_instant(when, v, one, "at"), view_text(one, "check"));
         layout_fact(out, i ? "" : "Seen", text_str(&t));
     }
     text_deinit(&t);
@@ -199,7 +199,7 @@ static void write_container(const struct view *v, const json_t *c, struct text *
     if (!idle) {
         write_strength(v, c, out);
         write_measured(v, json_object_get(c, "measured"), out);
-        write_seen(json_object_get(c, "seen"), out);
+        write_seen(v, json_object_get(c, "seen"), out);
         write_days(v, c, out);
         screen_feed(json_object_get(c, "feed"), "mg/L",
                     "What it holds, by what plants of its kind take, beside what was "
@@ -221,7 +221,7 @@ static void write_reservoir(const struct view *v, const json_t *r, struct text *
     if (view_has(r, "temp_c")) {
         layout_fact(out, "Temperature", view_quantity(buf, v, QUANTITY_TEMP, r, "temp_c"));
     }
-    write_seen(json_object_get(r, "seen"), out);
+    write_seen(v, json_object_get(r, "seen"), out);
     text_clear(&t);
     text_add(&t, "%s below the outlet", view_quantity(buf, v, QUANTITY_VOLUME, r, "remainder_l"));
     layout_fact(out, "Unusable", text_str(&t));
@@ -358,14 +358,44 @@ static void write_task(const struct view *v, const json_t *answer, struct text *
     text_deinit(&t);
 }
 
+/* "Task 44 was closed on Thu 16 Apr, by entry 812", and what was told of it. */
+static void write_closed(const struct view *v, const json_t *c, struct text *out)
+{
+    struct text t = {0};
+    char day[VIEW_DAY_MAX];
+
+    text_add(&t, "Task %s: %s", view_text(c, "id"), view_text(c, "outcome"));
+    if (view_has(c, "on")) {
+        text_add(&t, " on %s, by entry %s", view_day(day, v, c, "on"), view_text(c, "entry"));
+    }
+    if (view_has(c, "reason")) {
+        text_add(&t, "; %s", view_text(c, "reason"));
+    }
+    text_add(&t, ".");
+    layout_wrap(out, text_str(&t), 0, 0);
+    text_deinit(&t);
+}
+
+static void write_told(const struct view *v, const json_t *entries, struct text *out)
+{
+    const json_t *entry;
+    size_t i;
+
+    json_array_foreach(entries, i, entry)
+    {
+        text_add(out, "%s", i ? "" : "\nWhat was told of it:\n");
+        screen_entry(v, entry, out);
+    }
+}
+
 static void write_tasks(const struct view *v, const json_t *tasks, struct text *out)
 {
     static const struct layout_column columns[] = {
-        {"Task", true,  false},
-        {"",     false, false},
-        {"Due",  false, false},
-        {"By",   false, false},
-        {"For",  false, false},
+        {"Task", true,  false, false},
+        {"",     false, false, false},
+        {"Due",  false, false, false},
+        {"By",   false, false, false},
+        {"For",  false, false, false},
     };
     struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
     const json_t *task;
@@ -376,13 +406,17 @@ static void write_tasks(const struct view *v, const json_t *tasks, struct text *
         struct text names = {0};
         char day[VIEW_DAY_MAX];
 
-        view_names(json_object_get(task, "subjects"), &names);
+        struct text what = {0};
+
+        screen_task_names(task, &names);
+        screen_task_what(task, &what);
         layout_table_add(&t, view_text(task, "id"));
-        layout_table_add(&t, view_text(task, "what"));
+        layout_table_add(&t, text_str(&what));
         layout_table_add(&t, view_day(day, v, task, "due"));
         layout_table_add(&t, view_day(day, v, task, "latest"));
         layout_table_add(&t, text_str(&names));
         text_deinit(&names);
+        text_deinit(&what);
     }
     if (t.n_cells) {
         text_add(out, "\n");
@@ -391,7 +425,7 @@ static void write_tasks(const struct view *v, const json_t *tasks, struct text *
     layout_table_deinit(&t);
 }
 
-static void write_entries(const json_t *entries, struct text *out)
+static void write_entries(const struct view *v, const json_t *entries, struct text *out)
 {
     const json_t *entry;
     size_t i;
@@ -399,7 +433,7 @@ static void write_entries(const json_t *entries, struct text *out)
     json_array_foreach(entries, i, entry)
     {
         text_add(out, "%s", i ? "" : "\nThe last entries, newest first:\n");
-        screen_entry(entry, out);
+        screen_entry(v, entry, out);
     }
 }
 
@@ -414,11 +448,21 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
         {"product",   write_product  },
         {"recipe",    write_recipe   },
         {"meter",     write_meter    },
+        {"crop",      screen_crop    },
     };
     const char *type = view_text(answer, "type");
 
     if (strcmp(type, "task") == 0) {
         write_task(v, answer, out);
+        return;
+    }
+    if (strcmp(type, "things") == 0) {
+        screen_things(json_object_get(answer, "things"), out);
+        return;
+    }
+    if (strcmp(type, "closed") == 0) {
+        write_closed(v, json_object_get(answer, "closed"), out);
+        write_told(v, json_object_get(answer, "entries"), out);
         return;
     }
     for (size_t i = 0; i < sizeof types / sizeof *types; i++) {
@@ -427,5 +471,5 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
         }
     }
     write_tasks(v, json_object_get(answer, "tasks"), out);
-    write_entries(json_object_get(answer, "entries"), out);
+    write_entries(v, json_object_get(answer, "entries"), out);
 }

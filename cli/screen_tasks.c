@@ -36,7 +36,42 @@ static const struct task_figures *figures_of(const json_t *task)
     return NULL;
 }
 
-static void add_figures(const struct view *v, const struct task_figures *t, struct text *out)
+/* Care of the room as a whole names a thing, and nothing that has it. */
+static bool is_of_the_room(const json_t *task)
+{
+    const json_t *subjects = json_object_get(task, "subjects");
+
+    return json_array_size(subjects) == 1 &&
+           strcmp(json_string_value(json_array_get(subjects, 0)) ?: "", "room") == 0;
+}
+
+void screen_task_names(const json_t *task, struct text *out)
+{
+    if (!is_of_the_room(task)) {
+        view_names(json_object_get(task, "subjects"), out);
+    }
+}
+
+/* "check", "see to the filter": the words of an entry are those of the room file. */
+void screen_task_what(const json_t *task, struct text *out)
+{
+    const char *what = view_text(task, "what");
+    bool care = strncmp(what, "care ", 5) == 0;
+
+    text_add(out, "%s%s", care ? "see to the " : "", care ? what + 5 : what);
+}
+
+/* Of a mix that is in the reservoir already nothing is asked but the water after it; and no
+ * water is let in where a stronger mix is made from what is left. */
+static bool is_asked(const json_t *task, enum figure f)
+{
+    bool added = f == FIGURE_ADDED_L;
+
+    return !json_is_true(json_object_get(task, added ? "leaves_rest" : "made"));
+}
+
+static void add_figures(const struct view *v, const struct task_figures *t, const json_t *task,
+                        struct text *out)
 {
     if (*t->word) {
         text_add(out, " %s", t->word);
@@ -44,7 +79,7 @@ static void add_figures(const struct view *v, const struct task_figures *t, stru
     for (size_t i = 0; i < task_figures_n(t); i++) {
         enum figure f = t->figure[i].figure;
 
-        if (t->figure[i].asked == ASKED_ALWAYS) {
+        if (t->figure[i].asked == ASKED_ALWAYS && is_asked(task, f)) {
             text_add(out, " %s=…%s", figure_defs[f].word, unit_of(v, f));
         }
     }
@@ -60,7 +95,7 @@ static void add_ack_hint(const struct view *v, const json_t *task, struct text *
 
     text_add(out, "tarn ack %s", view_text(task, "id"));
     if (t) {
-        add_figures(v, t, &figures);
+        add_figures(v, t, task, &figures);
     }
     each = t && t->of != TOLD_AT_LARGE && figures.len > 0;
     if (each && json_array_size(subjects)) {
@@ -91,17 +126,18 @@ static void write_head(const struct view *v, const json_t *task, struct text *ou
     struct text right = {0};
     bool fits;
 
-    view_names(json_object_get(task, "subjects"), &names);
+    screen_task_names(task, &names);
     deadline(v, task, &right);
-    text_add(&left, "%4s  %s", view_text(task, "id"), view_text(task, "what"));
+    text_add(&left, "%4s  ", view_text(task, "id"));
+    screen_task_what(task, &left);
     fits = layout_width(text_str(&left)) + layout_width(text_str(&names)) +
                layout_width(text_str(&right)) + 4 <=
-           LAYOUT_COLUMNS;
+           layout_columns(out);
     if (fits && names.len) {
         text_add(&left, ": %s", text_str(&names));
     }
     view_heading(out, text_str(&left), text_str(&right));
-    if (!fits) {
+    if (!fits && names.len) {
         text_add(out, "%*s", INDENT, "");
         layout_wrap(out, text_str(&names), INDENT, INDENT);
     }
@@ -171,8 +207,7 @@ void screen_task(const struct view *v, const json_t *task, struct text *out)
     indented(out, text_str(&t), INDENT);
     if (*view_text(task, "loss")) {
         text_clear(&t);
-        text_add(&t, "If it is left: ");
-        text_add(&t, "%s.", view_text(task, "loss"));
+        text_add(&t, "If it is left: %s.", view_text(task, "loss"));
         indented(out, text_str(&t), INDENT);
     }
     if (json_array_size(worksheet)) {
@@ -191,7 +226,7 @@ static void write_title(const struct view *v, const json_t *answer, struct text 
     char day[VIEW_DAY_MAX];
     char buf[QUANTITY_TEXT_MAX];
 
-    text_add(&left, "%s, %s", v->room, view_day_long(day, view_text(answer, "date")));
+    text_add(&left, "%s, %s", v->room, view_day_year(day, view_text(answer, "date")));
     if (json_array_size(json_object_get(answer, "tasks"))) {
         text_add(&right, "%s", view_minutes(buf, minutes));
         text_add(&right, minutes > budget_min ? ", more than the day's %s" : " of the day's %s",
@@ -215,22 +250,84 @@ static void write_next(const struct view *v, const json_t *task, struct text *ou
     text_deinit(&hint);
 }
 
+/* The numbers of those that bear no later day. */
+static bool write_urgent(const json_t *answer, struct text *out)
+{
+    const char *day = view_text(answer, "date");
+    const json_t *task;
+    struct text t = {0};
+    size_t n = 0;
+    size_t i;
+
+    json_array_foreach(json_object_get(answer, "tasks"), i, task)
+    {
+        const char *latest = view_text(task, "latest");
+
+        if (*latest && strcmp(latest, day) <= 0) { /* days compare as texts */
+            text_add(&t, "%s%s ", n++ ? ", " : "", view_text(task, "id"));
+            screen_task_what(task, &t);
+        }
+    }
+    if (n) {
+        layout_fact(out, "Not later", text_str(&t));
+    }
+    text_deinit(&t);
+    return n > 0;
+}
+
+/* "Next: Tue 3 Mar, 2 tasks, 35 min"; work of another day is no reason to do nothing about an
+ * alarm, and a day off none to forget it. */
+static void write_no_tasks(const struct view *v, const json_t *answer, bool told, struct text *out)
+{
+    const json_t *next = json_object_get(answer, "next");
+    bool off = json_is_true(json_object_get(answer, "off"));
+    struct text t = {0};
+    char day[VIEW_DAY_MAX];
+    char buf[QUANTITY_TEXT_MAX];
+
+    layout_wrap(out,
+                off    ? "A day off: no work is planned for it."
+                : told ? "No task is on the list of this day; see to the above."
+                       : "No task is on the list of this day.",
+                0, 0);
+    if (json_is_object(next)) {
+        text_add(&t, "%s, ", view_day_far(day, v, next, "date"));
+        view_count(&t, view_whole(next, "tasks"), "task", "tasks");
+        text_add(&t, ", %s", view_minutes(buf, view_number(next, "minutes")));
+    } else {
+        text_add(&t, "nothing is planned in the days ahead");
+    }
+    text_add(out, "\nNext:   ");
+    layout_wrap(out, text_str(&t), 8, 8);
+    text_add(out, "Ahead:  tarn outlook\n");
+    text_deinit(&t);
+}
+
 void screen_today(const struct view *v, const json_t *answer, struct text *out)
 {
     const json_t *tasks = json_object_get(answer, "tasks");
+    const json_t *reservoir = json_object_get(answer, "reservoir");
     const json_t *task;
+    bool facts;
+    bool told;
     size_t i;
 
     write_title(v, answer, out);
+    told = screen_notices(v, answer, out);
+    facts = write_urgent(answer, out);
+    if (json_is_object(reservoir)) {
+        screen_reservoir_facts(v, reservoir, out);
+        facts = true;
+    }
+    text_add(out, "%s", facts ? "\n" : "");
     json_array_foreach(tasks, i, task)
     {
         screen_task(v, task, out);
         text_add(out, "\n");
     }
-    if (json_array_size(tasks) == 0) {
-        text_add(out, "Nothing needs doing on this day. Enjoy the plants.\n\n"
-                      "Ahead:  tarn outlook\n");
-        return;
+    if (json_array_size(tasks)) {
+        write_next(v, json_array_get(tasks, 0), out);
+    } else {
+        write_no_tasks(v, answer, told, out);
     }
-    write_next(v, json_array_get(tasks, 0), out);
 }

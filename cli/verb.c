@@ -4,7 +4,10 @@
 #include "cli/screen.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/suggest.h"
+#include "daemon/core/words/entry_kind.h"
+#include "daemon/core/words/hint.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -32,8 +35,10 @@ const struct verb verbs[] = {
         .words = "",
         .takes = B(ON) | B(FULL),
         .says = "what is to be done, in the order of a morning",
-        .about = "Lists the tasks of the day: number, what, for which containers, by when at the "
-                 "latest, minutes of work, why, and what happens if it is left.",
+        .about = "Alarms and notices first, then what bears no later day, the reservoir, and the "
+                 "tasks of the day: number, what, for which containers, by when at the latest, "
+                 "minutes of work, why, and what happens if it is left. On a day without tasks it "
+                 "says when the next are.",
         .example = "tarn today\n"
                    "tarn today --full\n"
                    "tarn today --on friday",
@@ -42,13 +47,14 @@ const struct verb verbs[] = {
     {
         .name = "show",
         .method = "show",
-        .words = "WHAT",
+        .words = "[WHAT]",
         .word_kind = WORD_NAME,
-        .min_words = 1,
         .max_words = 1,
-        .says = "a task with its steps, or a container, the reservoir, a product …",
+        .says = "a task with its steps, or a container, the reservoir, a crop …",
         .about = "WHAT is the number of a task, or a name: a container, 'reservoir', a product, "
-                 "a recipe or a meter. A task comes as a worksheet, step by step, with amounts.",
+                 "a recipe, a meter or a crop. A task comes as a worksheet, step by step, with "
+                 "amounts; one that is over with what was told of it. Without a word it lists what "
+                 "there is.",
         .example = "tarn show 41\n"
                    "tarn show A3\n"
                    "tarn show reservoir",
@@ -161,6 +167,36 @@ const struct verb verbs[] = {
                  "out anew without it. ENTRY is the number that the log shows.",
         .example = "tarn void 17 --why \"read the wrong bucket\"",
         .ask = ask_void,
+        .show = screen_taken_back,
+    },
+    {
+        .name = "undo",
+        .method = "undo",
+        .words = "",
+        .takes = B(WHY) | B(KEY),
+        .keyed = true,
+        .says = "take back what you told last, whole",
+        .about = "All entries of the last telling are voided, and the task that it closed is open "
+                 "again under its number. Told once more, it takes back the telling before.",
+        .example = "tarn undo\n"
+                   "tarn undo --why \"the wrong shelf\"",
+        .show = screen_taken_back,
+    },
+    {
+        .name = "fix",
+        .method = "fix",
+        .words = "ENTRY [FIGURES]",
+        .min_words = 1,
+        .max_words = ANY_NUMBER,
+        .takes = B(AT) | B(WHY) | B(SURE) | B(KEY),
+        .keyed = true,
+        .says = "an entry was told wrong: void it, and tell it right",
+        .about = "The entry is voided, and stands there anew with the figures, the word or the "
+                 "time that are told here; what is not told stays as it was, its task too. ENTRY "
+                 "is the number that the log shows.",
+        .example = "tarn fix 812 ec=1.42mS/cm\n"
+                   "tarn fix 812 --at \"yesterday 18:00\"",
+        .ask = ask_fix,
         .show = screen_written,
     },
     {
@@ -257,10 +293,20 @@ const struct verb *verb_find(const char *name)
     return NULL;
 }
 
-const char *verb_suggest(char buf[SUGGEST_TEXT_MAX], const char *name)
+const char *verb_suggest(char buf[VERB_TAIL_MAX], const char *name)
 {
-    const char **names = mem_array(n_verbs, sizeof *names);
+    const char **names;
     const char *tail;
+
+    if (entry_kind_find(name) >= 0) {
+        (void)snprintf(buf, VERB_TAIL_MAX, "; it is recorded: tarn record %s …", name);
+        return buf;
+    }
+    if (hint_of(name)) {
+        (void)snprintf(buf, VERB_TAIL_MAX, "; %s", hint_of(name));
+        return buf;
+    }
+    names = mem_array(n_verbs, sizeof *names);
 
     for (size_t i = 0; i < n_verbs; i++) {
         names[i] = verbs[i].name;

@@ -55,6 +55,7 @@ const struct verb *verb_find(const char *name);
 
 /* "; did you mean 'today'?" for the verb that was probably meant, else where to find them all
  * (suggest_tail). Returns buf, or a text that lasts. */
-const char *verb_suggest(char buf[SUGGEST_TEXT_MAX], const char *name);
+#define VERB_TAIL_MAX 200
+const char *verb_suggest(char buf[VERB_TAIL_MAX], const char *name);
 
 #endif

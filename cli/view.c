@@ -11,9 +11,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const month_names[] = {"January",   "February", "March",    "April",
-                                          "May",       "June",     "July",     "August",
-                                          "September", "October",  "November", "December"};
+/* ECMA-48, select graphic rendition: bold and red, and back. */
+#define ALARM_COLOUR "\x1b[1;31m"
+#define PLAIN_COLOUR "\x1b[0m"
 
 static unsigned word_index(const char *const *words, const char *word)
 {
@@ -47,6 +47,7 @@ void view_init(struct view *v, const json_t *hello)
         (enum volume_unit)word_index(quantity_volume_words, view_text(units, "volume"));
     v->units.ec = (enum ec_unit)word_index(quantity_ec_words, view_text(units, "ec"));
     v->units.temp = (enum temp_unit)word_index(quantity_temp_words, view_text(units, "temp"));
+    v->units.both = json_is_true(json_object_get(units, "both"));
     (void)snprintf(v->room, sizeof v->room, "%s", view_text(hello, "room"));
     v->simulated = json_is_true(json_object_get(hello, "simulated"));
     v->today = day_in(view_text(hello, "now"));
@@ -158,46 +159,15 @@ char *view_amount(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_
     return view_quantity(buf, v, dry ? QUANTITY_DRY : QUANTITY_LIQUID, o, key);
 }
 
-static void date_of(char *buf, size_t len, const struct view *v, int32_t day)
-{
-    int year;
-    int month;
-    int mday;
-    int this_year;
-    int unused;
-
-    day_split(v->today == DAY_NONE ? day : v->today, &this_year, &month, &unused);
-    day_split(day, &year, &month, &mday);
-    if (year == this_year) {
-        (void)snprintf(buf, len, "%d %.3s", mday, month_names[month - 1]);
-    } else {
-        (void)snprintf(buf, len, "%d %.3s %d", mday, month_names[month - 1], year);
-    }
-}
-
-char *view_date(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key)
-{
-    int32_t day = day_in(view_text(o, key));
-
-    if (day == DAY_NONE) {
-        (void)snprintf(buf, VIEW_DAY_MAX, "-");
-    } else {
-        date_of(buf, VIEW_DAY_MAX, v, day);
-    }
-    return buf;
-}
-
 char *view_day(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key)
 {
     int32_t day = day_in(view_text(o, key));
 
     if (day == DAY_NONE) {
         (void)snprintf(buf, VIEW_DAY_MAX, "-");
-    } else {
-        (void)snprintf(buf, VIEW_DAY_MAX, "%.3s ", day_weekday_name(day_weekday(day)));
-        date_of(buf + 4, VIEW_DAY_MAX - 4, v, day);
+        return buf;
     }
-    return buf;
+    return day_words(buf, day, v->today);
 }
 
 char *view_day_far(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key)
@@ -223,33 +193,40 @@ char *view_day_far(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o
     return buf;
 }
 
-char *view_day_long(char buf[VIEW_DAY_MAX], const char *day)
+char *view_day_year(char buf[VIEW_DAY_MAX], const char *day)
 {
     int32_t at = day_in(day);
-    int year;
-    int month;
-    int mday;
 
     if (at == DAY_NONE) {
         (void)snprintf(buf, VIEW_DAY_MAX, "%.20s", day);
         return buf;
     }
-    day_split(at, &year, &month, &mday);
-    (void)snprintf(buf, VIEW_DAY_MAX, "%s %d %s %d", day_weekday_name(day_weekday(at)), mday,
-                   month_names[month - 1], year);
+    return day_words(buf, at, at - 366); /* of another year: it is told */
+}
+
+char *view_instant(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key)
+{
+    const char *text = view_text(o, key);
+    int32_t day = day_in(text);
+    size_t n;
+
+    if (day == DAY_NONE || strlen(text) < 16) {
+        (void)snprintf(buf, VIEW_DAY_MAX, "%.20s", *text ? text : "-");
+        return buf;
+    }
+    n = strlen(day_words(buf, day, v->today));
+    (void)snprintf(buf + n, VIEW_DAY_MAX - n, " %.5s", text + 11);
     return buf;
 }
 
-char *view_instant(char buf[VIEW_DAY_MAX], const json_t *o, const char *key)
+void view_alarm(const struct view *v, const char *s, struct text *out)
 {
-    const char *text = view_text(o, key);
-
-    if (strlen(text) < 16) {
-        (void)snprintf(buf, VIEW_DAY_MAX, "%s", *text ? text : "-");
-    } else {
-        (void)snprintf(buf, VIEW_DAY_MAX, "%.10s %.5s", text, text + 11);
+    text_add(out, "%s! ", v->colour ? ALARM_COLOUR : "");
+    layout_wrap(out, s, 2, 2);
+    if (v->colour) {
+        out->s[--out->len] = '\0'; /* the colour ends with the line, and not in the next one */
+        text_add(out, "%s\n", PLAIN_COLOUR);
     }
-    return buf;
 }
 
 void view_heading(struct text *out, const char *left, const char *right)
@@ -260,12 +237,12 @@ void view_heading(struct text *out, const char *left, const char *right)
         layout_wrap(out, left, 0, 0);
         return;
     }
-    if (width > LAYOUT_COLUMNS) {
+    if (width > layout_columns(out)) {
         layout_wrap(out, left, 0, 0);
-        layout_pad(out, right, LAYOUT_COLUMNS, true);
+        layout_pad(out, right, layout_columns(out), true);
     } else {
         text_add(out, "%s", left);
-        layout_pad(out, right, LAYOUT_COLUMNS - layout_width(left), true);
+        layout_pad(out, right, layout_columns(out) - layout_width(left), true);
     }
     text_add(out, "\n");
 }
@@ -287,11 +264,13 @@ void view_names(const json_t *names, struct text *out)
 void view_sentence(const char *s, struct text *out)
 {
     size_t len = strlen(s);
+    bool begins;
 
     if (len == 0) {
         return;
     }
-    text_add(out, "%c%s", *s >= 'a' && *s <= 'z' ? *s - 'a' + 'A' : *s, s + 1);
+    begins = *s >= 'a' && *s <= 'z' && !(s[1] >= 'A' && s[1] <= 'Z'); /* a pH stays one */
+    text_add(out, "%c%s", begins ? *s - 'a' + 'A' : *s, s + 1);
     if (!strchr(".!?", s[len - 1])) {
         text_add(out, ".");
     }

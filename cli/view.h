@@ -15,6 +15,7 @@ struct view {
     struct units units;
     char room[64];
     bool simulated;
+    bool colour;    /* the page may be coloured; whoever prints it says */
     int32_t today;  /* DAY_NONE when the daemon did not say */
     size_t page;    /* of a listing that comes in several answers; 0 = the first */
     size_t n_shown; /* rows of the pages before */
@@ -50,16 +51,17 @@ char *view_amount(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_
 
 /* Days and instants of a field, "-" for none; each returns buf. */
 
-/* "1 Mar", with the year when it is not this one */
-char *view_date(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);
-/* "Sun 1 Mar" */
+/* "Sun 1 Mar", with the year when it is not this one */
 char *view_day(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);
 /* "Sun 1 Mar (in 3 days)" */
 char *view_day_far(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);
-/* "Sunday 1 March 2026" */
-char *view_day_long(char buf[VIEW_DAY_MAX], const char *day);
-/* "2026-03-01 07:00" of an instant. */
-char *view_instant(char buf[VIEW_DAY_MAX], const json_t *o, const char *key);
+/* "Sun 1 Mar 2026", at the head of a page */
+char *view_day_year(char buf[VIEW_DAY_MAX], const char *day);
+/* "Sun 1 Mar 07:00" of an instant. */
+char *view_instant(char buf[VIEW_DAY_MAX], const struct view *v, const json_t *o, const char *key);
+
+/* Adds "! s", wrapped; in colour where the page has it. For what is wrong, and nothing else. */
+void view_alarm(const struct view *v, const char *s, struct text *out);
 
 /* Adds a heading: what stands left, and what stands at the right-hand edge. */
 void view_heading(struct text *out, const char *left, const char *right);

@@ -84,6 +84,8 @@ static const struct key units_keys[] = {
      .help = "strengths are shown in it"},
     {ONE_OF("temp",   quantity_temp_words,   units, temp), .preset = "C",
      .help = "temperatures are shown in it"},
+    {VALUE("both",    BOOL,                  units, both), .preset = "false",
+     .help = "worksheets and mixes tell amounts in the other system too, in brackets"},
 };
 
 static const struct key source_keys[] = {

@@ -8,6 +8,7 @@ struct text {
     char *s; /* NUL-terminated once anything was added; NULL before */
     size_t len;
     size_t cap;
+    size_t columns; /* of the page that it is laid out for (cli/layout.h); 0 = the usual ones */
 };
 
 /* Adds what printf would print. */

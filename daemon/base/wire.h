@@ -13,7 +13,8 @@
  *
  *   hello   {"protocol":1}
  *           -> {"protocol":1,"version","room":NAME,"simulated":bool,"now":INSTANT,
- *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F"}}
+ *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F",
+ *                        "both":bool (sheets and mixes have the other system in brackets)}}
  *   status  {} -> {"now","simulated","room","units",
  *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm",
  *                            "holds":"water|feed|mix","recipe":NAME|null,"low_on":DAY|null,
@@ -25,25 +26,33 @@
  *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
- *               "notices":[{"key","text"}],"alarms":[{"kind","subject","since":INSTANT,"sure_pct",
+ *               "notices":[{"key","text","alarm":bool}],
+ *               "alarms":[{"kind","subject","since":INSTANT,"sure_pct",
  *                                                     "says","look","seen":bool}],
  *               "room_file_fault":TEXT|null,"entries":N,"skipped":N}
  *   today   {"on":DAY-WORDS?,"full":bool?}
- *           -> {"date","tasks":[TASK…],"minutes","budget_min"}; with full each TASK has "worksheet"
+ *           -> {"date","tasks":[TASK…],"minutes","budget_min","off":bool (a day off),
+ *               "next":{"date","tasks":N,"minutes"}|null (the next day that has tasks of its own),
+ *               "notices","room_file_fault","reservoir": as in status}
+ *              with full each TASK has "worksheet"
  *           TASK = {"id":"41","kind","what":WORD,"subjects":[NAME…],"earliest","due","latest","on",
  *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
- *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
+ *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir),
+ *                   "made":bool (its mix is in the reservoir already, and wants no figures)}
  *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base),
- *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned to
- *                        so many parts to be measured), "volume_l"? (let in), "shows":{"ec_ms_cm",
- *                        "lo","hi"}? (then), "vessels":[{"name","volume_l"}…]? (what each gets, or
- *                        what stays in it)}…]
- *   show    {"what":NAME or task id}
+ *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient;
+ *                        thinned to so many parts to be measured), "volume_l"? (let in),
+ *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name",
+ *                        "volume_l"}…]? (what each gets, or what stays in it)}…]
+ *   show    {"what":NAME or task id?}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,
  *               "wants":[{"name","ec_ms_cm","earliest","due","latest"}…, of a change],
  *               "other_days":[{"on","dearer", and as AMOUNTS: by how much more}…, of a change]}
+ *            | {"type":"closed","closed":{"id","outcome":"done|dropped|withdrawn","on":DAY|null,
+ *                "entry":"812"|null (that closed it),"reason":TEXT|null},
+ *               "entries":[ENTRY…, what was told of it]}: of a number that is over
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",
  *                "ph_max","ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on",
@@ -61,6 +70,13 @@
  *                "estimated":bool,"learned":LEARNED,"estimate_ms_cm","estimate_off_pct",
  *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
+ *            | {"type":"crop","crop":{"name","start_ec_ms_cm","harvest_day","harvest_window_day",
+ *                "stages":[{"name","from_day","seen_only":bool (begins when a person has seen it),
+ *                           "ec_ms_cm","ph_min","ph_max","life_min_day","life_max_day","recipe",
+ *                           "source":TEXT|null}…],"containers":[NAME…, that grow it or are to],
+ *                "source":TEXT|null (where its figures come from)}}
+ *            | {"type":"things","things":{"tasks":[ID…],"containers":[NAME…],"products","recipes",
+ *                "meters","crops"}}: without a name
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi","give_mg_l"?}…]; lo and hi are published
  *           figures, or null; give_mg_l of a container: nine times in ten within so much
  *           SEEN = [{"what":WORD,"at":INSTANT,"says","check"}…]: what people saw that counts still
@@ -77,10 +93,18 @@
  *           -> {"task","entries","differs":AMOUNTS? (of a change: by how much more it comes to)}
  *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
- *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?}
+ *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?,
+ *            "key"?}
  *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
- *   void    {"entry":"17","why":TEXT,"key"?} -> {"entries"}
- *           an acknowledgement takes all that was told with it along
+ *   void    {"entry":"17","why":TEXT,"key"?}
+ *           -> {"entries","undone":[ENTRY…, what counts no more]?,"task":"41"|null? (it was closed
+ *               by what was undone, and is open again where its work is wanted)}
+ *           an acknowledgement takes all that was told with it along; told again under its key, the
+ *           answer has the entries alone
+ *   undo    {"why":TEXT?,"key"?} -> {"entries","undone"?,"task"?}: as void, of what this user told
+ *           last and is not voided, whole
+ *   fix     {"entry":"17","figures":FIGURES?,"at"?,"why":TEXT?,"sure"?,"key"?}
+ *           -> {"entries":[the void, the entry anew]}: what is not told stays as it was
  *   log     {"of":NAME?,"since":WORDS?,"until":WORDS?,"limit":N? (200),"after":N?}
  *           -> {"entries":[ENTRY…, by happened, then seq],"next":N|null (as "after" for more)}
  *           ENTRY = {"seq":"17","happened","told","kind","subject","what":WORD|null,
@@ -92,7 +116,7 @@
  *                               "reservoir_l":SPAN (if nobody fills it)}…],
  *               "mixes":[TASK…, the changes],"plan":{AMOUNTS,"gap_pct"},
  *               "reservoir":{"capacity_l","low_l","low":BY-WHEN,"empty":BY-WHEN},
- *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l",
+ *               "water":{"draw_l","draw_lo_l","draw_hi_l","mix_l","start_l","starts":N,
  *                        "source":{"task","on","need_l","has_l","start":INSTANT,"drain_l"}|null},
  *               "products":[{"name","need","left","unit"}],
  *               "floats":[{"name","from","on","to","seen":bool}…],
@@ -118,7 +142,7 @@
  *               what `record` takes
  *
  * A request with a `key` that was told before is not told again: the answer has the entries of
- * then. */
+ * then. One that says other things under such a key is refused. */
 #ifndef TARN_BASE_WIRE_H
 #define TARN_BASE_WIRE_H
 

@@ -33,8 +33,7 @@ struct journal_batch {
     const struct room *room; /* names the subjects of tasks; may be NULL when there are none */
     struct entry *entry;     /* seq is filled in on success, rising in order */
     size_t n_entries;
-    const struct task
-        *task; /* written as open, or their window moved when the number is there already */
+    const struct task *task; /* written as open: anew, moved, or open again where it was over */
     size_t n_tasks;
     const struct task_end *end;
     size_t n_ends;
@@ -49,6 +48,10 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e);
  * *out_first .. *out_last. */
 int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int64_t *out_last,
                      struct err *e);
+
+/* The entries that were told with this one under a client's key; 0 = it was told without. */
+int journal_told_with(struct journal *j, int64_t seq, int64_t *out_first, int64_t *out_last,
+                      struct err *e);
 
 /* Steps over the entries that count (not voided, no voids), by (happened_s, seq), and calls fn for
  * each; fn returns false to stop. The entry is valid during the call. */
@@ -78,6 +81,16 @@ int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct 
 /* Open tasks with their jobs' keys (kind, care, subject, cycle, window); next_id is set. */
 int journal_load_agenda(struct journal *j, const struct room *room, struct agenda *out,
                         struct err *e);
+
+/* A task by its number, open or over. */
+struct journal_task {
+    struct task_end end; /* its outcome is OUTCOME_N while it is open */
+    bool open;
+};
+/* 1 = there is or was such a task, 0 = never. *rows is malloc'd: the entries that were told of it,
+ * by number, the voided ones included; free() it. */
+int journal_task(struct journal *j, int64_t id, struct journal_task *out, struct journal_row **rows,
+                 size_t *n_rows, struct err *e);
 
 /* The number of the last entry (0 = empty), when the latest was told, and the last day that was
  * started. */

@@ -33,7 +33,7 @@
     X(FIND_KEY, "SELECT first_seq, last_seq FROM client_key WHERE key = ?")                        \
     X(TASK, "INSERT INTO task (id, kind, care, earliest, due, latest, planned)"                    \
             " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (id) DO UPDATE SET"                  \
-            " earliest = ?4, due = ?5, latest = ?6, planned = ?7")                                 \
+            " earliest = ?4, due = ?5, latest = ?6, planned = ?7, outcome = NULL, reason = NULL")  \
     X(TASK_CLEAR, "DELETE FROM task_job WHERE task = ?")                                           \
     X(TASK_JOB, "INSERT INTO task_job (task, subject, cycle) VALUES (?, ?, ?)")                    \
     X(TASK_END, "UPDATE task SET outcome = ?2, reason = ?3 WHERE id = ?1")                         \

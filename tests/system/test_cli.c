@@ -93,7 +93,7 @@ static void a_morning_is_worked_through(void **ctx)
     assert_int_equal(tarn("status"), 0);
     assert_says("T1");
     assert_int_equal(tarn("clock advance 7d"), 0);
-    assert_says("Sunday 8 March 2026");
+    assert_says("Sun 8 Mar 2026");
 }
 
 static void every_screen_fits_eighty_columns(void **ctx)

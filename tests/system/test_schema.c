@@ -142,6 +142,18 @@ static void do_the_list(struct fixture *f)
     assert_int_equal(n, 0);
 }
 
+static void do_fix(struct fixture *f)
+{
+    json_t *told = ask(
+        f, "record", "record",
+        json_pack("{s:s,s:{s:{s:s}}}", "kind", "reading", "subjects", "reservoir", "ph", "6.1"));
+    json_t *seq = json_object_get(json_array_get(json_object_get(told, "entries"), 0), "seq");
+
+    json_decref(
+        ask(f, "fix", "fix", json_pack("{s:O,s:{s:s}}", "entry", seq, "figures", "ph", "6.0")));
+    json_decref(told);
+}
+
 static void every_answer_has_its_promised_shape(void **ctx)
 {
     struct fixture f;
@@ -163,10 +175,15 @@ static void every_answer_has_its_promised_shape(void **ctx)
     json_decref(
         ask(&f, "record", "record",
             json_pack("{s:s,s:{s:{}},s:s}", "kind", "note", "subjects", "T1", "note", "x")));
+    json_decref(ask(&f, "show", "show", json_object()));
+    json_decref(ask(&f, "show", "show", json_pack("{s:s}", "what", "tomato")));
+    json_decref(ask(&f, "show", "show", json_pack("{s:s}", "what", "1"))); /* over long ago */
     json_decref(ask(&f, "readings", "readings",
                     json_pack("{s:[{s:s,s:s},{s:s,s:s}]}", "readings", "subject", "T1", "ec",
                               "1.1 mS/cm", "subject", "nobody", "ec", "1.1 mS/cm")));
     json_decref(ask(&f, "void", "void", json_pack("{s:s,s:s}", "entry", "2", "why", "x")));
+    json_decref(ask(&f, "undo", "undo", NULL));
+    do_fix(&f);
     ask_all(&f);
     assert_int_equal(fclose(f.out), 0);
     client_close(&f.client);

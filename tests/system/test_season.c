@@ -112,9 +112,19 @@ static json_t *figures_of(struct season *s, const json_t *task)
     if (strcmp(kind, "start") == 0 || strcmp(kind, "bump") == 0) {
         return json_pack("{s:f}", "ec_ms_cm", about(s, ec));
     }
+    if (strcmp(kind, "change") == 0 && json_is_true(json_object_get(task, "made"))) {
+        return json_is_true(json_object_get(task, "leaves_rest"))
+                   ? json_object()
+                   : json_pack("{s:s}", "added", "240 L");
+    }
     if (strcmp(kind, "change") == 0) {
-        return json_pack("{s:f,s:f,s:f,s:s}", "ec_ms_cm", about(s, ec), "ph", 5.8, "volume_l",
-                         volume_l, "added", "240 L");
+        json_t *told =
+            json_pack("{s:f,s:f,s:f}", "ec_ms_cm", about(s, ec), "ph", 5.8, "volume_l", volume_l);
+
+        if (!json_is_true(json_object_get(task, "leaves_rest"))) {
+            json_object_set_new(told, "added", json_string("240 L"));
+        }
+        return told;
     }
     if (strcmp(kind, "ph") == 0) {
         return json_pack("{s:f}", "ph", 5.8);
@@ -164,6 +174,7 @@ static json_t *ack_params(struct season *s, const json_t *task)
         if (check || strcmp(text(task, "kind"), "read") == 0) {
             json_object_del(params, "only");
         } else {
+            json_object_del(json_object_get(params, "figures"), "added"); /* with the last part */
             s->n_parts++;
         }
     }

@@ -105,7 +105,8 @@ static inline struct recipe a_recipe(const char *name)
 /* The caller ends it with room_deinit. */
 static inline struct room a_room(void)
 {
-    struct room r = {.day_start_s = 7 * 3600, .tolerance_pct = 10, .ballast_pct = 30};
+    struct room r = {
+        .day_start_s = 7 * 3600, .tolerance_pct = 10, .ballast_pct = 30, .units.both = true};
 
     name_it(r.name, sizeof r.name, "back room");
     name_it(r.zone_name, sizeof r.zone_name, "UTC");

@@ -32,9 +32,9 @@ static inline json_t *an_answer(const char *text)
 /* A room called Cellar on Sunday 1 March 2026 at 07:00, with its units of volume and EC. */
 static inline struct view a_view(const char *volume, const char *ec)
 {
-    json_t *hello =
-        json_pack("{s:s, s:b, s:s, s:{s:s, s:s, s:s}}", "room", "Cellar", "simulated", 0, "now",
-                  "2026-03-01T07:00:00+01:00", "units", "volume", volume, "ec", ec, "temp", "C");
+    json_t *hello = json_pack("{s:s, s:b, s:s, s:{s:s, s:s, s:s, s:b}}", "room", "Cellar",
+                              "simulated", 0, "now", "2026-03-01T07:00:00+01:00", "units", "volume",
+                              volume, "ec", ec, "temp", "C", "both", 1);
     struct view v;
 
     view_init(&v, hello);

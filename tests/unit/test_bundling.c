@@ -49,7 +49,8 @@ static void one_visit_serves_all_that_may_be_done_on_its_day(void **ctx)
     assert_int_equal(f->agenda.task[0].due, 103);
     assert_int_equal(f->agenda.task[0].latest, 105);
     assert_true(f->agenda.task[0].minutes == 9);
-    assert_string_equal(f->agenda.task[0].why, "container 0 wants it, and 2 more like it");
+    assert_string_equal(f->agenda.task[0].why,
+                        "A1 is the first due of these 3: container 0 wants it");
     assert_int_equal(f->agenda.task[0].job[2].subject.at, A3); /* by their due days */
 }
 
@@ -225,7 +226,7 @@ static void one_mix_serves_two_and_says_so(void **ctx)
     assert_int_equal(t->n_jobs, 2);
     assert_int_equal(strncmp(t->why, "one mix of 1.0", 14), 0);
     assert_non_null(
-        strstr(t->why, " mS/cm serves them all; 14 days on float with this solution; "));
+        strstr(t->why, " mS/cm serves them all; A1: 14 days on float with this solution, "));
     assert_true(t->minutes == 25 + 15 + 6 + 6); /* changeover, load, two containers */
     assert_true(t->mix_l == 15 + 2 + 5); /* … what stays in the lines, and in the reservoir */
     assert_false(t->by_hand);

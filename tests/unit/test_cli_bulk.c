@@ -26,6 +26,7 @@ static int feed(struct scene *s, const struct text *text, struct bulk b, struct 
     assert_int_equal(fwrite(text_str(text), 1, text->len, file), text->len);
     assert_int_equal(fclose(file), 0);
     b.path = s->path;
+    b.key = "k";
     b.in = open(path, O_RDONLY | O_CLOEXEC);
     b.out = open_memstream(&s->out, &len);
     b.errs = open_memstream(&s->errs, &len);
@@ -68,7 +69,7 @@ static void what_the_daemon_refuses_is_told_by_its_line(void **ctx)
     assert_string_equal(s.out, "");
     calls = heard(&s);
     assert_string_equal(calls, "readings {\"readings\":[" LINE ",{\"subject\":\"A9\"}," LINE
-                               "],\"sure\":false}\n");
+                               "],\"sure\":false,\"key\":\"k-2\"}\n");
     free(calls);
     text_deinit(&in);
     scene_close(&s);
@@ -92,7 +93,7 @@ static void every_line_has_its_verdict_as_json(void **ctx)
                                   "{\"line\":2,\"taken\":false,\"why\":\"no A9\"}\n"));
     assert_string_equal(s.errs, "");
     calls = heard(&s);
-    assert_non_null(strstr(calls, "],\"sure\":true}\n"));
+    assert_non_null(strstr(calls, "],\"sure\":true,\"key\":\"k-1\"}\n"));
     free(calls);
     text_deinit(&in);
     scene_close(&s);
@@ -120,9 +121,9 @@ static void many_lines_go_out_in_several_requests(void **ctx)
     calls = heard(&s);
     assert_int_equal(count(calls, "readings {"), 3);
     assert_int_equal(count(calls, "\"at\":"), 801);
-    assert_non_null(strstr(calls,
-                           "\"at\":399}],\"sure\":false}\nreadings {\"readings\":[{\"subject\":"
-                           "\"A1\",\"at\":400}"));
+    assert_non_null(strstr(
+        calls, "\"at\":399}],\"sure\":false,\"key\":\"k-1\"}\nreadings {\"readings\":[{\"subject\":"
+               "\"A1\",\"at\":400}"));
     free(calls);
     text_deinit(&in);
     scene_close(&s);
@@ -264,7 +265,7 @@ static void a_reading_goes_out_when_nothing_more_comes_for_the_moment(void **ctx
         write_when_heard(ends[1], s.heard);
     }
     assert_int_equal(close(ends[1]), 0);
-    b = (struct bulk){.path = s.path, .in = ends[0]};
+    b = (struct bulk){.path = s.path, .in = ends[0], .key = "k"};
     b.out = open_memstream(&s.out, &len);
     b.errs = open_memstream(&s.errs, &len);
     assert_int_equal(bulk_readings(&b, &sum, NULL), 0);

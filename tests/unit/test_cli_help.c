@@ -77,12 +77,25 @@ static void help_and_completion_say_what_there_is_none_of(void **ctx)
     tarn_alone(&s, "help water");
     assert_int_equal(s.code, 2);
     assert_string_equal(s.out, "");
-    assert_string_equal(s.errs, "tarn: there is no verb 'water'\nSee: tarn help help\n");
+    assert_string_equal(s.errs, "tarn: there is no verb 'water'; 'tarn help' lists them\n"
+                                "See: tarn help\n");
+    scene_close(&s);
+    tarn_alone(&s, "help sttaus");
+    assert_string_equal(s.errs, "tarn: there is no verb 'sttaus'; did you mean 'status'?\n"
+                                "See: tarn help\n");
+    scene_close(&s);
+    tarn_alone(&s, "died A1");
+    assert_int_equal(s.code, 2);
+    assert_non_null(strstr(s.errs, "tarn record\n      harvested A1 what=final"));
+    scene_close(&s);
+    tarn_alone(&s, "reading A1 ph=5.8");
+    assert_string_equal(s.errs, "tarn: there is no verb 'reading'; it is recorded: tarn record "
+                                "reading …\nSee: tarn help\n");
     scene_close(&s);
     tarn_alone(&s, "completion fish");
     assert_int_equal(s.code, 2);
     assert_string_equal(s.errs, "tarn: there is completion for bash, not for 'fish'\n"
-                                "See: tarn help completion\n");
+                                "See: tarn help\n");
     scene_close(&s);
 }
 

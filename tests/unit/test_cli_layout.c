@@ -89,10 +89,10 @@ static void a_line_end_in_a_text_stays_one(void **ctx)
 }
 
 static const struct layout_column columns[] = {
-    {"Name",  false, false},
-    {"Crop",  false, true },
-    {"L",     true,  false},
-    {"Where", false, false},
+    {"Name",  false, false, false},
+    {"Crop",  false, true,  false},
+    {"L",     true,  false, false},
+    {"Where", false, false, false},
 };
 
 static void add_row(struct layout_table *t, const char *a, const char *b, const char *c,
@@ -139,12 +139,12 @@ static void the_last_column_of_a_wide_table_wraps(void **ctx)
 static void a_name_too_long_for_the_table_gets_a_line_of_its_own(void **ctx)
 {
     static const struct layout_column two[] = {
-        {"Name",  false, false},
-        {"Value", true,  false},
+        {"Name",  false, false, false},
+        {"Value", true,  false, false},
     };
     struct layout_table t = {.column = two, .n_columns = 2};
     struct text out = {0};
-    char wide[72];
+    char wide[71]; /* beside the 8 of a name and the gap there is just room for it */
 
     (void)ctx;
     memset(wide, '7', sizeof wide - 1);
@@ -155,6 +155,40 @@ static void a_name_too_long_for_the_table_gets_a_line_of_its_own(void **ctx)
     assert_non_null(strstr(text_str(&out), "\nthe-long-name\n          7777"));
     layout_table_deinit(&t);
     text_deinit(&out);
+}
+
+/* A telephone: every row in words, nothing lost, and no dash for what is not there. */
+static void a_table_too_wide_for_the_page_is_folded(void **ctx)
+{
+    static const struct layout_column four[] = {
+        {"Container", false, false, false},
+        {"Water",     false, false, false},
+        {"L",         true,  false, true },
+        {"Float",     true,  false, false},
+    };
+    struct layout_table t = {.column = four, .n_columns = 4};
+    struct text out = {.columns = 40};
+
+    (void)ctx;
+    add_row(&t, "A1..A12", "in drawdown since it began", "8.3", "Sun 1 Mar");
+    add_row(&t, "B1", "-", "", "-");
+    layout_table_write(&t, 0, &out);
+    layout_table_deinit(&t);
+    assert_text(&out, "A1..A12\n"
+                      "  Water in drawdown since it began, 8.3\n"
+                      "  L, Float Sun 1 Mar\n"
+                      "B1\n");
+}
+
+static void a_page_is_neither_too_narrow_nor_too_wide_to_be_read(void **ctx)
+{
+    (void)ctx;
+    assert_int_equal(layout_columns_of(0), 80); /* nobody said */
+    assert_int_equal(layout_columns_of(1), 40);
+    assert_int_equal(layout_columns_of(40), 40);
+    assert_int_equal(layout_columns_of(133), 133);
+    assert_int_equal(layout_columns_of(200), 200);
+    assert_int_equal(layout_columns_of(1000), 200);
 }
 
 static void a_fact_wraps_below_its_value(void **ctx)
@@ -213,9 +247,9 @@ static void blanks_between_words_are_kept_inside_a_line(void **ctx)
 static void the_widest_column_that_may_shrink_gives_way(void **ctx)
 {
     static const struct layout_column three[] = {
-        {"Name", false, false},
-        {"Crop", false, true },
-        {"Kind", false, true },
+        {"Name", false, false, false},
+        {"Crop", false, true,  false},
+        {"Kind", false, true,  false},
     };
     struct layout_table t = {.column = three, .n_columns = 3};
     struct text out = {0};
@@ -239,8 +273,8 @@ static void the_widest_column_that_may_shrink_gives_way(void **ctx)
 static void a_long_first_column_shrinks_to_16_before_the_others(void **ctx)
 {
     static const struct layout_column two[] = {
-        {"Name", false, true},
-        {"Kind", true,  true},
+        {"Name", false, true, false},
+        {"Kind", true,  true, false},
     };
     struct layout_table t = {.column = two, .n_columns = 2};
     struct text out = {0};
@@ -302,6 +336,8 @@ int main(void)
         cmocka_unit_test(a_table_aligns_words_left_and_numbers_right),
         cmocka_unit_test(the_last_column_of_a_wide_table_wraps),
         cmocka_unit_test(a_name_too_long_for_the_table_gets_a_line_of_its_own),
+        cmocka_unit_test(a_table_too_wide_for_the_page_is_folded),
+        cmocka_unit_test(a_page_is_neither_too_narrow_nor_too_wide_to_be_read),
         cmocka_unit_test(a_fact_wraps_below_its_value),
         cmocka_unit_test(text_wraps_at_the_width_that_is_asked_for),
         cmocka_unit_test(blanks_between_words_are_kept_inside_a_line),

@@ -17,7 +17,7 @@ static void a_day_ahead_has_its_work_its_budget_and_its_tasks(void **ctx)
         "'2026-03-08'},'empty':{'from':'2026-03-20','on':null,'to':null}},"
         "'floats':[{'name':'A1','from':'2026-03-09','on':'2026-03-10','to':'2026-03-12'},"
         "{'name':'A2','from':null,'on':null,'to':null}]}",
-        "Cellar, 2 days from Sunday 1 March 2026\n"
+        "Cellar, 2 days from Sun 1 Mar 2026\n"
         "\n"
         "Day              Work  Budget  Drawn  Tasks\n"
         "Sun 1 Mar           -  60 min  3.2 L  -\n"
@@ -25,9 +25,9 @@ static void a_day_ahead_has_its_work_its_budget_and_its_tasks(void **ctx)
         "\n"
         "Water         6.6 L (5.0 to 8.1) from the reservoir by the floats, 30.0 L for\n"
         "              mixes\n"
-        "Reservoir     at its low mark Fri 6 Mar (5 Mar to 8 Mar), empty not foreseen (20\n"
-        "              Mar to later), if nobody fills it\n"
-        "Float line    A1: Tue 10 Mar (9 Mar to 12 Mar)\n"
+        "Reservoir     at its low mark Fri 6 Mar (Thu 5 Mar to Sun 8 Mar), empty not\n"
+        "              foreseen (Fri 20 Mar to later), if nobody fills it\n"
+        "Float line    A1: Tue 10 Mar (Mon 9 Mar to Thu 12 Mar)\n"
         "              A2: not foreseen\n");
 }
 
@@ -54,7 +54,7 @@ static void the_source_starts_in_time_or_cannot_make_enough(void **ctx)
     assert_says(screen_outlook,
                 "{'water':{'source':{'task':'41','on':'2026-03-04','need_l':80,'has_l':80,"
                 "'start':'2026-03-03T21:30:00+01:00','drain_l':12}}}",
-                "Source        80.0 L for task 41 on Wed 4 Mar: start making it by 2026-03-03\n"
+                "Source        80.0 L for task 41 on Wed 4 Mar: start making it by Tue 3 Mar\n"
                 "              21:30; 12.0 L go to the drain\n");
     assert_says(screen_outlook,
                 "{'water':{'source':{'task':'41','on':'2026-03-04','need_l':80,'has_l':79,"
@@ -74,9 +74,9 @@ static void strengths_come_with_their_nine_in_ten(void **ctx)
         "{'lo':0.8,'mid':0.9,'hi':1.05}},{'name':'A2','ec_tomorrow':null,'spent':null,"
         "'change_on':null,'ec_then':null}]}",
         "\nStrengths in mS/cm if nothing is stirred in; nine times in ten as in brackets:\n"
-        "         EC tomorrow  spent                       change              EC then\n"
-        "A1  1.20 (1.10-1.30)  Sat 7 Mar (5 Mar to 9 Mar)  Fri 6 Mar  0.90 (0.80-1.05)\n"
-        "A2                 -  -                           -                         -\n");
+        "         EC tomorrow  spent      change              EC then\n"
+        "A1  1.20 (1.10-1.30)  Sat 7 Mar  Fri 6 Mar  0.90 (0.80-1.05)\n"
+        "A2                 -  -          -                         -\n");
     assert_silent(screen_outlook, "{'containers':[]}", "Strengths");
 }
 
@@ -129,13 +129,13 @@ static void what_keeping_solutions_up_takes_stands_beside_what_it_takes_now(void
     (void)ctx;
     assert_says(screen_outlook,
                 "{'feeding':{'days':28,'bumps':36,'changes':8,'minutes':192,'short_days':44}}",
-                "Feeding       36 bumps and 8 changes, 3.2 h without the mixing; solutions spent\n"
-                "              or short on 44 mornings in 28 days\n");
+                "Feeding       36 bumps and 8 changes, 3 h 12 min without the mixing; solutions\n"
+                "              spent or short on 44 mornings in 28 days\n");
     assert_says(screen_outlook,
                 "{'feeding':{'days':28,'bumps':20,'changes':8,'minutes':126,'short_days':28},"
                 "'feeding_now':{'days':28,'bumps':36,'changes':8,'minutes':192,'short_days':44}}",
                 "in 28 days\n"
-                "              as it is: 36 bumps and 8 changes, 3.2 h without the mixing;\n");
+                "              as it is: 36 bumps and 8 changes, 3 h 12 min without the mixing;\n");
     assert_silent(screen_outlook, "{'feeding':null}", "Feeding");
 }
 
@@ -172,7 +172,7 @@ static void a_room_that_is_only_supposed_is_called_that(void **ctx)
     assert_says(screen_outlook,
                 "{'from':'2026-03-01','days':[{}],'if':'off 2026-04-03..2026-04-05',"
                 "'differs':{'mixes':1}}",
-                "Cellar, 1 day from Sunday 1 March 2026\n"
+                "Cellar, 1 day from Sun 1 Mar 2026\n"
                 "Supposed: off 2026-04-03..2026-04-05. Nothing was touched. Against the plan as\n"
                 "it stands: 1 mix more.\n");
     assert_silent(screen_outlook, "{'if':null}", "Supposed");
@@ -185,7 +185,7 @@ static void a_task_that_was_put_off_says_what_that_costs(void **ctx)
                  "{'task':'41','entries':[{'seq':'9','happened':'2026-03-01T07:05:00+01:00',"
                  "'text':'change put off to 2026-03-04','who':'anna'}],'differs':{'minutes':5}}",
                  "Written down:\n"
-                 "2026-03-01 07:05      9  change put off to 2026-03-04 (anna)\n"
+                 "Sun 1 Mar 07:05       9  change put off to 2026-03-04 (anna)\n"
                  "\n"
                  "What it costs: 5 min more.\n");
     assert_shows(screen_deferred, "{'task':'41','entries':[],'differs':null}", "Written down:\n");
@@ -217,10 +217,10 @@ static void the_clock_says_whose_time_it_is(void **ctx)
 {
     (void)ctx;
     assert_shows(screen_clock, "{'now':'2026-03-01T07:05:00+01:00','simulated':false}",
-                 "It is Sunday 1 March 2026, 07:05.\n");
+                 "It is Sun 1 Mar 2026, 07:05.\n");
     assert_shows(screen_clock, "{'now':'2026-03-01T07:05:00+01:00','simulated':true}",
-                 "It is Sunday 1 March 2026, 07:05 on the simulated clock.\n");
-    assert_shows(screen_clock, "{'now':'2026-03-01'}", "It is Sunday 1 March 2026.\n");
+                 "It is Sun 1 Mar 2026, 07:05 on the simulated clock.\n");
+    assert_shows(screen_clock, "{'now':'2026-03-01'}", "It is Sun 1 Mar 2026.\n");
 }
 
 int main(void)

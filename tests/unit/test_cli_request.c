@@ -68,6 +68,22 @@ static void assert_says(const char *line, const char *message)
     assert_string_equal(e.msg, message);
 }
 
+/* A shell makes two words of "0.5 gal"; a key in capitals, or a level, is what it is. */
+static void what_people_type_is_understood_or_told_how_to_be(void **ctx)
+{
+    (void)ctx;
+    assert_asks("tarn record reading A1 EC=1.0mS/cm level=9L pH=5.8",
+                "{\"kind\":\"reading\",\"subjects\":{\"A1\":{\"ec\":\"1.0mS/cm\",\"volume\":\"9L\","
+                "\"ph\":\"5.8\"}}}");
+    assert_says("tarn record reading A1 volume=0.5 gal",
+                "'volume=0.5 gal' is to be one word: volume=0.5gal, or in quotes");
+    assert_says("tarn record reading A1 temp=21 C",
+                "'temp=21 C' is to be one word: temp=21C, or in quotes");
+    assert_asks(
+        "tarn record reading A1 ph=5.8 A2 ph=6", /* a name is no unit */
+        "{\"kind\":\"reading\",\"subjects\":{\"A1\":{\"ph\":\"5.8\"},\"A2\":{\"ph\":\"6\"}}}");
+}
+
 static void options_stand_before_or_after_the_verb(void **ctx)
 {
     (void)ctx;
@@ -155,7 +171,7 @@ static void figures_that_cannot_be_read_are_refused_with_an_example(void **ctx)
     (void)ctx;
     assert_says("tarn ack 41 ec 1.4mS/cm", "'ec' needs its value: ec=…");
     assert_says("tarn ack 41 ec=", "'ec=' is no figure; one looks like ec=1.4mS/cm");
-    assert_says("tarn ack 41 1.4mS/cm", "'1.4mS/cm' is neither a name nor a figure (ec=1.4mS/cm)");
+    assert_says("tarn ack 41 1.4mS/cm", "'1.4mS/cm' needs its key: ec=1.4mS/cm");
     assert_says("tarn ack 41 ec=1mS/cm ec=2mS/cm", "ec= is given twice");
     assert_says("tarn record reading A1 ph=6 A1 ph=7", "A1 is named twice");
     assert_says("tarn record reading ec=1.2mS/cm A3",
@@ -249,6 +265,7 @@ static void a_mix_is_asked_of_one_recipe(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_people_type_is_understood_or_told_how_to_be),
         cmocka_unit_test(options_stand_before_or_after_the_verb),
         cmocka_unit_test(figures_keep_their_units_for_the_daemon_to_read),
         cmocka_unit_test(a_key_that_carries_its_unit_takes_a_bare_number),

@@ -47,7 +47,7 @@ static void containers_that_read_the_same_share_a_row(void **ctx)
     screen_status(&v, status, &t);
     assert_string_equal(
         text_str(&t),
-        "Cellar                                    Sunday 1 March 2026, 07:00 (simulated)\n"
+        "Cellar                                         Sun 1 Mar 2026, 07:00 (simulated)\n"
         "\n"
         "Reservoir     78.0 L of 120 L (65 %), plain water, 0.30 mS/cm\n"
         "              low mark 30.0 L on Tue 3 Mar (in 2 days), empty on Sat 7 Mar\n"
@@ -55,8 +55,8 @@ static void containers_that_read_the_same_share_a_row(void **ctx)
         "4 containers: 3 drawdown, 1 on float\n"
         "\n"
         "Container  Crop     Stage       Day  Water       L  mS/cm  Float line\n"
-        "A1..A3     lettuce  vegetative   17  drawdown  8.3   1.20  14 Mar\n"
-        "A4         lettuce  vegetative   17  on float  7.6   1.20  14 Mar, unseen\n");
+        "A1..A3     lettuce  vegetative   17  drawdown  8.3   1.20  Sat 14 Mar\n"
+        "A4         lettuce  vegetative   17  on float  7.6   1.20  Sat 14 Mar, unseen\n");
     json_decref(status);
     text_deinit(&t);
 }
@@ -73,7 +73,7 @@ static void figures_are_shown_in_the_units_of_the_room(void **ctx)
     status = a_status(pots);
     screen_status(&v, status, &t);
     assert_non_null(strstr(text_str(&t), " gal  ppm500  Float line\n"));
-    assert_non_null(strstr(text_str(&t), "  5.00     600  14 Mar\n"));
+    assert_non_null(strstr(text_str(&t), "  5.00     600  Sat 14 Mar\n"));
     json_decref(status);
     text_deinit(&t);
 }
@@ -96,7 +96,9 @@ static void an_overdue_task_says_so_in_a_word(void **ctx)
     screen_today(&v, today, &t);
     assert_string_equal(
         text_str(&t),
-        "Cellar, Sunday 1 March 2026                            2 min of the day's 60 min\n"
+        "Cellar, Sun 1 Mar 2026                                 2 min of the day's 60 min\n"
+        "\n"
+        "Not later     39 check\n"
         "\n"
         "  39  check: B1                                  OVERDUE since Fri 27 Feb, 2 min\n"
         "      The float line should be reached.\n"
@@ -109,22 +111,29 @@ static void an_overdue_task_says_so_in_a_word(void **ctx)
     text_deinit(&t);
 }
 
-static void a_day_without_tasks_is_told_kindly(void **ctx)
+/* Nobody is told to sit back over an alarm, or on a day off with work waiting. */
+static void a_day_without_tasks_says_when_the_next_are(void **ctx)
 {
-    struct view v = a_view("L", "mS/cm");
-    json_t *today =
-        json_of("{\"date\":\"2026-03-02\",\"tasks\":[],\"minutes\":0,\"budget_min\":60}");
-    struct text t = {0};
-
     (void)ctx;
-    screen_today(&v, today, &t);
-    assert_string_equal(text_str(&t), "Cellar, Monday 2 March 2026\n"
-                                      "\n"
-                                      "Nothing needs doing on this day. Enjoy the plants.\n"
-                                      "\n"
-                                      "Ahead:  tarn outlook\n");
-    json_decref(today);
-    text_deinit(&t);
+    assert_shows(screen_today,
+                 "{'date':'2026-03-01','tasks':[],'off':true,"
+                 "'next':{'date':'2026-03-03','tasks':2,'minutes':35}}",
+                 "Cellar, Sun 1 Mar 2026\n"
+                 "\n"
+                 "A day off: no work is planned for it.\n"
+                 "\n"
+                 "Next:   Tue 3 Mar (in 2 days), 2 tasks, 35 min\n"
+                 "Ahead:  tarn outlook\n");
+    assert_says(screen_today, "{'date':'2026-03-01','tasks':[],'off':false,'next':null}",
+                "No task is on the list of this day.\n"
+                "\n"
+                "Next:   nothing is planned in the days ahead\n");
+    assert_says(screen_today,
+                "{'date':'2026-03-01','tasks':[],'notices':[{'key':'leak/reservoir','text':'water "
+                "goes','alarm':true}]}",
+                "! Water goes.\n"
+                "\n"
+                "No task is on the list of this day; see to the above.\n");
 }
 
 static void a_task_for_many_containers_still_fits(void **ctx)
@@ -171,12 +180,13 @@ static const char an_entry[] =
 
 static void a_voided_entry_is_marked(void **ctx)
 {
+    struct view v = a_view("L", "mS/cm");
     json_t *entry = json_of(an_entry);
     struct text t = {0};
 
     (void)ctx;
-    screen_entry(entry, &t);
-    assert_string_equal(text_str(&t), "2026-03-01 07:05     17  [voided] A3 reading: EC 1.20 "
+    screen_entry(&v, entry, &t);
+    assert_string_equal(text_str(&t), "Sun 1 Mar 07:05      17  [voided] A3 reading: EC 1.20 "
                                       "mS/cm, pH 5.8 (anna)\n");
     json_decref(entry);
     text_deinit(&t);
@@ -327,7 +337,7 @@ int main(void)
         cmocka_unit_test(containers_that_read_the_same_share_a_row),
         cmocka_unit_test(figures_are_shown_in_the_units_of_the_room),
         cmocka_unit_test(an_overdue_task_says_so_in_a_word),
-        cmocka_unit_test(a_day_without_tasks_is_told_kindly),
+        cmocka_unit_test(a_day_without_tasks_says_when_the_next_are),
         cmocka_unit_test(a_task_for_many_containers_still_fits),
         cmocka_unit_test(worksheet_steps_are_numbered_and_cautions_indented),
         cmocka_unit_test(a_voided_entry_is_marked),

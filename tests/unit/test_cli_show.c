@@ -33,8 +33,8 @@ static void a_container_is_told_from_its_water_to_its_harvest(void **ctx)
         "Drinks        0.4 L a day\n"
         "Strength      1.20 mS/cm now, made to 1.10 mS/cm, the stage wants 1.40 mS/cm\n"
         "pH wanted     5.5 to 6.5; by itself it rises by about 0.03 a day\n"
-        "Measured      EC 1.25 mS/cm on 2026-02-27 18:05 (ec-pen was not calibrated yet),\n"
-        "              pH 5.9 on 2026-02-27 18:06\n"
+        "Measured      EC 1.25 mS/cm on Fri 27 Feb 18:05 (ec-pen was not calibrated yet),\n"
+        "              pH 5.9 on Fri 27 Feb 18:06\n"
         "Float line    about Wed 4 Mar (in 3 days)\n"
         "Solution      number 2 of this planting, 3 days old, spent on Mon 9 Mar (in 8\n"
         "              days)\n"
@@ -45,7 +45,7 @@ static void a_container_is_told_from_its_water_to_its_harvest(void **ctx)
         "  41  check  Wed 4 Mar  Thu 5 Mar  A3, A4\n"
         "\n"
         "The last entries, newest first:\n"
-        "2026-02-27 18:05     17  A3 reading (anna)\n");
+        "Fri 27 Feb 18:05     17  A3 reading (anna)\n");
 }
 
 static void an_empty_tub_has_lines_and_no_solution(void **ctx)
@@ -88,9 +88,9 @@ static void what_was_seen_stands_below_what_was_measured(void **ctx)
                 "'2026-02-28T09:00:00+01:00','says':'tips burn','check':'move the air'},"
                 "{'what':'algae','at':'2026-02-26T09:00:00+01:00','says':'algae were seen',"
                 "'check':'cover it'}]}}",
-                "Measured      24.5 °C on 2026-02-27 09:00\n"
-                "Seen          tips burn on 2026-02-28 09:00; check first: move the air\n"
-                "              algae were seen on 2026-02-26 09:00; check first: cover it\n");
+                "Measured      24.5 °C on Fri 27 Feb 09:00\n"
+                "Seen          tips burn on Sat 28 Feb 09:00; check first: move the air\n"
+                "              algae were seen on Thu 26 Feb 09:00; check first: cover it\n");
     assert_says(screen_show, "{'type':'reservoir','reservoir':{'temp_c':25}}",
                 "Temperature   25.0 °C\n");
     assert_silent(screen_show, "{'type':'reservoir','reservoir':{'temp_c':null}}", "Temperature");
@@ -211,12 +211,13 @@ static void a_recipe_tells_its_strength_and_where_that_is_from(void **ctx)
 static void a_meter_tells_when_it_was_calibrated_and_whether_to_believe_it(void **ctx)
 {
     (void)ctx;
-    assert_shows(screen_show,
-                 "{'type':'meter','meter':{'name':'ph-pen','kind':'ph','calibrated_on':"
-                 "'2026-01-20','slope_pct':82,'offset_mv':4,'due_on':'2026-02-03','doubt':'its "
-                 "slope is off'}}",
-                 "ph-pen, pH meter, calibrated on 20 Jan, slope 82 %, due 3 Feb; not to be\n"
-                 "trusted: its slope is off\n");
+    assert_shows(
+        screen_show,
+        "{'type':'meter','meter':{'name':'ph-pen','kind':'ph','calibrated_on':"
+        "'2026-01-20','slope_pct':82,'offset_mv':4,'due_on':'2026-02-03','doubt':'its "
+        "slope is off'}}",
+        "ph-pen, pH meter, calibrated on Tue 20 Jan, slope 82 %, due Tue 3 Feb; not to be\n"
+        "trusted: its slope is off\n");
     assert_shows(screen_show,
                  "{'type':'meter','meter':{'name':'ec-pen','kind':'ec','calibrated_on':null,"
                  "'doubt':'never calibrated'}}",
@@ -246,8 +247,8 @@ static void a_task_comes_with_who_wants_it_what_other_days_cost_and_its_steps(vo
         "      recipe grow, 1.40 mS/cm, 30.0 L\n"
         "      The solution is spent.\n"
         "      If it is left: growth stops.\n"
-        "Who wants it  A1, A2: 1.40 mS/cm, due Tue 3 Mar (2 Mar to 5 Mar)\n"
-        "              A4: 1.50 mS/cm, due Tue 3 Mar (2 Mar to 5 Mar)\n"
+        "Who wants it  A1, A2: 1.40 mS/cm, due Tue 3 Mar (Mon 2 Mar to Thu 5 Mar)\n"
+        "              A4: 1.50 mS/cm, due Tue 3 Mar (Mon 2 Mar to Thu 5 Mar)\n"
         "Another day   Wed 4 Mar: 1 changeover more, 25 min more\n"
         "\n"
         "   1. Fill to 30 L.\n"
@@ -268,11 +269,11 @@ static void containers_share_a_line_only_when_they_want_the_same(void **ctx)
                 "{'type':'task','wants':[" WANT("A1", "1.4", "2", "3", "5") "," WANT(
                     "A2", "1.4", "2", "3", "6") "," WANT("A3", "1.4", "1", "3", "6") "," //
                 WANT("A4", "1.4", "1", "2", "6") "," WANT("A5", "1.5", "1", "2", "6") "]}",
-                "Who wants it  A1: 1.40 mS/cm, due Tue 3 Mar (2 Mar to 5 Mar)\n"
-                "              A2: 1.40 mS/cm, due Tue 3 Mar (2 Mar to 6 Mar)\n"
-                "              A3: 1.40 mS/cm, due Tue 3 Mar (1 Mar to 6 Mar)\n"
-                "              A4: 1.40 mS/cm, due Mon 2 Mar (1 Mar to 6 Mar)\n"
-                "              A5: 1.50 mS/cm, due Mon 2 Mar (1 Mar to 6 Mar)\n");
+                "Who wants it  A1: 1.40 mS/cm, due Tue 3 Mar (Mon 2 Mar to Thu 5 Mar)\n"
+                "              A2: 1.40 mS/cm, due Tue 3 Mar (Mon 2 Mar to Fri 6 Mar)\n"
+                "              A3: 1.40 mS/cm, due Tue 3 Mar (Sun 1 Mar to Fri 6 Mar)\n"
+                "              A4: 1.40 mS/cm, due Mon 2 Mar (Sun 1 Mar to Fri 6 Mar)\n"
+                "              A5: 1.50 mS/cm, due Mon 2 Mar (Sun 1 Mar to Fri 6 Mar)\n");
 }
 
 /* The smaller the figure, the more digits: 1 in 20 or better of each. */
@@ -286,9 +287,66 @@ static void figures_of_nutrients_keep_what_can_be_told_apart(void **ctx)
                 "N 10, P 9.4, Fe 1.0, B 0.94, Cu 0.10, Mo 0.094\n");
 }
 
+static void a_crop_comes_with_its_schedule_and_its_sources(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_show,
+                 "{'type':'crop','crop':{'name':'lettuce','start_ec_ms_cm':0.8,'harvest_day':38,"
+                 "'harvest_window_day':5,'stages':[{'name':'young','from_day':0,'seen_only':false,"
+                 "'ec_ms_cm':0.8,'ph_min':5.6,'ph_max':6.5,'life_min_day':7,'life_max_day':14,"
+                 "'recipe':'grow','source':'own estimate'}],'containers':['A1','A2','A3'],"
+                 "'source':'a handbook'}}",
+                 "lettuce: harvest at 38 days, 5 sooner or later\n"
+                 "\n"
+                 "Stage  From day  mS/cm  pH          Solution      Recipe\n"
+                 "young         0   0.80  5.6 to 6.5  7 to 14 days  grow\n"
+                 "\n"
+                 "Starts with   0.80 mS/cm\n"
+                 "Grows in      A1..A3\n"
+                 "Sources       a handbook\n"
+                 "              young: own estimate\n");
+}
+
+static void without_a_word_there_is_a_list_of_what_there_is(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_show,
+                 "{'type':'things','things':{'containers':['A1','A2','A3'],'products':[],"
+                 "'recipes':['grow'],'meters':[],'crops':['basil'],'tasks':['7','9']}}",
+                 "The water     reservoir\n"
+                 "Containers    A1..A3\n"
+                 "Products      none\n"
+                 "Recipes       grow\n"
+                 "Meters        none\n"
+                 "Crops         basil\n"
+                 "Tasks         7, 9\n"
+                 "\n"
+                 "One of them:  tarn show NAME\n");
+}
+
+static void a_task_that_is_over_says_how_and_what_was_told(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_show,
+                 "{'type':'closed','closed':{'id':'44','outcome':'done','on':'2026-02-27','entry':"
+                 "'812','reason':null},'entries':[{'seq':'812','happened':"
+                 "'2026-02-27T18:05:00+01:00','text':'A3 acknowledged check','voided':false}]}",
+                 "Task 44: done on Fri 27 Feb, by entry 812.\n"
+                 "\n"
+                 "What was told of it:\n"
+                 "Fri 27 Feb 18:05    812  A3 acknowledged check\n");
+    assert_says(screen_show,
+                "{'type':'closed','closed':{'id':'45','outcome':'withdrawn','reason':'A1 was "
+                "harvested'}}",
+                "Task 45: withdrawn; A1 was harvested.\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_crop_comes_with_its_schedule_and_its_sources),
+        cmocka_unit_test(without_a_word_there_is_a_list_of_what_there_is),
+        cmocka_unit_test(a_task_that_is_over_says_how_and_what_was_told),
         cmocka_unit_test(a_container_is_told_from_its_water_to_its_harvest),
         cmocka_unit_test(an_empty_tub_has_lines_and_no_solution),
         cmocka_unit_test(what_nobody_knows_of_a_container_is_left_out),

@@ -4,7 +4,7 @@
 #define RESERVOIR                                                                                  \
     "'reservoir':{'volume_l':78,'capacity_l':120,'low_l':30,'ec_ms_cm':0.3,'holds':'water',"       \
     "'low_on':'2026-03-02','empty_on':'2026-03-07'}"
-#define TOP "Cellar                                                Sunday 1 March 2026, 07:00\n\n"
+#define TOP "Cellar                                                     Sun 1 Mar 2026, 07:00\n\n"
 #define WATER                                                                                      \
     "Reservoir     78.0 L of 120 L (65 %), plain water, 0.30 mS/cm\n"                              \
     "              low mark 30.0 L on Mon 2 Mar (tomorrow), empty on Sat 7 Mar\n\n"
@@ -18,10 +18,10 @@ static void notices_stand_above_all_with_a_mark(void **ctx)
         "'notices':[{'key':'a','text':'the reservoir is low'},{'key':'b','text':'A1 leaks!'}],"
         "'containers':[],'meters':[],'skipped':0," RESERVOIR "}",
         TOP "! The room file has a fault; the room as it was before is still in use.\n"
-            "  room.yaml:3: no\n"
+            "  room.yaml:3: no.\n"
             "! The reservoir is low.\n"
             "! A1 leaks!\n"
-            "\n" WATER "0 containers: \n");
+            "\n" WATER "0 containers:\n");
 }
 
 static void a_room_with_one_thing_of_each_is_told_in_the_singular(void **ctx)
@@ -34,17 +34,15 @@ static void a_room_with_one_thing_of_each_is_told_in_the_singular(void **ctx)
         "'2026-03-09'}],'meters':[{'name':'ph-pen','kind':'ph','calibrated_on':'2026-02-20',"
         "'slope_pct':97,'due_on':'2026-03-06','doubt':null},{'name':'ec-pen','kind':'ec',"
         "'calibrated_on':null}],'skipped':3}",
-        TOP WATER "1 container: 1 idle\n"
-                  "\n"
-                  "Container  Crop  Stage  Day  Water  L  mS/cm  Float line\n"
-                  "A1         -     -        -  idle   -      -  -\n"
-                  "\n"
-                  "Meters        ph-pen, pH meter, calibrated on 20 Feb, slope 97 %, due 6 Mar\n"
-                  "              ec-pen, EC meter, never calibrated\n"
-                  "\n"
-                  "3 of the journal's entries are about things that the room file no longer has;\n"
-                  "they are kept, and count for nothing.\n");
-    assert_silent(screen_status, "{'skipped':0}", "journal");
+        TOP WATER
+        "1 container: 1 idle\n"
+        "\n"
+        "Container  Crop  Stage  Day  Water  L  mS/cm  Float line\n"
+        "A1         -     -        -  idle   -      -  -\n"
+        "\n"
+        "Meters        ph-pen, pH meter, calibrated on Fri 20 Feb, slope 97 %, due Fri 6\n"
+        "              Mar\n"
+        "              ec-pen, EC meter, never calibrated\n");
 }
 
 /* Any figure of the row by itself; and A9, A11 do not follow each other. */
@@ -60,8 +58,44 @@ static void containers_that_differ_in_anything_have_rows_of_their_own(void **ctx
                 "A11        -      -        -  drawdown  8.0      ?  -\n"
                 "A12        basil  -        -  drawdown  8.0      ?  -\n"
                 "A13        -      -        -  drawdown  8.0      ?  -, seen\n"
-                "A14        -      -        -  drawdown  8.0      ?  1 Mar 2027\n"
+                "A14        -      -        -  drawdown  8.0      ?  Mon 1 Mar 2027\n"
                 "A15        -      -        -  drawdown  8.0   1.00  -\n");
+}
+
+/* 120 containers, no two alike: a page, with what is off in front. */
+static void a_large_room_is_a_page_and_what_is_off_stands_first(void **ctx)
+{
+    struct view v = a_view("L", "mS/cm");
+    json_t *answer = an_answer("{'notices':[{'key':'wilting/A7','text':'A7 was seen wilting'}]}");
+    json_t *pots = json_array();
+    struct text t = {0};
+    const char *told;
+    const char *others;
+    size_t lines = 0;
+
+    (void)ctx;
+    for (int i = 1; i <= 120; i++) {
+        (void)json_array_append_new(
+            pots, json_pack("{s:o,s:s,s:s,s:s,s:i,s:f,s:f}", "name", json_sprintf("A%d", i),
+                            "condition", "drawdown", "crop", i <= 60 ? "basil" : "chard", "stage",
+                            "leafy", "day", i, "volume_l", i / 10.0, "ec_ms_cm", 1 + i / 100.0));
+    }
+    (void)json_object_set_new(answer, "containers", pots);
+    screen_status(&v, answer, &t);
+    assert_fits(text_str(&t));
+    for (const char *p = text_str(&t); *p; p++) {
+        lines += *p == '\n';
+    }
+    assert_true(lines < 30);
+    told = strstr(text_str(&t), "\nA7 ");
+    others = strstr(text_str(&t), "A1..A6, A8..A60");
+    assert_non_null(told);
+    assert_non_null(others);
+    assert_true(told < others);
+    assert_non_null(strstr(text_str(&t), "61 to 120")); /* days of the chards, and their litres: */
+    assert_non_null(strstr(text_str(&t), "6.1 to 12.0"));
+    json_decref(answer);
+    text_deinit(&t);
 }
 
 #define TASK(kind, subjects, more)                                                                 \
@@ -102,6 +136,22 @@ static void a_day_beyond_its_budget_says_so(void **ctx)
         " 51 min, more than the day's 50 min\n");
 }
 
+/* The filter is nobody's; a look has no "look first: … right?." behind its reason. */
+static void care_of_the_room_and_looks_read_as_sentences(void **ctx)
+{
+    (void)ctx;
+    assert_says(screen_today,
+                "{'date':'2026-03-01','tasks':[{'id':'7','kind':'care','what':'care filter',"
+                "'subjects':['room'],'latest':'2026-03-05','minutes':5,'why':'x','loss':'y'}]}",
+                "   7  see to the filter   ");
+    assert_says(screen_today,
+                "{'date':'2026-03-01','tasks':[{'id':'7','kind':'look','what':'look',"
+                "'subjects':['A1'],'latest':'2026-03-05','minutes':5,'why':'it drinks. Look first: "
+                "is the crop right?','loss':'it goes on'}]}",
+                "It drinks. Look first: is the crop right?\n"
+                "      If it is left: it goes on.\n");
+}
+
 static void with_full_each_task_has_its_worksheet(void **ctx)
 {
     (void)ctx;
@@ -111,7 +161,7 @@ static void with_full_each_task_has_its_worksheet(void **ctx)
                                               ",'worksheet':[{'text':'Fill.','caution':'Watch.'}],'"
                                               "volume_l':0.0,'loss':''") "],'minutes':50,'budget_"
                                                                          "min':60}",
-        "Cellar, Sunday 1 March 2026                           50 min of the day's 60 min\n"
+        "Cellar, Sun 1 Mar 2026                                50 min of the day's 60 min\n"
         "\n"
         "  41  fill: reservoir                                       by Thu 5 Mar, 50 min\n"
         "      It is time.\n"
@@ -150,19 +200,19 @@ static void an_acknowledgement_says_what_is_left_and_how_to_take_it_back(void **
                  "{'task':'41','done':false,'entries':[" ENTRY("17") "," ENTRY(
                      "18") "],'left':['A4','A5','A6']}",
                  "Written down:\n"
-                 "2026-03-01 07:05     17  A3 cleaned (anna)\n"
-                 "2026-03-01 07:05     18  A3 cleaned (anna)\n"
+                 "Sun 1 Mar 07:05      17  A3 cleaned (anna)\n"
+                 "Sun 1 Mar 07:05      18  A3 cleaned (anna)\n"
                  "\n"
                  "Task 41 is done in part; still open for A4..A6.\n"
                  "\n"
-                 "Mistaken?  tarn void 17 --why TEXT   (it takes back all of this)\n");
+                 "Mistaken?  tarn undo   (it takes back all of this)\n");
     assert_shows(screen_ack, "{'task':'41','done':true,'entries':[" ENTRY("17") "],'left':[]}",
                  "Written down:\n"
-                 "2026-03-01 07:05     17  A3 cleaned (anna)\n"
+                 "Sun 1 Mar 07:05      17  A3 cleaned (anna)\n"
                  "\n"
                  "Task 41 is done.\n"
                  "\n"
-                 "Mistaken?  tarn void 17 --why TEXT\n");
+                 "Mistaken?  tarn undo\n");
     assert_silent(screen_ack, "{'task':'41','done':true,'entries':[]}", "Mistaken");
 }
 
@@ -173,7 +223,7 @@ static void an_entry_tells_its_doubt_and_no_empty_name(void **ctx)
                  "{'entries':[{'seq':'17','happened':'2026-03-01T07:05:00+01:00','text':'A3 "
                  "reading','who':'','doubt':'ph-pen was not calibrated yet','voided':false}]}",
                  "Written down:\n"
-                 "2026-03-01 07:05     17  A3 reading [ph-pen was not calibrated yet]\n");
+                 "Sun 1 Mar 07:05      17  A3 reading [ph-pen was not calibrated yet]\n");
 }
 
 static void an_empty_log_says_so_on_its_first_page_only(void **ctx)
@@ -197,12 +247,13 @@ static void an_empty_log_says_so_on_its_first_page_only(void **ctx)
 static void a_long_crop_is_cut_before_a_line_is_too_wide(void **ctx)
 {
     (void)ctx;
-    assert_says(screen_status,
-                "{'containers':[{'name':'a-shelf-with-a-name','condition':'drawdown','crop':"
-                "'a-crop-with-a-name-of-36-letters-or-so','stage':'vegetative','day':17,"
-                "'volume_l':8.3,'ec_ms_cm':1.2,'float_on':'2026-03-14'}]}",
-                "a-shelf-with-a-name\n"
-                "                  a-crop-wit…  vegetative   17  drawdown  8.3   1.20  14 Mar\n");
+    assert_says(
+        screen_status,
+        "{'containers':[{'name':'a-shelf-with-a-name','condition':'drawdown','crop':"
+        "'a-crop-with-a-name-of-36-letters-or-so','stage':'vegetative','day':17,"
+        "'volume_l':8.3,'ec_ms_cm':1.2,'float_on':'2026-03-14'}]}",
+        "a-shelf-with-a-name\n"
+        "                  a-crop-wit…  vegetative   17  drawdown  8.3   1.20  Sat 14 Mar\n");
 }
 
 int main(void)
@@ -211,8 +262,10 @@ int main(void)
         cmocka_unit_test(notices_stand_above_all_with_a_mark),
         cmocka_unit_test(a_room_with_one_thing_of_each_is_told_in_the_singular),
         cmocka_unit_test(containers_that_differ_in_anything_have_rows_of_their_own),
+        cmocka_unit_test(a_large_room_is_a_page_and_what_is_off_stands_first),
         cmocka_unit_test(the_hint_names_the_figures_that_a_task_wants),
         cmocka_unit_test(a_day_beyond_its_budget_says_so),
+        cmocka_unit_test(care_of_the_room_and_looks_read_as_sentences),
         cmocka_unit_test(with_full_each_task_has_its_worksheet),
         cmocka_unit_test(names_go_to_a_line_of_their_own_when_they_do_not_fit),
         cmocka_unit_test(an_acknowledgement_says_what_is_left_and_how_to_take_it_back),

@@ -21,9 +21,7 @@ static void assert_day(char *(*as)(char[VIEW_DAY_MAX], const struct view *, cons
 static void a_day_has_its_year_when_it_is_not_this_one(void **ctx)
 {
     (void)ctx;
-    assert_day(view_date, "2026-03-09", "9 Mar");
-    assert_day(view_date, "2027-01-01", "1 Jan 2027");
-    assert_day(view_date, "2025-12-31T23:59:00+01:00", "31 Dec 2025");
+    assert_day(view_day, "2025-12-31T23:59:00+01:00", "Wed 31 Dec 2025");
     assert_day(view_day, "2026-03-09", "Mon 9 Mar");
     assert_day(view_day, "2027-01-01", "Fri 1 Jan 2027");
 }
@@ -34,7 +32,6 @@ static void what_is_no_day_is_a_dash(void **ctx)
 
     (void)ctx;
     for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
-        assert_day(view_date, none[i], "-");
         assert_day(view_day, none[i], "-");
         assert_day(view_day_far, none[i], "-");
     }
@@ -64,25 +61,38 @@ static void without_today_no_day_is_far(void **ctx)
     json_decref(o);
 }
 
-static void a_day_in_full_is_spelled_out(void **ctx)
+static void the_day_at_the_head_of_a_page_has_its_year(void **ctx)
 {
     char buf[VIEW_DAY_MAX];
 
     (void)ctx;
-    assert_string_equal(view_day_long(buf, "2026-12-24"), "Thursday 24 December 2026");
-    assert_string_equal(view_day_long(buf, "2026-03-01T07:00:00+01:00"), "Sunday 1 March 2026");
-    assert_string_equal(view_day_long(buf, "some day"), "some day");
+    assert_string_equal(view_day_year(buf, "2026-12-24"), "Thu 24 Dec 2026");
+    assert_string_equal(view_day_year(buf, "2026-03-01T07:00:00+01:00"), "Sun 1 Mar 2026");
+    assert_string_equal(view_day_year(buf, "some day"), "some day");
 }
 
 static void an_instant_is_told_to_the_minute(void **ctx)
 {
     json_t *o = an_answer("{'at':'2026-03-01T07:05:59+01:00','odd':'2026-03-01T07:','none':null}");
+    struct view v = a_view("L", "mS/cm");
     char buf[VIEW_DAY_MAX];
 
     (void)ctx;
-    assert_string_equal(view_instant(buf, o, "at"), "2026-03-01 07:05");
-    assert_string_equal(view_instant(buf, o, "odd"), "2026-03-01T07:");
-    assert_string_equal(view_instant(buf, o, "none"), "-");
+    assert_string_equal(view_instant(buf, &v, o, "at"), "Sun 1 Mar 07:05");
+    assert_string_equal(view_instant(buf, &v, o, "odd"), "2026-03-01T07:");
+    assert_string_equal(view_instant(buf, &v, o, "none"), "-");
+    json_decref(o);
+}
+
+static void assert_ends(char *(*as)(char[VIEW_DAY_MAX], const struct view *, const json_t *,
+                                    const char *),
+                        const char *day, const char *end)
+{
+    struct view v = a_view("L", "mS/cm");
+    json_t *o = json_pack("{s:s}", "day", day);
+    char buf[VIEW_DAY_MAX];
+
+    assert_string_equal(as(buf, &v, o, "day") + 3, end); /* behind the weekday */
     json_decref(o);
 }
 
@@ -97,8 +107,8 @@ static void months_have_their_names(void **ctx)
         char said[24];
 
         (void)snprintf(day, sizeof day, "2026-%02d-05", m + 1);
-        (void)snprintf(said, sizeof said, "5 %s", month[m]);
-        assert_day(view_date, day, said);
+        (void)snprintf(said, sizeof said, " 5 %s", month[m]);
+        assert_ends(view_day, day, said);
     }
 }
 
@@ -136,6 +146,7 @@ static void a_sentence_begins_large_and_ends_with_a_stop(void **ctx)
         {"why?",            "Why?"            },
         {"done.",           "Done."           },
         {"éclat",          "éclat."         },
+        {"pH was 6.1",      "pH was 6.1."     }, /* and never a PH */
         {"`x",              "`x."             },
         {"{x",              "{x."             },
         {"",                ""                },
@@ -149,6 +160,22 @@ static void a_sentence_begins_large_and_ends_with_a_stop(void **ctx)
         assert_string_equal(text_str(&t), pairs[i][1]);
         text_deinit(&t);
     }
+}
+
+/* Colour is for what is wrong, where the page has it; it ends with the line. ECMA-48, 8.3.117. */
+static void an_alarm_is_marked_and_coloured_where_the_page_has_colour(void **ctx)
+{
+    struct view v = a_view("L", "mS/cm");
+    struct text t = {.columns = 40};
+
+    (void)ctx;
+    view_alarm(&v, "A1 was seen wilting; nobody told lately.", &t);
+    assert_string_equal(text_str(&t), "! A1 was seen wilting; nobody told\n  lately.\n");
+    text_clear(&t);
+    v.colour = true;
+    view_alarm(&v, "A1 wilts.", &t);
+    assert_string_equal(text_str(&t), "\x1b[1;31m! A1 wilts.\x1b[0m\n");
+    text_deinit(&t);
 }
 
 static void a_field_that_is_missing_or_odd_counts_as_none(void **ctx)
@@ -277,11 +304,12 @@ int main(void)
         cmocka_unit_test(what_is_no_day_is_a_dash),
         cmocka_unit_test(a_day_is_so_far_from_today),
         cmocka_unit_test(without_today_no_day_is_far),
-        cmocka_unit_test(a_day_in_full_is_spelled_out),
+        cmocka_unit_test(the_day_at_the_head_of_a_page_has_its_year),
         cmocka_unit_test(an_instant_is_told_to_the_minute),
         cmocka_unit_test(months_have_their_names),
         cmocka_unit_test(minutes_become_hours_from_two_on),
         cmocka_unit_test(a_sentence_begins_large_and_ends_with_a_stop),
+        cmocka_unit_test(an_alarm_is_marked_and_coloured_where_the_page_has_colour),
         cmocka_unit_test(a_field_that_is_missing_or_odd_counts_as_none),
         cmocka_unit_test(amounts_are_liquid_or_dry_as_the_product_is),
         cmocka_unit_test(units_are_those_of_the_room),

@@ -144,6 +144,19 @@ static void days_before_the_year_0_are_split_too(void **state)
     }
 }
 
+/* The weekdays of an almanac: 16 April 2026 is a Thursday, 1 January 2027 a Friday. */
+static void people_are_told_of_a_day_in_one_way(void **state)
+{
+    char buf[DAY_WORDS_MAX];
+    int32_t today = day_of(2026, 4, 1);
+
+    (void)state;
+    assert_string_equal(day_words(buf, day_of(2026, 4, 16), today), "Thu 16 Apr");
+    assert_string_equal(day_words(buf, day_of(2027, 1, 1), today), "Fri 1 Jan 2027");
+    assert_string_equal(day_words(buf, day_of(2027, 1, 1), DAY_NONE), "Fri 1 Jan");
+    assert_string_equal(day_words(buf, DAY_NONE, today), "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -156,6 +169,7 @@ int main(void)
         cmocka_unit_test(a_day_is_read_and_written_alike),
         cmocka_unit_test(text_in_another_form_is_told_the_form),
         cmocka_unit_test(a_day_that_the_calendar_lacks_is_refused),
+        cmocka_unit_test(people_are_told_of_a_day_in_one_way),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -35,6 +35,8 @@ static void a_reading_task_takes_the_figures_of_each_and_leaves_the_rest_open(vo
     on_float(f, "A3");
     a_task(f, TASK_READ, 3);
     say(f, "A1", FIGURE_EC_MS_CM, 1.2);
+    say(f, "A1", FIGURE_PH, 5.9);
+    say(f, "A3", FIGURE_EC_MS_CM, 1.3);
     say(f, "A3", FIGURE_PH, 6.0);
     assert_int_equal(ack(f), 0);
     assert_kinds(f, kinds, 3);
@@ -172,6 +174,7 @@ static void the_figures_of_a_reading_of_one_may_be_told_at_large(void **ctx)
     on_float(f, "A2");
     a_task(f, TASK_READ, 1);
     say(f, "", FIGURE_PH, 6.1);
+    say(f, "", FIGURE_EC_MS_CM, 1.2);
     assert_int_equal(ack(f), 0);
     assert_int_equal(f->out.entry[1].kind, ENTRY_READING);
     assert_true(f->out.entry[1].figure[FIGURE_PH] == 6.1);

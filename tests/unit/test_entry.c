@@ -307,6 +307,10 @@ static void a_bare_strength_is_brought_to_25_degrees(void **ctx)
     assert_ptr_equal(entry_at_25(r, &e, &scratch), &scratch);
     assert_true(scratch.figure[FIGURE_EC_MS_CM] < 1.02 && scratch.figure[FIGURE_EC_MS_CM] > 0.98);
     assert_true(e.figure[FIGURE_EC_MS_CM] == 1.1); /* the journal keeps what was shown */
+    e = with(e, FIGURE_WAS_MS_CM, 1.1);            /* by the same meter, at the same warmth */
+    assert_ptr_equal(entry_at_25(r, &e, &scratch), &scratch);
+    assert_true(scratch.figure[FIGURE_WAS_MS_CM] == scratch.figure[FIGURE_EC_MS_CM]);
+    e.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM);
     assert_true(scratch.figure[FIGURE_TEMP_C] == 30);
     r->meter[1].kind = METER_PH; /* the same where the EC meter is the first in the room file */
     r->meter[0].kind = METER_EC;
@@ -343,7 +347,7 @@ static void what_an_entry_says_is_all_in_its_line(void **ctx)
     e.until_day = 20516;
     name_it(e.note, sizeof e.note, "nobody is in");
     entry_describe(*ctx, &e, &line);
-    assert_string_equal(text_str(&line), "A1 put off change to 2026-03-04 (nobody is in)");
+    assert_string_equal(text_str(&line), "A1 put off change to Wed 4 Mar (nobody is in)");
     text_clear(&line);
     e = told_at(ENTRY_VOIDED, "A1", "", at(0, 9));
     e.voids = 12;

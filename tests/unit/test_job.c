@@ -122,7 +122,7 @@ static void a_bump_is_done_by_a_bump_and_displaced_by_a_change(void **ctx)
     refill(f, "A1", 74, 1.5);
     assert_false(job_is_done(&f->s, &j));
     job_gone_reason(&f->room, &f->s, &j, at(74, 10), reason, sizeof reason);
-    assert_string_equal(reason, "A1 was changed on 2026-05-14");
+    assert_string_equal(reason, "A1 was changed on Thu 14 May");
 }
 
 static void a_ph_is_done_by_setting_it_right(void **ctx)
@@ -248,23 +248,23 @@ static void a_job_that_went_by_itself_says_why(void **ctx)
 
     on_float(f, "A1", 30);
     assert_string_equal(reason_of(f, &change, at(31, 9)),
-                        "by what is known on 2026-04-01, A1 does not need it now");
+                        "by what is known on Wed 1 Apr, A1 does not need it now");
     change.cycle = 2;
     assert_string_equal(reason_of(f, &change, at(31, 9)), "the last change of A1 was voided");
     assert_string_equal(reason_of(f, &order, at(31, 9)), "there is enough of grow-a again");
     assert_string_equal(reason_of(f, &read, at(31, 9)),
-                        "by what is known on 2026-04-01, reservoir does not need it now");
+                        "by what is known on Wed 1 Apr, reservoir does not need it now");
     tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(32, 9)));
-    assert_string_equal(reason_of(f, &change, at(33, 9)), "A1 was harvested on 2026-04-02");
+    assert_string_equal(reason_of(f, &change, at(33, 9)), "A1 was harvested on Thu 2 Apr");
     tell(f, told_at(ENTRY_CLEANED, "A1", "", at(33, 9)));
     start(f, "A1", 34);
     change.cycle = 1; /* of what grows in it now nothing was harvested */
     assert_string_equal(reason_of(f, &change, at(35, 9)),
-                        "by what is known on 2026-04-05, A1 does not need it now");
+                        "by what is known on Sun 5 Apr, A1 does not need it now");
     start(f, "A2", 0);
     tell(f, told_at(ENTRY_HARVESTED, "A2", "final", at(32, 9)));
     assert_string_equal(reason_of(f, &start_a2, at(33, 9)), /* that it was harvested is no reason */
-                        "by what is known on 2026-04-03, A2 does not need it now");
+                        "by what is known on Fri 3 Apr, A2 does not need it now");
 }
 
 /* Days, from common practice: no source. */

@@ -76,6 +76,23 @@ static void a_first_look_comes_well_before(void **ctx)
     assert_true(abs(j->due - (20513 + (float_day - 20513) * 2 / 5)) <= 1);
 }
 
+/* Of a float line that lies behind there is no day to expect it on, least of all one of 1970. */
+static void a_float_line_that_is_past_has_no_day(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+    char day[DAY_WORDS_MAX];
+    int32_t float_day;
+
+    start(f, "A1", 0);
+    float_day = zone_day(&f->room.zone, predict_float_s(&f->room, &f->s, A1, 0.5));
+    j = job_of(f, at(float_day - 20513 - 1, 7), TASK_CHECK, "A1");
+    assert_non_null(strstr(j->why, day_words(day, float_day, float_day)));
+    j = job_of(f, at(float_day - 20513 + 20, 7), TASK_CHECK, "A1");
+    assert_string_equal(j->why,
+                        "its float line should be reached by now; see whether the valve works");
+}
+
 static void a_first_reading_in_time_is_the_first_look(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -303,6 +320,7 @@ int main(void)
         TEST(what_is_not_planted_again_does_not_start_again),
         TEST(a_look_is_asked_for_when_the_float_is_likely_open),
         TEST(a_first_look_comes_well_before),
+        TEST(a_float_line_that_is_past_has_no_day),
         TEST(a_first_reading_in_time_is_the_first_look),
         TEST(after_not_yet_it_is_looked_at_again_in_two_days_or_more),
         TEST(a_seedling_can_wait_in_its_tray_for_a_week),

@@ -160,7 +160,7 @@ static void a_ph_out_of_its_band_is_set_right_at_once(void **ctx)
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_PH, 7.1));
     j = job_of(f, at(32, 10), TASK_PH, "A1");
     assert_int_equal(j->due, day(32));
-    assert_string_equal(j->why, "pH was 7.1, and young wants 5.5 to 6.5");
+    assert_string_equal(j->why, "pH was 7.1, and stage young wants 5.5 to 6.5");
     tell(f, with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(32, 11)), FIGURE_PH, 5.9));
     assert_null(job_of(f, at(32, 12), TASK_PH, "A1"));
 }
@@ -173,8 +173,8 @@ static void a_change_says_how_long_the_solution_serves(void **ctx)
     on_float(f, "A1", 30);
     f->room.crop[VINE].stage[0].recipe_at = FRUIT;
     j = job_of(f, at(31, 10), TASK_CHANGE, "A1");
-    assert_string_equal(j->why, "14 days on float with this solution; young keeps none for longer, "
-                                "and wants 1.00 mS/cm");
+    assert_string_equal(j->why, "14 days on float with this solution, as long as one serves at "
+                                "stage young; it wants 1.00 mS/cm");
     assert_string_equal(j->loss, "the plant starves on water");
     assert_int_equal(j->recipe, FRUIT);
     assert_int_equal(j->done_on, day(0));
@@ -324,7 +324,7 @@ static void a_bump_says_what_is_left_and_what_is_wanted(void **ctx)
     j = job_of(f, at(70, 10), TASK_BUMP, "A1");
     (void)snprintf(
         why, sizeof why,
-        "EC is down to %.2f mS/cm, and fruiting wants 1.80 mS/cm; the change comes later",
+        "EC is down to %.2f mS/cm, and stage fruiting wants 1.80 mS/cm; the change comes later",
         forecast_container(&f->room, &f->s, A1, at(71, 7)).body.ec_ms_cm);
     assert_string_equal(j->why, why); /* as it will be on the morning of the bump */
     assert_string_equal(j->loss, "growth slows until the change");

@@ -112,11 +112,11 @@ static void an_alarm_is_told_of_until_its_evidence_goes(void **ctx)
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(33, 9)), FIGURE_VOLUME_L, 9.4));
     assert_int_equal(strncmp(notice_of(f, at(33, 10), key),
                              "A1 was read at 9.4 L, above its float line of 8.0 L: its air roots "
-                             "drown; look first: ",
+                             "drown. Look first: ",
                              84),
                      0);
     tell(f, told_at(ENTRY_ACKNOWLEDGED, "A1", "look", at(33, 11)));
-    assert_non_null(strstr(notice_of(f, at(33, 12), key), "drown (looked at); look first: "));
+    assert_non_null(strstr(notice_of(f, at(33, 12), key), "drown (looked at). Look first: "));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(34, 9)), FIGURE_VOLUME_L, 8.0));
     assert_string_equal(notice_of(f, at(34, 10), key), "");
 }
@@ -128,7 +128,7 @@ static void a_solution_that_grows_warm_is_told_of(void **ctx)
     on_float(f, "A1", 30);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(33, 9)), FIGURE_TEMP_C, 25.5));
     assert_string_equal(notice_of(f, at(33, 10), "warm/A1"),
-                        "the solution of A1 was 25.5 °C on 2026-04-03: warm water holds less "
+                        "the solution of A1 was 25.5 °C on Fri 3 Apr: warm water holds less "
                         "oxygen; look at the roots, and keep it from coming to 28.0 °C (shade, a "
                         "light lid, filling at night)");
     assert_string_equal(notice_of(f, at(37, 10), "warm/A1"), ""); /* old by then */
@@ -136,13 +136,13 @@ static void a_solution_that_grows_warm_is_told_of(void **ctx)
     assert_string_equal(notice_of(f, at(38, 10), "warm/A1"), "");
     assert_string_equal(notice_of(f, at(38, 10), "hot/A1"),
                         "the solution of A1 was read at 28.5 °C: from 28.0 °C on it holds too "
-                        "little oxygen, and roots rot; look first: are its roots white, or "
+                        "little oxygen, and roots rot. Look first: are its roots white, or "
                         "brown? Shade it, lighten the lid, fill at night, top up cool");
     fill(f, 39, 90);
     tell(f, with(told_at(ENTRY_READING, "reservoir", "", at(39, 9)), FIGURE_TEMP_C, 24));
     f->room.units.temp = TEMP_SHOW_F;
     assert_string_equal(notice_of(f, at(39, 10), "warm/reservoir"),
-                        "the water of the reservoir was 75.2 °F on 2026-04-09: warm water holds "
+                        "the water of the reservoir was 75.2 °F on Thu 9 Apr: warm water holds "
                         "less oxygen; look at the roots, and keep it from coming to 82.4 °F "
                         "(shade, a light lid, filling at night)");
 }
@@ -154,7 +154,7 @@ static void what_was_seen_is_told_with_what_it_changes(void **ctx)
     on_float(f, "A1", 30);
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(33, 9)));
     assert_string_equal(notice_of(f, at(40, 10), "saw-tip-burn/A1"),
-                        "A1: tips burn (2026-04-03): the next solution is made no stronger than "
+                        "A1: tips burn (Fri 3 Apr): the next solution is made no stronger than "
                         "this one; check first: EC not above its target; in lettuce calcium "
                         "lacks: move the air, drier at night");
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "pale-growth", at(41, 9)));
@@ -167,7 +167,7 @@ static void what_was_seen_is_told_with_what_it_changes(void **ctx)
     assert_non_null(strstr(notice_of(f, at(41, 10), "wilting/A1"), "A1 was seen wilting"));
     tell(f, told_at(ENTRY_OBSERVATION, "reservoir", "algae", at(41, 9)));
     assert_string_equal(notice_of(f, at(41, 10), "saw-algae/reservoir"),
-                        "reservoir: algae were seen (2026-04-11): check first: where light falls "
+                        "reservoir: algae were seen (Sat 11 Apr): check first: where light falls "
                         "in: cover it, and scrub at the next change");
 }
 
@@ -191,7 +191,7 @@ static void entries_about_things_that_are_gone_are_told_of(void **ctx)
     tell(f, told_at(ENTRY_CLEANED, "B7", "", at(0, 9)));
     assert_string_equal(
         notice_of(f, at(1, 7), "skipped/room"),
-        "1 entries are about things that the room file no longer has; they are kept");
+        "1 of the journal's entries is about things that the room file no longer has; it is kept");
 }
 
 /* Only where it loses plants: water, floats, solutions. From the day after its latest. */

@@ -8,8 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
-static const struct units metric = {VOLUME_SHOW_L, EC_SHOW_MS_CM, TEMP_SHOW_C};
-static const struct units us = {VOLUME_SHOW_GAL, EC_SHOW_PPM500, TEMP_SHOW_F};
+static const struct units metric = {VOLUME_SHOW_L, EC_SHOW_MS_CM, TEMP_SHOW_C, true};
+static const struct units us = {VOLUME_SHOW_GAL, EC_SHOW_PPM500, TEMP_SHOW_F, true};
 
 static double read_as(enum quantity q, const char *text)
 {
@@ -105,6 +105,8 @@ static void a_ph_and_a_count_have_no_unit(void **state)
 static void a_bare_number_is_told_the_units_that_serve(void **state)
 {
     (void)state;
+    assert_refuses(QUANTITY_PH, "6,0", "'6,0' has a comma: write it with a point, 6.0");
+    assert_refuses(QUANTITY_VOLUME, "8,25L", "'8,25L' has a comma: write it with a point, 8.25L");
     assert_refuses(QUANTITY_VOLUME, "5", "'5' needs a unit: L, mL, gal, impgal, qt, floz or m3");
     assert_refuses(QUANTITY_EC, "1.4 ",
                    "'1.4 ' needs a unit: mS/cm, dS/m, uS/cm, ppm500, ppm640 or ppm700");
@@ -226,8 +228,8 @@ static void volumes_are_shown_to_a_tenth_of_a_litre_or_to_the_litre(void **state
 
 static void strengths_are_shown_on_the_scale_of_the_room(void **state)
 {
-    static const struct units ppm640 = {VOLUME_SHOW_L, EC_SHOW_PPM640, TEMP_SHOW_C};
-    static const struct units ppm700 = {VOLUME_SHOW_L, EC_SHOW_PPM700, TEMP_SHOW_C};
+    static const struct units ppm640 = {VOLUME_SHOW_L, EC_SHOW_PPM640, TEMP_SHOW_C, false};
+    static const struct units ppm700 = {VOLUME_SHOW_L, EC_SHOW_PPM700, TEMP_SHOW_C, false};
 
     (void)state;
     assert_shows(QUANTITY_EC, 1.424, &metric, "1.42 mS/cm");
@@ -373,9 +375,22 @@ static void the_digits_of_an_amount_change_where_the_next_would_show(void **stat
     assert_shows(QUANTITY_CONTENT, 150, &metric, "150 mg/L");
 }
 
+/* One system, unless the room file asks for both. */
+static void the_other_system_is_told_where_it_is_asked_for(void **state)
+{
+    static const struct units one = {VOLUME_SHOW_L, EC_SHOW_MS_CM, TEMP_SHOW_C, false};
+    char buf[QUANTITY_BOTH_MAX];
+
+    (void)state;
+    assert_string_equal(quantity_format_both(buf, QUANTITY_VOLUME, 38, &one), "38.0 L");
+    assert_string_equal(quantity_format_both(buf, QUANTITY_VOLUME, 38, &metric),
+                        "38.0 L (10.04 gal)");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_other_system_is_told_where_it_is_asked_for),
         cmocka_unit_test(an_amount_is_shown_in_the_other_system_too),
         cmocka_unit_test(the_digits_of_an_amount_change_where_the_next_would_show),
         cmocka_unit_test(a_quantity_is_read_in_any_of_its_units),

@@ -75,6 +75,8 @@ static void a_slip_in_a_name_is_met_with_the_nearest(void **state)
     assert_string_equal(e.msg, "the room has no 'ph_down'; did you mean 'ph-down'?");
     assert_int_equal(room_lookup(room, "greenhouse", &s, &e), ERR_UNKNOWN);
     assert_string_equal(e.msg, "the room has no 'greenhouse'");
+    assert_int_equal(room_lookup(room, "M1-M4", &s, &e), ERR_UNKNOWN);
+    assert_string_equal(e.msg, "the room has no 'M1-M4'; a run of names is written A1..A4");
     assert_true(s.kind == SUBJECT_METER && s.at == 7);
 }
 

@@ -293,11 +293,22 @@ static void every_preset_can_be_read_and_lies_in_its_range(void **state)
     assert_true(n > 30);
 }
 
+/* What is missing in a table shows as that, in a page that people read. */
+static void nothing_is_missing_in_the_page(void **state)
+{
+    char *page = read_page();
+
+    (void)state;
+    assert_null(strstr(page, "(null)"));
+    free(page);
+}
+
 int main(int argc, char **argv)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_key_has_its_place_in_the_page_and_no_other_is_there),
         cmocka_unit_test(the_page_says_what_the_tables_say),
+        cmocka_unit_test(nothing_is_missing_in_the_page),
         cmocka_unit_test(the_example_of_the_page_is_a_good_room),
         cmocka_unit_test(every_preset_can_be_read_and_lies_in_its_range),
     };

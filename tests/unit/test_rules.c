@@ -119,9 +119,11 @@ static void a_level_far_above_the_start_line_is_asked_about(void **ctx)
     assert_passes(f, of(ENTRY_READING, "A1", FIGURE_VOLUME_L, 19.8)); /* a tenth above */
     assert_unsure(f, of(ENTRY_READING, "A1", FIGURE_VOLUME_L, 19.9), "volume",
                   "19.9 L in A1 is more than it holds (18.0 L); say so if you are sure");
+    assert_refused(f, of(ENTRY_READING, "A1", FIGURE_VOLUME_L, 28), "volume",
+                   "28.0 L in A1 is more than it can hold (18.0 L)");
     assert_passes(f, of(ENTRY_READING, "reservoir", FIGURE_VOLUME_L, 100));
-    assert_unsure(f, of(ENTRY_READING, "reservoir", FIGURE_VOLUME_L, 101), "volume",
-                  "101 L in reservoir is more than it holds (100 L); say so if you are sure");
+    assert_refused(f, of(ENTRY_READING, "reservoir", FIGURE_VOLUME_L, 101), "volume",
+                   "101 L in reservoir is more than it can hold (100 L)");
 }
 
 static void a_refill_goes_to_the_float_line_of_what_was_drained(void **ctx)

@@ -103,6 +103,15 @@ static void a_while_ago_is_counted_back_from_now(void **state)
     assert_past("0.5 h AGO", "2026-03-04 11:30");
 }
 
+static void a_day_in_words_wants_its_hour(void **state)
+{
+    (void)state;
+    assert_past_refused("yesterday", ERR_SYNTAX,
+                        "'yesterday' is a whole day; say when on it: yesterday 18:00");
+    assert_past_refused("monday", ERR_SYNTAX,
+                        "'monday' is a whole day; say when on it: monday 18:00");
+}
+
 static void nothing_can_have_happened_yet(void **state)
 {
     (void)state;
@@ -381,6 +390,7 @@ int main(void)
         cmocka_unit_test(a_day_before_can_be_named),
         cmocka_unit_test(a_weekday_is_the_last_one_before_now),
         cmocka_unit_test(a_while_ago_is_counted_back_from_now),
+        cmocka_unit_test(a_day_in_words_wants_its_hour),
         cmocka_unit_test(nothing_can_have_happened_yet),
         cmocka_unit_test(the_examples_of_rfc_3339_are_read),
         cmocka_unit_test(an_instant_is_the_same_by_whatever_offset),

@@ -244,10 +244,12 @@ static int check_amounts(const struct room *room, const struct entry *e, struct 
     return 0;
 }
 
-/* How the meter that showed the EC brings it to 25 C; NULL when there is no EC, or no meter. */
+/* How the meter that showed an EC, now or before (was=), brings it to 25 C; NULL when there is
+ * no EC, or no meter. */
 static const struct warmth *warmth_of(const struct room *room, const struct entry *e)
 {
-    int meter = entry_has(e, FIGURE_EC_MS_CM) ? room_meter_used(room, METER_EC, e->what) : -1;
+    bool shown = entry_has(e, FIGURE_EC_MS_CM) || entry_has(e, FIGURE_WAS_MS_CM);
+    int meter = shown ? room_meter_used(room, METER_EC, e->what) : -1;
 
     return meter < 0 ? NULL : &room->meter[meter].warmth;
 }
@@ -282,6 +284,8 @@ const struct entry *entry_at_25(const struct room *room, const struct entry *e,
     *scratch = *e;
     scratch->figure[FIGURE_EC_MS_CM] =
         warmth_ec_25(w, e->figure[FIGURE_EC_MS_CM], e->figure[FIGURE_TEMP_C]);
+    scratch->figure[FIGURE_WAS_MS_CM] = /* by the same meter, in the same hour */
+        warmth_ec_25(w, e->figure[FIGURE_WAS_MS_CM], e->figure[FIGURE_TEMP_C]);
     return scratch;
 }
 
@@ -346,7 +350,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
         [FIGURE_OFFSET_MV] = "offset ", [FIGURE_WAS_MS_CM] = "was ",
     };
     char buf[QUANTITY_TEXT_MAX];
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
     size_t n = 0;
 
     text_add(out, "%s %s", e->subject, entry_kinds[e->kind].says);
@@ -361,7 +365,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
     }
     describe_amounts(room, e, out);
     if (e->until_day != DAY_NONE) {
-        text_add(out, " to %s", day_format(day, e->until_day));
+        text_add(out, " to %s", day_words(day, e->until_day, DAY_NONE));
     }
     if (e->voids) {
         text_add(out, " entry %lld", (long long)e->voids);

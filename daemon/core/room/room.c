@@ -6,6 +6,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/units/day.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -139,6 +140,16 @@ static const char **names_in_order(const struct room *r, size_t *out_n)
     return names;
 }
 
+/* "M1-M4", "M1-4": no container is called so, and people write runs like that. */
+static bool looks_like_run(const char *name)
+{
+    const char *dash = strchr(name, '-');
+    size_t last = strlen(name);
+
+    return dash && dash > name && isdigit((unsigned char)dash[-1]) &&
+           isdigit((unsigned char)name[last - 1]) && !strchr(dash + 1, '-');
+}
+
 int room_lookup(const struct room *r, const char *name, struct subject *out, struct err *e)
 {
     struct subject s = room_find(r, name);
@@ -150,6 +161,10 @@ int room_lookup(const struct room *r, const char *name, struct subject *out, str
     if (s.kind != SUBJECT_NONE) {
         *out = s;
         return 0;
+    }
+    if (looks_like_run(name)) {
+        return err_field(e, ERR_UNKNOWN, "subject",
+                         "the room has no '%.40s'; a run of names is written A1..A4", name);
     }
     known = names_in_order(r, &n);
     rc = err_field(e, ERR_UNKNOWN, "subject", "the room has no '%.40s'%s", name,

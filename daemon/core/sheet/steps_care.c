@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #define HALF_SLACK 1e-6 /* 4.005 is a little less in binary */
 
@@ -199,9 +200,9 @@ void steps_of_look(const struct steps_writer *w)
 
         if (a->subject.kind == subject.kind && a->subject.at == subject.at) {
             steps_add(w, a->kind == ALARM_HIGH ? caution_drown : NULL,
-                      "%c%s (%.0f %% sure). Look first: %s.",
+                      "%c%s (%.0f %% sure). Look first: %s%s",
                       a->says[0] - ('a' <= a->says[0] && a->says[0] <= 'z' ? 32 : 0), a->says + 1,
-                      a->sure_pct, a->look);
+                      a->sure_pct, a->look, a->look[strlen(a->look) - 1] == '?' ? "" : ".");
         }
     }
     steps_add(w, caution_wet_hands, "Put right what you find, and measure again.");

@@ -35,7 +35,7 @@ enum trust trust_of_meter(const struct room *room, const struct state *s, size_t
     const struct meter *m = &room->meter[meter];
     const struct calibrated *c = calibration_at(&s->meter[meter], t_s);
     char verdict[VERDICT_WHY_MAX];
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
     int64_t due_s;
 
     *why = '\0';
@@ -53,7 +53,7 @@ enum trust trust_of_meter(const struct room *room, const struct state *s, size_t
     /* Due on a day, so good until that day is over. */
     if (zone_day(&room->zone, t_s) > zone_day(&room->zone, due_s)) {
         (void)snprintf(why, TRUST_WHY_MAX, "%s was to be calibrated by %s", m->name,
-                       day_format(day, zone_day(&room->zone, due_s)));
+                       day_words(day, zone_day(&room->zone, due_s), zone_day(&room->zone, t_s)));
         return TRUST_EXPIRED;
     }
     return TRUST_GOOD;

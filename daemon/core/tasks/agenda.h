@@ -24,7 +24,7 @@ struct task {
     bool leaves_rest; /* of a change: a stronger mix of its recipe is made from what is left … */
     struct liquid rest; /* … which this one is made from; 0 L = from plain water */
     double minutes;     /* changeover and load included */
-    char why[240];
+    char why[400];
 };
 
 struct agenda {

@@ -63,26 +63,30 @@ void bundling_mend_window(struct task *t)
     t->due = order_min(order_max(t->due, t->earliest), t->latest);
 }
 
-/* The reason of the job that set the day stands for the others: a list of all would fit no line
- * of a screen. */
-static void say_how_many(struct task *t)
+/* The reason of the job that set the day, and whose it is where others have reasons of their own: a
+ * list of all would fit no line of a screen. */
+static void say_whose(const struct bundling *b, struct task *t)
 {
-    char first[sizeof t->job->why];
+    bool one_for_all = true;
 
-    if (t->n_jobs < 2) {
-        return;
+    for (size_t i = 1; i < t->n_jobs; i++) {
+        one_for_all = one_for_all && strcmp(t->job[i].why, t->job[0].why) == 0;
     }
-    memcpy(first, t->job[0].why, sizeof first);
-    (void)snprintf(t->why, sizeof t->why, "%.190s, and %zu more like it", first, t->n_jobs - 1);
+    if (!one_for_all) {
+        (void)snprintf(t->why, sizeof t->why, "%s is the first due of these %zu: %s",
+                       room_subject_name(b->room, t->job[0].subject), t->n_jobs, t->job[0].why);
+    }
 }
 
-/* Ties as they came: the jobs lie in one array, so that their addresses say which came first. */
+/* By their last days where the due ones are alike: what is on today's list is due today
+ * (pin_visits), and a plan that is made anew is to give the list in the same order. Then as they
+ * came: the jobs lie in one array, so that their addresses say which came first. */
 static int by_due(const void *pa, const void *pb)
 {
     const struct job *const *a = pa;
     const struct job *const *b = pb;
 
-    return ORDER((*a)->due, (*b)->due) ?: ORDER(*a, *b);
+    return ORDER((*a)->due, (*b)->due) ?: ORDER((*a)->latest, (*b)->latest) ?: ORDER(*a, *b);
 }
 
 /* What is late joins any visit. A start or a bump joins only where the same solution
@@ -129,7 +133,7 @@ void bundle_visits(const struct bundling *b, const struct job **job, size_t n)
             }
         }
         bundling_mend_window(t);
-        say_how_many(t);
+        say_whose(b, t);
     }
     free(taken);
 }

@@ -19,12 +19,12 @@ static void say_mix(const struct bundling *b, struct task *t)
     char ec[QUANTITY_TEXT_MAX];
 
     if (t->n_jobs < 2) {
-        (void)snprintf(t->why, sizeof t->why, "%.190s", t->job[0].why);
+        (void)snprintf(t->why, sizeof t->why, "%s", t->job[0].why);
         return;
     }
-    (void)snprintf(t->why, sizeof t->why, "one mix of %s serves them all; %.150s",
+    (void)snprintf(t->why, sizeof t->why, "one mix of %s serves them all; %s: %s",
                    quantity_format(ec, QUANTITY_EC, t->mix_ec_ms_cm, &b->room->units),
-                   t->job[0].why);
+                   room_subject_name(b->room, t->job[0].subject), t->job[0].why);
 }
 
 /* Is there water enough for a day's mixes, and for the floats after them? */

@@ -70,6 +70,11 @@ void deriving_done_at(const struct deriving *d, struct job *j, int64_t last_s)
     j->done_on = last_s ? deriving_day(d, last_s) : DAY_NONE;
 }
 
+char *deriving_date(char buf[DAY_WORDS_MAX], const struct deriving *d, int64_t t_s)
+{
+    return day_words(buf, deriving_day(d, t_s), d->today);
+}
+
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l)
 {
     return quantity_format(buf, QUANTITY_VOLUME, volume_l, &d->room->units);

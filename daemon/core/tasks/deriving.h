@@ -6,6 +6,7 @@
 #define TARN_CORE_TASKS_DERIVING_H
 
 #include "daemon/core/tasks/jobs.h"
+#include "daemon/core/units/day.h"
 
 struct deriving {
     const struct room *room;
@@ -40,7 +41,8 @@ int64_t deriving_days_after(int64_t t_s, double days); /* t_s and so many days m
 int64_t deriving_later(int64_t a_s, int64_t b_s);      /* the later of two instants … */
 int64_t deriving_earlier(int64_t a_s, int64_t b_s);    /* … and the earlier */
 
-/* A volume and a strength in the room's units. Return buf. */
+/* A day, a volume and a strength as a person reads them. Return buf. */
+char *deriving_date(char buf[DAY_WORDS_MAX], const struct deriving *d, int64_t t_s);
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l);
 char *deriving_strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double ec_ms_cm);
 

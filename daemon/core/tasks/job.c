@@ -180,21 +180,22 @@ void job_gone_reason(const struct room *room, const struct state *s, const struc
 {
     const char *name = room_subject_name(room, j->subject);
     const struct container_state *cs = container_of(s, j);
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
+    int32_t today = zone_day(&room->zone, now_s);
 
     /* The harvest is looked at first: it ends everything else that a container wanted. */
     if (cs->crop < 0 && cs->harvested_s && j->kind != TASK_START) {
         (void)snprintf(buf, len, "%s was harvested on %s", name,
-                       day_format(day, zone_day(&room->zone, cs->harvested_s)));
+                       day_words(day, zone_day(&room->zone, cs->harvested_s), today));
     } else if (j->kind == TASK_BUMP && cs->solution != solution_of_bump(j)) {
         (void)snprintf(buf, len, "%s was changed on %s", name,
-                       day_format(day, zone_day(&room->zone, cs->changed_s)));
+                       day_words(day, zone_day(&room->zone, cs->changed_s), today));
     } else if (j->kind == TASK_CHANGE && cs->solution < j->cycle) {
         (void)snprintf(buf, len, "the last change of %s was voided", name);
     } else if (j->kind == TASK_REORDER) {
         (void)snprintf(buf, len, "there is enough of %s again", name);
     } else {
         (void)snprintf(buf, len, "by what is known on %s, %s does not need it now",
-                       day_format(day, zone_day(&room->zone, now_s)), name);
+                       day_words(day, today, today), name);
     }
 }

@@ -24,7 +24,7 @@ struct job {
     double food_ms_cm; /* … and of it what is not the water's own salts */
     double volume_l;   /* solution needed (start, change); litres in it (bump); to add (fill) */
     double minutes;    /* of labour for this subject alone */
-    char why[200];     /* a sentence without its full stop */
+    char why[320];     /* a sentence without its full stop */
     char loss[120];    /* what happens if it is left */
 };
 

@@ -41,7 +41,7 @@ bool deriving_first_reading_by(const struct deriving *d, size_t i, int32_t day)
 static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
 {
     double every_day = d->room->care_every_day[CARE_READ];
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
 
     if (!(every_day > 0)) {
         return;
@@ -51,7 +51,7 @@ static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
     j->latest = j->due + READ_AROUND_D;
     deriving_done_at(d, j, last_s);
     j->minutes = d->room->labour.read_min;
-    deriving_say_why(j, "last measured on %s", day_format(day, deriving_day(d, last_s)));
+    deriving_say_why(j, "last measured on %s", deriving_date(day, d, last_s));
     deriving_say_loss(j, "nobody knows what is in there");
     deriving_add(d, j);
 }
@@ -119,7 +119,7 @@ void derive_calibrate(const struct deriving *d, size_t i)
     const struct meter *m = &d->room->meter[i];
     const struct meter_state *ms = &d->s->meter[i];
     struct job j = deriving_job(TASK_CALIBRATE, SUBJECT_METER, i, ms->calibrations);
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
     char why[TRUST_WHY_MAX];
 
     /* Judged at the calibration itself: one that was good then and is old by now is no bad one. */
@@ -128,8 +128,7 @@ void derive_calibrate(const struct deriving *d, size_t i)
         deriving_say_why(&j, "%s", why);
     } else if (ms->calibrated_s) {
         j.due = deriving_day(d, deriving_days_after(ms->calibrated_s, m->calibrate_every_day));
-        deriving_say_why(&j, "last calibrated on %s",
-                         day_format(day, deriving_day(d, ms->calibrated_s)));
+        deriving_say_why(&j, "last calibrated on %s", deriving_date(day, d, ms->calibrated_s));
     } else {
         /* Since the journal began, and not since today: else it would never become late. */
         j.due = d->s->first_s ? deriving_day(d, d->s->first_s) : d->today;
@@ -145,7 +144,7 @@ void derive_calibrate(const struct deriving *d, size_t i)
 
 static void add_care(const struct deriving *d, enum care_kind care, struct job *j, int64_t last_s)
 {
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
 
     /* 0 days is how the room file says never; a thing of which nothing was told has no day to
      * count from. */
@@ -158,7 +157,7 @@ static void add_care(const struct deriving *d, enum care_kind care, struct job *
     j->latest = j->due + CARE_LATE_D;
     deriving_done_at(d, j, last_s);
     j->minutes = d->room->labour.care_min;
-    deriving_say_why(j, "last seen to on %s", day_format(day, deriving_day(d, last_s)));
+    deriving_say_why(j, "last seen to on %s", deriving_date(day, d, last_s));
     deriving_say_loss(j, "it clogs or sticks when nobody looks");
     deriving_add(d, j);
 }
@@ -240,8 +239,8 @@ void derive_looks(const struct deriving *d)
         j.earliest = j.due = deriving_day(d, a->since_s);
         j.latest = j.due + LOOK_LATE_D;
         j.minutes = d->room->labour.check_min;
-        deriving_say_why(&j, "%s", a->says);
-        deriving_say_loss(&j, "look first: %.100s", a->look);
+        deriving_say_why(&j, "%s. Look first: %s", a->says, a->look);
+        deriving_say_loss(&j, "what is wrong goes on");
         deriving_add(d, &j);
     }
     alarms_deinit(&alarms);

@@ -88,7 +88,7 @@ static void look_at_float(const struct deriving *d, size_t i, struct job *j, int
 {
     const struct container_state *cs = &d->s->container[i];
     int64_t likely_s = predict_float_s(d->room, d->s, i, LIKELY_P);
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
 
     j->earliest = deriving_day(d, even_s);
     if (cs->looked_s) {
@@ -96,8 +96,12 @@ static void look_at_float(const struct deriving *d, size_t i, struct job *j, int
     }
     j->due = order_max(j->earliest, deriving_day(d, likely_s));
     j->latest = order_max(j->due, deriving_day(d, sure_s)) + 1;
-    deriving_say_why(j, "the float line is expected on %s; see whether the valve works",
-                     day_format(day, deriving_day(d, even_s)));
+    if (deriving_day(d, even_s) < d->today) { /* long ago, where nothing tells of its level */
+        deriving_say_why(j, "its float line should be reached by now; see whether the valve works");
+    } else {
+        deriving_say_why(j, "the float line is expected on %s; see whether the valve works",
+                         deriving_date(day, d, even_s));
+    }
     deriving_say_loss(j, "a float that does not open lets the plant run dry");
     deriving_add(d, j);
 }

@@ -64,7 +64,7 @@ static bool fill_window(const struct deriving *d, struct job *j)
     int64_t low_s = predict_reservoir_s(d->room, d->s, v->low_l, FILL_RISK, r->at_s);
     int64_t rest_s = predict_reservoir_s(d->room, d->s, v->remainder_l, FILL_RISK, r->at_s);
     int64_t worth_s = forecast_reservoir_at_s(d->room, d->s, worth_l, r->at_s);
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
     char low[QUANTITY_TEXT_MAX];
 
     if (low_s == FORECAST_NEVER) {
@@ -78,7 +78,7 @@ static bool fill_window(const struct deriving *d, struct job *j)
     j->latest = rest_s == FORECAST_NEVER ? j->due + FILL_LATE_D
                                          : order_max(j->due, deriving_day(d, rest_s) - 1);
     deriving_say_why(j, "it may be down to its low mark of %s by %s",
-                     deriving_volume(low, d, v->low_l), day_format(day, deriving_day(d, low_s)));
+                     deriving_volume(low, d, v->low_l), deriving_date(day, d, low_s));
     return true;
 }
 

@@ -159,16 +159,18 @@ static void say_why_change(const struct deriving *d, size_t i, const struct pres
     } else if (!p->bump_mends && p->short_s != FORECAST_NEVER &&
                j->due >= deriving_day(d, p->short_s)) {
         deriving_say_why(j,
-                         "%s runs short while the rest gathers, so a bump would not mend it; %s "
-                         "wants %s",
+                         "%s runs short while the rest gathers, so a bump would not mend it; "
+                         "stage %s wants %s",
                          feed_words[p->lacks], p->stage->name, wants);
     } else if (j->due >= deriving_day(d, p->gathered_s)) {
-        deriving_say_why(
-            j, "salts of the water have gathered, more than %.0f %% of its strength; %s wants %s",
-            d->room->ballast_pct, p->stage->name, wants);
+        deriving_say_why(j,
+                         "salts of the water have gathered, more than %.0f %% of its strength; "
+                         "stage %s wants %s",
+                         d->room->ballast_pct, p->stage->name, wants);
     } else {
         deriving_say_why(
-            j, "%d days on float with this solution; %s keeps none for longer, and wants %s",
+            j,
+            "%d days on float with this solution, as long as one serves at stage %s; it wants %s",
             (int)(j->due - deriving_day(d, p->since_s)), p->stage->name, wants);
     }
 }
@@ -244,7 +246,7 @@ static void say_why_bump(const struct deriving *d, size_t i, const struct presen
 
     if (p->bump_mends && deriving_day(d, p->short_s) <= j->due) {
         feed = forecast_feed(d->room, d->s, i, deriving_morning_s(d, j->due));
-        deriving_say_why(j, "%s is down to about %.0f mg/L, and %s was fed %.0f; %s",
+        deriving_say_why(j, "%s is down to about %.0f mg/L, and stage %s was fed %.0f; %s",
                          feed_words[p->lacks], nutrients_feed_mg(&feed, p->lacks), p->stage->name,
                          crop_feed(&d->room->crop[d->s->container[i].crop],
                                    (int)(p->stage - d->room->crop[d->s->container[i].crop].stage),
@@ -253,7 +255,7 @@ static void say_why_bump(const struct deriving *d, size_t i, const struct presen
                          until);
         return;
     }
-    deriving_say_why(j, "EC is down to %s, and %s wants %s; %s",
+    deriving_say_why(j, "EC is down to %s, and stage %s wants %s; %s",
                      deriving_strength(is, d, then->body.ec_ms_cm), p->stage->name,
                      wanted(wants, d, i, p->stage), until);
 }
@@ -296,6 +298,26 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
     return cs->ph.value > stage->ph_max || (cs->ph.value < stage->ph_min && !rises);
 }
 
+/* Is it outside of the band still when it is told to a tenth, as most meters do? */
+static bool shows_outside(double ph, const struct stage *stage)
+{
+    double tenths = round(10 * ph);
+
+    return tenths < round(10 * stage->ph_min) || tenths > round(10 * stage->ph_max);
+}
+
+static void say_why_ph(const struct container_state *cs, const struct stage *stage, struct job *j)
+{
+    if (ph_is_out(cs, stage)) {
+        deriving_say_why(j, "pH was %.*f, and stage %s wants %.1f to %.1f",
+                         shows_outside(cs->ph.value, stage) ? 1 : 2, cs->ph.value, stage->name,
+                         stage->ph_min, stage->ph_max);
+    } else {
+        deriving_say_why(j, "pH was %.1f, and drifts out of what stage %s wants, %.1f to %.1f",
+                         cs->ph.value, stage->name, stage->ph_min, stage->ph_max);
+    }
+}
+
 /* Due at once where it is out of its band, or about to leave it before the next walk, and a day
  * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
  * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
@@ -322,8 +344,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
-    deriving_say_why(&j, "pH was %.1f, and %s wants %.1f to %.1f", cs->ph.value, stage->name,
-                     stage->ph_min, stage->ph_max);
+    say_why_ph(cs, stage, &j);
     deriving_say_loss(&j, "outside of its band the plant cannot take up what is there");
     deriving_add(d, &j);
 }

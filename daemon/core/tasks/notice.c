@@ -73,8 +73,9 @@ static void notice_alarms(const struct room *room, const struct state *s, int64_
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
 
-        add(out, alarm_words[a->kind], room_subject_name(room, a->subject), "%s%s; look first: %s",
+        add(out, alarm_words[a->kind], room_subject_name(room, a->subject), "%s%s. Look first: %s",
             a->says, a->seen ? " (looked at)" : "", a->look);
+        out->notice[out->n - 1].alarm = !a->seen;
     }
     alarms_deinit(&alarms);
 }
@@ -88,7 +89,7 @@ static void notice_warm(const struct room *room, const struct state *s, struct s
     const struct measured *temp;
     char is[QUANTITY_TEXT_MAX];
     char hot[QUANTITY_TEXT_MAX];
-    char day[DAY_TEXT_MAX];
+    char day[DAY_WORDS_MAX];
 
     if (!heat_is_told(s, subject, now_s)) {
         return;
@@ -100,7 +101,7 @@ static void notice_warm(const struct room *room, const struct state *s, struct s
         "coming to %s (shade, a light lid, filling at night)",
         tank ? "water of the" : "solution of", room_subject_name(room, subject),
         quantity_format(is, QUANTITY_TEMP, temp->value, &room->units),
-        day_format(day, zone_day(&room->zone, temp->at_s)),
+        day_words(day, zone_day(&room->zone, temp->at_s), zone_day(&room->zone, now_s)),
         quantity_format(hot, QUANTITY_TEMP, crop_hot_c(crop), &room->units));
 }
 
@@ -136,13 +137,14 @@ static void notice_seen(const struct room *room, const struct state *s, struct s
         int64_t at_s = sighted_s(s, subject, (enum sighting)k, now_s);
         const char *changes = sighting_changes(sightings[k].does);
         char matter[48];
-        char day[DAY_TEXT_MAX];
+        char day[DAY_WORDS_MAX];
 
         if (at_s && changes) {
             (void)snprintf(matter, sizeof matter, "saw-%s", sightings[k].word);
             add(out, matter, room_subject_name(room, subject), "%s: %s (%s): %scheck first: %s",
                 room_subject_name(room, subject), sightings[k].says,
-                day_format(day, zone_day(&room->zone, at_s)), changes, sightings[k].check);
+                day_words(day, zone_day(&room->zone, at_s), zone_day(&room->zone, now_s)), changes,
+                sightings[k].check);
         }
     }
 }
@@ -201,8 +203,9 @@ static void notice_overdue(const struct room *room, const struct agenda *a, int6
          * read notices. */
         if (task_is_overdue(t, today) && task_kinds[t->kind].loses_plants) {
             (void)snprintf(id, sizeof id, "%lld", (long long)t->id);
-            add(out, "overdue", id, "task %s (%s) is %d days over: %s", id,
-                task_kinds[t->kind].word, (int)(today - t->latest), t->job[0].loss);
+            add(out, "overdue", id, "task %s (%s) is %d day%s over: %s", id,
+                task_kinds[t->kind].word, (int)(today - t->latest),
+                today - t->latest == 1 ? "" : "s", t->job[0].loss);
         }
     }
 }
@@ -222,8 +225,10 @@ void notices_derive(const struct room *room, const struct state *s, const struct
      * tells of it. */
     if (s->n_skipped) {
         add(out, "skipped", "room",
-            "%lld entries are about things that the room file no longer has; they are kept",
-            (long long)s->n_skipped);
+            "%lld of the journal's entries %s about things that the room file no longer has; %s "
+            "kept",
+            (long long)s->n_skipped, s->n_skipped == 1 ? "is" : "are",
+            s->n_skipped == 1 ? "it is" : "they are");
     }
 }
 

@@ -10,7 +10,8 @@
 
 struct notice {
     char key[64];   /* "reservoir-low/reservoir": the same matter keeps its key, and is told once */
-    char text[400]; /* expected, seen, and what to look at first */
+    char text[400]; /* expected, seen, and what to look at first; whole sentences */
+    bool alarm;     /* by an alarm (alarm.h) that nobody has looked at yet */
 };
 
 struct notices {

@@ -98,6 +98,9 @@ int deed_ack(const struct room *room, const struct state *s, const struct task *
     rc = n_chosen ? tell_jobs(&m, chosen, n_chosen)
                   : err_field(err, ERR_MISSING, "only",
                               "task %lld: name at least one of its things", (long long)t->id);
+    if (rc == 0) {
+        rc = deed_check_used(&m);
+    }
     free(chosen);
     return deed_draft_end(&m, rc, out);
 }

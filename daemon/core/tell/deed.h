@@ -44,4 +44,12 @@ int deed_drop(const struct room *room, const struct state *s, const struct task 
 int deed_void(const struct entry *target, bool voided_already, const struct deed *d,
               struct entries *out, struct err *err);
 
+/* An entry told wrong: a void of it and the same entry with the figures, the word, the amounts and
+ * the instant of the deed where they were told; note, task and all else stay. `before` is the room
+ * without it, by which the new one is judged. ERR_REFUSED where nothing is left to mend: of an
+ * acknowledgement, of the mix of a task (what was refilled with it was reckoned from it), of what
+ * is voided. ERR_MISSING when nothing was told. */
+int deed_fix(const struct room *room, const struct state *before, const struct entry *target,
+             bool voided_already, const struct deed *d, struct entries *out, struct err *err);
+
 #endif

@@ -12,6 +12,7 @@
 /* A mix this far from what it was to be is asked about: a slip of the finger moves a digit, no
  * meter or jug is off by a quarter (our own choice, no source). */
 #define MIX_STRANGE_FRAC 0.25
+#define MIX_MUCH         2.0 /* times what the sheet says: nobody mixes twice of it by mistake */
 
 static double litres_wanted(const struct deed_draft *m, const bool *chosen)
 {
@@ -40,6 +41,13 @@ static int check_mix(const struct deed_draft *m, const struct told *t, const boo
         return err_field(m->err, ERR_UNSURE, "ec",
                          "the mix was to be %s, and %s is far from it; say so if you are sure",
                          want, got);
+    }
+    if (volume_l > MIX_MUCH * fmax(m->task->mix_l, wanted_l)) {
+        quantity_format(got, QUANTITY_VOLUME, volume_l, &m->room->units);
+        quantity_format(want, QUANTITY_VOLUME, fmax(m->task->mix_l, wanted_l), &m->room->units);
+        return err_field(m->err, ERR_UNSURE, "volume",
+                         "the mix was to be %s, and %s is far more; say so if you are sure", want,
+                         got);
     }
     if (volume_l < wanted_l * (1 - MIX_STRANGE_FRAC)) {
         quantity_format(got, QUANTITY_VOLUME, volume_l, &m->room->units);
@@ -92,6 +100,9 @@ static int tell_drained(struct deed_draft *m, const struct job *j)
         if (seen) {
             entry_set(&drained, FIGURE_WAS_MS_CM, t.figure[FIGURE_WAS_MS_CM]);
         }
+        if (seen && (t.has & FIGURE_BIT(FIGURE_TEMP_C))) { /* some meters want it */
+            entry_set(&drained, FIGURE_TEMP_C, t.figure[FIGURE_TEMP_C]);
+        }
         return deed_draft_take(m, &drained);
     }
     return seen ? err_field(m->err, ERR_REFUSED, figure_defs[FIGURE_WAS_MS_CM].word,
@@ -117,6 +128,14 @@ static int tell_drained_and_refilled(struct deed_draft *m, const struct job *j, 
     if (own) {
         deed_put_figures(&refilled, own);
         refilled.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM); /* told of the drained solution */
+    }
+    if (m->task->by_hand &&
+        !entry_has(&refilled, FIGURE_VOLUME_L)) { /* told of the one container */
+        struct told t = deed_told_for(m->d, "");
+
+        if (t.has & FIGURE_BIT(FIGURE_VOLUME_L)) {
+            entry_set(&refilled, FIGURE_VOLUME_L, t.figure[FIGURE_VOLUME_L]);
+        }
     }
     if (!entry_has(&refilled, FIGURE_VOLUME_L)) {
         entry_set(&refilled, FIGURE_VOLUME_L, c->float_volume_l);
@@ -145,6 +164,11 @@ static int tell_change_by_hand(struct deed_draft *m, const struct job *j)
         return rc;
     }
     refilled = &m->es.entry[m->es.n - 1];
+    for (unsigned f = 0; f < FIGURE_N; f++) { /* the jug's pH and warmth are the container's */
+        if ((t.has & FIGURE_BIT(f)) && (f == FIGURE_PH || f == FIGURE_TEMP_C)) {
+            entry_set(refilled, (enum figure)f, t.figure[f]);
+        }
+    }
     deed_put_amounts(refilled, &t);
     deed_put_planned(m, m->task->recipe,
                      &(struct dosing_rise){j->volume_l, m->room->source.ec_ms_cm, gain}, refilled);

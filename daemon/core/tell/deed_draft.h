@@ -74,6 +74,10 @@ int deed_tell_job(struct deed_draft *m, const struct job *j);
 /* deed_change.c: the entries of a change, for those of its jobs that are `chosen`. */
 int deed_tell_change(struct deed_draft *m, const bool *chosen);
 
+/* deed_used.c: does each figure, amount and word that was told stand in an entry of the draft?
+ * ERR_REFUSED names the first that does not: what a person tells is used, or refused by name. */
+int deed_check_used(const struct deed_draft *m);
+
 /* Is the deed about things of the task only, in `only` and in `told`? ERR_UNKNOWN. */
 int deed_check_names(const struct deed_draft *m);
 

@@ -53,17 +53,17 @@ int deed_defer(const struct room *room, const struct state *s, const struct task
 {
     struct deed_draft m = {.room = room, .s = s, .task = t, .d = d, .err = err};
     int32_t today = zone_day(&room->zone, d->now_s);
-    char to[DAY_TEXT_MAX];
-    char latest[DAY_TEXT_MAX];
+    char to[DAY_WORDS_MAX];
+    char latest[DAY_WORDS_MAX];
 
     if (to_day < today) {
-        return err_field(err, ERR_RANGE, "to", "%s lies in the past", day_format(to, to_day));
+        return err_field(err, ERR_RANGE, "to", "%s lies in the past", day_words(to, to_day, today));
     }
     if (to_day > t->latest && *d->note == '\0') {
         return err_field(
             err, ERR_MISSING, "why",
             "%s is later than task %lld bears (%s); say why to put it off all the same",
-            day_format(to, to_day), (long long)t->id, day_format(latest, t->latest));
+            day_words(to, to_day, today), (long long)t->id, day_words(latest, t->latest, today));
     }
     return deed_draft_end(&m, tell_each(&m, ENTRY_DEFERRED, until_deferred, to_day), out);
 }

@@ -4,6 +4,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/ph_dose.h"
+#include "daemon/core/units/day.h"
 
 #include <assert.h>
 #include <math.h>
@@ -18,6 +19,9 @@
 #define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
 #define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
 #define ACID_STRANGE      2.0  /* times what is asked for, or less than one over it */
+#define HELD_FRAC         1.50 /* above its start line no vessel goes on so far */
+#define DOSE_STRANGE      3.0  /* times the full dose */
+#define BEFORE_FIRST_S    (86400)
 #define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
 /* clang-format on */
 
@@ -59,6 +63,60 @@ static int rule_acid(const struct rule_case *j)
         quantity_format(told, QUANTITY_LIQUID, j->e->amount[k].amount, &j->room->units),
         j->e->amount[k].product, j->e->figure[FIGURE_PH],
         quantity_format(asked, QUANTITY_LIQUID, asked_ml, &j->room->units));
+}
+
+/* A litre of concentrate in a bucket: far more than any recipe has of it, in what the vessel holds.
+ */
+static int rule_doses(const struct rule_case *j)
+{
+    double holds_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
+                     : j->vessel                      ? j->vessel->start_volume_l
+                                                      : j->room->reservoir.capacity_l;
+    char got[QUANTITY_TEXT_MAX];
+    char most[QUANTITY_TEXT_MAX];
+
+    for (size_t i = 0; i < j->e->n_amounts && !j->sure; i++) {
+        const struct amount *a = &j->e->amount[i];
+        struct subject s = room_find(j->room, a->product);
+        double full_per_l = 0;
+        enum quantity q;
+
+        for (size_t r = 0; r < j->room->n_recipes && s.kind == SUBJECT_PRODUCT; r++) {
+            for (size_t k = 0; k < j->room->recipe[r].n_doses; k++) {
+                const struct dose *d = &j->room->recipe[r].dose[k];
+
+                full_per_l = d->product == s.at ? fmax(full_per_l, d->per_l) : full_per_l;
+            }
+        }
+        if (!(full_per_l > 0) || a->amount <= DOSE_STRANGE * full_per_l * holds_l) {
+            continue;
+        }
+        q = j->room->product[s.at].kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
+        return err_field(j->err, ERR_UNSURE, a->product,
+                         "%s of %s is strange: a full dose for all that it holds is %s; say so if "
+                         "you are sure",
+                         quantity_format(got, q, a->amount, &j->room->units), a->product,
+                         quantity_format(most, q, full_per_l * holds_l, &j->room->units));
+    }
+    return 0;
+}
+
+/* A date with a slip in it; what a person catches up with when the journal begins is no such
+ * thing. */
+static int rule_time(const struct rule_case *j)
+{
+    char day[DAY_WORDS_MAX];
+    char first[DAY_WORDS_MAX];
+    int32_t now = zone_day(&j->room->zone, j->e->told_s);
+
+    if (j->sure || !j->s->first_s || j->e->happened_s >= j->s->first_s - BEFORE_FIRST_S) {
+        return 0;
+    }
+    return err_field(
+        j->err, ERR_UNSURE, "at",
+        "%s is before the room began: its first entry is of %s; say so if you are sure",
+        day_words(day, zone_day(&j->room->zone, j->e->happened_s), now),
+        day_words(first, zone_day(&j->room->zone, j->s->first_s), now));
 }
 
 static int rule_planted(const struct rule_case *j)
@@ -133,6 +191,13 @@ static int rule_reading(const struct rule_case *j)
 
     if (j->pot && j->pot->crop < 0) {
         return rule_planted(j);
+    }
+    if (entry_has(j->e, FIGURE_VOLUME_L) &&
+        j->e->figure[FIGURE_VOLUME_L] >
+            most_l * (j->pot ? HELD_FRAC / OVER_START_FRAC : 1) + LEVEL_EPSILON_L) {
+        return err_field(j->err, ERR_REFUSED, "volume", "%s in %s is more than it can hold (%s)",
+                         litres(got, j, j->e->figure[FIGURE_VOLUME_L]), j->e->subject,
+                         litres(most, j, j->pot ? j->vessel->start_volume_l : most_l));
     }
     if (!entry_has(j->e, FIGURE_VOLUME_L) || j->e->figure[FIGURE_VOLUME_L] <= most_l || j->sure) {
         return 0;
@@ -348,5 +413,8 @@ int rules_check(const struct state *s, const struct room *room, const struct ent
         .err = err,
     };
 
-    return check_kind(&j);
+    int rc = rule_time(&j);
+
+    rc = rc < 0 ? rc : rule_doses(&j);
+    return rc < 0 ? rc : check_kind(&j);
 }

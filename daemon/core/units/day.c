@@ -105,3 +105,27 @@ char *day_format(char buf[DAY_TEXT_MAX], int32_t day)
     (void)snprintf(buf, DAY_TEXT_MAX, "%04d-%02d-%02d", y % 10000, m, d);
     return buf;
 }
+
+char *day_words(char buf[DAY_WORDS_MAX], int32_t day, int32_t today)
+{
+    static const char months[][4] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                     "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+    const char *weekday = day_weekday_name(day_weekday(day));
+    int this_year;
+    int y;
+    int m;
+    int d;
+
+    if (day == DAY_NONE) {
+        buf[0] = '\0';
+        return buf;
+    }
+    day_split(today == DAY_NONE ? day : today, &this_year, &m, &d);
+    day_split(day, &y, &m, &d);
+    if (y == this_year) {
+        (void)snprintf(buf, DAY_WORDS_MAX, "%.3s %d %s", weekday, d, months[m - 1]);
+    } else {
+        (void)snprintf(buf, DAY_WORDS_MAX, "%.3s %d %s %d", weekday, d, months[m - 1], y % 10000);
+    }
+    return buf;
+}

@@ -8,9 +8,10 @@
 
 struct err;
 
-#define DAY_NONE     INT32_MIN
-#define DAY_NEVER    INT32_MAX /* after all days: the day of what never comes (zone_day) */
-#define DAY_TEXT_MAX 16
+#define DAY_NONE      INT32_MIN
+#define DAY_NEVER     INT32_MAX /* after all days: the day of what never comes (zone_day) */
+#define DAY_TEXT_MAX  16
+#define DAY_WORDS_MAX 24
 
 /* Of a date of the proleptic Gregorian calendar, month 1 .. 12; a day that the month has not
  * counts on into the next. */
@@ -28,5 +29,9 @@ int day_parse(const char *text, int32_t *out, struct err *e);
 
 /* Writes "2026-03-01"; DAY_NONE is written as "". Returns buf. */
 char *day_format(char buf[DAY_TEXT_MAX], int32_t day);
+
+/* Writes a day as people are told of it, "Thu 16 Apr"; "Thu 16 Apr 2027" where its year is not that
+ * of `today` (DAY_NONE: the year is never said). DAY_NONE is written as "". Returns buf. */
+char *day_words(char buf[DAY_WORDS_MAX], int32_t day, int32_t today);
 
 #endif

@@ -4,6 +4,7 @@
 #include "daemon/base/num.h"
 #include "daemon/base/suggest.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -201,6 +202,10 @@ int quantity_parse(enum quantity q, const char *text, double *out, struct err *e
     }
     memcpy(number, text, span);
     number[span] = '\0';
+    if (text[span] == ',' && isdigit((unsigned char)text[span + 1])) {
+        return err_set(e, ERR_SYNTAX, "'%.40s' has a comma: write it with a point, %s.%.20s", text,
+                       number, text + span + 1);
+    }
     rc = num_parse(number, &v, e);
     if (rc < 0) {
         return rc;
@@ -399,7 +404,7 @@ char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double 
     char other[QUANTITY_TEXT_MAX];
 
     quantity_format(own, q, value, units);
-    if (isfinite(value) && format_other(other, q, value, units)) {
+    if (units->both && isfinite(value) && format_other(other, q, value, units)) {
         (void)snprintf(buf, QUANTITY_BOTH_MAX, "%s (%s)", own, other);
     } else {
         (void)snprintf(buf, QUANTITY_BOTH_MAX, "%s", own);

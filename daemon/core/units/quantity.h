@@ -57,6 +57,7 @@ struct units {
     enum volume_unit volume;
     enum ec_unit ec;
     enum temp_unit temp;
+    bool both; /* sheets and mixes have the other system too, in brackets */
 };
 
 /* Writes a quantity for a person: value and unit, rounded to what a person can measure ("8.3 L",
@@ -66,8 +67,9 @@ struct units {
 char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value,
                       const struct units *units);
 
-/* The same, and behind it in brackets what it is in the other system: "38.0 L (10.04 gal)". Where
- * both would be small change, and for what has one unit everywhere, the bracket is left out. */
+/* The same, and where units->both is set behind it in brackets what it is in the other system:
+ * "38.0 L (10.04 gal)". Where both would be small change, and for what has one unit everywhere,
+ * the bracket is left out. */
 #define QUANTITY_BOTH_MAX (2 * QUANTITY_TEXT_MAX + 4)
 char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double value,
                            const struct units *units);

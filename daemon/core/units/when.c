@@ -255,10 +255,16 @@ int when_parse_past(const char *text, const struct zone *z, int64_t now_s, int64
     int64_t t = 0;
     struct clock_time c;
     char now[ZONE_TEXT_MAX];
+    int32_t day;
     int rc = when_parse(text, z, now_s, &t, e);
 
     if (rc < 0) {
         return rc;
+    }
+    if (isalpha((unsigned char)text[0]) &&
+        day_word(text, zone_day(z, now_s), false, &day, NULL) == 0) {
+        return err_set(e, ERR_SYNTAX, "'%.40s' is a whole day; say when on it: %.40s 18:00", text,
+                       text);
     }
     if (!when_is_past(t, now_s)) {
         zone_format(now, z, now_s);

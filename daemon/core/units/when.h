@@ -27,7 +27,7 @@ bool when_is_past(int64_t t_s, int64_t now_s);
 
 /* A point in the past: ERR_SYNTAX with an example of what serves; ERR_RANGE more than WHEN_AHEAD_S
  * after now_s (nothing can have happened yet). A bare time that lies ahead of now is refused with a
- * hint. */
+ * hint, and so is a day in words without an hour: midnight is not what is meant. */
 int when_parse_past(const char *text, const struct zone *z, int64_t now_s, int64_t *out_s,
                     struct err *e);
 

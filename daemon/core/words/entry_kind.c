@@ -41,7 +41,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_DRAINED] = {
         .word = "drained", .says = "drained",
         .subjects = POT,
-        .takes = F(VOLUME_L) | F(WAS_MS_CM),
+        .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(TEMP_C),
         .recordable = true,
         .help = "a container drained: drained A1",
     },

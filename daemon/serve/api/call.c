@@ -2,7 +2,9 @@
 
 #include "daemon/base/mem.h"
 
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 struct call *call_new(struct server *s, struct conn *conn)
 {
@@ -14,8 +16,32 @@ struct call *call_new(struct server *s, struct conn *conn)
     return c;
 }
 
+int call_take_key(struct call *c, const char *key, struct err *e)
+{
+    for (const struct call *o = c->s->keyed; o; o = o->next_keyed) {
+        if (strcmp(o->key, key) == 0) {
+            return err_field(e, ERR_BUSY, "key", "a request with this key is under way; try again");
+        }
+    }
+    (void)snprintf(c->key, sizeof c->key, "%s", key);
+    c->next_keyed = c->s->keyed;
+    c->s->keyed = c;
+    return 0;
+}
+
+static void give_key_back(struct call *c)
+{
+    for (struct call **at = &c->s->keyed; *at && *c->key; at = &(*at)->next_keyed) {
+        if (*at == c) {
+            *at = c->next_keyed;
+            return;
+        }
+    }
+}
+
 void call_free(struct call *c)
 {
+    give_key_back(c);
     conn_unref(c->conn);
     request_deinit(&c->req);
     free(c);
@@ -38,7 +64,6 @@ void call_end(struct call *c, json_t *result, const struct err *e)
 
     conn_ref(conn);
     conn->busy = false;
-    conn->key[0] = '\0';
     call_answer(c, result, e);
     conn_resume(conn);
     conn_unref(conn);

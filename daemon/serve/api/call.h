@@ -9,7 +9,13 @@ struct call {
     struct server *s;
     struct conn *conn; /* holds a reference */
     struct request req;
+    char key[64];            /* a call that tells, under way with this key; "" = none … */
+    struct call *next_keyed; /* … then it is in server.keyed */
 };
+
+/* The call is under way with a key. ERR_BUSY while another is: that one may tell yet, also when its
+ * client is gone, and both would. */
+int call_take_key(struct call *c, const char *key, struct err *e);
 
 /* A call of that connection, with no request read yet. */
 struct call *call_new(struct server *s, struct conn *conn);

@@ -1,6 +1,7 @@
 #include "daemon/serve/api/deed_call.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/serve/api/closed_task.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -49,7 +50,11 @@ static void conclude(struct pending *p, json_t *answer, const struct err *e)
     if (adds) {
         p->verb->add_after_fold(p->call, answer);
     }
-    call_end(p->call, answer, e);
+    if (!answer && !s->stopping && closed_task_is_meant(&p->call->req, e)) {
+        closed_task_refuse(p->call, e);
+    } else {
+        call_end(p->call, answer, e);
+    }
     free(p);
 }
 
@@ -75,7 +80,8 @@ static void on_key_found(struct journal_job *job)
     json_t *result = NULL;
 
     if (job->rc == 0 && job->n_rows) {
-        result = deed_request_told_already(c, job, p->verb->names_task);
+        result = p->verb->again ? p->verb->again(c, job, &e)
+                                : deed_request_told_already(c, job, p->verb->names_task, &e);
     } else if (job->rc == 0 && c->s->folding && !c->s->stopping) {
         journal_thread_submit(&c->s->journal, job); /* behind the fold that is under way */
         return;
@@ -86,18 +92,6 @@ static void on_key_found(struct journal_job *job)
     journal_job_free(job);
 }
 
-/* Is another request with this key under way? A second one has to wait for it, or both were told.
- */
-static bool key_is_under_way(const struct server *s, const struct conn *self, const char *key)
-{
-    for (const struct conn *c = s->conns.first; c; c = c->next) {
-        if (c != self && c->busy && strcmp(c->key, key) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
 int deed_call_begin(struct call *c, const struct deed_verb *verb, struct err *e)
 {
     const char *key = "";
@@ -105,8 +99,8 @@ int deed_call_begin(struct call *c, const struct deed_verb *verb, struct err *e)
     struct journal_job *job;
     int rc = deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e);
 
-    if (rc == 0 && *key && key_is_under_way(c->s, c->conn, key)) {
-        rc = err_field(e, ERR_BUSY, "key", "a request with this key is under way; try again");
+    if (rc == 0 && *key) {
+        rc = call_take_key(c, key, e);
     }
     if (rc < 0) {
         return rc;
@@ -119,7 +113,6 @@ int deed_call_begin(struct call *c, const struct deed_verb *verb, struct err *e)
         conclude(p, act_now(p, &bad), &bad);
         return 0;
     }
-    (void)snprintf(c->conn->key, sizeof c->conn->key, "%s", key);
     job = journal_job_new(JOURNAL_JOB_KEY, on_key_found, p);
     (void)snprintf(job->key, sizeof job->key, "%s", key);
     journal_thread_submit(&c->s->journal, job);

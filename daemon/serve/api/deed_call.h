@@ -12,6 +12,9 @@ struct deed_verb {
      * fold under way. */
     json_t *(*act)(struct call *c, struct deed_request *r, struct err *e);
     bool names_task; /* its answer names the task */
+    /* Answers a request whose key was told before, or NULL with *e; NULL:
+     * deed_request_told_already. */
+    json_t *(*again)(struct call *c, const struct journal_job *job, struct err *e);
     /* What of the answer can be said only when no fold is under way any more; NULL = nothing. */
     void (*add_after_fold)(struct call *c, json_t *answer);
 };

@@ -3,6 +3,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/core/units/when.h"
+#include "daemon/serve/api/closed_task.h"
 #include "daemon/serve/api/shapes.h"
 
 #include <stdio.h>
@@ -112,7 +113,8 @@ const struct task *deed_request_task(struct call *c, struct err *e)
     }
     t = agenda_find(&c->s->live.agenda, id);
     if (!t) {
-        (void)err_field(e, ERR_UNKNOWN, "task", "there is no open task %lld", (long long)id);
+        (void)err_field(e, ERR_UNKNOWN, CLOSED_TASK_FIELD, "there is no open task %lld",
+                        (long long)id);
     }
     return t;
 }
@@ -130,12 +132,78 @@ json_t *deed_request_tell(struct call *c, struct entries *es)
     server_submit(s, &b);
     return list;
 }
-json_t *deed_request_told_already(struct call *c, const struct journal_job *job, bool names_task)
-{
-    json_t *entries = json_array();
-    const char *task = names_task ? rpc_text(&c->req, "task") : NULL;
-    json_t *answer;
 
+/* Does one of the entries hold this figure, as it was told? */
+static bool holds(const struct journal_job *job, const struct told *t, enum figure f)
+{
+    for (size_t i = 0; i < job->n_rows; i++) {
+        const struct entry *e = &job->row[i].entry;
+
+        if ((!*t->subject || strcmp(t->subject, e->subject) == 0) && entry_has(e, f) &&
+            e->figure[f] == t->figure[f]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool says_the_same(const struct journal_job *job, const struct told_list *list)
+{
+    for (size_t i = 0; i < list->n; i++) {
+        for (unsigned f = 0; f < FIGURE_N; f++) {
+            if ((list->told[i].has & FIGURE_BIT(f)) &&
+                !holds(job, &list->told[i], (enum figure)f)) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+/* Is it the request that the entries came of? By what it names, and by its figures. */
+static bool is_the_same(struct call *c, const struct journal_job *job, const struct told_list *told)
+{
+    const struct entry *first = &job->row[0].entry;
+    const char *task = rpc_text(&c->req, "task");
+    const char *kind = rpc_text(&c->req, "kind");
+    const char *entry = rpc_text(&c->req, "entry");
+    char id[24];
+
+    (void)snprintf(id, sizeof id, "%lld", (long long)first->task);
+    if (task && strcmp(task, id) != 0) {
+        return false;
+    }
+    (void)snprintf(id, sizeof id, "%lld", (long long)first->voids);
+    if (entry && strcmp(entry, id) != 0) {
+        return false;
+    }
+    if (kind && strcmp(kind, entry_kinds[first->kind].word) != 0) {
+        return false;
+    }
+    return says_the_same(job, told);
+}
+
+json_t *deed_request_told_already(struct call *c, const struct journal_job *job, bool names_task,
+                                  struct err *e)
+{
+    const struct entry *first = &job->row[0].entry;
+    struct deed_request r = {0};
+    const char *task = names_task ? rpc_text(&c->req, "task") : NULL;
+    json_t *entries;
+    json_t *answer;
+    bool same = deed_request_read_told(c, &r, e) == 0 && is_the_same(c, job, &r.told);
+
+    deed_request_deinit(&r);
+    if (!same) {
+        (void)err_field(
+            e, ERR_REFUSED, "key",
+            "the key '%s' was told before with something else (entry %lld, %s %s); take "
+            "another for this",
+            rpc_text(&c->req, "key"), (long long)first->seq, first->subject,
+            entry_kinds[first->kind].says);
+        return NULL;
+    }
+    entries = json_array();
     for (size_t i = 0; i < job->n_rows; i++) {
         json_array_append_new(entries,
                               out_entry(&c->s->live, &job->row[i].entry, job->row[i].voided));

@@ -32,7 +32,9 @@ const struct task *deed_request_task(struct call *c, struct err *e);
 /* Tells the entries (taken), and gives them as the answer has them. */
 json_t *deed_request_tell(struct call *c, struct entries *es);
 
-/* The answer to a request whose key was told before: what was told then. */
-json_t *deed_request_told_already(struct call *c, const struct journal_job *job, bool names_task);
+/* The answer to a request whose key was told before: what was told then. NULL with ERR_REFUSED in
+ * *e where the request says other things than that: the key was used for something else. */
+json_t *deed_request_told_already(struct call *c, const struct journal_job *job, bool names_task,
+                                  struct err *e);
 
 #endif

@@ -14,7 +14,7 @@ static const struct param today_params[] = {
     {"full", PARAM_BOOL, false},
 };
 static const struct param show_params[] = {
-    {"what", PARAM_TEXT, true},
+    {"what", PARAM_TEXT, false},
 };
 static const struct param ack_params[] = {
     {"task",     PARAM_TEXT, true },
@@ -50,11 +50,24 @@ static const struct param record_params[] = {
 static const struct param readings_params[] = {
     {"readings", PARAM_LIST, true },
     {"sure",     PARAM_BOOL, false},
+    {"key",      PARAM_TEXT, false},
 };
 static const struct param void_params[] = {
     {"entry", PARAM_TEXT, true },
     {"why",   PARAM_TEXT, true },
     {"key",   PARAM_TEXT, false},
+};
+static const struct param undo_params[] = {
+    {"why", PARAM_TEXT, false},
+    {"key", PARAM_TEXT, false},
+};
+static const struct param fix_params[] = {
+    {"entry",   PARAM_TEXT, true },
+    {"figures", PARAM_MAP,  false},
+    {"at",      PARAM_TEXT, false},
+    {"why",     PARAM_TEXT, false},
+    {"sure",    PARAM_BOOL, false},
+    {"key",     PARAM_TEXT, false},
 };
 static const struct param log_params[] = {
     {"of",    PARAM_TEXT, false},
@@ -98,6 +111,8 @@ const struct method methods[] = {
     {"record",   NULL,           begin_record,   true,  TAKES(record_params)   },
     {"readings", NULL,           begin_readings, true,  TAKES(readings_params) },
     {"void",     NULL,           begin_void,     true,  TAKES(void_params)     },
+    {"undo",     NULL,           begin_undo,     true,  TAKES(undo_params)     },
+    {"fix",      NULL,           begin_fix,      true,  TAKES(fix_params)      },
     {"log",      NULL,           begin_log,      false, TAKES(log_params)      },
     {"outlook",  answer_outlook, NULL,           false, TAKES(outlook_params)  },
     {"stock",    answer_stock,   NULL,           false, TAKES_NOTHING          },

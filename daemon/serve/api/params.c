@@ -44,14 +44,38 @@ static int read_figure(const struct room *room, const char *name, const json_t *
     return 0;
 }
 
+/* What stands before the '=' is a figure, or a product of the room. */
+static int unknown_amount(const struct room *room, const char *word, struct err *e)
+{
+    size_t n = FIGURE_N + room->n_products;
+    const char **known = mem_array(n, sizeof *known);
+    char tail[SUGGEST_TEXT_MAX];
+    int rc;
+
+    for (int f = 0; f < FIGURE_N; f++) {
+        known[f] = figure_defs[f].word;
+    }
+    for (size_t i = 0; i < room->n_products; i++) {
+        known[FIGURE_N + i] = room->product[i].name;
+    }
+    rc = err_set(e, ERR_UNKNOWN, "'%.40s' is neither a figure nor a product of the room%s", word,
+                 suggest_tail(tail, word, known, n,
+                              "; a figure is volume=9L, ec=1.4mS/cm, ph=5.8 or temp=21C"));
+    free(known);
+    return rc;
+}
+
 static int read_amount(const struct room *room, const char *product, const json_t *value,
                        struct told *t, struct err *e)
 {
     struct amount *a = &t->amount[t->n_amounts];
     struct subject s;
-    int rc = room_lookup(room, product, &s, e);
+    int rc = 0;
 
-    if (rc == 0 && s.kind != SUBJECT_PRODUCT) {
+    s = room_find(room, product);
+    if (s.kind == SUBJECT_NONE) {
+        rc = unknown_amount(room, product, e);
+    } else if (s.kind != SUBJECT_PRODUCT) {
         rc = err_set(e, ERR_UNKNOWN, "'%s' is not a product", product);
     }
     if (rc == 0 && t->n_amounts == ROOM_DOSES_MAX) {

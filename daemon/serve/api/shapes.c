@@ -58,8 +58,9 @@ json_t *out_id(int64_t id)
 
 json_t *out_units(const struct units *u)
 {
-    return json_pack("{s:s,s:s,s:s}", "volume", quantity_volume_words[u->volume], "ec",
-                     quantity_ec_words[u->ec], "temp", quantity_temp_words[u->temp]);
+    return json_pack("{s:s,s:s,s:s,s:b}", "volume", quantity_volume_words[u->volume], "ec",
+                     quantity_ec_words[u->ec], "temp", quantity_temp_words[u->temp], "both",
+                     (int)u->both);
 }
 
 static json_t *out_subjects(const struct live_room *live, const struct task *t)
@@ -113,6 +114,9 @@ json_t *out_task(const struct live_room *live, const struct task *t, int32_t tod
     json_object_set_new(o, "volume_l", out_number(task_volume(t)));
     json_object_set_new(o, "by_hand", json_boolean(t->by_hand));
     json_object_set_new(o, "leaves_rest", json_boolean(t->leaves_rest));
+    json_object_set_new(o, "made",
+                        json_boolean(t->kind == TASK_CHANGE && !t->by_hand &&
+                                     task_mix_is_there(&live->state, t, task_jobs_l(t))));
     return o;
 }
 

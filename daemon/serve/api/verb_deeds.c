@@ -4,6 +4,7 @@
 #include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/units/when.h"
+#include "daemon/core/words/hint.h"
 #include "daemon/serve/api/deed_call.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
@@ -103,11 +104,17 @@ static int find_kind(const char *word, struct err *e)
     if (kind >= 0) {
         return kind;
     }
+    if (hint_of(word)) {
+        (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'; %s", word,
+                        hint_of(word));
+        return -1;
+    }
     for (int i = 0; i < ENTRY_KIND_N; i++) {
         names[i] = entry_kinds[i].word;
     }
-    (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'%s", word,
-                    suggest_tail(tail, word, names, ENTRY_KIND_N, ""));
+    (void)err_field(
+        e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'%s", word,
+        suggest_tail(tail, word, names, ENTRY_KIND_N, "; 'tarn help record' lists the kinds"));
     return -1;
 }
 
@@ -146,28 +153,28 @@ static void add_left(struct call *c, json_t *answer)
 
 int begin_ack(struct call *c, struct err *e)
 {
-    static const struct deed_verb ack = {do_ack, true, add_left};
+    static const struct deed_verb ack = {do_ack, true, NULL, add_left};
 
     return deed_call_begin(c, &ack, e);
 }
 
 int begin_defer(struct call *c, struct err *e)
 {
-    static const struct deed_verb defer = {do_defer, true, NULL};
+    static const struct deed_verb defer = {do_defer, true, NULL, NULL};
 
     return deed_call_begin(c, &defer, e);
 }
 
 int begin_drop(struct call *c, struct err *e)
 {
-    static const struct deed_verb drop = {do_drop, true, NULL};
+    static const struct deed_verb drop = {do_drop, true, NULL, NULL};
 
     return deed_call_begin(c, &drop, e);
 }
 
 int begin_record(struct call *c, struct err *e)
 {
-    static const struct deed_verb record = {do_record, false, NULL};
+    static const struct deed_verb record = {do_record, false, NULL, NULL};
 
     return deed_call_begin(c, &record, e);
 }

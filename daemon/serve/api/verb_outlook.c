@@ -56,9 +56,16 @@ static json_t *out_days(const struct outlook *o, int64_t lo_s, int64_t mid_s, in
                      out_day_of(o->room, mid_s), "to", out_day_of(o->room, hi_s));
 }
 
-/* What the planned starts, changes and bumps take of each product. */
+/* Plain water that planned work takes, the floats' apart. */
+struct work_water {
+    double mix_l;   /* for the mixes of changes */
+    double start_l; /* for starts … */
+    int n_starts;   /* … of so many containers */
+};
+
+/* What the planned starts and changes take of each product, and of water. */
 static void need_products(const struct live_room *live, int32_t end_day, double *need,
-                          double *out_mix_l)
+                          struct work_water *out)
 {
     struct amount amount[ROOM_DOSES_MAX];
 
@@ -74,7 +81,9 @@ static void need_products(const struct live_room *live, int32_t end_day, double 
         for (size_t j = 0; j < t->n_jobs && !change; j++) {
             volume_l += t->job[j].volume_l;
         }
-        *out_mix_l += change ? volume_l : 0;
+        out->mix_l += change ? volume_l : 0;
+        out->start_l += change ? 0 : volume_l;
+        out->n_starts += change ? 0 : (int)t->n_jobs;
         n = dosing_amounts(&live->room, &live->state, t->recipe, volume_l,
                            t->mix_ec_ms_cm - live->room.source.ec_ms_cm, amount);
         for (size_t j = 0; j < n; j++) {
@@ -83,12 +92,12 @@ static void need_products(const struct live_room *live, int32_t end_day, double 
     }
 }
 
-static json_t *list_needs(const struct live_room *live, int32_t end_day, double *out_mix_l)
+static json_t *list_needs(const struct live_room *live, int32_t end_day, struct work_water *out)
 {
     double *need = mem_array(live->room.n_products, sizeof *need);
     json_t *list = json_array();
 
-    need_products(live, end_day, need, out_mix_l);
+    need_products(live, end_day, need, out);
     for (size_t i = 0; i < live->room.n_products; i++) {
         const struct product *p = &live->room.product[i];
 
@@ -216,16 +225,17 @@ static json_t *out_source(const struct outlook *o)
                      out_number(water_source_drain_l(&o->room->source, n.need_l)));
 }
 
-static json_t *out_water(const struct outlook *o, double mix_l)
+static json_t *out_water(const struct outlook *o, const struct work_water *work)
 {
     int64_t end_s = zone_instant_s(&o->room->zone, o->today + o->days, 0);
     struct gauss draw = predict_draw_l(o->room, o->state, o->now_s, end_s);
     double off = NINE_IN_TEN * sqrt(draw.var);
 
-    return json_pack("{s:o,s:o,s:o,s:o,s:o}", "draw_l",
+    return json_pack("{s:o,s:o,s:o,s:o,s:o,s:i,s:o}", "draw_l",
                      out_number(forecast_draw_l(o->room, o->state, o->now_s, end_s)), "draw_lo_l",
                      out_number(fmax(0, draw.mean - off)), "draw_hi_l", out_number(draw.mean + off),
-                     "mix_l", out_number(mix_l), "source", out_source(o));
+                     "mix_l", out_number(work->mix_l), "start_l", out_number(work->start_l),
+                     "starts", work->n_starts, "source", out_source(o));
 }
 
 /* The changes to come, by day: what is mixed, for whom. */
@@ -269,7 +279,7 @@ static json_t *describe(const struct outlook *o)
 {
     const struct reservoir *v = &o->room->reservoir;
     json_t *answer = json_object();
-    double mix_l = 0;
+    struct work_water work = {0};
 
     json_object_set_new(answer, "from", out_day(o->today));
     json_object_set_new(answer, "days", list_days(o));
@@ -279,8 +289,8 @@ static json_t *describe(const struct outlook *o)
                         json_pack("{s:o,s:o,s:o,s:o}", "capacity_l", out_number(v->capacity_l),
                                   "low_l", out_number(v->low_l), "low", out_by_when(o, v->low_l),
                                   "empty", out_by_when(o, v->remainder_l)));
-    json_object_set_new(answer, "products", list_needs(o->live, o->today + o->days, &mix_l));
-    json_object_set_new(answer, "water", out_water(o, mix_l));
+    json_object_set_new(answer, "products", list_needs(o->live, o->today + o->days, &work));
+    json_object_set_new(answer, "water", out_water(o, &work));
     json_object_set_new(answer, "floats", list_floats(o));
     json_object_set_new(answer, "containers", list_containers(o));
     json_object_set_new(answer, "feeding", out_feeding(o->room, o->state, o->now_s));

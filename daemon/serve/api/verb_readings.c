@@ -88,18 +88,15 @@ static int by_happened(const void *pa, const void *pb)
     return (a->happened_s > b->happened_s) - (a->happened_s < b->happened_s);
 }
 
-static json_t *do_readings(struct call *c, struct deed_request *r, struct err *e)
+/* The entries of the readings that can be taken, and of each why it cannot. */
+static json_t *judge(struct call *c, const struct deed_request *r, struct entries *out)
 {
     const struct live_room *live = &c->s->live;
     json_t *readings = rpc_part(&c->req, "readings");
     json_t *refused = json_array();
-    struct entries all = {0};
-    struct unwritten b;
-    int64_t first;
     size_t i;
     json_t *reading;
 
-    (void)e;
     json_array_foreach(readings, i, reading)
     {
         struct told_list told = {0};
@@ -112,10 +109,21 @@ static json_t *do_readings(struct call *c, struct deed_request *r, struct err *e
             d.n_told = told.n;
             (void)deed_record(&live->room, &live->state, ENTRY_READING, &d, &one, &bad);
         }
-        append(&all, &one);
+        append(out, &one);
         json_array_append_new(refused, bad.code ? json_string(bad.msg) : json_null());
         told_list_deinit(&told);
     }
+    return refused;
+}
+
+static json_t *do_readings(struct call *c, struct deed_request *r, struct err *e)
+{
+    struct entries all = {0};
+    json_t *refused = judge(c, r, &all);
+    struct unwritten b;
+    int64_t first;
+
+    (void)e;
     if (all.n > 1) { /* what is told in the order of its time needs no fold */
         qsort(all.entry, all.n, sizeof *all.entry, by_happened);
     }
@@ -127,9 +135,35 @@ static json_t *do_readings(struct call *c, struct deed_request *r, struct err *e
     return json_pack("{s:o}", "refused", refused);
 }
 
+/* What was told with the key before, and nothing is told anew: the verdicts are those of now, for a
+ * reading that was taken then would be. */
+static json_t *readings_again(struct call *c, const struct journal_job *job, struct err *e)
+{
+    struct deed_request r = {0};
+    struct entries all = {0};
+    json_t *refused = NULL;
+
+    if (deed_request_read(c, &r, e) == 0) {
+        refused = judge(c, &r, &all);
+    }
+    if (refused &&
+        (job->row[0].entry.kind != ENTRY_READING || json_array_size(refused) < job->n_rows)) {
+        (void)err_field(
+            e, ERR_REFUSED, "key",
+            "the key '%s' was told before with something else (from entry %lld on); take "
+            "another for this",
+            rpc_text(&c->req, "key"), (long long)job->row[0].entry.seq);
+        json_decref(refused);
+        refused = NULL;
+    }
+    entries_deinit(&all);
+    deed_request_deinit(&r);
+    return refused ? json_pack("{s:o}", "refused", refused) : NULL;
+}
+
 int begin_readings(struct call *c, struct err *e)
 {
-    static const struct deed_verb readings = {do_readings, false, NULL};
+    static const struct deed_verb readings = {do_readings, false, readings_again, NULL};
 
     return deed_call_begin(c, &readings, e);
 }

@@ -5,7 +5,9 @@
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/units/day.h"
+#include "daemon/serve/api/closed_task.h"
 #include "daemon/serve/api/shapes.h"
+#include "daemon/serve/api/show_crop.h"
 #include "daemon/serve/api/verbs.h"
 
 #include <math.h>
@@ -178,7 +180,7 @@ static json_t *list_other_days(const struct live_room *live, const struct task *
     return list;
 }
 
-static int show_task(struct call *c, int64_t id, struct err *e)
+static int show_task(struct call *c, int64_t id)
 {
     struct server *s = c->s;
     int32_t today = zone_day(&s->live.room.zone, server_now_s(s));
@@ -187,7 +189,8 @@ static int show_task(struct call *c, int64_t id, struct err *e)
     server_plan(s);
     t = agenda_find(&s->live.agenda, id);
     if (!t) {
-        return err_field(e, ERR_UNKNOWN, "what", "there is no open task %lld", (long long)id);
+        closed_task_show(c, id);
+        return 0;
     }
     call_end(c,
              json_pack("{s:s,s:o,s:o,s:o,s:o,s:o}", "type", "task", "task",
@@ -207,8 +210,18 @@ int begin_show(struct call *c, struct err *e)
     int64_t id;
     int rc;
 
+    if (!what) {
+        server_plan(c->s);
+        call_end(c, show_things(&c->s->live), NULL);
+        return 0;
+    }
     if (num_parse_int(what, 1, INT64_MAX, &id, NULL) == 0) {
-        return show_task(c, id, e);
+        return show_task(c, id);
+    }
+    if (room_find(&c->s->live.room, what).kind == SUBJECT_NONE &&
+        room_find_crop(&c->s->live.room, what) >= 0) {
+        call_end(c, show_crop(&c->s->live, (size_t)room_find_crop(&c->s->live.room, what)), NULL);
+        return 0;
     }
     rc = room_lookup(&c->s->live.room, what, &subject, e);
     if (rc < 0) {

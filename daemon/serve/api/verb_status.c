@@ -33,8 +33,9 @@ static json_t *list_notices(struct server *s)
 
     upkeep_notices(s, &notices);
     for (size_t i = 0; i < notices.n; i++) {
-        json_array_append_new(list, json_pack("{s:s,s:s}", "key", notices.notice[i].key, "text",
-                                              notices.notice[i].text));
+        json_array_append_new(list, json_pack("{s:s,s:s,s:b}", "key", notices.notice[i].key, "text",
+                                              notices.notice[i].text, "alarm",
+                                              (int)notices.notice[i].alarm));
     }
     notices_deinit(&notices);
     return list;
@@ -91,9 +92,36 @@ json_t *answer_status(struct call *c, struct err *e)
     json_object_set_new(o, "skipped", json_integer(live->state.n_skipped));
     return o;
 }
+
+/* The first day after this one that has tasks of its own, and how much it is. */
+static json_t *next_work(const struct live_room *live, int32_t after)
+{
+    int32_t on = INT32_MAX;
+    double minutes = 0;
+    int n = 0;
+
+    for (size_t i = 0; i < live->agenda.n; i++) {
+        const struct task *t = &live->agenda.task[i];
+
+        if (t->on > after && t->on < on) {
+            on = t->on;
+            minutes = 0;
+            n = 0;
+        }
+        if (t->on == on) {
+            minutes += t->minutes;
+            n++;
+        }
+    }
+    return n ? json_pack("{s:o,s:i,s:o}", "date", out_day(on), "tasks", n, "minutes",
+                         out_number(minutes))
+             : json_null();
+}
+
 json_t *answer_today(struct call *c, struct err *e)
 {
     struct server *s = c->s;
+    json_t *o;
     int32_t today = zone_day(&s->live.room.zone, server_now_s(s));
     const char *on = rpc_text(&c->req, "on");
     int32_t day = today;
@@ -108,7 +136,13 @@ json_t *answer_today(struct call *c, struct err *e)
         return NULL;
     }
     server_plan(s);
-    return day_list(&s->live, server_now_s(s), day, rpc_bool(&c->req, "full"));
+    o = day_list(&s->live, server_now_s(s), day, rpc_bool(&c->req, "full"));
+    json_object_set_new(o, "off", json_boolean(room_is_off(&s->live.room, day)));
+    json_object_set_new(o, "next", next_work(&s->live, day));
+    json_object_set_new(o, "notices", list_notices(s));
+    json_object_set_new(o, "room_file_fault", out_word(s->reload.fault));
+    json_object_set_new(o, "reservoir", out_reservoir(&s->live, server_now_s(s)));
+    return o;
 }
 
 json_t *answer_stock(struct call *c, struct err *e)

@@ -2,6 +2,8 @@
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/serve/api/deed_request.h"
+#include "daemon/serve/api/mend.h"
+#include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
 
 #include <stdio.h>
@@ -29,6 +31,42 @@ static json_t *void_rows(struct call *c, const struct journal_job *job, const st
     return json_pack("{s:o}", "entries", deed_request_tell(c, &all));
 }
 
+/* Once the entry that closed a task is void, what it was about is open again under its number. */
+static void reopen(struct live_room *live, const struct journal_job *job)
+{
+    const struct entry *closing = &job->found.entry;
+
+    for (size_t i = 0; i < job->n_rows && closing->seq; i++) {
+        live_room_reopen(live, closing->task, closing->what, job->row[i].entry.subject);
+    }
+}
+
+static json_t *undone(const struct live_room *live, const struct journal_job *job)
+{
+    json_t *list = json_array();
+
+    for (size_t i = 0; i < job->n_rows; i++) {
+        if (i == 0 || !job->row[i].voided) {
+            json_array_append_new(list, out_entry(live, &job->row[i].entry, true));
+        }
+    }
+    return list;
+}
+
+json_t *mend_take_back(struct call *c, const struct journal_job *job, const struct deed *d,
+                       struct err *e)
+{
+    json_t *result = void_rows(c, job, d, e);
+
+    if (result) {
+        reopen(&c->s->live, job);
+        json_object_set_new(result, "undone", undone(&c->s->live, job));
+        json_object_set_new(result, "task",
+                            out_id(job->found.entry.seq ? job->found.entry.task : 0));
+    }
+    return result;
+}
+
 static void look_up_target(struct call *c, int64_t seq, const char *key);
 
 static void on_target_found(struct journal_job *job)
@@ -39,7 +77,7 @@ static void on_target_found(struct journal_job *job)
     json_t *result = NULL;
 
     if (job->rc == 0 && job->told) {
-        result = deed_request_told_already(c, job, false);
+        result = deed_request_told_already(c, job, false, &e);
     } else if (job->rc == 0 && c->s->stopping) {
         (void)err_set(&e, ERR_BUSY, "tarnd is ending; nothing was taken");
     } else if (job->rc == 0 && c->s->folding) {
@@ -49,7 +87,7 @@ static void on_target_found(struct journal_job *job)
     } else if (job->rc == 0 && c->s->full.code) {
         e = c->s->full;
     } else if (job->rc == 0 && deed_request_read(c, &r, &e) == 0) {
-        result = void_rows(c, job, &r.d, &e);
+        result = mend_take_back(c, job, &r.d, &e);
     }
     deed_request_deinit(&r);
     call_end(c, result, &e);
@@ -71,7 +109,8 @@ int begin_void(struct call *c, struct err *e)
     const char *key = "";
     int64_t seq;
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0) {
+    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
+        (*key && call_take_key(c, key, e) < 0)) {
         return e->code;
     }
     if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {

@@ -25,12 +25,14 @@ json_t *answer_clock(struct call *c, struct err *e);
 int begin_show(struct call *c, struct err *e);
 int begin_log(struct call *c, struct err *e);
 
-/* What changes the room: verb_deeds.c, verb_readings.c, verb_void.c */
+/* What changes the room: verb_deeds.c, verb_readings.c, verb_void.c, verb_mend.c */
 int begin_ack(struct call *c, struct err *e);
 int begin_defer(struct call *c, struct err *e);
 int begin_drop(struct call *c, struct err *e);
 int begin_record(struct call *c, struct err *e);
 int begin_readings(struct call *c, struct err *e);
 int begin_void(struct call *c, struct err *e);
+int begin_undo(struct call *c, struct err *e);
+int begin_fix(struct call *c, struct err *e);
 
 #endif

@@ -37,9 +37,30 @@ struct gathered {
     size_t cap_entries, cap_tasks, cap_ends;
 };
 
+/* A task that is open again was over in a batch before it: its end, written last, would undo that.
+ */
+static void forget_ends(struct gathered *g, const struct unwritten *b)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < g->batch.n_ends; i++) {
+        bool open = false;
+
+        for (size_t k = 0; k < b->n_tasks && !open; k++) {
+            open = b->task[k].id == g->end[i].id;
+        }
+        if (!open) {
+            g->end[kept++] = g->end[i];
+        }
+    }
+    g->batch.n_ends = kept;
+}
+
 static void gather(struct gathered *g, const struct journal_job *job)
 {
     const struct unwritten *b = &job->batch;
+
+    forget_ends(g, b);
 
     g->entry =
         mem_grow(g->entry, &g->cap_entries, g->batch.n_entries + b->entries.n, sizeof *g->entry);
@@ -127,6 +148,117 @@ static bool belongs_to(const struct entry *e, const struct entry *ack)
            e->kind != ENTRY_ACKNOWLEDGED && e->kind != ENTRY_VOIDED;
 }
 
+static bool same_telling(const struct entry *a, const struct entry *b)
+{
+    return a->task && a->told_s == b->told_s && a->uid == b->uid && a->task == b->task;
+}
+
+/* From where on the telling goes that ends with this entry: by its key, and without one by its
+ * task. */
+static int telling_begins(struct journal_thread *t, const struct entry *e, int64_t *out_first,
+                          struct err *err)
+{
+    int64_t last;
+    int rc = journal_told_with(t->journal, e->seq, out_first, &last, err);
+
+    if (rc != 0) {
+        return rc < 0 ? rc : 0;
+    }
+    for (*out_first = e->seq; *out_first > 1; (*out_first)--) {
+        struct journal_row before;
+
+        rc = journal_get(t->journal, *out_first - 1, &before, err);
+        if (rc < 0 || !same_telling(&before.entry, e)) {
+            break;
+        }
+    }
+    return rc;
+}
+
+/* The entry that closed or moved the task, of the same telling as row; seq 0 where there is
+ * none. */
+static int find_closing(struct journal_thread *t, const struct entry *e, struct journal_row *out,
+                        struct err *err)
+{
+    int rc = 0;
+
+    *out = (struct journal_row){.entry = *e};
+    while (rc == 0 && e->task && out->entry.kind != ENTRY_ACKNOWLEDGED && out->entry.seq > 1) {
+        struct journal_row before;
+
+        rc = journal_get(t->journal, out->entry.seq - 1, &before, err);
+        if (rc == 0 && !same_telling(&before.entry, e)) {
+            break;
+        }
+        *out = before;
+    }
+    if (e->task == 0 ||
+        (out->entry.kind != ENTRY_ACKNOWLEDGED && out->entry.kind != ENTRY_DROPPED)) {
+        out->entry.seq = 0;
+    }
+    return rc;
+}
+
+/* Backwards from the newest: what a user told last stands near the end. */
+static void find_last(struct journal_thread *t, struct journal_job *job)
+{
+    int64_t last = journal_last_seq(t->journal);
+    struct journal_row row = {0};
+    int64_t from = 0;
+    size_t cap = 0;
+
+    find_key(t, job);
+    job->told = job->n_rows > 0;
+    for (; last > 0 && job->rc == 0 && !job->told; last--) {
+        job->rc = journal_get(t->journal, last, &row, &job->err);
+        if (job->rc == 0 && !row.voided && row.entry.kind != ENTRY_VOIDED &&
+            row.entry.uid == job->uid) {
+            break;
+        }
+    }
+    if (job->rc < 0 || job->told || last == 0) {
+        return;
+    }
+    job->rc = telling_begins(t, &row.entry, &from, &job->err);
+    for (int64_t seq = from; seq <= last && job->rc == 0; seq++) {
+        struct journal_row one;
+
+        job->rc = journal_get(t->journal, seq, &one, &job->err);
+        if (job->rc == 0 && one.entry.kind == ENTRY_VOIDED) { /* a fix: a void is not voided */
+            job->rc = err_set(&job->err, ERR_REFUSED,
+                              "what you told last mended entry %lld; mend entry %lld once more "
+                              "(tarn fix %lld …)",
+                              (long long)one.entry.voids, (long long)last, (long long)last);
+        } else if (job->rc == 0 && !one.voided) {
+            job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
+            job->row[job->n_rows++] = one;
+        }
+    }
+    if (job->rc == 0 && job->n_rows) {
+        job->rc = find_closing(t, &job->row[0].entry, &job->found, &job->err);
+    }
+}
+
+static void find_before(struct journal_thread *t, struct journal_job *job)
+{
+    find_key(t, job);
+    job->told = job->n_rows > 0;
+    if (job->rc == 0 && !job->told) {
+        job->rc = journal_get(t->journal, job->seq, &job->found, &job->err);
+    }
+    if (job->rc == 0 && !job->told) {
+        job->rc = restore_state_before(t->journal, job->room, &job->found.entry,
+                                       &job->restored.state, &job->err);
+    }
+}
+
+static void find_task(struct journal_thread *t, struct journal_job *job)
+{
+    job->rc = journal_task(t->journal, job->seq, &job->task, &job->row, &job->n_rows, &job->err);
+    job->told = job->rc == 1;
+    job->rc = job->rc < 0 ? job->rc : 0;
+}
+
 static void find_deed(struct journal_thread *t, struct journal_job *job)
 {
     size_t cap = 0;
@@ -139,6 +271,9 @@ static void find_deed(struct journal_thread *t, struct journal_job *job)
         return;
     }
     job->rc = journal_get(t->journal, seq, &row, &job->err);
+    if (job->rc == 0) {
+        job->rc = find_closing(t, &row.entry, &job->found, &job->err);
+    }
     while (job->rc == 0 && (job->n_rows == 0 || belongs_to(&row.entry, &job->row[0].entry))) {
         job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
         job->row[job->n_rows++] = row;
@@ -163,6 +298,15 @@ static struct journal_job *do_job(struct journal_thread *t, struct journal_job *
         break;
     case JOURNAL_JOB_DEED:
         find_deed(t, job);
+        break;
+    case JOURNAL_JOB_LAST:
+        find_last(t, job);
+        break;
+    case JOURNAL_JOB_BEFORE:
+        find_before(t, job);
+        break;
+    case JOURNAL_JOB_TASK:
+        find_task(t, job);
         break;
     case JOURNAL_JOB_KEY:
         find_key(t, job);

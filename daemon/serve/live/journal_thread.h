@@ -23,7 +23,12 @@ enum journal_job_kind {
     JOURNAL_JOB_LIST,    /* query -> row, n_rows */
     JOURNAL_JOB_GET,     /* seq -> found; ERR_UNKNOWN when there is none */
     JOURNAL_JOB_DEED,    /* seq -> row, n_rows: the entry, and if it is an acknowledgement all that
-                            was told with it */
+                            was told with it; found: the acknowledgement (seq 0 = none) */
+    JOURNAL_JOB_LAST,    /* uid -> row, n_rows: what that user told last and is not voided, whole;
+                            found as for a deed */
+    JOURNAL_JOB_BEFORE,  /* seq, room -> found, restored.state: the room without that entry and
+                            without what came after it */
+    JOURNAL_JOB_TASK,    /* seq: a task's number -> task, told: there is or was one; row, n_rows */
     JOURNAL_JOB_KEY,     /* key -> row, n_rows: the entries told with it; none when it is new */
     JOURNAL_JOB_REFOLD,  /* room -> restored.state: the entries folded anew */
     JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has; does it take writes? */
@@ -36,7 +41,9 @@ struct journal_job {
     struct unwritten batch;
     struct journal_query query;
     char of[NAME_LEN_MAX + 1]; /* what query.of points at */
-    bool told; /* JOURNAL_JOB_DEED with a key: row is what was told with that key before */
+    bool told; /* the jobs that mend, with a key: row is what was told with that key before */
+    uint32_t uid;
+    struct journal_task task;
     struct journal_row *row; /* owned by the job */
     size_t n_rows;
     int64_t seq;

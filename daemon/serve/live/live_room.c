@@ -4,6 +4,7 @@
 #include "daemon/core/state/fold.h"
 #include "daemon/core/units/day.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -41,6 +42,7 @@ void live_room_init(struct live_room *live, struct room room, const struct resto
 
 void live_room_deinit(struct live_room *live)
 {
+    free(live->reopened);
     agenda_deinit(&live->agenda);
     state_deinit(&live->state);
     room_deinit(&live->room);
@@ -124,6 +126,55 @@ static void collect_changes(const struct agenda *before, const struct agenda *fr
     free(old);
 }
 
+void live_room_reopen(struct live_room *live, int64_t id, const char *what, const char *subject)
+{
+    struct reopened *r;
+
+    live->reopened =
+        mem_grow(live->reopened, &live->cap_reopened, live->n_reopened + 1, sizeof *live->reopened);
+    r = &live->reopened[live->n_reopened++];
+    *r = (struct reopened){.id = id};
+    (void)snprintf(r->what, sizeof r->what, "%s", what);
+    (void)snprintf(r->subject, sizeof r->subject, "%s", subject);
+}
+
+static struct task *task_to_reopen(struct agenda *a, int64_t id, const struct task *like)
+{
+    for (size_t i = 0; i < a->n; i++) {
+        if (a->task[i].id == id) {
+            return &a->task[i];
+        }
+    }
+    a->task = mem_grow(a->task, &a->cap, a->n + 1, sizeof *a->task);
+    a->task[a->n] = (struct task){.id = id, .kind = like->kind, .care = like->care};
+    return &a->task[a->n++];
+}
+
+/* As if the task had been there in the plan before, with the jobs that are wanted again. */
+static void reopen_tasks(struct live_room *live, const struct agenda *fresh)
+{
+    char word[ENTRY_WORD_MAX + 1];
+
+    for (size_t r = 0; r < live->n_reopened; r++) {
+        const struct reopened *again = &live->reopened[r];
+        struct subject s = room_find(&live->room, again->subject);
+
+        for (size_t i = 0; i < fresh->n; i++) {
+            const struct task *t = &fresh->task[i];
+
+            for (size_t k = 0; k < t->n_jobs; k++) {
+                const struct job *j = &t->job[k];
+
+                if (j->subject.kind == s.kind && j->subject.at == s.at &&
+                    strcmp(job_word(word, j), again->what) == 0) {
+                    task_add_job(task_to_reopen(&live->agenda, again->id, t), j);
+                }
+            }
+        }
+    }
+    live->n_reopened = 0;
+}
+
 void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b)
 {
     int32_t today = zone_day(&live->room.zone, now_s);
@@ -134,6 +185,7 @@ void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b)
     }
     agenda_derive(&live->room, &live->state, now_s, LIVE_ROOM_PLAN_DAYS, &live->agenda,
                   live->day_started == today, &fresh);
+    reopen_tasks(live, &fresh);
     task_numbers_carry_over(&live->room, &live->state, now_s, &live->agenda, &fresh, &b->ends);
     collect_changes(&live->agenda, &fresh, b);
     agenda_deinit(&live->agenda);
@@ -181,6 +233,7 @@ void live_room_restored(struct live_room *live, const struct restored *from)
     live->agenda = from->agenda;
     live->next_seq = from->last_seq + 1;
     live->day_written = from->day_started;
+    live->n_reopened = 0;
     live->stale = false;
     live->dirty = true;
 }

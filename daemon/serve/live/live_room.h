@@ -15,16 +15,25 @@
  * solution serves, so the next change of each container has its number. */
 #define LIVE_ROOM_PLAN_DAYS 28
 
+/* Work that was told as done and was taken back: if it is wanted again, then under its number. */
+struct reopened {
+    int64_t id;                    /* of the task */
+    char what[ENTRY_WORD_MAX + 1]; /* job_word */
+    char subject[NAME_LEN_MAX + 1];
+};
+
 struct live_room {
     struct room room;
     struct state state;
     struct agenda agenda;
     int64_t next_seq;
-    int64_t planned_s;   /* instant of the last plan */
-    int32_t day_started; /* last day whose list was made; DAY_NONE = never … */
-    int32_t day_written; /* … and what was handed out of it to be written */
-    bool dirty;          /* something was told since the last plan */
-    bool stale;          /* the state has to be folded anew from the journal */
+    int64_t planned_s;         /* instant of the last plan */
+    int32_t day_started;       /* last day whose list was made; DAY_NONE = never … */
+    int32_t day_written;       /* … and what was handed out of it to be written */
+    bool dirty;                /* something was told since the last plan */
+    bool stale;                /* the state has to be folded anew from the journal */
+    struct reopened *reopened; /* until the next plan */
+    size_t n_reopened, cap_reopened;
 };
 
 /* What one turn wants written; every array is owned. */
@@ -50,6 +59,10 @@ void live_room_deinit(struct live_room *live);
  * and moves them into the batch. *out_first is the number of the first. */
 void live_room_tell(struct live_room *live, struct entries *es, struct unwritten *b,
                     int64_t *out_first);
+
+/* The next plan gives work of this word on this subject, if there is any, the number again that its
+ * task had. */
+void live_room_reopen(struct live_room *live, int64_t id, const char *what, const char *subject);
 
 /* Plans anew if anything was told, or the day is another than when it was planned. What changed
  * goes into the batch. Must not be called while stale. */

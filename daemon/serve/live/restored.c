@@ -5,20 +5,25 @@
 struct folding {
     struct state *state;
     const struct room *room;
+    const struct entry *until; /* and without it; NULL = all */
 };
 
 static bool fold_next(void *ctx, const struct entry *e)
 {
     struct folding *f = ctx;
 
+    if (f->until && (e->happened_s > f->until->happened_s ||
+                     (e->happened_s == f->until->happened_s && e->seq >= f->until->seq))) {
+        return false;
+    }
     fold_entry(f->state, f->room, e);
     return true;
 }
 
-int restore_state(struct journal *journal, const struct room *room, struct state *out,
-                  struct err *e)
+int restore_state_before(struct journal *journal, const struct room *room, const struct entry *e_at,
+                         struct state *out, struct err *e)
 {
-    struct folding f = {out, room};
+    struct folding f = {out, room, e_at};
     int rc;
 
     state_init(out, room);
@@ -27,6 +32,12 @@ int restore_state(struct journal *journal, const struct room *room, struct state
         state_deinit(out);
     }
     return rc;
+}
+
+int restore_state(struct journal *journal, const struct room *room, struct state *out,
+                  struct err *e)
+{
+    return restore_state_before(journal, room, NULL, out, e);
 }
 
 int restore_all(struct journal *journal, const struct room *room, struct restored *out,

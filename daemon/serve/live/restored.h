@@ -24,6 +24,11 @@ struct restored {
 int restore_state(struct journal *journal, const struct room *room, struct state *out,
                   struct err *e);
 
+/* The same of the entries before one, in the order of the fold: the room as it was when that one
+ * happened. */
+int restore_state_before(struct journal *journal, const struct room *room, const struct entry *e_at,
+                         struct state *out, struct err *e);
+
 /* All of it. A full disk is no failure: the journal can be read. */
 int restore_all(struct journal *journal, const struct room *room, struct restored *out,
                 struct err *e);

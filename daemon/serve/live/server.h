@@ -45,6 +45,8 @@ struct server_hooks {
     void (*on_stop)(struct server *s);
 };
 
+struct call;
+
 struct server {
     uv_loop_t loop;
     struct server_hooks hooks;
@@ -68,6 +70,7 @@ struct server {
     bool stopping;
     bool journal_runs;
     struct err exit_err;    /* what ended it; code 0 = nothing failed */
+    struct call *keyed;     /* calls that tell with a key, under way (api/call.h) */
     struct notices notices; /* as of the last look, to tell which are new */
 };
 

@@ -50,9 +50,8 @@ struct conn {
     unsigned n_handles; /* not closed yet */
 
     /* What the owner keeps of its last request. */
-    bool busy;    /* not answered yet: no further line is taken … */
-    char key[64]; /* … and had this key; "" = none */
-    bool tried;   /* its next line had the full disk tried anew already */
+    bool busy;  /* not answered yet: no further line is taken … */
+    bool tried; /* its next line had the full disk tried anew already */
 };
 
 /* All of them, and who is called for them. Fill in with conns_init. */
