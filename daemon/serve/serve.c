@@ -133,7 +133,13 @@ static int load(struct server *s, const struct serve_options *o, struct journal 
     }
     rc = journal_open(o->state_dir, out_journal, e);
     if (rc == 0) {
-        rc = restore_all(*out_journal, &room, &restored, e);
+        if (journal_was_sealed_now(*out_journal)) {
+            (void)fputs("tarnd: the journal comes from an older tarn: its entries are chained from "
+                        "now on, so that it shows when one changes or is lost\n",
+                        stderr);
+        }
+        rc = journal_claim(*out_journal, room.name, o->simulate != NULL, e);
+        rc = rc < 0 ? rc : restore_all(*out_journal, &room, &restored, e);
         if (rc < 0) {
             journal_close(*out_journal);
         }

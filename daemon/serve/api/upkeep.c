@@ -44,6 +44,9 @@ void upkeep_notices(const struct server *s, struct notices *out)
     if (s->full.code) {
         add_notice(out, "disk-full", "the disk is full: nothing can be told until there is room");
     }
+    if (s->damage.code) {
+        add_notice(out, "journal-damaged", s->damage.msg);
+    }
     add_clock_notice(s, out);
 }
 

@@ -6,6 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Chosen by us: about a millisecond of work, which is as long as a job waits for it. */
+#define CHECKED_AT_ONCE 256
+
 struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
                                     void *owner)
 {
@@ -198,16 +201,39 @@ static void hand_back(struct journal_thread *t, struct journal_job *first)
     (void)uv_async_send(&t->async);
 }
 
+/* Looks at a part of the journal; the mutex is not held. False: all of it was looked at. */
+static bool check_some(struct journal_thread *t)
+{
+    struct err e = {0};
+    bool done = false;
+
+    if (journal_check_some(t->journal, CHECKED_AT_ONCE, &done, &e) < 0) {
+        uv_mutex_lock(&t->mutex);
+        t->damage = e;
+        t->damage_found = true;
+        uv_mutex_unlock(&t->mutex);
+        (void)uv_async_send(&t->async);
+    }
+    return !done;
+}
+
 static void work(void *arg)
 {
     struct journal_thread *t = arg;
+    bool checking = !journal_is_checked(t->journal);
 
     for (;;) {
         struct journal_job *all;
 
         uv_mutex_lock(&t->mutex);
         while (!t->first && !t->stopping) {
-            uv_cond_wait(&t->wake, &t->mutex);
+            if (checking) {
+                uv_mutex_unlock(&t->mutex);
+                checking = check_some(t);
+                uv_mutex_lock(&t->mutex);
+            } else {
+                uv_cond_wait(&t->wake, &t->mutex);
+            }
         }
         all = t->first;
         t->first = NULL;
@@ -241,18 +267,34 @@ static void call_done(struct journal_thread *t)
     }
 }
 
+static void tell_damage(struct journal_thread *t)
+{
+    bool found;
+
+    uv_mutex_lock(&t->mutex);
+    found = t->damage_found;
+    t->damage_found = false;
+    uv_mutex_unlock(&t->mutex);
+    if (found && t->on_damage) {
+        t->on_damage(t);
+    }
+}
+
 static void on_async(uv_async_t *async)
 {
     call_done(async->data);
+    tell_damage(async->data);
 }
 
 int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journal *journal,
-                         struct err *e)
+                         void (*on_damage)(struct journal_thread *t), void *owner, struct err *e)
 {
     int rc;
 
     memset(t, 0, sizeof *t);
     t->journal = journal;
+    t->on_damage = on_damage;
+    t->owner = owner;
     rc = uv_async_init(loop, &t->async, on_async);
     if (rc < 0) {
         return err_set(e, rc, "cannot start the journal's thread: %s", uv_strerror(rc));

@@ -6,6 +6,9 @@
  * acknowledgements cost one sync. A job is the caller's memory until its `done` is
  * called, on the loop's thread; results stand in the job then.
  *
+ * Where nothing waits it looks through what of the journal was not checked when it was opened, and
+ * says what is wrong in `damage`, once, with a call of on_damage on the loop's thread.
+ *
  * After a write met a full disk every write fails alike until a JOURNAL_JOB_RESTORE has given
  * out what the journal holds: those behind it were made in the belief that it would be there. */
 #ifndef TARN_SERVE_LIVE_JOURNAL_THREAD_H
@@ -59,12 +62,17 @@ struct journal_thread {
     struct journal_job *first, *last;           /* waiting */
     struct journal_job *done_first, *done_last; /* finished, for the loop */
     bool stopping;
+    struct err damage; /* what the check found; code 0 = nothing. The loop's, once it is told */
+    bool damage_found; /* … and it is to be told */
+    void (*on_damage)(struct journal_thread *t);
+    void *owner;
     struct err full; /* of the write that met a full disk; code 0 = none. The thread's own */
 };
 
-/* Takes the journal over; on failure it is the caller's still. */
+/* Takes the journal over; on failure it is the caller's still. `owner` is for on_damage, which may
+ * be NULL. */
 int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journal *journal,
-                         struct err *e);
+                         void (*on_damage)(struct journal_thread *t), void *owner, struct err *e);
 
 /* The job (taken until its `done`) comes after those that were submitted before. */
 void journal_thread_submit(struct journal_thread *t, struct journal_job *job);

@@ -300,9 +300,19 @@ int server_watch_room_file(struct server *s, const char *room_path, const char *
     return room_reload_start(&s->reload, &s->loop, e);
 }
 
+/* It is served on: what is wrong with one entry is no reason to leave the plants alone. */
+static void on_damage(struct journal_thread *t)
+{
+    struct server *s = t->owner;
+
+    s->damage = t->damage;
+    (void)fprintf(stderr, "tarnd: %s\n", s->damage.msg);
+    s->hooks.on_due(s);
+}
+
 int server_start(struct server *s, struct journal *journal, struct err *e)
 {
-    int rc = journal_thread_start(&s->journal, &s->loop, journal, e);
+    int rc = journal_thread_start(&s->journal, &s->loop, journal, on_damage, s, e);
 
     s->journal_runs = rc == 0;
     return rc;

@@ -63,6 +63,7 @@ struct server {
     bool restore_wanted;   /* of the room, once the fold under way is through */
     bool retrying;         /* the fold under way tries the full disk anew */
     struct err full;       /* the disk takes no writes; code 0 = it does */
+    struct err damage;     /* of the journal, found while it is served; code 0 = none */
     struct room *new_room; /* read, waiting for its fold */
     bool looking;          /* at requests */
     bool stopping;
