@@ -298,8 +298,8 @@ static int put_standing(sqlite3 *db, const struct standing *s, struct err *e)
 {
     unsigned char bytes[STANDING_LEN];
     sqlite3_stmt *stmt = NULL;
-    int rc = sql_prepare(db, "INSERT OR REPLACE INTO standing (one, record) VALUES (1, ?)", &stmt,
-                         e);
+    int rc =
+        sql_prepare(db, "INSERT OR REPLACE INTO standing (one, record) VALUES (1, ?)", &stmt, e);
 
     standing_write(s, bytes);
     if (rc == 0) {

@@ -108,8 +108,8 @@ bool head_read(const struct head *h, struct standing *out)
         unsigned char bytes[STANDING_LEN] = {0};
         struct standing s;
 
-        if (h->file->pMethods->xRead(h->file, bytes, sizeof bytes,
-                                     (sqlite3_int64)i * PLACE_GAP) == SQLITE_OK &&
+        if (h->file->pMethods->xRead(h->file, bytes, sizeof bytes, (sqlite3_int64)i * PLACE_GAP) ==
+                SQLITE_OK &&
             standing_read(bytes, &s) && (!found || s.written > out->written)) {
             *out = s;
             found = true;

@@ -97,11 +97,11 @@ static int check_counters(struct journal *j, struct err *e)
 {
     const struct standing *s = &j->standing;
     const struct expected all[] = {
-        {"PRAGMA user_version", s->version, "it says that it is of another version than it is"},
-        {"SELECT coalesce(max(seq), 0) FROM entry", s->entries, "its last entry is another"},
-        {"SELECT coalesce(max(id), 0) FROM task", s->last_task, "its last task is another"},
+        {"PRAGMA user_version",                                     s->version,     "it says that it is of another version than it is"},
+        {"SELECT coalesce(max(seq), 0) FROM entry",                 s->entries,     "its last entry is another"                       },
+        {"SELECT coalesce(max(id), 0) FROM task",                   s->last_task,   "its last task is another"                        },
         {"SELECT coalesce(max(day), -2147483648) FROM day_started", s->day_started,
-         "the day whose list was made is another"},
+         "the day whose list was made is another"                                                                                     },
     };
     int rc = 0;
 
@@ -180,8 +180,9 @@ int journal_check_some(struct journal *j, int64_t n, bool *out_done, struct err 
     if (rc == 0 && last == j->standing.entries) {
         *out_done = true;
         rc = check_end(j, &j->check_at, e);
-        rc = rc < 0 ? rc
-                    : check_sum(j, chain_sum_keys, j->standing.keys, "a client's key is another", e);
+        rc = rc < 0
+                 ? rc
+                 : check_sum(j, chain_sum_keys, j->standing.keys, "a client's key is another", e);
     }
     j->checked = last;
     return rc;

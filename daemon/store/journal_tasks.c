@@ -9,8 +9,8 @@
 static int forget_seal(struct journal *j, int64_t task, struct err *e)
 {
     sqlite3_stmt *stmt = j->stmt[STMT_TASK_SEAL];
-    int rc = sqlite3_bind_int64(stmt, 1, task) == SQLITE_OK ? sql_step(stmt, e)
-                                                            : sql_fail(j->db, e);
+    int rc =
+        sqlite3_bind_int64(stmt, 1, task) == SQLITE_OK ? sql_step(stmt, e) : sql_fail(j->db, e);
 
     if (rc == 1) {
         j->next.tasks -= (uint64_t)sqlite3_column_int64(stmt, 0);
@@ -30,8 +30,7 @@ static uint64_t whole_seal(const struct room *room, const struct task *t)
                                                         .planned = t->on});
 
     for (size_t i = 0; i < t->n_jobs; i++) {
-        seal +=
-            seal_of_job(t->id, room_subject_name(room, t->job[i].subject), t->job[i].cycle);
+        seal += seal_of_job(t->id, room_subject_name(room, t->job[i].subject), t->job[i].cycle);
     }
     return seal;
 }

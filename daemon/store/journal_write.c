@@ -113,10 +113,9 @@ static int write_standing(struct journal *j, struct err *e)
     unsigned char bytes[STANDING_LEN];
 
     standing_write(&j->next, bytes);
-    return journal_run(j, STMT_STANDING,
-                       sqlite3_bind_blob(j->stmt[STMT_STANDING], 1, bytes, sizeof bytes,
-                                         SQLITE_STATIC),
-                       e);
+    return journal_run(
+        j, STMT_STANDING,
+        sqlite3_bind_blob(j->stmt[STMT_STANDING], 1, bytes, sizeof bytes, SQLITE_STATIC), e);
 }
 
 static int write_group(struct journal *j, const struct journal_batch *b, struct err *e)
@@ -163,8 +162,9 @@ static int seal_off(struct journal *j, struct err *e)
 
     rc = rc < 0 ? rc : head_write(j->head, &j->standing, e);
     j->broken = rc < 0;
-    return rc == ERR_FULL ? err_set(e, ERR_STORE, "the disk is full: the head record was not written")
-                          : rc;
+    return rc == ERR_FULL
+               ? err_set(e, ERR_STORE, "the disk is full: the head record was not written")
+               : rc;
 }
 
 int journal_write(struct journal *j, struct journal_batch *b, struct err *e)

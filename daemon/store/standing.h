@@ -28,7 +28,7 @@ struct standing {
     uint64_t keys;                     /* … of the clients' keys */
     int64_t last_task;                 /* highest number of a task */
     int64_t day_started;
-    enum standing_clock clock; /* does it go by the real clock or a simulated one? */
+    enum standing_clock clock;        /* does it go by the real clock or a simulated one? */
     char room[STANDING_ROOM_MAX + 1]; /* the room's name; "" = not said yet */
 };
 
