@@ -30,8 +30,7 @@ static int walk_begin(struct walk *w, sqlite3 *db, int64_t first, int64_t last, 
                      " ORDER BY seq",
                      &w->rows, e);
     if (rc == 0) {
-        rc = sql_prepare(db, "SELECT product, amount FROM amount WHERE entry = ? ORDER BY place",
-                         &w->amounts, e);
+        rc = sql_prepare(db, ROWS_AMOUNTS, &w->amounts, e);
     }
     if (rc == 0 && (sqlite3_bind_int64(w->rows, 1, first) != SQLITE_OK ||
                     sqlite3_bind_int64(w->rows, 2, last) != SQLITE_OK)) {
@@ -46,24 +45,6 @@ static void walk_end(struct walk *w)
     (void)sqlite3_finalize(w->amounts);
 }
 
-static int read_amounts(struct walk *w, struct entry *out, struct err *e)
-{
-    size_t n = 0;
-    int rc;
-
-    if (out->n_amounts == 0) {
-        return 0;
-    }
-    (void)sqlite3_bind_int64(w->amounts, 1, out->seq);
-    while ((rc = sql_step(w->amounts, e)) == 1 && n < ROOM_DOSES_MAX) {
-        sql_copy_text(w->amounts, 0, out->amount[n].product, sizeof out->amount[n].product);
-        out->amount[n++].amount = sqlite3_column_double(w->amounts, 1);
-    }
-    out->n_amounts = n;
-    (void)sqlite3_reset(w->amounts);
-    return rc < 0 ? rc : 0;
-}
-
 /* 1 = an entry, 0 = there is none left. */
 static int walk_next(struct walk *w, struct entry *out, struct err *e)
 {
@@ -71,7 +52,7 @@ static int walk_next(struct walk *w, struct entry *out, struct err *e)
 
     if (rc == 1) {
         rc = rows_read(w->rows, out, e);
-        rc = rc < 0 ? rc : read_amounts(w, out, e);
+        rc = rc < 0 ? rc : rows_read_amounts(w->amounts, out, e);
         rc = rc < 0 ? rc : 1;
     }
     return rc;

@@ -3,9 +3,11 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 
+#include <fcntl.h>
 #include <sqlite3.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #define PLACES    2
 #define PLACE_GAP 4096 /* a page of the disk, so that no write touches both */
@@ -100,20 +102,49 @@ void head_close(struct head *h)
     free(h);
 }
 
+/* The younger of what was found and what is in these bytes. */
+static bool take_younger(const unsigned char bytes[STANDING_LEN], bool found, struct standing *out)
+{
+    struct standing s;
+
+    if (!standing_read(bytes, &s)) {
+        return found;
+    }
+    if (!found || s.written > out->written) {
+        *out = s;
+    }
+    return true;
+}
+
 bool head_read(const struct head *h, struct standing *out)
 {
     bool found = false;
 
     for (unsigned i = 0; i < PLACES; i++) {
         unsigned char bytes[STANDING_LEN] = {0};
-        struct standing s;
 
         if (h->file->pMethods->xRead(h->file, bytes, sizeof bytes, (sqlite3_int64)i * PLACE_GAP) ==
-                SQLITE_OK &&
-            standing_read(bytes, &s) && (!found || s.written > out->written)) {
-            *out = s;
-            found = true;
+            SQLITE_OK) {
+            found = take_younger(bytes, found, out);
         }
+    }
+    return found;
+}
+
+bool head_look(const char *path, struct standing *out)
+{
+    int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    bool found = false;
+
+    for (unsigned i = 0; i < PLACES && fd >= 0; i++) {
+        unsigned char bytes[STANDING_LEN] = {0};
+
+        if (pread(fd, bytes, sizeof bytes, (off_t)i * PLACE_GAP) == (ssize_t)sizeof bytes) {
+            found = take_younger(bytes, found, out);
+        }
+    }
+    if (fd >= 0) {
+        (void)close(fd);
     }
     return found;
 }

@@ -23,6 +23,10 @@ void head_close(struct head *h);
 /* The younger of the places that can be read; false: none can. */
 bool head_read(const struct head *h, struct standing *out);
 
+/* The same of a file that nobody has open, beside whatever there is; false also where it is not
+ * there. */
+bool head_look(const char *path, struct standing *out);
+
 /* On the disk when it returns 0. ERR_FULL or ERR_STORE. */
 int head_write(struct head *h, const struct standing *s, struct err *e);
 

@@ -34,7 +34,7 @@
     X(COMMIT, "COMMIT")                                                                            \
     X(ENTRY, "INSERT INTO entry (" ROWS_COLUMNS ", hash) VALUES (" ROWS_PLACES ", ?)")             \
     X(AMOUNT, "INSERT INTO amount (entry, place, product, amount) VALUES (?, ?, ?, ?)")            \
-    X(AMOUNTS_OF, "SELECT product, amount FROM amount WHERE entry = ? ORDER BY place")             \
+    X(AMOUNTS_OF, ROWS_AMOUNTS)                                                                    \
     X(KEY, "INSERT INTO client_key (key, first_seq, last_seq) VALUES (?1, ?2, ?2)"                 \
            " ON CONFLICT (key) DO UPDATE SET last_seq = ?2")                                       \
     X(FIND_KEY, "SELECT first_seq, last_seq FROM client_key WHERE key = ?")                        \

@@ -41,31 +41,11 @@ int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int
     return rc;
 }
 
-/* Most entries have no amounts, and their row says so: they cost no second look-up. */
-static int read_amounts(struct journal *j, struct entry *out, struct err *e)
-{
-    sqlite3_stmt *stmt = j->stmt[STMT_AMOUNTS_OF];
-    size_t n = 0;
-    int rc;
-
-    if (out->n_amounts == 0) {
-        return 0;
-    }
-    rc = sqlite3_bind_int64(stmt, 1, out->seq) == SQLITE_OK ? 1 : sql_fail(j->db, e);
-    while (rc == 1 && (rc = sql_step(stmt, e)) == 1 && n < ROOM_DOSES_MAX) {
-        sql_copy_text(stmt, 0, out->amount[n].product, sizeof out->amount[n].product);
-        out->amount[n++].amount = sqlite3_column_double(stmt, 1);
-    }
-    out->n_amounts = n;
-    (void)sqlite3_reset(stmt);
-    return rc < 0 ? rc : 0;
-}
-
 static int read_entry(struct journal *j, sqlite3_stmt *stmt, struct entry *out, struct err *e)
 {
     int rc = rows_read(stmt, out, e);
 
-    return rc < 0 ? rc : read_amounts(j, out, e);
+    return rc < 0 ? rc : rows_read_amounts(j->stmt[STMT_AMOUNTS_OF], out, e);
 }
 
 int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
