@@ -149,14 +149,24 @@ static void let_go_of_older(const char *folder, int keep)
     }
 }
 
-int journal_backup_day(struct journal *j, const char *day, int keep, struct err *e)
+char *journal_backup_folder(const struct journal *j)
 {
-    char folder[PATH_LEN];
-    char path[PATH_LEN];
     const char *slash = strrchr(j->path, '/');
-    int rc = 0;
+    char folder[PATH_LEN];
 
     (void)snprintf(folder, sizeof folder, "%.*s/" BACKUP_FOLDER, (int)(slash - j->path), j->path);
+    return mem_strdup(folder);
+}
+
+int journal_backup_day(struct journal *j, const char *in, const char *day, int keep, struct err *e)
+{
+    char *own = journal_backup_folder(j);
+    char folder[PATH_LEN];
+    char path[PATH_LEN];
+    int rc = 0;
+
+    (void)snprintf(folder, sizeof folder, "%.4000s", *in ? in : own);
+    free(own);
     (void)snprintf(path, sizeof path, "%.4000s/%s.db", folder, day);
     if (mkdir(folder, 0700) < 0 && errno != EEXIST) {
         return err_set(e, -errno, "cannot make %.200s: %s", folder, strerror(errno));

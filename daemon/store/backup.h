@@ -14,8 +14,12 @@ struct journal;
  * told, as of a journal that is damaged; nothing is left then. */
 int journal_backup(struct journal *j, const char *path, struct err *e);
 
-/* The same to BACKUP_FOLDER/NAME.db in the state folder, which is made where it is missing. A copy
- * of that name is left as it is. Of the copies of days only the `keep` newest stay then. */
-int journal_backup_day(struct journal *j, const char *day, int keep, struct err *e);
+/* The same to IN/DAY.db, which is made where it is missing ("" = BACKUP_FOLDER in the state
+ * folder). A copy of that name is left as it is. Of the copies of days only the `keep` newest stay
+ * then. */
+int journal_backup_day(struct journal *j, const char *in, const char *day, int keep, struct err *e);
+
+/* BACKUP_FOLDER of the journal's own state folder, malloc'd. */
+char *journal_backup_folder(const struct journal *j);
 
 #endif

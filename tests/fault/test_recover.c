@@ -202,10 +202,10 @@ static void the_copies_of_days_are_found(void **ctx)
     char path[FOLDER_MOST + 48];
 
     j = open_it(f);
-    assert_int_equal(journal_backup_day(j, "2026-03-01", 2, &e), 0);
-    assert_int_equal(journal_backup_day(j, "2026-03-02", 2, &e), 0);
-    assert_int_equal(journal_backup_day(j, "2026-03-03", 2, &e), 0);
-    assert_int_equal(journal_backup_day(j, "2026-03-03", 2, &e), 0); /* is there already */
+    assert_int_equal(journal_backup_day(j, "", "2026-03-01", 2, &e), 0);
+    assert_int_equal(journal_backup_day(j, "", "2026-03-02", 2, &e), 0);
+    assert_int_equal(journal_backup_day(j, "", "2026-03-03", 2, &e), 0);
+    assert_int_equal(journal_backup_day(j, "", "2026-03-03", 2, &e), 0); /* is there already */
     journal_close(j);
     (void)snprintf(path, sizeof path, "%s/backups/2026-03-01.db", f->dir);
     assert_int_equal(access(path, F_OK), -1); /* two are kept */
@@ -227,7 +227,7 @@ static void a_journal_that_is_gone_comes_back_from_its_copy(void **ctx)
     struct recovery r;
     struct err e = {0};
 
-    assert_int_equal(journal_backup_day(j, "2026-03-03", 2, &e), 0);
+    assert_int_equal(journal_backup_day(j, "", "2026-03-03", 2, &e), 0);
     journal_close(j);
     assert_int_equal(unlink(f->file), 0);
     recover(f, NULL, &r);
@@ -245,7 +245,7 @@ static void what_came_after_the_copy_is_said_to_be_lost(void **ctx)
     struct err e = {0};
     int64_t copied = f->last;
 
-    assert_int_equal(journal_backup_day(j, "2026-03-03", 2, &e), 0);
+    assert_int_equal(journal_backup_day(j, "", "2026-03-03", 2, &e), 0);
     journal_close(j);
     tell(f, TOLD, TOLD + 4);
     assert_int_equal(unlink(f->file), 0);

@@ -44,6 +44,9 @@ void upkeep_notices(const struct server *s, struct notices *out)
     if (s->full.code) {
         add_notice(out, "disk-full", "the disk is full: nothing can be told until there is room");
     }
+    if (s->backup.code) {
+        add_notice(out, "backup", s->backup.msg);
+    }
     if (s->damage.code) {
         add_notice(out, "journal-damaged", s->damage.msg);
     }
@@ -114,6 +117,7 @@ static void do_what_is_due(struct server *s)
     }
     server_submit(s, &b);
     if (starts) {
+        server_back_up_day(s, day);
         tell_the_day(s, day);
     }
     look_at_notices(s);

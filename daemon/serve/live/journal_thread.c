@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"
+#include "daemon/store/backup.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -26,6 +27,7 @@ void journal_job_free(struct journal_job *job)
     if (job) {
         unwritten_deinit(&job->batch);
         free(job->row);
+        free(job->path);
         free(job);
     }
 }
@@ -152,6 +154,13 @@ static void find_deed(struct journal_thread *t, struct journal_job *job)
     }
 }
 
+static void back_up(struct journal_thread *t, struct journal_job *job)
+{
+    job->rc = job->path ? journal_backup(t->journal, job->path, &job->err)
+                        : journal_backup_day(t->journal, job->in, job->day, job->keep, &job->err);
+    job->seq = journal_last_seq(t->journal);
+}
+
 static struct journal_job *do_job(struct journal_thread *t, struct journal_job *job)
 {
     switch (job->kind) {
@@ -178,6 +187,9 @@ static struct journal_job *do_job(struct journal_thread *t, struct journal_job *
         break;
     case JOURNAL_JOB_CHECKPOINT:
         job->rc = journal_checkpoint(t->journal, &job->err);
+        break;
+    case JOURNAL_JOB_BACKUP:
+        back_up(t, job);
         break;
     }
     return job->next;

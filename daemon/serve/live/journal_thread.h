@@ -31,6 +31,7 @@ enum journal_job_kind {
     JOURNAL_JOB_REFOLD,  /* room -> restored.state: the entries folded anew */
     JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has; does it take writes? */
     JOURNAL_JOB_CHECKPOINT, /* the log into the file */
+    JOURNAL_JOB_BACKUP,     /* path (NULL: keep, day, and `in`) -> a copy; seq = its last entry */
 };
 
 struct journal_job {
@@ -45,6 +46,10 @@ struct journal_job {
     int64_t seq;
     struct journal_row found;
     char key[ENTRY_KEY_MAX + 1];
+    char *path; /* owned; of a copy that was asked for */
+    char day[16];
+    char in[256]; /* the folder of copies of days; "" = the usual one */
+    int keep;
     struct restored restored; /* the caller's from `done` on; when rc is 0 */
     int rc;
     struct err err;

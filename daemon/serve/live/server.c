@@ -1,10 +1,13 @@
 #include "daemon/serve/live/server.h"
 
+#include "daemon/core/units/day.h"
 #include "daemon/serve/net/rpc.h"
 #include "daemon/serve/net/sd.h"
+#include "daemon/store/backup.h"
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 
 /* Chosen by us: a morning's acknowledgements come faster than this, and a log that is
  * moved into the file each second stays short. */
@@ -206,6 +209,50 @@ void server_plan(struct server *s)
     unwritten_init(&b);
     live_room_plan(&s->live, server_now_s(s), &b);
     server_submit(s, &b);
+}
+
+/* ---- copies */
+
+static void on_backed_up(struct journal_job *job)
+{
+    struct server *s = job->owner;
+
+    s->backing_up = false;
+    s->backup = job->err;
+    s->backup.code = job->rc;
+    if (job->rc < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", job->err.msg);
+    }
+    journal_job_free(job);
+}
+
+void server_back_up_day(struct server *s, int32_t day)
+{
+    const struct backups *b = &s->live.room.backup;
+    struct journal_job *job;
+
+    if (b->keep < 1 || s->backing_up || !s->journal_runs || s->full.code) {
+        return;
+    }
+    job = journal_job_new(JOURNAL_JOB_BACKUP, on_backed_up, s);
+    (void)day_format(job->day, day);
+    (void)snprintf(job->in, sizeof job->in, "%s", b->folder);
+    job->keep = (int)b->keep;
+    s->backing_up = true;
+    journal_thread_submit(&s->journal, job);
+}
+
+void server_name_backup(struct server *s, struct journal_job *job)
+{
+    char *folder = journal_backup_folder(s->journal.journal);
+    const char *in = *s->live.room.backup.folder ? s->live.room.backup.folder : folder;
+    struct text path = {0};
+
+    text_add(&path, "%s/asked-%lld-%lld.db", in, (long long)server_now_s(s),
+             (long long)s->live.next_seq - 1);
+    (void)mkdir(in, 0700);
+    free(folder);
+    job->path = text_take(&path);
 }
 
 /* ---- requests */

@@ -63,6 +63,8 @@ struct server {
     bool restore_wanted;   /* of the room, once the fold under way is through */
     bool retrying;         /* the fold under way tries the full disk anew */
     struct err full;       /* the disk takes no writes; code 0 = it does */
+    struct err backup;     /* why the last copy of a day was not made; code 0 = it was */
+    bool backing_up;       /* such a copy is under way */
     struct err damage;     /* of the journal, found while it is served; code 0 = none */
     struct room *new_room; /* read, waiting for its fold */
     bool looking;          /* at requests */
@@ -100,6 +102,12 @@ void server_submit(struct server *s, struct unwritten *b);
 
 /* Plans if it is needed, and has the changes written. */
 void server_plan(struct server *s);
+
+/* Has the day's copy of the journal made, where the room file wants any and none is under way. */
+void server_back_up_day(struct server *s, int32_t day);
+
+/* Names the file of a copy that was asked for without a name, by the time. */
+void server_name_backup(struct server *s, struct journal_job *job);
 
 /* Tries a full disk anew, and restores the room from the journal. */
 void server_retry(struct server *s);
