@@ -44,6 +44,9 @@ void upkeep_notices(const struct server *s, struct notices *out)
     if (s->full.code) {
         add_notice(out, "disk-full", "the disk is full: nothing can be told until there is room");
     }
+    if (*s->old_room) {
+        add_notice(out, "room-file", s->old_room);
+    }
     if (s->backup.code) {
         add_notice(out, "backup", s->backup.msg);
     }
@@ -107,7 +110,8 @@ static void do_what_is_due(struct server *s)
     struct live_room *live = &s->live;
     int64_t now_s = server_now_s(s);
     int32_t day;
-    bool starts = due_day(&live->room, live->day_started, now_s, &day);
+    int32_t started = due_started(&live->room, &live->state, live->day_started, now_s);
+    bool starts = due_day(&live->room, started, now_s, &day);
     struct unwritten b;
 
     unwritten_init(&b);

@@ -1,6 +1,7 @@
 #include "daemon/serve/live/server.h"
 
 #include "daemon/core/units/day.h"
+#include "daemon/serve/live/room_accepted.h"
 #include "daemon/serve/net/rpc.h"
 #include "daemon/serve/net/sd.h"
 #include "daemon/store/backup.h"
@@ -12,6 +13,9 @@
 /* Chosen by us: a morning's acknowledgements come faster than this, and a log that is
  * moved into the file each second stays short. */
 #define QUIET_MS 1000
+
+/* Chosen by us: a person notices no wait of less than a tenth of a second. */
+#define SLICE_MS 50
 
 int64_t server_now_s(const struct server *s)
 {
@@ -271,6 +275,7 @@ static bool look_at_request(struct server *s, struct conn *c)
         return false;
     }
     conn_ref(c);
+    conn_to_back(c);
     if (s->hooks.on_line(s, c, line->text, line->len)) {
         line_free(line);
     } else {
@@ -281,25 +286,41 @@ static bool look_at_request(struct server *s, struct conn *c)
     return true;
 }
 
-/* One of each client in turn, so that nobody who sends many at once holds up the others. */
+/* Of the client that had no turn for longest. */
+static bool look_at_next(struct server *s)
+{
+    for (struct conn *c = s->conns.first; c; c = c->next) {
+        if (look_at_request(s, c)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void on_again(uv_timer_t *timer)
+{
+    server_look_at_requests(timer->data);
+}
+
+/* One of each client in turn, so that nobody who sends many at once holds up the others; and no
+ * longer than a slice of time, so that all of them together hold up neither who comes new nor the
+ * watchdog. */
 void server_look_at_requests(struct server *s)
 {
+    uint64_t end_ns = uv_hrtime() + SLICE_MS * 1000000ULL;
     bool more = true;
 
     if (s->looking) { /* an answer given at once asks for the next: the loop below sees to it */
         return;
     }
     s->looking = true;
-    while (more && may_look(s)) {
-        more = false;
-        for (struct conn *c = s->conns.first; c && may_look(s);) {
-            struct conn *next = c->next;
-
-            more = look_at_request(s, c) || more;
-            c = next;
-        }
+    while (more && may_look(s) && uv_hrtime() < end_ns) {
+        more = look_at_next(s);
     }
     s->looking = false;
+    if (more && may_look(s)) {
+        (void)uv_timer_start(&s->again, on_again, 0, 0);
+    }
 }
 
 /* ---- start and end */
@@ -320,7 +341,9 @@ void server_init(struct server *s, const struct server_hooks *hooks)
     conns_init(&s->conns, &s->loop, s, on_lines, on_reply);
     notify_init(&s->notify, &s->loop);
     (void)uv_timer_init(&s->loop, &s->quiet); /* cannot fail: it only fills the struct in */
+    (void)uv_timer_init(&s->loop, &s->again);
     s->quiet.data = s;
+    s->again.data = s;
 }
 
 static bool may_reload(void *owner)
@@ -328,10 +351,21 @@ static bool may_reload(void *owner)
     return may_look(owner);
 }
 
+void server_keep_room_file(struct server *s, const char *room_path)
+{
+    struct err e;
+
+    s->old_room[0] = '\0';
+    if (room_accepted_keep(room_path, s->state_dir, &e) < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", e.msg);
+    }
+}
+
 static void on_room(void *owner, struct room *room)
 {
     struct server *s = owner;
 
+    server_keep_room_file(s, s->reload.room_path);
     s->new_room = room;
     start_fold(s, JOURNAL_JOB_REFOLD);
 }
@@ -393,6 +427,7 @@ void server_stop(struct server *s)
     notify_stop(&s->notify);
     room_reload_stop(&s->reload);
     s->hooks.on_stop(s);
+    uv_close((uv_handle_t *)&s->again, NULL);
     uv_close((uv_handle_t *)&s->quiet, finish);
 }
 
