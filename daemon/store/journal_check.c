@@ -96,13 +96,15 @@ struct expected {
 static int check_counters(struct journal *j, struct err *e)
 {
     const struct standing *s = &j->standing;
+    /* clang-format off */
     const struct expected all[] = {
-        {"PRAGMA user_version",                                     s->version,     "it says that it is of another version than it is"},
-        {"SELECT coalesce(max(seq), 0) FROM entry",                 s->entries,     "its last entry is another"                       },
-        {"SELECT coalesce(max(id), 0) FROM task",                   s->last_task,   "its last task is another"                        },
+        {"PRAGMA user_version", s->version, "it says that it is of another version than it is"},
+        {"SELECT coalesce(max(seq), 0) FROM entry", s->entries, "its last entry is another"},
+        {"SELECT coalesce(max(id), 0) FROM task", s->last_task, "its last task is another"},
         {"SELECT coalesce(max(day), -2147483648) FROM day_started", s->day_started,
-         "the day whose list was made is another"                                                                                     },
+         "the day whose list was made is another"},
     };
+    /* clang-format on */
     int rc = 0;
 
     for (size_t i = 0; i < sizeof all / sizeof *all && rc == 0; i++) {

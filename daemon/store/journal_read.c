@@ -107,8 +107,8 @@ int journal_list(struct journal *j, const struct journal_query *q, struct journa
     size_t cap = 0;
     int rc;
 
-    /* One bound below: SQLite goes to it by the index. With two it went to that of `since`, and read
-     * all that stood on the pages before. */
+    /* One bound below: SQLite goes to it by the index. With two it went to that of `since`, and
+     * read all that stood on the pages before. */
     (void)snprintf(sql, sizeof sql,
                    "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE"
                    " (happened_s, seq) > (?3, ?4) AND happened_s < ?2%s ORDER BY %s LIMIT ?5",

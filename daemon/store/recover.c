@@ -166,8 +166,8 @@ static bool has_sum(const struct source *s, uint64_t want,
     return s->has_standing && sum(s->db, &got, NULL) == 0 && got == want;
 }
 
-/* Keys of what is there, so that a request that is repeated is still told once. A file that has them
- * all comes before one that has some. */
+/* Keys of what is there, so that a request that is repeated is still told once. A file that has
+ * them all comes before one that has some. */
 static void bring_keys(struct work *w)
 {
     static const char copy[] =

@@ -1,7 +1,8 @@
-/* recover_sources.h - the files that a journal may be recovered from, each read as far as it can be.
+/* recover_sources.h - the files that a journal may be recovered from, each read as far as it can
+ * be.
  *
- * They are copied first, into a folder of the state folder that goes at the end: SQLite writes into
- * what it opens, and what is damaged is not to be damaged further. */
+ * They are copied first, into a folder of the state folder that goes at the end: SQLite writes
+ * into what it opens, and what is damaged is not to be damaged further. */
 #ifndef TARN_STORE_RECOVER_SOURCES_H
 #define TARN_STORE_RECOVER_SOURCES_H
 
@@ -32,9 +33,9 @@ struct sources {
     bool has_head;
 };
 
-/* Those of the state folder: `from` (may be NULL), the journal with its log and without it, and its
- * copies, newest first. A file that is no journal is no failure but for `from`. The folder's lock is
- * held until sources_close, which may be called after a failure too. */
+/* Those of the state folder: `from` (may be NULL), the journal with its log and without it, and
+ * its copies, newest first. A file that is no journal is no failure but for `from`. The folder's
+ * lock is held until sources_close, which may be called after a failure too. */
 int sources_open(struct sources *all, const char *dir, const char *from, struct err *e);
 void sources_close(struct sources *all);
 

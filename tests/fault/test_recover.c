@@ -192,7 +192,8 @@ static void a_copy_fills_what_is_damaged(void **ctx)
     (void)unlink(copy);
 }
 
-/* The copies of days are found by themselves; what came after the last is taken from the journal. */
+/* The copies of days are found by themselves; what came after the last is taken from the
+ * journal. */
 static void the_copies_of_days_are_found(void **ctx)
 {
     struct fixture *f = *ctx;

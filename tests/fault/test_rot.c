@@ -1,6 +1,6 @@
-/* The files of the journal rot, are cut, lost, swapped or put back from an older copy: what was told
- * is there as it was told, or the journal is not opened and says so.
- *     fault_rot [FLIPS]     of each file; 600 where nothing else is said */
+/* The files of the journal rot, are cut, lost, swapped or put back from an older copy: what was
+ * told is there as it was told, or the journal is not opened and says so. fault_rot [FLIPS]
+ * of each file; 600 where nothing else is said */
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/num.h"

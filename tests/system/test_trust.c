@@ -1,4 +1,5 @@
-/* What brings itself back: copies of the journal, a damaged one recovered, a room file with a slip. */
+/* What brings itself back: copies of the journal, a damaged one recovered, a room file with a
+ * slip. */
 #include "tests/cmocka_all.h"
 #include "tests/system/rig.h"
 

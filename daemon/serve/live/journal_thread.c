@@ -10,6 +10,8 @@
 /* Chosen by us: about a millisecond of work, which is as long as a job waits for it. */
 #define CHECKED_AT_ONCE 256
 
+#define SLICE_NS 20000000ULL /* chosen by us: 20 ms */
+
 struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
                                     void *owner)
 {
@@ -261,21 +263,33 @@ static void work(void *arg)
     }
 }
 
-static void call_done(struct journal_thread *t)
+static struct journal_job *take_done(struct journal_thread *t)
 {
     struct journal_job *job;
 
     uv_mutex_lock(&t->mutex);
     job = t->done_first;
-    t->done_first = NULL;
-    t->done_last = NULL;
-    uv_mutex_unlock(&t->mutex);
-    while (job) {
-        struct journal_job *next = job->next;
-
+    if (job) {
+        t->done_first = job->next;
+        t->done_last = job->next ? t->done_last : NULL;
         job->next = NULL;
+    }
+    uv_mutex_unlock(&t->mutex);
+    return job;
+}
+
+/* For so long at a time: a long answer for each of many clients would else keep the loop from all
+ * others, and from letting go of what was closed meanwhile. */
+static void call_done(struct journal_thread *t, uint64_t most_ns)
+{
+    uint64_t from_ns = uv_hrtime();
+    struct journal_job *job = NULL;
+
+    while (uv_hrtime() - from_ns < most_ns && (job = take_done(t)) != NULL) {
         job->done(job);
-        job = next;
+    }
+    if (job) {
+        (void)uv_async_send(&t->async);
     }
 }
 
@@ -294,7 +308,7 @@ static void tell_damage(struct journal_thread *t)
 
 static void on_async(uv_async_t *async)
 {
-    call_done(async->data);
+    call_done(async->data, SLICE_NS);
     tell_damage(async->data);
 }
 
@@ -340,7 +354,7 @@ void journal_thread_stop(struct journal_thread *t)
     uv_cond_signal(&t->wake);
     uv_mutex_unlock(&t->mutex);
     (void)uv_thread_join(&t->thread);
-    call_done(t);
+    call_done(t, UINT64_MAX);
     uv_close((uv_handle_t *)&t->async, NULL);
     uv_cond_destroy(&t->wake);
     uv_mutex_destroy(&t->mutex);
