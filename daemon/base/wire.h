@@ -16,7 +16,7 @@
  *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F"}}
  *   status  {} -> {"now","simulated","room","units",
  *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm",
- *                            "holds":"water|mix","recipe":NAME|null,"low_on":DAY|null,
+ *                            "holds":"water|feed|mix","recipe":NAME|null,"low_on":DAY|null,
  *                            "empty_on":DAY|null},
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
  *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm","water_ms_cm",

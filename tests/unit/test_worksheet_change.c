@@ -13,7 +13,7 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     next(d, NULL, "Close the shut-off valve of every container.", NULL);
     next(d, NULL, "The mix is to be 22.0 L (5.81 gal).",
          "The reservoir should hold 80.0 L (21.13 gal) of plain water: draw off 58.0 L (15.32 gal) "
-         "into cans",
+         "into cans: it is let in first",
          NULL);
     /* 22 L x 4 mL/L x 1/2; more than two syringes of 20 mL, so a cylinder */
     next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir, and wait until",
@@ -36,10 +36,12 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     /* 22 - 15 L are left; a tenth of 100 L rinses */
     next(d, DISPOSAL, "Drain what is left in the reservoir, 7.0 L (1.85 gal) or so",
          "Rinse it and the line with 10.0 L (2.64 gal)", NULL);
-    next(d, WET_HANDS,
-         "Fill the reservoir with plain water, set its pH to 5.8, and open every shut-off again.",
+    next(d, NULL, "Fill the reservoir with plain water: first 58.0 L (15.32 gal) from the cans.",
          NULL);
-    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=…");
+    next(d, ACID, "Set the pH to 5.8", NULL);
+    next(d, WET_HANDS, "Open every shut-off again.",
+         "tarn record ph-adjusted reservoir ph=… PRODUCT=…mL", NULL);
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=… PRODUCT=…mL");
 }
 
 /* Root rot is carried by what clings to the walls; who has it is named, and nobody else. */
@@ -141,7 +143,7 @@ static void what_a_stronger_mix_is_made_from_is_left_there(void **ctx)
          "Leave what is left, 7.0 L (1.85 gal) or so, in the reservoir, and every shut-off "
          "closed",
          NULL);
-    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… PRODUCT=…mL");
     nowhere(d, "Rinse it");
 }
 
@@ -160,8 +162,10 @@ static void a_mix_that_is_there_is_stirred_and_not_made_again(void **ctx)
     next(d, DISPOSAL, "Drain A1, A2", NULL);
     next(d, DROWN, "Open their shut-offs", NULL);
     next(d, DISPOSAL, "Drain what is left", NULL);
-    next(d, WET_HANDS, "Fill the reservoir", NULL);
-    ends_with(d, "tarn ack 41 added=…");
+    next(d, NULL, "Fill the reservoir", NULL);
+    next(d, ACID, "Set the pH to", NULL);
+    next(d, WET_HANDS, "Open every shut-off again.", NULL);
+    ends_with(d, "tarn ack 41 added=… PRODUCT=…mL");
 }
 
 /* Half of what is wanted may come from the water, the rest leaves room for nutrient: 22 L x 0.525 /
@@ -252,7 +256,7 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
     next(d, DROWN, "Pour the solution in slowly", "Stop at the float line, even if some is left",
          NULL);
     next(d, WET_HANDS, "Open its shut-off again.", NULL);
-    ends_with(d, "tarn ack 41 ec=…");
+    ends_with(d, "tarn ack 41 ec=… PRODUCT=…mL");
     d->room.source.ec_ms_cm = 1.05;
     write_sheet(d);
     d->at = 1;
@@ -269,7 +273,8 @@ static void a_jug_is_dosed_as_the_source_with_nutrients(void **ctx)
     feeds_as_the_program_did(d, 2);
     d->s.drift.mean = 0;
     for (size_t k = 0; k < 2; k++) {
-        d->room.crop[VINE].stage[k].ph_min = 5.9;
+        d->room.crop[VINE].stage[k].ph_min = 6.1;
+        d->room.crop[VINE].stage[k].ph_max = 6.3;
     }
     change_of(d, 1);
     d->task.by_hand = true;
@@ -277,8 +282,7 @@ static void a_jug_is_dosed_as_the_source_with_nutrients(void **ctx)
     holds(d, 50, 0.6, false);
     write_sheet(d);
     skip_to(d, "Set the pH");
-    next(d, ACID, "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 6.5 by itself.",
-         NULL);
+    next(d, ACID, "Set the pH to 6.2 (6.1 to 6.3 serves).", NULL);
     near_to(8 * 1.9552, all_dosed_ml(d), 0.05 * 8 * 1.9552);
 }
 

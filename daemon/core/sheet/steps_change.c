@@ -21,6 +21,7 @@ static void step_water(const struct steps_writer *w)
     char want[QUANTITY_BOTH_MAX];
     char differ[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
+    char cans[STEPS_CANS_MAX];
 
     steps_litres(is, w, w->t->rest.volume_l > 0 ? w->t->rest.volume_l : now.volume_l);
     steps_litres(want, w, w->t->mix_l);
@@ -28,21 +29,23 @@ static void step_water(const struct steps_writer *w)
     if (w->t->rest.volume_l > 0) {
         steps_add(w, NULL,
                   "The mix is to be %s. About %s of the one before, at %s, is left in the "
-                  "reservoir: let in %s of plain water.",
+                  "reservoir: let in %s of plain water%s.",
                   want, is, steps_strength(ec, w, w->t->rest.ec_ms_cm),
-                  steps_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)));
+                  steps_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)),
+                  steps_cans(cans, w, w->t->mix_l - w->t->rest.volume_l));
     } else if (w->s->reservoir.holds_mix) {
         steps_add(w, caution_disposal,
-                  "Empty and rinse the reservoir, then let in %s of plain water.", want);
+                  "Empty and rinse the reservoir, then let in %s of plain water%s.", want,
+                  steps_cans(cans, w, w->t->mix_l));
     } else if (more_l >= 0) {
         steps_add(w, NULL,
                   "The mix is to be %s. The reservoir should hold %s of plain water: let in %s "
-                  "more.",
-                  want, is, differ);
+                  "more%s.",
+                  want, is, differ, steps_cans(cans, w, more_l));
     } else {
         steps_add(w, NULL,
                   "The mix is to be %s. The reservoir should hold %s of plain water: draw off %s "
-                  "into cans, for topping up or the next fill.",
+                  "into cans: it is let in first the next time, for acid is in it already.",
                   want, is, differ);
     }
 }
@@ -113,23 +116,39 @@ static void step_refill(const struct steps_writer *w)
     text_deinit(&each);
 }
 
-/* The floats top up with plain water: what is left of the mix would make every container
- * stronger by the day. */
+/* The floats top up with what is kept in the reservoir: what is left of the mix would make every
+ * container stronger by the day. */
 static void step_back_to_water(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
+    struct state then = *w->s; /* borrows all that it points to */
+    struct steps_writer filled = *w;
+    double too_much_l = w->s->reservoir.holds_mix
+                            ? 0
+                            : forecast_reservoir(w->room, w->s, w->now_s).volume_l - w->t->mix_l;
+    struct dissolved water;
+    struct ph_wanted ph;
     char rest[QUANTITY_BOTH_MAX];
     char rinse[QUANTITY_BOTH_MAX];
+    char cans[STEPS_CANS_MAX];
 
+    then.reservoir.cans = waters_drawn_off(w->room, w->s, w->now_s, fmax(0, too_much_l));
+    filled.s = &then;
+    water = waters_let_in(w->room, &then, w->now_s, 0, v->capacity_l);
+    ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    steps_ph_without_cans(&ph, &filled, 0, v->capacity_l, 0);
     steps_add(w, caution_disposal,
               "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
               "and the line with %s of plain water.",
               steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
               steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
+    steps_add(w, NULL, "Fill the reservoir with plain water%s.",
+              steps_cans(cans, &filled, v->capacity_l));
+    steps_feed(w, (struct liquid){0}, v->capacity_l, &ph.water);
+    steps_ph(w, &ph);
     steps_add(w, caution_wet_hands,
-              "Fill the reservoir with plain water, set its pH to %.1f, and open every shut-off "
-              "again.",
-              v->ph_target);
+              "Open every shut-off again. What this water took is told by itself: tarn record "
+              "ph-adjusted reservoir ph=… PRODUCT=…mL");
 }
 
 /* What is left stays for the stronger mix that comes next. */
@@ -173,7 +192,7 @@ static void change_by_hand(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct dissolved water = waters_source(w->room, w->s);
-    struct ph_wanted ph = steps_ph_of_containers(w, &water, w->t->mix_l);
+    struct ph_wanted ph = steps_ph_of_mix(w, &water, w->t->mix_l, gain);
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
@@ -201,17 +220,17 @@ static void change_by_hand(const struct steps_writer *w)
 }
 
 /* What the nutrients are stirred into: what the reservoir holds, of water or of the
- * mix before, as far as it is used, and source water for the rest. A mix for others
- * is emptied out (step_water). */
-static struct dissolved water_to_mix(const struct steps_writer *w)
+ * mix before, as far as it is used, then what is in the cans, and source water for the rest. A mix
+ * for others is emptied out (step_water). */
+static struct ph_wanted ph_of_mix(const struct steps_writer *w, double gain_ms_cm)
 {
-    struct dissolved source = waters_source(w->room, w->s);
-    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
-    double held_l = fmin(forecast_reservoir(w->room, w->s, w->now_s).volume_l, w->t->mix_l);
     bool stays = !w->s->reservoir.holds_mix || w->t->rest.volume_l > 0;
+    double held_l = stays ? forecast_reservoir(w->room, w->s, w->now_s).volume_l : 0;
+    struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, w->t->mix_l);
+    struct ph_wanted ph = steps_ph_of_mix(w, &water, w->t->mix_l, gain_ms_cm);
 
-    return stays && held_l > 0 ? waters_mixed(&held, held_l, &source, w->t->mix_l - held_l)
-                               : source;
+    steps_ph_without_cans(&ph, w, held_l, w->t->mix_l, gain_ms_cm);
+    return ph;
 }
 
 /* The mix in the reservoir: from plain water, from what is left of the one before, or there
@@ -223,8 +242,7 @@ static void steps_mix(const struct steps_writer *w)
     struct liquid water = {w->t->mix_l - w->t->rest.volume_l, plain_ec, plain_ec};
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
-    struct dissolved before = water_to_mix(w);
-    struct ph_wanted ph = steps_ph_of_containers(w, &before, w->t->mix_l);
+    struct ph_wanted ph = ph_of_mix(w, gain);
 
     step_water(w);
     steps_acid_first(w, &ph);

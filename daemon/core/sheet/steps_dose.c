@@ -86,6 +86,23 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
     }
 }
 
+void steps_feed(const struct steps_writer *w, struct liquid held, double added_l,
+                struct dissolved *water)
+{
+    struct dosing_rise rise = dosing_fill_rise(w->room, held, added_l);
+    struct task fed = *w->t; /* borrows all that it points to */
+    struct steps_writer to_feed = *w;
+
+    if (!room_feeds(w->room)) {
+        return;
+    }
+    fed.recipe = w->room->reservoir.feed_at;
+    to_feed.t = &fed;
+    steps_doses(&to_feed, &rise, "the reservoir");
+    steps_measure(w, w->room->reservoir.feed_ms_cm, w->room->tolerance_pct / 100, false);
+    *water = steps_fed(&to_feed, water, rise.gain_ms_cm);
+}
+
 void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
 {
     struct ph_dose dose;
@@ -117,6 +134,9 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         w->room->product[dose.product].name);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
     waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    if (p->cans) {
+        waters_dose(&p->fresh, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    }
     p->begun = true;
 }
 

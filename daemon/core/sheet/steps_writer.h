@@ -40,6 +40,11 @@ char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, 
 char *steps_with_water(char buf[STEPS_STRENGTHS_MAX], const struct steps_writer *w,
                        struct liquid body);
 
+/* ": first the 60.0 L (15.85 gal) from the cans", where more_l of water are to be let in and
+ * there is some in them; else "". Returns buf. */
+#define STEPS_CANS_MAX (QUANTITY_BOTH_MAX + 32)
+char *steps_cans(char buf[STEPS_CANS_MAX], const struct steps_writer *w, double more_l);
+
 /* What the task's job i is about; borrowed of the room. */
 const char *steps_name(const struct steps_writer *w, size_t i);
 

@@ -409,23 +409,25 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
 {
     const struct container_state *cs = &live->state.container[i];
     struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
-    const struct stage *stage = cs->crop >= 0 ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
-    double spent = stage ? strength_spent_ms_cm(&live->room, cs, stage) : 0;
-    int64_t spent_s = stage ? forecast_food_below_s(&live->room, &live->state, i, spent, cs->at_s)
-                            : FORECAST_NEVER;
+    bool planted = cs->crop >= 0;
+    const struct stage *stage = planted ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
+    double spent = planted ? strength_spent_ms_cm(&live->room, cs, stage) : 0;
+    int64_t spent_s = planted ? forecast_food_below_s(&live->room, &live->state, i, spent, cs->at_s)
+                              : FORECAST_NEVER;
     int64_t harvest_s =
-        stage ? cs->started_s + (int64_t)(live->room.crop[cs->crop].harvest_day * 86400) : 0;
+        planted ? cs->started_s + (int64_t)(live->room.crop[cs->crop].harvest_day * 86400) : 0;
 
-    json_object_set_new(o, "strength_ms_cm", out_number(stage ? cs->strength_ms_cm : NAN));
+    json_object_set_new(o, "strength_ms_cm", out_number(planted ? cs->strength_ms_cm : NAN));
     json_object_set_new(
         o, "target_ec_ms_cm",
-        out_number(stage ? strength_target_ms_cm(&live->room, &live->room.crop[cs->crop], stage)
-                         : NAN));
-    json_object_set_new(o, "ph_min", out_number(stage ? stage->ph_min : NAN));
-    json_object_set_new(o, "ph_max", out_number(stage ? stage->ph_max : NAN));
-    json_object_set_new(o, "ph_drift_day",
-                        out_number(stage ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
-    json_object_set_new(o, "use_l_day", out_number(stage ? f.use_l_day : NAN));
+        out_number(planted ? strength_target_ms_cm(&live->room, &live->room.crop[cs->crop], stage)
+                           : NAN));
+    json_object_set_new(o, "ph_min", out_number(planted ? stage->ph_min : NAN));
+    json_object_set_new(o, "ph_max", out_number(planted ? stage->ph_max : NAN));
+    json_object_set_new(
+        o, "ph_drift_day",
+        out_number(planted ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
+    json_object_set_new(o, "use_l_day", out_number(planted ? f.use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
     set_grown(o, live, i);
     json_object_set_new(o, "harvest_on", out_day_of(&live->room, harvest_s));
@@ -464,7 +466,10 @@ json_t *out_reservoir(const struct live_room *live, int64_t now_s)
     json_object_set_new(o, "low_l", out_number(v->low_l));
     json_object_set_new(o, "remainder_l", out_number(v->remainder_l));
     json_object_set_new(o, "ec_ms_cm", out_number(r->at_s ? body.ec_ms_cm : NAN));
-    json_object_set_new(o, "holds", json_string(r->holds_mix ? "mix" : "water"));
+    json_object_set_new(o, "holds",
+                        json_string(r->holds_mix              ? "mix"
+                                    : room_feeds(&live->room) ? "feed"
+                                                              : "water"));
     json_object_set_new(o, "recipe",
                         r->holds_mix && r->recipe >= 0
                             ? json_string(live->room.recipe[r->recipe].name)
