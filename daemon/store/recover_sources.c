@@ -78,12 +78,14 @@ static bool add(struct sources *all, const char *path, bool with_log, bool is_jo
     struct source *s = &all->source[all->n];
     char log[PATH_LEN];
     char log_copy[PATH_LEN + 8];
+    char copy[sizeof s->path];
 
     if (all->n == SOURCES_MAX) {
         return true;
     }
     *s = (struct source){.is_journal = is_journal};
-    (void)snprintf(s->path, sizeof s->path, "%.3900s/%zu.db", all->folder, all->n);
+    (void)snprintf(copy, sizeof copy, "%.3900s/%zu.db", all->folder, all->n);
+    memcpy(s->path, copy, sizeof copy);
     (void)snprintf(log, sizeof log, "%.4000s-wal", path);
     (void)snprintf(log_copy, sizeof log_copy, "%s-wal", s->path);
     (void)unlink(log_copy);

@@ -1,4 +1,5 @@
 /* ackbench [--n N] [--dir DIR] - acknowledged entries a second beside bare SQLite on the same disk.
+ * ackbench --fill N --dir STATE - adds N readings of T1 to T6, a minute apart, to a state folder.
  *
  * Prints commits a second of a bare SQLite database in WAL mode with synchronous=FULL, a row each;
  * of the journal, an entry each; and entries a second where 32 come together, as from 32 clients at
@@ -66,6 +67,35 @@ static double tell(struct journal *j, int64_t n, size_t together)
     return (double)n / (now_s() - from);
 }
 
+/* A journal as long as one likes, to measure starts and listings with. */
+static int fill(const char *dir, int64_t n)
+{
+    struct journal *j = NULL;
+    struct err e = {0};
+    struct entry entry[TOGETHER * 32];
+    size_t most = sizeof entry / sizeof *entry;
+    int rc = journal_open(dir, &j, &e);
+
+    for (int64_t i = 0; i < n && rc == 0;) {
+        struct journal_batch b = {.entry = entry, .day_started = DAY_NONE};
+
+        for (; b.n_entries < most && i < n; i++) {
+            struct entry *to = &entry[b.n_entries++];
+            char name[] = "T1";
+
+            name[1] = (char)('1' + i % 6);
+            *to = entry_of(ENTRY_READING, name, 1776232800 + 60 * i, 1776232800 + 60 * i);
+            entry_set(to, i % 2 ? FIGURE_EC_MS_CM : FIGURE_PH, i % 2 ? 1.4 : 5.9);
+        }
+        rc = journal_write(j, &b, &e);
+    }
+    if (rc < 0) {
+        (void)fprintf(stderr, "ackbench: %s\n", e.msg);
+    }
+    journal_close(rc < 0 && !j ? NULL : j);
+    return rc < 0;
+}
+
 static int by_size(const void *a, const void *b)
 {
     double d = *(const double *)a - *(const double *)b;
@@ -117,23 +147,30 @@ static int run(const char *dir, int64_t n)
 int main(int argc, char **argv)
 {
     static const struct option options[] = {
-        {"n",   required_argument, NULL, 'n'},
-        {"dir", required_argument, NULL, 'd'},
-        {NULL,  0,                 NULL, 0  }
+        {"fill", required_argument, NULL, 'f'},
+        {"n",    required_argument, NULL, 'n'},
+        {"dir",  required_argument, NULL, 'd'},
+        {NULL,   0,                 NULL, 0  }
     };
     char dir[256] = "";
     const char *given = NULL;
     int64_t n = 1000;
+    int64_t n_fill = 0;
     int c;
     int rc;
 
     while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
         if (c == 'd') {
             given = optarg;
+        } else if (c == 'f' && num_parse_int(optarg, 1, 100000000, &n_fill, NULL) == 0) {
+            continue;
         } else if (c != 'n' || num_parse_int(optarg, 1, 1000000, &n, NULL) < 0) {
             (void)fputs("ackbench [--n N] [--dir DIR]\n", stderr);
             return 2;
         }
+    }
+    if (n_fill) {
+        return fill(given ? given : ".", n_fill);
     }
     (void)snprintf(dir, sizeof dir, "%s/tarn-bench-XXXXXX", given ? given : ".");
     if (!mkdtemp(dir)) {
