@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 
+#include <assert.h>
 #include <fcntl.h>
 #include <sqlite3.h>
 #include <stdlib.h>
@@ -59,7 +60,7 @@ static int write_place(struct head *h, const struct standing *s, uint64_t place)
 
     standing_write(s, bytes);
     return h->file->pMethods->xWrite(h->file, bytes, sizeof bytes,
-                                     (sqlite3_int64)(place * PLACE_GAP));
+                                     (sqlite3_int64)place * PLACE_GAP);
 }
 
 static int sync_it(struct head *h)
@@ -76,6 +77,7 @@ int head_create(const char *path, const char *vfs, const struct standing *fresh,
     if (rc < 0) {
         return rc;
     }
+    assert(h);
     for (unsigned i = 0; i < PLACES && rc == SQLITE_OK; i++) {
         rc = write_place(h, fresh, i);
     }

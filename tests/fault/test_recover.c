@@ -260,7 +260,7 @@ static void what_came_after_the_copy_is_said_to_be_lost(void **ctx)
 /* Anywhere in the file, pages at a time: what SQLite cannot read does not take the rest along. */
 static void pages_of_rubbish_take_only_what_stood_in_them(void **ctx)
 {
-    struct fixture *f = *ctx;
+    struct fixture *f;
     struct stat st;
     int64_t most = 0;
 
