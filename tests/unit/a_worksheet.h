@@ -22,6 +22,7 @@
 #define CONCENTRATE "Never pour two concentrates together"
 #define DISPOSAL    "not into a ditch or storm drain"
 #define HEAVY       "carry less than 23 kg"
+#define AIR_GAP     "over an air gap, no hose end under water"
 #define WET_HANDS   "Dry hands before you touch anything that is plugged in"
 
 struct desk {

@@ -22,7 +22,7 @@ static void a_start_is_mixed_in_the_container_up_to_the_start_line(void **ctx)
 
     start_in(d, 1);
     write_sheet(d);
-    next(d, HEAVY, "For A1: put in 20.0 L (5.28 gal) of plain water, up to the start line.", NULL);
+    next(d, NULL, "For A1: put in 20.0 L (5.28 gal) of plain water, up to the start line.", NULL);
     /* 20 L x 4 mL/L x 0.95 / 2.0 */
     next(d, CONCENTRATE, "Stir 38 mL", "of grow-a (by syringe) into A1, and wait", NULL);
     next(d, NULL, "Stir 19 mL of grow-b (by syringe) into A1.", NULL);
@@ -170,7 +170,7 @@ static void a_fill_is_read_before_and_set_after(void **ctx)
     write_sheet(d);
     next(d, NULL, "Close every shut-off, until the pH is right. Read how much it holds",
          "whether some ran off", NULL);
-    next(d, HEAVY, "Let in about 60.0 L (15.85 gal) of plain water, up to 100 L (26.42 gal).",
+    next(d, AIR_GAP, "Let in about 60.0 L (15.85 gal) of plain water, up to 100 L (26.42 gal).",
          "takes 7.5 h.", NULL); /* 8 L an hour */
     next(d, NULL,
          "Stir, and measure: EC near 0.05 mS/cm, or there is solution left in it; and the pH.",
@@ -196,7 +196,7 @@ static void a_fill_of_a_feed_is_dosed_for_what_was_let_in(void **ctx)
     add_job(d, SUBJECT_RESERVOIR, 0, 40);
     write_sheet(d);
     skip_to(d, "Let in about 40.0 L");
-    next(d, HEAVY, "Let in about 40.0 L", NULL);
+    next(d, AIR_GAP, "Let in about 40.0 L", NULL);
     next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir", NULL);
     next(d, NULL, "Stir 22 mL", "of grow-b (by syringe) into the reservoir.", NULL);
     next(d, NULL, "measure: EC 0.60 mS/cm (0.54 mS/cm to 0.66 mS/cm serves).", NULL);
@@ -211,7 +211,7 @@ static void a_fill_after_a_mix_begins_with_rinsing_it_out(void **ctx)
     d->s.reservoir.holds_mix = true;
     write_sheet(d);
     next(d, DISPOSAL, "Close every shut-off, empty the reservoir, rinse it and the line.", NULL);
-    next(d, HEAVY, "Let in about 95.0 L", NULL);
+    next(d, AIR_GAP, "Let in about 95.0 L", NULL);
     nowhere(d, "Read how much it holds");
 }
 
@@ -225,7 +225,7 @@ static void what_the_unit_sends_to_the_drain_is_told(void **ctx)
     d->room.source.rate_l_h = 0; /* not told: no hours */
     write_sheet(d);
     d->at = 1;
-    next(d, HEAVY, "Let in about 60.0 L", NULL);
+    next(d, AIR_GAP, "Let in about 60.0 L", NULL);
     nowhere(d, "From the source alone");
     nowhere(d, "inf");
     next(d, DISPOSAL, "The unit sends about 90.0 L (23.78 gal) to the drain meanwhile.", NULL);

@@ -80,9 +80,12 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
     for (size_t i = 0; i < n; i++) {
         /* One at a time, each clear before the next: what falls out of two concentrates does not
          * dissolve again. */
-        say_dose(w, &w->room->product[r->dose[i].product], &portion[i], into,
-                 i + 1 < n ? ", and wait until it is clear." : last,
+        const struct product *p = &w->room->product[r->dose[i].product];
+
+        say_dose(w, p, &portion[i], into, i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 ? caution_concentrate : NULL);
+        worksheet_stirs(w->out, p->name, portion[i].product, p->kind == PRODUCT_DRY,
+                        portion[i].thin);
     }
 }
 
@@ -232,4 +235,6 @@ void steps_measure(const struct steps_writer *w, double ec_target, double within
               teaches ? " Note it before anything corrects it: told as was=…, it teaches what the "
                         "recipe does."
                       : "");
+    worksheet_shows(w->out, ec_target, ec_target * (1 - within_frac),
+                    ec_target * (1 + within_frac));
 }

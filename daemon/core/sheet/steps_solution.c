@@ -16,15 +16,20 @@ void steps_of_start(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : steps_name(w, 0);
+    double carried_l = j->volume_l * (double)w->t->n_jobs;
     struct dissolved water = waters_source(w->room, w->s);
     struct ph_wanted ph = steps_ph_of_mix(w, &water, j->volume_l, gain);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
 
     steps_names(w, &names);
-    steps_add(w, caution_heavy, "%s %s: put in %s of plain water, up to the start line.",
+    steps_add(w, carried_l > CARRIED_L ? caution_heavy : NULL,
+              "%s %s: put in %s of plain water, up to the start line.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i), w->t->job[i].volume_l);
+    }
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
@@ -69,6 +74,7 @@ void steps_of_bump(const struct steps_writer *w)
                   steps_litres(litres, w, now.body.volume_l),
                   jug_l > 0 ? "a jug, of at least " : "a jug",
                   jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
+        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l);
         steps_doses(w, &rise, "the jug");
         steps_add(
             w, NULL,
@@ -111,9 +117,10 @@ void steps_of_fill(const struct steps_writer *w)
                   "with what you let in, that shows what the "
                   "plants drank, and whether some ran off.");
     }
-    steps_add(w, caution_heavy, "Let in about %s of plain water, up to %s%s.%s",
+    steps_add(w, caution_air_gap, "Let in about %s of plain water, up to %s%s.%s",
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
               steps_cans(cans, w, more_l), hours);
+    worksheet_lets_in(w->out, more_l);
     if (water_source_drain_l(source, more_l) > 0) {
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));

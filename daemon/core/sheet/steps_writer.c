@@ -28,6 +28,10 @@ const char caution_disposal[] =
 /* 23 kg: the load constant of the NIOSH lifting equation (Waters, Putz-Anderson & Garg 1994;
  * from memory). */
 const char caution_heavy[] = "A litre weighs a kilogram: carry less than 23 kg, less overhead.";
+/* Twice the width of the pipe and at least 25 mm, or a backflow preventer: common plumbing codes
+ * (EN 1717, ASME A112.1.2; from memory). What holds here the local code says. */
+const char caution_air_gap[] =
+    "From the mains over an air gap, no hose end under water: it could be sucked back.";
 const char caution_wet_hands[] = "Dry hands before you touch anything that is plugged in.";
 
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)

@@ -23,9 +23,12 @@ struct steps_writer {
     struct worksheet *out;
 };
 
+/* More than this is not carried at once without a thought: then the weight is said. */
+#define CARRIED_L 20.0
+
 /* What to beware of, each in the same words wherever it stands: a person knows it at a glance. */
 extern const char caution_drown[], caution_acid[], caution_concentrate[], caution_disposal[],
-    caution_heavy[], caution_wet_hands[];
+    caution_heavy[], caution_air_gap[], caution_wet_hands[];
 
 /* Adds a step of any length; the caution is copied, NULL = none. */
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)

@@ -142,22 +142,6 @@ json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts 
     return o;
 }
 
-json_t *out_worksheet(const struct live_room *live, const struct task *t, int64_t now_s)
-{
-    struct worksheet w;
-    json_t *steps = json_array();
-
-    worksheet_make(&live->room, &live->state, t, now_s, &w);
-    for (size_t i = 0; i < w.n; i++) {
-        json_array_append_new(
-            steps, json_pack("{s:s,s:s?,s:s?,s:o}", "text", w.step[i].text, "caution",
-                             w.step[i].caution, "product", w.step[i].product, "amount_ml",
-                             w.step[i].product ? out_number(w.step[i].amount_ml) : json_null()));
-    }
-    worksheet_deinit(&w);
-    return steps;
-}
-
 static const char *product_unit(const struct room *room, const char *product)
 {
     struct subject s = room_find(room, product);
