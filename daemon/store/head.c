@@ -16,6 +16,7 @@
 struct head {
     sqlite3_filename name;
     sqlite3_file *file; /* of the VFS's own size */
+    uint64_t sure;      /* the place that was synced last */
 };
 
 static int failed(int code, const struct head *h, struct err *e)
@@ -49,11 +50,6 @@ static int open_at(const char *path, const char *vfs_name, int more_flags, struc
     return 0;
 }
 
-int head_open(const char *path, const char *vfs, struct head **out, struct err *e)
-{
-    return open_at(path, vfs, 0, out, e);
-}
-
 static int write_place(struct head *h, const struct standing *s, uint64_t place)
 {
     unsigned char bytes[STANDING_LEN];
@@ -66,6 +62,27 @@ static int write_place(struct head *h, const struct standing *s, uint64_t place)
 static int sync_it(struct head *h)
 {
     return h->file->pMethods->xSync(h->file, SQLITE_SYNC_NORMAL | SQLITE_SYNC_DATAONLY);
+}
+
+/* What a killed daemon wrote last may not be on the disk yet, and nothing else is to be written
+ * before it is. */
+int head_open(const char *path, const char *vfs, struct head **out, struct err *e)
+{
+    struct head *h = NULL;
+    int rc = open_at(path, vfs, 0, &h, e);
+
+    if (rc < 0) {
+        return rc;
+    }
+    assert(h);
+    rc = sync_it(h);
+    if (rc != SQLITE_OK) {
+        rc = failed(rc, h, e);
+        head_close(h);
+        return rc;
+    }
+    *out = h;
+    return 0;
 }
 
 int head_create(const char *path, const char *vfs, const struct standing *fresh, struct head **out,
@@ -104,21 +121,19 @@ void head_close(struct head *h)
     free(h);
 }
 
-/* The younger of what was found and what is in these bytes. */
+/* Are these bytes a record, and younger than what was found? Then it is taken. */
 static bool take_younger(const unsigned char bytes[STANDING_LEN], bool found, struct standing *out)
 {
     struct standing s;
+    bool younger = standing_read(bytes, &s) && (!found || s.written > out->written);
 
-    if (!standing_read(bytes, &s)) {
-        return found;
-    }
-    if (!found || s.written > out->written) {
+    if (younger) {
         *out = s;
     }
-    return true;
+    return younger;
 }
 
-bool head_read(const struct head *h, struct standing *out)
+bool head_read(struct head *h, struct standing *out)
 {
     bool found = false;
 
@@ -126,8 +141,10 @@ bool head_read(const struct head *h, struct standing *out)
         unsigned char bytes[STANDING_LEN] = {0};
 
         if (h->file->pMethods->xRead(h->file, bytes, sizeof bytes, (sqlite3_int64)i * PLACE_GAP) ==
-            SQLITE_OK) {
-            found = take_younger(bytes, found, out);
+                SQLITE_OK &&
+            take_younger(bytes, found, out)) {
+            found = true;
+            h->sure = i;
         }
     }
     return found;
@@ -142,7 +159,7 @@ bool head_look(const char *path, struct standing *out)
         unsigned char bytes[STANDING_LEN] = {0};
 
         if (pread(fd, bytes, sizeof bytes, (off_t)i * PLACE_GAP) == (ssize_t)sizeof bytes) {
-            found = take_younger(bytes, found, out);
+            found = take_younger(bytes, found, out) || found;
         }
     }
     if (fd >= 0) {
@@ -151,10 +168,14 @@ bool head_look(const char *path, struct standing *out)
     return found;
 }
 
-int head_write(struct head *h, const struct standing *s, struct err *e)
+int head_write(struct head *h, const struct standing *s, bool sync, struct err *e)
 {
-    int rc = write_place(h, s, s->written % PLACES);
+    uint64_t place = 1 - h->sure;
+    int rc = write_place(h, s, place);
 
-    rc = rc == SQLITE_OK ? sync_it(h) : rc;
+    if (rc == SQLITE_OK && sync) {
+        rc = sync_it(h);
+        h->sure = rc == SQLITE_OK ? place : h->sure;
+    }
     return rc == SQLITE_OK ? 0 : failed(rc, h, e);
 }

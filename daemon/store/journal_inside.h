@@ -9,8 +9,9 @@
  *   5. After a write that failed for another reason than a full disk nothing more is written: what
  *      the file holds is not known until it is opened anew.
  *   6. standing and latest_told_s say what is committed, never what is hoped for.
- *   7. What is acknowledged is in the journal, and after that in its head record, both synced. So
- *      the journal may be ahead of the head, and never behind it.
+ *   7. What is acknowledged is in the journal, and after that in its head record, both synced; of
+ *      a group without entries the head is not synced by itself. So the journal may be ahead of the
+ *      head, and never behind it.
  *   8. Nothing is written into a journal before it is known that it is the one that was left: not
  *      even its own log is moved into it.
  *   9. tarn.db has its name only when its tables are whole and synced, so that an empty file, or a

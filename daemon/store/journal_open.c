@@ -300,7 +300,7 @@ static int bring_head_up(struct journal *j, struct err *e)
 {
     int rc = journal_probe(j, e);
 
-    rc = rc < 0 ? rc : head_write(j->head, &j->standing, e);
+    rc = rc < 0 ? rc : head_write(j->head, &j->standing, true, e);
     return rc == ERR_FULL ? 0 : rc; /* what is there can be read, and is worth showing */
 }
 

@@ -155,12 +155,14 @@ static int still_there(const struct journal *j, struct err *e)
                    j->path);
 }
 
-/* It is committed; whether it may be acknowledged is another matter. See 7. */
-static int seal_off(struct journal *j, struct err *e)
+/* It is committed; whether it may be acknowledged is another matter. See 7. What holds no entry, as
+ * a plan that was made anew, was told by nobody: that the head has it on the disk can wait for the
+ * next one. */
+static int seal_off(struct journal *j, bool told, struct err *e)
 {
     int rc = still_there(j, e);
 
-    rc = rc < 0 ? rc : head_write(j->head, &j->standing, e);
+    rc = rc < 0 ? rc : head_write(j->head, &j->standing, told, e);
     j->broken = rc < 0;
     return rc == ERR_FULL
                ? err_set(e, ERR_STORE, "the disk is full: the head record was not written")
@@ -186,7 +188,7 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e)
         return rc;
     }
     count_committed(j, b);
-    return seal_off(j, e);
+    return seal_off(j, b->n_entries > 0, e);
 }
 
 int journal_claim(struct journal *j, const char *room, bool simulated, struct err *e)
