@@ -35,10 +35,10 @@
  *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir)}
  *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base),
- *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned to
- *                        so many parts to be measured), "volume_l"? (let in), "shows":{"ec_ms_cm",
- *                        "lo","hi"}? (then), "vessels":[{"name","volume_l"}…]? (what each gets, or
- *                        what stays in it)}…]
+ *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient; thinned
+ *                        to so many parts to be measured), "volume_l"? (let in), "shows":
+ *                        {"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name","volume_l"}…]?
+ *                        (what each gets, or what stays in it)}…]
  *   show    {"what":NAME or task id}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,
