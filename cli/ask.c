@@ -11,6 +11,7 @@
 #include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 /* Keys that all set the one word of an entry; each reads well with another kind. */
 static const char *const what_keys[] = {"what", "float", "crop", "stage", "recipe", "saw", "meter"};
@@ -209,6 +210,25 @@ static int read_figures(const char *const *word, size_t n, bool at_large, json_t
 int ask_show(const char *const *word, size_t n, json_t *params, struct err *e)
 {
     return n == 0 ? 0 : ask_set_text(params, "what", word[0], e); /* one at most */
+}
+
+/* The daemon stands in a folder of its own. */
+int ask_backup(const char *const *word, size_t n, json_t *params, struct err *e)
+{
+    struct text whole = {0};
+    char here[4096];
+    int rc;
+
+    if (n == 0) {
+        return 0;
+    }
+    if (*word[0] != '/' && getcwd(here, sizeof here)) {
+        text_add(&whole, "%s/", here);
+    }
+    text_add(&whole, "%s", word[0]);
+    rc = ask_set_text(params, "file", text_str(&whole), e);
+    text_deinit(&whole);
+    return rc;
 }
 
 int ask_task(const char *const *word, size_t n, json_t *params, struct err *e)

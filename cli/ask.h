@@ -28,6 +28,8 @@ int ask_fix(const char *const *word, size_t n, json_t *params, struct err *e);
 int ask_void(const char *const *word, size_t n, json_t *params, struct err *e);
 /* a recipe, amounts that say by their unit what they are, bodies "10L@1.2mS/cm", and figures */
 int ask_mix(const char *const *word, size_t n, json_t *params, struct err *e);
+/* FILE, near at hand or by its whole path; or nothing */
+int ask_backup(const char *const *word, size_t n, json_t *params, struct err *e);
 /* "advance 7d", "advance 2 weeks", "to 2026-03-08 07:00", or nothing */
 int ask_clock(const char *const *word, size_t n, json_t *params, struct err *e);
 

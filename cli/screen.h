@@ -31,6 +31,8 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
 void screen_mix(const struct view *v, const json_t *answer, struct text *out);
 /* of `stock`: what is left of each product */
 void screen_stock(const struct view *v, const json_t *answer, struct text *out);
+/* of `backup`: where the copy is */
+void screen_backup(const struct view *v, const json_t *answer, struct text *out);
 /* of `clock`: the daemon's time */
 void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 

@@ -246,6 +246,20 @@ const struct verb verbs[] = {
         .show = screen_stock,
     },
     {
+        .name = "backup",
+        .method = "backup",
+        .words = "[FILE]",
+        .max_words = 1,
+        .says = "a copy of the journal, made while tarnd runs",
+        .about = "The copy is read back before it gets its name. tarnd writes it, as its own "
+                 "user, and never over a file; without FILE among those that it makes each day. "
+                 "'tarnd --recover' takes it.",
+        .example = "tarn backup\n"
+                   "tarn backup /media/stick/tarn.db",
+        .ask = ask_backup,
+        .show = screen_backup,
+    },
+    {
         .name = "clock",
         .method = "clock",
         .words = "[advance SPAN | to WHEN]",

@@ -26,4 +26,4 @@ need_packages() {
 }
 
 BUILD_PACKAGES="gcc libc6-dev make cmake pkg-config tzdata
-    libuv1-dev libsqlite3-dev libyaml-dev libjansson-dev"
+    libuv1-dev libsqlite3-dev libyaml-dev libjansson-dev nettle-dev"

@@ -6,6 +6,7 @@
 #include "daemon/base/wire.h"
 #include "daemon/core/tell/room_advice.h"
 #include "daemon/serve/serve.h"
+#include "daemon/store/recover.h"
 
 #include <getopt.h>
 #include <signal.h>
@@ -18,6 +19,7 @@ static const char usage[] =
     "\n"
     "  tarnd --room FILE --state DIR [--socket PATH] [--crops DIR] [--simulate TIME]\n"
     "  tarnd --check --room FILE [--crops DIR]\n"
+    "  tarnd --recover --state DIR [--from FILE]\n"
     "\n"
     "  --room FILE       the room file (see tarn-room(5))\n"
     "  --state DIR       where the journal is kept; made if it is not there\n"
@@ -25,6 +27,9 @@ static const char usage[] =
     "  --crops DIR       crops of your own, beside those built in or in place of them\n"
     "  --simulate TIME   a clock that only `tarn clock` moves, from 2026-03-01T07:00\n"
     "  --check           print every fault of the room file, warnings and advice, and end\n"
+    "  --recover         make a damaged journal anew, from what can be read of it and of its\n"
+    "                    copies, and say what is missing; nothing is deleted\n"
+    "  --from FILE       a copy to recover from, before those in DIR/backups\n"
     "  --version, --help\n";
 
 static void print_advice(const struct room *room)
@@ -56,6 +61,20 @@ static int check(const struct serve_options *o)
     return rc < 0 ? EXIT_FAILURE : EXIT_SUCCESS;
 }
 
+static int recover(const char *state_dir, const char *from)
+{
+    struct recovery r;
+    struct err e = {0};
+    int rc = journal_recover(state_dir, from, &r, &e);
+
+    (void)fputs(text_str(&r.says), stdout);
+    text_deinit(&r.says);
+    if (rc < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", e.msg);
+    }
+    return rc < 0 ? EXIT_FAILURE : EXIT_SUCCESS;
+}
+
 static int wrong_usage(const char *message)
 {
     (void)fprintf(stderr, "tarnd: %s; tarnd --help says more\n", message);
@@ -71,12 +90,16 @@ int main(int argc, char **argv)
         {"crops",    required_argument, NULL, 'c'},
         {"simulate", required_argument, NULL, 'm'},
         {"check",    no_argument,       NULL, 'C'},
+        {"recover",  no_argument,       NULL, 'R'},
+        {"from",     required_argument, NULL, 'f'},
         {"version",  no_argument,       NULL, 'V'},
         {"help",     no_argument,       NULL, 'h'},
         {NULL,       0,                 NULL, 0  },
     };
     struct serve_options o = {.socket_path = WIRE_SOCKET_DEFAULT};
     bool only_check = false;
+    bool only_recover = false;
+    const char *from = NULL;
     struct err e = {0};
     int c;
 
@@ -100,6 +123,12 @@ int main(int argc, char **argv)
         case 'C':
             only_check = true;
             break;
+        case 'R':
+            only_recover = true;
+            break;
+        case 'f':
+            from = optarg;
+            break;
         case 'V':
             (void)puts("tarnd " TARN_VERSION);
             return EXIT_SUCCESS;
@@ -112,6 +141,13 @@ int main(int argc, char **argv)
     }
     if (optind < argc) {
         return wrong_usage("it takes no words, only options");
+    }
+    if (only_recover) {
+        return o.state_dir ? recover(o.state_dir, from)
+                           : wrong_usage("--recover wants --state DIR");
+    }
+    if (from) {
+        return wrong_usage("--from goes with --recover");
     }
     if (!o.room_path) {
         return wrong_usage("--room FILE is needed");

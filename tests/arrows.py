@@ -8,7 +8,8 @@ import re
 import sys
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
-LIBRARY_OF = {'uv.h': 'UV', 'sqlite3.h': 'SQLITE', 'yaml.h': 'YAML', 'jansson.h': 'JANSSON'}
+LIBRARY_OF = {'uv.h': 'UV', 'sqlite3.h': 'SQLITE', 'yaml.h': 'YAML', 'jansson.h': 'JANSSON',
+              'nettle/sha2.h': 'NETTLE'}
 # The model asks neither the disk nor the clock: every rule can be tried without a daemon.
 CORE_NEVER = re.compile(r'(?<![_a-z>.])(?:time|gettimeofday|clock_gettime|printf|fopen|getenv)\(')
 

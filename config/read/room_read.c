@@ -329,6 +329,18 @@ static void settle_names(struct building *b)
     }
 }
 
+static void read_backup(struct building *b)
+{
+    const struct node *backup = node_get(b->file, "backup");
+    struct backups *to = &b->room.backup;
+
+    if (keys_read(&b->f, backup, &section_backup, "backup", false, to) && *to->folder &&
+        *to->folder != '/') {
+        fault_at(&b->f, node_get(backup, "folder")->at,
+                 "backup: 'folder' is a whole path, from / on");
+    }
+}
+
 /* The order matters twice: each section is read after those that it is checked against
  * (containers after reservoir and crops, recipes after products); and names and crops are
  * settled when all of them are known. The index of the room is made of a faultless room alone. */
@@ -350,6 +362,7 @@ static void build(struct building *b, const char *crops_dir)
     }
     (void)keys_read(&b->f, care, &section_care, "care", false, &b->room);
     (void)keys_read(&b->f, measures, &section_measures, "measures", false, &b->room.measures);
+    read_backup(b);
     building_read_each(b, "products", product_read);
     building_read_each(b, "recipes", recipe_read);
     read_crops(b, crops_dir);

@@ -50,6 +50,8 @@ static const struct key file_keys[] = {
      .help = "what is seen to, and how often"},
     {PART("measures", "a map"),
      .help = "what amounts are measured with"},
+    {PART("backup", "a map"),
+     .help = "copies of the journal"},
     {PART("products", "maps by name"), .needed = true,
      .help = "nutrients, acids and bases"},
     {PART("recipes", "maps by name"), .needed = true,
@@ -185,6 +187,14 @@ static const struct key care_keys[] = {
     CARE("read",      CARE_READ,      "7 days",  "EC and pH of each container and the reservoir"),
 };
 static_assert(LEN(care_keys) == CARE_KIND_N, "each thing that is seen to has its key");
+
+static const struct key backup_keys[] = {
+    {AMOUNT("keep",   NUMBER, 0, 1000, backups, keep), .preset = "7",
+     .help = "how many of them stay; 0 makes none"},
+    {VALUE ("folder", TEXT,   backups, folder),
+     .help = "where, as a whole path that tarnd may write to; 'backups' in its state folder "
+             "if not said"},
+};
 
 static const struct key measures_keys[] = {
     {ABOVE ("syringe",       LIQUID, 0, 1000,  measures, syringe_ml), .preset = "20 mL",

@@ -46,6 +46,8 @@ struct source {
     X(care,      "care",                "How often a thing is seen to; 0 days is never.")          \
     X(measures,  "measures",            "What amounts are measured with. Doses are rounded to "    \
                                         "its steps.")                                              \
+    X(backup,    "backup",              "Copies of the journal, one at each day's start. Each is " \
+                                        "read back before it counts.")                             \
     X(product,   "products.NAME",       "One nutrient, acid or base.")                             \
     X(recipe,    "recipes.NAME",        "What makes a solution. Crops name the recipe that each "  \
                                         "of their stages wants.")                                  \

@@ -136,6 +136,7 @@
  *               "ec_ms_cm","water_l","hard_l","off_pct","feed":FEED,"estimate_ms_cm",
  *               "estimate_off_pct","notes":[TEXT],
  *               "doses":[{"product","amount","unit","tool","thin":N,"measure"}]}
+ *   backup  {"file":PATH?} -> {"file":PATH,"entries":N}: a copy, read back; never over a file
  *   clock   {"advance":"7d"?,"to":WORDS?} -> {"now","simulated"}
  *           moving is refused unless simulated
  *   kinds   {} -> {"kinds":[{"word","says","what","figures":[WORD…],"needs":[WORD…],"help"}]}

@@ -6,6 +6,7 @@
 #include "daemon/core/units/when.h"
 #include "daemon/serve/api/methods.h"
 #include "daemon/serve/api/upkeep.h"
+#include "daemon/serve/live/room_accepted.h"
 #include "daemon/serve/live/server.h"
 #include "daemon/serve/net/sd.h"
 
@@ -107,14 +108,37 @@ static int start_clock(struct server *s, const char *simulate, int64_t latest_to
     return 0;
 }
 
+/* The room file that was accepted last, where there is one: the room goes on to be looked after. */
+static int read_old_room(struct server *s, const struct serve_options *o,
+                         const struct room_faults *faults, struct room *out)
+{
+    const struct err *first = &faults->fault[0];
+    struct room_faults *own = mem_array(1, sizeof *own);
+    char *path = room_accepted_path(o->state_dir);
+    int rc = room_read(path, o->crops_dir, out, own);
+
+    if (rc == 0) {
+        (void)snprintf(s->old_room, sizeof s->old_room,
+                       "the room file is faulty, and the one that was accepted last is in use "
+                       "(%.100s:%u:%u: %.180s)",
+                       first->file, first->line, first->column, first->msg);
+        (void)fprintf(stderr, "tarnd: %s\n", s->old_room);
+    }
+    free(path);
+    free(own);
+    return rc;
+}
+
 /* Reads the room file, printing every fault. */
-static int read_room(const struct serve_options *o, struct room *out, struct err *e)
+static int read_room(struct server *s, const struct serve_options *o, struct room *out,
+                     struct err *e)
 {
     struct room_faults *faults = mem_array(1, sizeof *faults);
     int rc = room_read(o->room_path, o->crops_dir, out, faults);
 
     if (rc < 0) {
         fault_print(faults, stderr);
+        rc = read_old_room(s, o, faults, out);
     }
     free(faults);
     return rc < 0 ? err_set(e, ERR_CONFIG, "the room file %.200s is faulty", o->room_path) : 0;
@@ -126,14 +150,20 @@ static int load(struct server *s, const struct serve_options *o, struct journal 
 {
     struct room room = {0};
     struct restored restored;
-    int rc = read_room(o, &room, e);
+    int rc = read_room(s, o, &room, e);
 
     if (rc < 0) {
         return rc;
     }
     rc = journal_open(o->state_dir, out_journal, e);
     if (rc == 0) {
-        rc = restore_all(*out_journal, &room, &restored, e);
+        if (journal_was_sealed_now(*out_journal)) {
+            (void)fputs("tarnd: the journal comes from an older tarn: its entries are chained from "
+                        "now on, so that it shows when one changes or is lost\n",
+                        stderr);
+        }
+        rc = journal_claim(*out_journal, room.name, o->simulate != NULL, e);
+        rc = rc < 0 ? rc : restore_all(*out_journal, &room, &restored, e);
         if (rc < 0) {
             journal_close(*out_journal);
         }
@@ -144,6 +174,10 @@ static int load(struct server *s, const struct serve_options *o, struct journal 
     }
     live_room_init(&s->live, room, &restored);
     s->full = restored.full;
+    s->state_dir = o->state_dir;
+    if (!*s->old_room) {
+        server_keep_room_file(s, o->room_path);
+    }
     return 0;
 }
 
@@ -161,6 +195,7 @@ static int start(struct process *p, const struct serve_options *o, struct journa
         rc = server_watch_room_file(s, o->room_path, o->crops_dir, e);
     }
     if (rc == 0) {
+        (void)snprintf(s->reload.fault, sizeof s->reload.fault, "%s", s->old_room);
         rc = listener_start(&s->listener, &s->conns, o->socket_path, e);
     }
     if (rc == 0) {

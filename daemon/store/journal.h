@@ -2,7 +2,9 @@
  *
  * The only code that knows SQL. One connection, used by one thread at a time: open on the main
  * thread, then hand it to the thread that writes. Durable: WAL with synchronous=FULL, exclusive
- * lock; an append that returned 0 survives a power cut on a device that honours flush.
+ * lock; an append that returned 0 survives a power cut on a device that honours flush. What a
+ * device loses or changes nevertheless is noticed: entries are chained by their seals (seal.h), and
+ * how far they go stands in a file beside it too (head.h).
  *
  * Tables (STRICT): entry (a column for each field of struct entry and each figure), amount (product
  * amounts of an entry), task (number, kind, window, how it ended) and task_job (the keys of its
@@ -22,11 +24,24 @@ struct journal;
 
 /* Opens or creates DIR/tarn.db (DIR is created, 0700, if missing; its parent must exist); a new one
  * gets its name when it is whole. Holds an flock on DIR/lock: a second daemon fails with ERR_BUSY.
- * Runs quick_check; ERR_STORE for a file that is not ours, is damaged, or was written by a newer
- * tarn. Never repairs and never deletes. A full disk is no failure where the journal can be read:
- * journal_probe tells. */
+ * ERR_STORE for a file that is not ours, is damaged, lacks what was acknowledged, is not the one
+ * that was left there, or was written by a newer tarn. Never repairs and never deletes, and changes
+ * nothing in what it refuses. It is checked whole, or, where that would take long and the journal
+ * was closed properly, its end: journal_check_some does the rest. A full disk is no failure where
+ * the journal can be read: journal_probe tells. */
 int journal_open(const char *dir, struct journal **out, struct err *e);
 void journal_close(struct journal *j);
+
+/* Says whose journal it is, at the start, and that it goes by the real clock or a simulated one;
+ * ERR_REFUSED where it holds entries told by the other. */
+int journal_claim(struct journal *j, const char *room, bool simulated, struct err *e);
+
+/* Was it written by a tarn that made no seals, and got them when it was opened? */
+bool journal_was_sealed_now(const struct journal *j);
+
+/* Looks at n entries more. ERR_STORE says what is wrong; *out_done, that all were looked at. */
+int journal_check_some(struct journal *j, int64_t n, bool *out_done, struct err *e);
+bool journal_is_checked(const struct journal *j); /* all of it, since it was opened */
 
 /* Everything that one turn of the loop wants written, in one transaction. */
 struct journal_batch {

@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"
+#include "daemon/store/chain.h"
 #include "daemon/store/journal_inside.h"
 #include "daemon/store/schema.h"
 #include "daemon/store/sql.h"
@@ -17,7 +18,7 @@
 #include <unistd.h>
 
 #define PATH_LEN     4096 /* PATH_MAX of Linux */
-#define PATH_RESERVE 16   /* of it, for what SQLite and we put behind: "-wal", ".new-journal" */
+#define PATH_RESERVE 16   /* of it, for what SQLite and we put behind: "-head", ".new-journal" */
 
 #define STATEMENT_SQL(name, sql) [STMT_##name] = (sql),
 static const char *const statement_sql[STMT_N] = {JOURNAL_STATEMENTS(STATEMENT_SQL)};
@@ -83,10 +84,17 @@ static int refuse_what_was_lost(const char *path, struct err *e)
                              path);
     }
     (void)snprintf(log, sizeof log, "%s-wal", path);
-    if (errno == ENOENT && stat(log, &st) == 0) {
+    if (stat(log, &st) == 0) {
         return err_set(e, ERR_STORE,
                        "%s: its log is there, and the journal itself is gone; put it back, or "
                        "move %s away to begin a new one",
+                       path, log);
+    }
+    (void)snprintf(log, sizeof log, "%s" HEAD_NAME_TAIL, path);
+    if (stat(log, &st) == 0) {
+        return err_set(e, ERR_STORE,
+                       "%s: its head record is there, and the journal itself is gone; put it back, "
+                       "restore a backup, or move %s away to begin a new one",
                        path, log);
     }
     return 0;
@@ -136,30 +144,17 @@ static int apply_settings(sqlite3 *db, struct err *e)
     return 0;
 }
 
-static int check_sound(sqlite3 *db, struct err *e)
-{
-    char said[160] = "";
-    int rc = sql_text(db, "PRAGMA quick_check(1)", said, sizeof said, e);
-
-    if (rc == 0 && strcmp(said, "ok") != 0) {
-        rc = err_set(e, ERR_STORE, "the journal is damaged (%s); restore a backup", said);
-    }
-    return rc;
-}
-
+/* Where tarn.db is, so that its being taken away shows; and what its standing does not say. */
 static int read_counters(struct journal *j, struct err *e)
 {
-    int64_t day = DAY_NONE;
-    int rc = sql_int(j->db, "SELECT coalesce(max(seq), 0) FROM entry", &j->last_seq, e);
+    struct stat st;
 
-    if (rc == 0) {
-        rc = sql_int(j->db, "SELECT coalesce(max(told_s), 0) FROM entry", &j->latest_told_s, e);
+    if (stat(j->path, &st) < 0) {
+        return err_set(e, -errno, "cannot look at %s: %s", j->path, strerror(errno));
     }
-    if (rc == 0) {
-        rc = sql_int(j->db, "SELECT coalesce(max(day), -2147483648) FROM day_started", &day, e);
-    }
-    j->day_started = (int32_t)day;
-    return rc;
+    j->dev = st.st_dev;
+    j->ino = st.st_ino;
+    return sql_int(j->db, "SELECT coalesce(max(told_s), 0) FROM entry", &j->latest_told_s, e);
 }
 
 /* Nothing tells that a disk takes writes but a write. */
@@ -209,6 +204,7 @@ static int create_database(const char *dir, const char *path, const char *vfs, s
     static const char *const left_over[] = {".new", ".new-journal"};
     char unnamed[PATH_LEN + 16];
     sqlite3 *db = NULL;
+    bool sealed;
     int rc;
 
     for (size_t i = 0; i < sizeof left_over / sizeof *left_over; i++) {
@@ -220,7 +216,7 @@ static int create_database(const char *dir, const char *path, const char *vfs, s
     (void)snprintf(unnamed, sizeof unnamed, "%s.new", path);
     rc = open_file(unnamed, vfs, &db, e);
     if (rc == 0) {
-        rc = schema_migrate(db, e);
+        rc = schema_migrate(db, &sealed, e);
     }
     (void)sqlite3_close(db);
     if (rc == 0 && rename(unnamed, path) < 0) {
@@ -229,30 +225,106 @@ static int create_database(const char *dir, const char *path, const char *vfs, s
     return rc < 0 ? rc : sync_dir(dir, e);
 }
 
-static int open_database(struct journal *j, const char *dir, const char *path, const char *vfs,
-                         struct err *e)
+static bool is_there(const char *path, const char *tail, bool with_contents)
 {
-    int rc = access(path, F_OK) < 0 && errno == ENOENT ? create_database(dir, path, vfs, e) : 0;
+    char name[PATH_LEN + 16];
+    struct stat st;
 
-    if (rc == 0) {
-        rc = open_file(path, vfs, &j->db, e);
+    (void)snprintf(name, sizeof name, "%s%s", path, tail);
+    return stat(name, &st) == 0 && (!with_contents || st.st_size > 0);
+}
+
+/* The head record that is there. Without one only a journal that nothing was told yet is taken, or
+ * one from before there were seals. */
+static int open_head(struct journal *j, const char *vfs, struct standing *out, bool *out_there,
+                     struct err *e)
+{
+    char name[PATH_LEN + 16];
+    int rc;
+
+    *out_there = is_there(j->path, HEAD_NAME_TAIL, true);
+    if (!*out_there) {
+        return 0;
     }
-    if (rc == 0) {
-        rc = apply_settings(j->db, e);
+    (void)snprintf(name, sizeof name, "%s" HEAD_NAME_TAIL, j->path);
+    rc = head_open(name, vfs, &j->head, e);
+    if (rc == 0 && !head_read(j->head, out)) {
+        rc = err_set(e, ERR_STORE,
+                     "its head record (-head) is damaged; restore a backup, or see tarnd "
+                     "--recover");
     }
-    if (rc == 0) {
-        rc = check_sound(j->db, e);
+    return rc;
+}
+
+static int make_head(struct journal *j, const char *vfs, struct err *e)
+{
+    char name[PATH_LEN + 16];
+
+    if (j->standing.written > 0) {
+        return err_set(e, ERR_STORE,
+                       "its head record (-head) is gone, which says what was told last; put it "
+                       "back, restore a backup, or see tarnd --recover");
     }
-    if (rc == 0) {
-        rc = schema_migrate(j->db, e);
+    (void)snprintf(name, sizeof name, "%s" HEAD_NAME_TAIL, j->path);
+    return head_create(name, vfs, &j->standing, &j->head, e);
+}
+
+/* From here on it is known to be ours, and may be written. */
+static int check_and_seal(struct journal *j, const char *vfs, bool crashed, struct err *e)
+{
+    struct standing head;
+    bool has_head = false;
+    int64_t version = 0;
+    int rc = schema_check(j->db, &version, e);
+
+    rc = rc < 0 ? rc : open_head(j, vfs, &head, &has_head, e);
+    if (rc == 0 && has_head && version < SCHEMA_SEALED_SINCE) {
+        rc = err_set(e, ERR_STORE,
+                     "it is a copy from before its head record (-head) was made, or damaged; "
+                     "restore a backup, or see tarnd --recover");
     }
+    rc = rc < 0 ? rc : schema_migrate(j->db, &j->sealed_now, e);
+    rc = rc < 0 ? rc : chain_standing(j->db, &j->standing, e);
     if (rc == 0) {
-        rc = prepare_all(j, e);
+        rc = has_head ? journal_check_head(j, &head, e) : 0;
     }
-    if (rc == 0) {
-        rc = journal_probe(j, e);
-        rc = rc == ERR_FULL ? 0 : rc; /* what is there can be read, and is worth showing */
+    rc = rc < 0 ? rc : journal_check_contents(j, crashed, e);
+    if (rc == 0 && !has_head) {
+        rc = make_head(j, vfs, e);
     }
+    return rc;
+}
+
+/* The journal may be ahead of its head, or one of the head's places be spoilt by a power cut. */
+static int bring_head_up(struct journal *j, struct err *e)
+{
+    int rc = journal_probe(j, e);
+
+    rc = rc < 0 ? rc : head_write(j->head, &j->standing, true, e);
+    return rc == ERR_FULL ? 0 : rc; /* what is there can be read, and is worth showing */
+}
+
+/* See 8: until it is known whose log it is, closing leaves it where it lies. */
+static int keep_log(sqlite3 *db, int keep, struct err *e)
+{
+    return sqlite3_db_config(db, SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, keep, NULL) == SQLITE_OK
+               ? 0
+               : sql_fail(db, e);
+}
+
+static int open_database(struct journal *j, const char *dir, const char *vfs, struct err *e)
+{
+    bool crashed = is_there(j->path, "-wal", true);
+    int rc = is_there(j->path, "", false) ? 0 : create_database(dir, j->path, vfs, e);
+
+    rc = rc < 0 ? rc : open_file(j->path, vfs, &j->db, e);
+    rc = rc < 0 ? rc : keep_log(j->db, 1, e);
+    rc = rc < 0 ? rc : apply_settings(j->db, e);
+    rc = rc < 0 ? rc : journal_check_file(j->db, crashed, e);
+    rc = rc < 0 ? rc : check_and_seal(j, vfs, crashed, e);
+    rc = rc < 0 ? rc : keep_log(j->db, 0, e);
+    rc = rc < 0 ? rc : prepare_all(j, e);
+    rc = rc < 0 ? rc : bring_head_up(j, e);
     return rc < 0 ? rc : read_counters(j, e);
 }
 
@@ -276,11 +348,12 @@ int journal_open_with(const char *dir, const char *vfs, struct journal **out, st
         rc = take_lock(j, dir, e);
     }
     (void)snprintf(path, sizeof path, "%s/tarn.db", dir);
+    j->path = mem_strdup(path);
     if (rc == 0) {
         rc = refuse_what_was_lost(path, e);
     }
     if (rc == 0) {
-        rc = open_database(j, dir, path, vfs, e);
+        rc = open_database(j, dir, vfs, e);
         if (rc < 0) {
             (void)err_prefix(e, "%.200s: ", path);
         }
@@ -307,6 +380,8 @@ void journal_close(struct journal *j)
         (void)sqlite3_finalize(j->stmt[i]);
     }
     (void)sqlite3_close(j->db);
+    head_close(j->head);
+    free(j->path);
     if (j->lock_fd >= 0) {
         (void)close(j->lock_fd);
     }
@@ -316,4 +391,9 @@ void journal_close(struct journal *j)
 int journal_checkpoint(struct journal *j, struct err *e)
 {
     return sql_run(j->db, "PRAGMA wal_checkpoint(TRUNCATE)", e);
+}
+
+bool journal_was_sealed_now(const struct journal *j)
+{
+    return j->sealed_now;
 }

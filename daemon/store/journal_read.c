@@ -12,7 +12,7 @@
 
 int64_t journal_last_seq(const struct journal *j)
 {
-    return j->last_seq;
+    return j->standing.entries;
 }
 
 int64_t journal_latest_told_s(const struct journal *j)
@@ -22,7 +22,7 @@ int64_t journal_latest_told_s(const struct journal *j)
 
 int32_t journal_day_started(const struct journal *j)
 {
-    return j->day_started;
+    return (int32_t)j->standing.day_started;
 }
 
 int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int64_t *out_last,
@@ -41,31 +41,11 @@ int journal_find_key(struct journal *j, const char *key, int64_t *out_first, int
     return rc;
 }
 
-/* Most entries have no amounts, and their row says so: they cost no second look-up. */
-static int read_amounts(struct journal *j, struct entry *out, struct err *e)
-{
-    sqlite3_stmt *stmt = j->stmt[STMT_AMOUNTS_OF];
-    size_t n = 0;
-    int rc;
-
-    if (out->n_amounts == 0) {
-        return 0;
-    }
-    rc = sqlite3_bind_int64(stmt, 1, out->seq) == SQLITE_OK ? 1 : sql_fail(j->db, e);
-    while (rc == 1 && (rc = sql_step(stmt, e)) == 1 && n < ROOM_DOSES_MAX) {
-        sql_copy_text(stmt, 0, out->amount[n].product, sizeof out->amount[n].product);
-        out->amount[n++].amount = sqlite3_column_double(stmt, 1);
-    }
-    out->n_amounts = n;
-    (void)sqlite3_reset(stmt);
-    return rc < 0 ? rc : 0;
-}
-
 static int read_entry(struct journal *j, sqlite3_stmt *stmt, struct entry *out, struct err *e)
 {
     int rc = rows_read(stmt, out, e);
 
-    return rc < 0 ? rc : read_amounts(j, out, e);
+    return rc < 0 ? rc : rows_read_amounts(j->stmt[STMT_AMOUNTS_OF], out, e);
 }
 
 int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
@@ -97,11 +77,11 @@ int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e)
 
 static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)
 {
-    int bad = sqlite3_bind_int64(stmt, 1, q->since_s);
+    bool goes_on = q->after_seq && q->after_happened_s >= q->since_s;
+    int bad = sqlite3_bind_int64(stmt, 2, q->until_s);
 
-    bad |= sqlite3_bind_int64(stmt, 2, q->until_s);
-    bad |= sqlite3_bind_int64(stmt, 3, q->after_seq ? q->after_happened_s : INT64_MIN);
-    bad |= sqlite3_bind_int64(stmt, 4, q->after_seq);
+    bad |= sqlite3_bind_int64(stmt, 3, goes_on ? q->after_happened_s : q->since_s);
+    bad |= sqlite3_bind_int64(stmt, 4, goes_on ? q->after_seq : 0);
     bad |= sqlite3_bind_int64(stmt, 5, (int64_t)q->limit);
     if (q->of) {
         bad |= sqlite3_bind_text(stmt, 6, q->of, -1, SQLITE_STATIC);
@@ -127,9 +107,11 @@ int journal_list(struct journal *j, const struct journal_query *q, struct journa
     size_t cap = 0;
     int rc;
 
+    /* One bound below: SQLite goes to it by the index. With two it went to that of `since`, and
+     * read all that stood on the pages before. */
     (void)snprintf(sql, sizeof sql,
-                   "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE happened_s >= ?1 AND"
-                   " happened_s < ?2 AND (happened_s, seq) > (?3, ?4)%s ORDER BY %s LIMIT ?5",
+                   "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE"
+                   " (happened_s, seq) > (?3, ?4) AND happened_s < ?2%s ORDER BY %s LIMIT ?5",
                    of, order);
     rc = sql_prepare(j->db, sql, &stmt, e);
     if (rc == 0) {

@@ -5,6 +5,36 @@
 
 #include <string.h>
 
+/* What an open task adds to the standing's sum so far; nothing for a new or an ended one. */
+static int forget_seal(struct journal *j, int64_t task, struct err *e)
+{
+    sqlite3_stmt *stmt = j->stmt[STMT_TASK_SEAL];
+    int rc =
+        sqlite3_bind_int64(stmt, 1, task) == SQLITE_OK ? sql_step(stmt, e) : sql_fail(j->db, e);
+
+    if (rc == 1) {
+        j->next.tasks -= (uint64_t)sqlite3_column_int64(stmt, 0);
+    }
+    (void)sqlite3_reset(stmt);
+    return rc < 0 ? rc : 0;
+}
+
+static uint64_t whole_seal(const struct room *room, const struct task *t)
+{
+    uint64_t seal = seal_of_task(&(struct task_figures){.id = t->id,
+                                                        .kind = task_words[t->kind],
+                                                        .care = (int64_t)t->care,
+                                                        .earliest = t->earliest,
+                                                        .due = t->due,
+                                                        .latest = t->latest,
+                                                        .planned = t->on});
+
+    for (size_t i = 0; i < t->n_jobs; i++) {
+        seal += seal_of_job(t->id, room_subject_name(room, t->job[i].subject), t->job[i].cycle);
+    }
+    return seal;
+}
+
 static int write_jobs(struct journal *j, const struct room *room, const struct task *t,
                       struct err *e)
 {
@@ -30,18 +60,27 @@ int journal_write_tasks(struct journal *j, const struct journal_batch *b, struct
 
     for (size_t i = 0; i < b->n_tasks && rc == 0; i++) {
         const struct task *t = &b->task[i];
-        int bad = sqlite3_bind_int64(stmt, 1, t->id);
+        uint64_t seal = whole_seal(b->room, t);
+        int bad;
 
+        rc = forget_seal(j, t->id, e);
+        if (rc < 0) {
+            return rc;
+        }
+        bad = sqlite3_bind_int64(stmt, 1, t->id);
         bad |= sqlite3_bind_text(stmt, 2, task_words[t->kind], -1, SQLITE_STATIC);
         bad |= sqlite3_bind_int(stmt, 3, (int)t->care);
         bad |= sqlite3_bind_int(stmt, 4, t->earliest);
         bad |= sqlite3_bind_int(stmt, 5, t->due);
         bad |= sqlite3_bind_int(stmt, 6, t->latest);
         bad |= sqlite3_bind_int(stmt, 7, t->on);
+        bad |= sqlite3_bind_int64(stmt, 8, (int64_t)seal);
         rc = journal_run(j, STMT_TASK, bad, e);
         if (rc == 0) {
             rc = write_jobs(j, b->room, t, e);
         }
+        j->next.tasks += seal;
+        j->next.last_task = t->id > j->next.last_task ? t->id : j->next.last_task;
     }
     return rc;
 }
@@ -53,8 +92,13 @@ int journal_write_ends(struct journal *j, const struct journal_batch *b, struct 
 
     for (size_t i = 0; i < b->n_ends && rc == 0; i++) {
         const struct task_end *end = &b->end[i];
-        int bad = sqlite3_bind_int64(stmt, 1, end->id);
+        int bad;
 
+        rc = forget_seal(j, end->id, e);
+        if (rc < 0) {
+            return rc;
+        }
+        bad = sqlite3_bind_int64(stmt, 1, end->id);
         bad |= sqlite3_bind_text(stmt, 2, outcome_words[end->outcome], -1, SQLITE_STATIC);
         bad |= sqlite3_bind_text(stmt, 3, end->reason, -1, SQLITE_STATIC);
         rc = journal_run(j, STMT_TASK_END, bad, e);

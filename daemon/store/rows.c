@@ -104,3 +104,23 @@ int rows_read(sqlite3_stmt *stmt, struct entry *out, struct err *err)
     sql_copy_text(stmt, ROWS_NOTE, out->note, sizeof out->note);
     return 0;
 }
+
+int rows_read_amounts(sqlite3_stmt *stmt, struct entry *out, struct err *err)
+{
+    size_t n = 0;
+    int rc;
+
+    if (out->n_amounts == 0) {
+        return 0;
+    }
+    rc = sqlite3_bind_int64(stmt, 1, out->seq) == SQLITE_OK
+             ? 1
+             : sql_fail(sqlite3_db_handle(stmt), err);
+    while (rc == 1 && (rc = sql_step(stmt, err)) == 1 && n < ROOM_DOSES_MAX) {
+        sql_copy_text(stmt, 0, out->amount[n].product, sizeof out->amount[n].product);
+        out->amount[n++].amount = sqlite3_column_double(stmt, 1);
+    }
+    out->n_amounts = n;
+    (void)sqlite3_reset(stmt);
+    return rc < 0 ? rc : 0;
+}

@@ -75,4 +75,9 @@ int rows_bind(struct sqlite3_stmt *stmt, const struct entry *e);
  * gives ERR_STORE: it would be folded without what it says. */
 int rows_read(struct sqlite3_stmt *stmt, struct entry *out, struct err *err);
 
+/* The amounts of an entry that rows_read gave, by a statement of ROWS_AMOUNTS. Most entries have
+ * none, and their row says so: they cost no second look-up. */
+#define ROWS_AMOUNTS "SELECT product, amount FROM amount WHERE entry = ? ORDER BY place"
+int rows_read_amounts(struct sqlite3_stmt *stmt, struct entry *out, struct err *err);
+
 #endif

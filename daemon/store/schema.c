@@ -2,6 +2,7 @@
 
 #include "daemon/base/err.h"
 #include "daemon/core/room/entry.h"
+#include "daemon/store/chain.h"
 #include "daemon/store/sql.h"
 
 #include <assert.h>
@@ -84,6 +85,16 @@ static const char *const steps[] = {
     "  BEGIN SELECT RAISE(ABORT, 'an entry is never deleted; void it'); END;",
     /* 1 -> 2 */
     "ALTER TABLE entry ADD COLUMN was_ms_cm REAL;",
+    /* 2 -> 3: an entry that has its seal is never changed. */
+    "ALTER TABLE entry ADD COLUMN hash BLOB;"
+    "ALTER TABLE task ADD COLUMN seal INTEGER NOT NULL DEFAULT 0;"
+    "DROP TRIGGER entry_stays;"
+    "CREATE TRIGGER entry_stays BEFORE UPDATE ON entry WHEN old.hash IS NOT NULL"
+    "  BEGIN SELECT RAISE(ABORT, 'an entry is never changed; void it'); END;"
+    "CREATE TABLE standing ("
+    "  one    INTEGER PRIMARY KEY CHECK (one = 1),"
+    "  record BLOB NOT NULL CHECK (length(record) = 256)"
+    ") STRICT;",
 };
 
 enum { NEWEST = sizeof steps / sizeof *steps };
@@ -109,6 +120,12 @@ static int check_identity(sqlite3 *db, int64_t *out_version, struct err *e)
     if (application != SCHEMA_APPLICATION_ID) {
         return err_set(e, ERR_STORE, "it is a database of some other program");
     }
+    if (*out_version < 1) {
+        return err_set(e, ERR_STORE,
+                       "the journal is damaged (it says that it is of version %lld); restore a "
+                       "backup, or see tarnd --recover",
+                       (long long)*out_version);
+    }
     if (*out_version > NEWEST) {
         return err_set(
             e, ERR_STORE,
@@ -118,12 +135,35 @@ static int check_identity(sqlite3 *db, int64_t *out_version, struct err *e)
     return 0;
 }
 
-int schema_migrate(sqlite3 *db, struct err *e)
+/* A version that lost a bit would have steps made twice. What a later step brought tells. */
+static int check_version(sqlite3 *db, int64_t version, struct err *e)
+{
+    int64_t sealed = 0;
+    int rc = sql_int(db, "SELECT count(*) FROM sqlite_schema WHERE name = 'standing'", &sealed, e);
+
+    if (rc == 0 && (sealed > 0) != (version >= SCHEMA_SEALED_SINCE)) {
+        rc = err_set(e, ERR_STORE,
+                     "the journal is damaged (it says that it is of version %lld, and its tables "
+                     "are not); restore a backup, or see tarnd --recover",
+                     (long long)version);
+    }
+    return rc;
+}
+
+int schema_check(sqlite3 *db, int64_t *out_version, struct err *e)
+{
+    int rc = check_identity(db, out_version, e);
+
+    return rc < 0 ? rc : check_version(db, *out_version, e);
+}
+
+int schema_migrate(sqlite3 *db, bool *out_sealed, struct err *e)
 {
     char identity[96];
     int64_t version = 0;
-    int rc = check_identity(db, &version, e);
+    int rc = schema_check(db, &version, e);
 
+    *out_sealed = false;
     if (rc < 0 || version == NEWEST) {
         return rc;
     }
@@ -131,6 +171,10 @@ int schema_migrate(sqlite3 *db, struct err *e)
     rc = sql_run(db, "BEGIN IMMEDIATE", e);
     for (int64_t v = version; v < NEWEST && rc == 0; v++) {
         rc = sql_run(db, steps[v], e);
+    }
+    if (rc == 0) {
+        *out_sealed = version < SCHEMA_SEALED_SINCE;
+        rc = *out_sealed ? chain_make(db, NEWEST, e) : chain_new_tables(db, NEWEST, e);
     }
     if (rc == 0) {
         (void)snprintf(identity, sizeof identity, "PRAGMA application_id=%d;PRAGMA user_version=%d",

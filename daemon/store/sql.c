@@ -20,7 +20,9 @@ int sql_fail(sqlite3 *db, struct err *e)
         return err_set(e, ERR_BUSY, "another program has the journal open (%s)", said);
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
-        return err_set(e, ERR_STORE, "the journal is damaged (%s); restore a backup", said);
+        return err_set(e, ERR_STORE,
+                       "the journal is damaged (%s); restore a backup, or see tarnd --recover",
+                       said);
     case SQLITE_READONLY:
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:

@@ -3,6 +3,7 @@
  *     fault_power_cut [ROUNDS]     more of the chance: 1 where nothing else is said */
 #include "daemon/base/err.h"
 #include "daemon/base/num.h"
+#include "daemon/core/units/day.h"
 #include "daemon/store/journal.h"
 #include "daemon/store/journal_open.h"
 #include "tests/cmocka_all.h"
@@ -82,8 +83,13 @@ static void tell(struct fixture *f, struct journal *j, size_t n)
     struct err e = {0};
 
     for (size_t i = 0; i < n; i++) {
+        struct journal_batch nothing = {.day_started = DAY_NONE};
+
         assert_int_equal(story_tell(j, f->acks.n, &e), 0);
         ack(&f->acks);
+        for (size_t k = 0; k < i % 4; k++) { /* as plans come, which tell nothing */
+            assert_int_equal(journal_write(j, &nothing, &e), 0);
+        }
     }
 }
 

@@ -9,7 +9,8 @@
 static atomic_bool *is_full;
 static sqlite3_vfs *system_vfs;
 static sqlite3_vfs vfs;
-static sqlite3_io_methods methods;
+/* Of a database, and of what lies beside it, which has no locks. */
+static sqlite3_io_methods methods[2];
 static int (*system_write)(sqlite3_file *, const void *, int, sqlite3_int64);
 
 bool small_disk_init(void)
@@ -40,10 +41,12 @@ static int open_file(sqlite3_vfs *self, const char *name, sqlite3_file *file, in
 
     (void)self;
     if (rc == SQLITE_OK && (flags & (SQLITE_OPEN_MAIN_DB | SQLITE_OPEN_WAL))) {
-        methods = *file->pMethods;
-        system_write = methods.xWrite;
-        methods.xWrite = write_if_room;
-        file->pMethods = &methods;
+        sqlite3_io_methods *own = &methods[(flags & SQLITE_OPEN_WAL) != 0];
+
+        *own = *file->pMethods;
+        system_write = own->xWrite;
+        own->xWrite = write_if_room;
+        file->pMethods = own;
     }
     return rc;
 }

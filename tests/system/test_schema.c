@@ -37,6 +37,7 @@ static void ask_all(struct fixture *f)
     json_decref(ask(f, "outlook", "outlook", json_pack("{s:s}", "if", "off +1 days..+3 days")));
     json_decref(ask(f, "stock", "stock", NULL));
     json_decref(ask(f, "kinds", "kinds", NULL));
+    json_decref(ask(f, "backup", "backup", NULL));
     json_decref(ask(f, "clock", "clock", NULL));
     json_decref(ask(f, "log", "log", json_pack("{s:i}", "limit", 7)));
     json_decref(ask(f, "mix", "mix", json_pack("{s:s}", "recipe", "grow")));

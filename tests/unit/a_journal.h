@@ -5,6 +5,7 @@
 
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
+#include "daemon/store/chain.h"
 #include "daemon/store/journal.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
@@ -168,6 +169,22 @@ static inline void assert_sql_says(const struct fixture *f, const char *sql, con
 
     assert_int_equal(run_sql(f, sql, said), SQLITE_OK);
     assert_string_equal(said, want);
+}
+
+/* Gives the closed journal seals for what is in it now, as if it had been told so; what chain_make
+ * gives. */
+static inline int seal_anew(struct fixture *f)
+{
+    sqlite3 *db = NULL;
+    char head[sizeof f->file + 8];
+    int rc;
+
+    (void)snprintf(head, sizeof head, "%s-head", f->file);
+    assert_int_equal(unlink(head), 0);
+    assert_int_equal(sqlite3_open(f->file, &db), SQLITE_OK);
+    rc = chain_make(db, 3, &f->e);
+    assert_int_equal(sqlite3_close(db), SQLITE_OK);
+    return rc;
 }
 
 /* The system's writes under SQLite fail with this errno; 0 = they go through. */

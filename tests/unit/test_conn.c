@@ -131,6 +131,67 @@ static void one_user_does_not_get_all_places(void **ctx)
     (void)close(second);
 }
 
+/* Where all places are taken by clients that say nothing, the longest silent of them goes. */
+static void who_says_nothing_gives_the_place_to_who_comes(void **ctx)
+{
+    struct house *h = *ctx;
+    int silent;
+    int second;
+
+    h->conns.limits.clients = 1;
+    h->conns.limits.idle_ms = 0;
+    silent = client_connect(h);
+    AWAIT(h, h->conns.n == 1);
+    second = client_connect(h);
+    ASSERT_HEARS_THE_END(h, silent);
+    client_say(h, second, "two\n");
+    ASSERT_HEARS(h, second, "two");
+    (void)close(silent);
+    (void)close(second);
+}
+
+/* One that waits for its answer is not silent. */
+static void who_waits_for_an_answer_keeps_the_place(void **ctx)
+{
+    struct house *h = *ctx;
+    int waits;
+    int second;
+
+    h->conns.limits.clients = 1;
+    h->conns.limits.idle_ms = 0;
+    h->waits = true;
+    waits = client_connect(h);
+    client_say(h, waits, "one\n");
+    AWAIT(h, h->n == 1);
+    second = client_connect(h);
+    ASSERT_HEARS(h, second, TOO_MANY);
+    (void)close(waits);
+    (void)close(second);
+}
+
+/* Of clients that never read, who owes most goes; the daemon's memory stays bounded. */
+static void who_owes_most_goes_when_all_owe_too_much(void **ctx)
+{
+    struct house *h = *ctx;
+    char *answer = mem_array(1, 1 << 20);
+    int deaf;
+    int good;
+
+    memset(answer, 'x', (1 << 20) - 1);
+    h->conns.limits.all_out_len = 1 << 19;
+    good = client_connect(h);
+    deaf = client_connect(h);
+    client_say(h, deaf, "one\n");
+    AWAIT(h, h->n == 1 && h->conns.n == 2);
+    answer_line(h->asks, answer);
+    AWAIT(h, h->conns.n == 1);
+    client_say(h, good, "two\n");
+    ASSERT_HEARS(h, good, "two");
+    free(answer);
+    (void)close(deaf);
+    (void)close(good);
+}
+
 static void the_usual_limits_are_those_that_are_documented(void **ctx)
 {
     (void)ctx;
@@ -138,6 +199,8 @@ static void the_usual_limits_are_those_that_are_documented(void **ctx)
     assert_int_equal(conn_usual_limits.clients_of_uid, 32);
     assert_int_equal(conn_usual_limits.lines, 32);
     assert_int_equal(conn_usual_limits.out_len, 262144);
+    assert_int_equal(conn_usual_limits.all_out_len, 33554432);
+    assert_int_equal(conn_usual_limits.idle_ms, 1000);
     assert_int_equal(conn_usual_limits.line_ms, 30000);
     assert_int_equal(conn_usual_limits.stall_ms, 30000);
 }
@@ -253,6 +316,9 @@ int main(void)
         HOUSE(a_line_over_the_limit_is_answered_and_ends_the_connection),
         HOUSE(one_client_too_many_is_told_so_and_the_others_are_served),
         HOUSE(one_user_does_not_get_all_places),
+        HOUSE(who_says_nothing_gives_the_place_to_who_comes),
+        HOUSE(who_waits_for_an_answer_keeps_the_place),
+        HOUSE(who_owes_most_goes_when_all_owe_too_much),
         cmocka_unit_test(the_usual_limits_are_those_that_are_documented),
         HOUSE(who_comes_while_the_daemon_ends_is_told_so),
         HOUSE(a_line_that_is_not_finished_in_time_is_answered_and_ends_the_connection),

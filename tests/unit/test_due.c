@@ -91,6 +91,28 @@ static void a_clock_set_back_repeats_no_day(void **ctx)
     drop(&f);
 }
 
+/* A machine without a battery for its clock starts in 2038, and tells a list of that day. */
+static void a_start_in_a_wrong_year_is_forgotten_when_the_clock_is_right(void **ctx)
+{
+    struct fixture f;
+    int32_t wrong = day_of(2038, 1, 1);
+    int64_t now_s;
+    int32_t day = 0;
+
+    (void)ctx;
+    make(&f, 7 * 3600);
+    now_s = local(&f, 3, 8, 12, 0);
+    f.state.latest_s = local(&f, 3, 7, 9, 0);
+    assert_true(due_day(&f.room, due_started(&f.room, &f.state, wrong, now_s), now_s, &day));
+    assert_int_equal(day, day_of(2026, 3, 8));
+    assert_int_equal(due_back_s(&f.room, &f.state, wrong, now_s), 0);
+    /* What was told in it may have happened: it stays a clock that is behind. */
+    f.state.latest_s = zone_instant_s(&f.room.zone, wrong, 9 * 3600);
+    assert_int_equal(due_started(&f.room, &f.state, wrong, now_s), wrong);
+    assert_true(due_back_s(&f.room, &f.state, wrong, now_s) > 0);
+    drop(&f);
+}
+
 static void of_days_slept_through_only_the_present_one_is_started(void **ctx)
 {
     struct fixture f;
@@ -229,6 +251,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_day_starts_at_its_hour_and_not_before),
+        cmocka_unit_test(a_start_in_a_wrong_year_is_forgotten_when_the_clock_is_right),
         cmocka_unit_test(a_day_that_was_started_is_not_started_again),
         cmocka_unit_test(a_clock_set_back_repeats_no_day),
         cmocka_unit_test(of_days_slept_through_only_the_present_one_is_started),

@@ -1,4 +1,5 @@
 /* The record of what happened: nothing told is lost, changed or told twice. */
+#include "daemon/store/journal_inside.h"
 #include "tests/unit/a_journal.h"
 
 #include <string.h>
@@ -333,27 +334,60 @@ static void what_was_told_is_neither_changed_nor_deleted(void **ctx)
     }
 }
 
-/* As a newer program would have written it. */
+/* As a newer program would have written it: it would be folded without what it says. */
 static void an_entry_of_a_kind_that_is_not_known_is_no_entry_to_skip(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct journal_query all = {.since_s = INT64_MIN, .until_s = INT64_MAX, .limit = 10};
-    struct journal_row one;
-    struct journal_row *row = NULL;
-    struct kept k = {.most = KEPT_MOST};
-    size_t n = 0;
 
     close_it(f);
     assert_sql_says(f,
                     "INSERT INTO entry (seq, happened_s, told_s, kind, subject, n_amounts, cycle,"
                     " uid, who) VALUES (1, 5, 5, 'grafted', 'A1', 0, 0, 0, '')",
                     "");
-    reopen(f);
-    assert_int_equal(journal_fold(f->j, keep, &k, &f->e), ERR_STORE);
+    assert_int_equal(seal_anew(f), ERR_STORE);
     assert_string_equal(f->e.msg, "entry 1 is of a kind this program does not know");
-    assert_int_equal(k.n, 0);
-    assert_int_equal(journal_list(f->j, &all, &row, &n, &f->e), ERR_STORE);
-    assert_int_equal(journal_get(f->j, 1, &one, &f->e), ERR_STORE);
+}
+
+static int count_step(void *n)
+{
+    ++*(int64_t *)n;
+    return 0;
+}
+
+/* Instructions of SQLite's machine for a page of the list behind an entry. */
+static int64_t steps_of_page(struct fixture *f, int64_t after_s, int64_t after_seq)
+{
+    struct journal_query q = {.since_s = INT64_MIN,
+                              .until_s = INT64_MAX,
+                              .after_happened_s = after_s,
+                              .after_seq = after_seq,
+                              .limit = 20};
+    struct journal_row *row = NULL;
+    size_t n = 0;
+    int64_t steps = 0;
+
+    sqlite3_progress_handler(f->j->db, 1, count_step, &steps);
+    assert_int_equal(journal_list(f->j, &q, &row, &n, &f->e), 0);
+    sqlite3_progress_handler(f->j->db, 0, NULL, NULL);
+    assert_int_equal(n, 20);
+    assert_int_equal(row[0].entry.seq, after_seq + 1);
+    free(row);
+    return steps;
+}
+
+/* A journal of years is listed page by page: each has to cost as much as the first. */
+static void a_page_is_found_without_reading_those_before_it(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry e[1000];
+    int64_t first;
+
+    for (size_t i = 0; i < 1000; i++) {
+        e[i] = told_at(ENTRY_NOTE, "A1", "", at(1, 9) + (int64_t)i);
+    }
+    assert_int_equal(write_entries(f, e, 1000), 0);
+    first = steps_of_page(f, 0, 0);
+    assert_true(steps_of_page(f, at(1, 9) + 899, 900) < 2 * first);
 }
 
 static void a_full_disk_takes_nothing_and_may_be_tried_again(void **ctx)
@@ -435,6 +469,7 @@ int main(void)
         TEST(the_day_stays_until_another_is_started),
         TEST(what_was_told_is_neither_changed_nor_deleted),
         TEST(an_entry_of_a_kind_that_is_not_known_is_no_entry_to_skip),
+        TEST(a_page_is_found_without_reading_those_before_it),
         TEST(a_full_disk_takes_nothing_and_may_be_tried_again),
         TEST(after_an_error_of_the_disk_nothing_more_is_written),
         TEST(a_checkpoint_empties_the_log_into_the_file),

@@ -211,6 +211,7 @@ static void a_task_of_a_kind_that_is_not_known_keeps_its_number(void **ctx)
                     " VALUES (6, 'graft', 0, 1, 2, 3, 2);"
                     "INSERT INTO task_job (task, subject, cycle) VALUES (6, 'A1', 1)",
                     "");
+    assert_int_equal(seal_anew(f), 0);
     reopen(f);
     a = kept_of(f, NULL, 0, NULL, 0);
     assert_int_equal(a.n, 0);

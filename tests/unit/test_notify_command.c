@@ -107,6 +107,23 @@ static void the_command_gets_the_text_on_its_standard_input_and_then_its_end(voi
     assert_string_equal(f->notify.fault, "");
 }
 
+/* Nor does it get what would let it speak to the service manager in the daemon's name. */
+static void the_command_gets_the_environment_but_for_what_is_the_daemons(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_int_equal(setenv("NOTIFY_SOCKET", "/nowhere", 1), 0);
+    assert_int_equal(setenv("WATCHDOG_USEC", "5", 1), 0);
+    assert_int_equal(setenv("LISTEN_FDS", "1", 1), 0);
+    assert_int_equal(setenv("TARN_TEST_MARK", "here", 1), 0);
+    run(f, "echo \"$NOTIFY_SOCKET|$WATCHDOG_USEC|$LISTEN_FDS|$TARN_TEST_MARK\" >\"$0\"", "x");
+    await_end(f);
+    assert_told(f, "|||here\n");
+    (void)unsetenv("NOTIFY_SOCKET");
+    (void)unsetenv("WATCHDOG_USEC");
+    (void)unsetenv("LISTEN_FDS");
+}
+
 static void one_runs_at_a_time_and_of_what_waits_the_latest_is_kept(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -234,6 +251,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(the_command_gets_the_text_on_its_standard_input_and_then_its_end),
+        TEST(the_command_gets_the_environment_but_for_what_is_the_daemons),
         TEST(one_runs_at_a_time_and_of_what_waits_the_latest_is_kept),
         TEST(a_failure_is_said_until_a_run_goes_well),
         TEST(a_command_that_cannot_be_run_is_said),

@@ -11,7 +11,8 @@ static struct daemon d;
 
 static atomic_bool *is_full; /* shared by the test and its child */
 static sqlite3_vfs *system_vfs;
-static sqlite3_io_methods methods_;
+static sqlite3_io_methods
+    methods_[2]; /* of a database, and of what lies beside it, which has no locks */
 static int (*system_write)(sqlite3_file *, const void *, int, sqlite3_int64);
 
 static int write_if_room(sqlite3_file *file, const void *p, int len, sqlite3_int64 at)
@@ -24,10 +25,12 @@ static int open_file(sqlite3_vfs *vfs, const char *name, sqlite3_file *file, int
     int rc = system_vfs->xOpen(vfs, name, file, flags, out);
 
     if (rc == SQLITE_OK && (flags & (SQLITE_OPEN_MAIN_DB | SQLITE_OPEN_WAL))) {
-        methods_ = *file->pMethods;
-        system_write = methods_.xWrite;
-        methods_.xWrite = write_if_room;
-        file->pMethods = &methods_;
+        sqlite3_io_methods *own = &methods_[(flags & SQLITE_OPEN_WAL) != 0];
+
+        *own = *file->pMethods;
+        system_write = own->xWrite;
+        own->xWrite = write_if_room;
+        file->pMethods = own;
     }
     return rc;
 }

@@ -77,7 +77,8 @@ static void bytes_that_are_no_database_are_damage(void **ctx)
     assert_true(fputs("these bytes are a letter to a friend, and no database at all", file) >= 0);
     (void)fclose(file);
     assert_fails(f, f->db, "SELECT * FROM t", ERR_STORE,
-                 "the journal is damaged (file is not a database); restore a backup");
+                 "the journal is damaged (file is not a database); restore a backup, or see "
+                 "tarnd --recover");
 }
 
 static void the_first_column_of_the_first_row_is_read(void **ctx)

@@ -170,6 +170,12 @@ struct labour {
         reorder_min, harvest_min;
 };
 
+/* Copies of the journal, one a day. */
+struct backups {
+    double keep;      /* 0 = none are made */
+    char folder[256]; /* a whole path; "" = in the state folder */
+};
+
 struct room {
     char name[64];
     char zone_name[64];
@@ -180,6 +186,7 @@ struct room {
     struct reservoir reservoir;
     struct labour labour;
     struct measures measures;
+    struct backups backup;
     double care_every_day[CARE_KIND_N]; /* 0 = not asked for */
     double tolerance_pct; /* how far a shared mix may lie from what a container wants */
     double ballast_pct;   /* of its EC, what may gather from the water until it is changed */

@@ -90,6 +90,9 @@ static const struct param mix_params[] = {
     {"hard",   PARAM_TEXT, false},
     {"pour",   PARAM_LIST, false},
 };
+static const struct param backup_params[] = {
+    {"file", PARAM_TEXT, false},
+};
 static const struct param clock_params[] = {
     {"advance", PARAM_TEXT, false},
     {"to",      PARAM_TEXT, false},
@@ -118,6 +121,7 @@ const struct method methods[] = {
     {"stock",    answer_stock,   NULL,           false, TAKES_NOTHING          },
     {"mix",      answer_mix,     NULL,           false, TAKES(mix_params)      },
     {"clock",    answer_clock,   NULL,           false, TAKES(clock_params)    },
+    {"backup",   NULL,           begin_backup,   false, TAKES(backup_params)   },
     {"kinds",    answer_kinds,   NULL,           false, TAKES_NOTHING          },
 };
 /* clang-format on */

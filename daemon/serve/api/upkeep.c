@@ -44,6 +44,15 @@ void upkeep_notices(const struct server *s, struct notices *out)
     if (s->full.code) {
         add_notice(out, "disk-full", "the disk is full: nothing can be told until there is room");
     }
+    if (*s->old_room) {
+        add_notice(out, "room-file", s->old_room);
+    }
+    if (s->backup.code) {
+        add_notice(out, "backup", s->backup.msg);
+    }
+    if (s->damage.code) {
+        add_notice(out, "journal-damaged", s->damage.msg);
+    }
     add_clock_notice(s, out);
 }
 
@@ -101,7 +110,8 @@ static void do_what_is_due(struct server *s)
     struct live_room *live = &s->live;
     int64_t now_s = server_now_s(s);
     int32_t day;
-    bool starts = due_day(&live->room, live->day_started, now_s, &day);
+    int32_t started = due_started(&live->room, &live->state, live->day_started, now_s);
+    bool starts = due_day(&live->room, started, now_s, &day);
     struct unwritten b;
 
     unwritten_init(&b);
@@ -111,6 +121,7 @@ static void do_what_is_due(struct server *s)
     }
     server_submit(s, &b);
     if (starts) {
+        server_back_up_day(s, day);
         tell_the_day(s, day);
     }
     look_at_notices(s);

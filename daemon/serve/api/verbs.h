@@ -25,6 +25,9 @@ json_t *answer_clock(struct call *c, struct err *e);
 int begin_show(struct call *c, struct err *e);
 int begin_log(struct call *c, struct err *e);
 
+/* A copy of the journal: verb_backup.c */
+int begin_backup(struct call *c, struct err *e);
+
 /* What changes the room: verb_deeds.c, verb_readings.c, verb_void.c, verb_mend.c */
 int begin_ack(struct call *c, struct err *e);
 int begin_defer(struct call *c, struct err *e);

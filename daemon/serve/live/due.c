@@ -5,6 +5,9 @@
 
 #define BACK_STRANGE_S 60
 
+/* Chosen by us: no clock is set back by so much that was right before. */
+#define AHEAD_STRANGE_DAYS 31
+
 static int64_t start_of_day_s(const struct room *room, int32_t day)
 {
     return zone_instant_s(&room->zone, day, room->day_start_s);
@@ -14,6 +17,13 @@ bool due_day(const struct room *room, int32_t started, int64_t now_s, int32_t *o
 {
     *out_day = zone_day(&room->zone, now_s);
     return *out_day > started && now_s >= start_of_day_s(room, *out_day);
+}
+
+int32_t due_started(const struct room *room, const struct state *s, int32_t started, int64_t now_s)
+{
+    bool ahead = started != DAY_NONE && started - zone_day(&room->zone, now_s) > AHEAD_STRANGE_DAYS;
+
+    return ahead && s->latest_s <= now_s ? DAY_NONE : started;
 }
 
 int64_t due_next_s(const struct room *room, const struct state *s, int64_t now_s)
@@ -32,6 +42,7 @@ int64_t due_back_s(const struct room *room, const struct state *s, int32_t start
 {
     int64_t back_s = s->latest_s - now_s;
 
+    started = due_started(room, s, started, now_s);
     if (started != DAY_NONE && zone_instant_s(&room->zone, started, 0) - now_s > back_s) {
         back_s = zone_instant_s(&room->zone, started, 0) - now_s;
     }

@@ -12,6 +12,10 @@
  * last day whose list was made, DAY_NONE = none. */
 bool due_day(const struct room *room, int32_t started, int64_t now_s, int32_t *out_day);
 
+/* The last day that was started, as far as it can be believed: DAY_NONE where it lies more than a
+ * month ahead and nothing was told since, as after a start with a clock in a wrong year. */
+int32_t due_started(const struct room *room, const struct state *s, int32_t started, int64_t now_s);
+
 /* The next instant after now_s at which something is due: a day's start, or a notice. */
 int64_t due_next_s(const struct room *room, const struct state *s, int64_t now_s);
 

@@ -2,9 +2,15 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/units/day.h"
+#include "daemon/store/backup.h"
 
 #include <stdlib.h>
 #include <string.h>
+
+/* Chosen by us: about a millisecond of work, which is as long as a job waits for it. */
+#define CHECKED_AT_ONCE 256
+
+#define SLICE_NS 20000000ULL /* chosen by us: 20 ms */
 
 struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
                                     void *owner)
@@ -23,6 +29,7 @@ void journal_job_free(struct journal_job *job)
     if (job) {
         unwritten_deinit(&job->batch);
         free(job->row);
+        free(job->path);
         free(job);
     }
 }
@@ -284,6 +291,13 @@ static void find_deed(struct journal_thread *t, struct journal_job *job)
     }
 }
 
+static void back_up(struct journal_thread *t, struct journal_job *job)
+{
+    job->rc = job->path ? journal_backup(t->journal, job->path, &job->err)
+                        : journal_backup_day(t->journal, job->in, job->day, job->keep, &job->err);
+    job->seq = journal_last_seq(t->journal);
+}
+
 static struct journal_job *do_job(struct journal_thread *t, struct journal_job *job)
 {
     switch (job->kind) {
@@ -320,6 +334,9 @@ static struct journal_job *do_job(struct journal_thread *t, struct journal_job *
     case JOURNAL_JOB_CHECKPOINT:
         job->rc = journal_checkpoint(t->journal, &job->err);
         break;
+    case JOURNAL_JOB_BACKUP:
+        back_up(t, job);
+        break;
     }
     return job->next;
 }
@@ -342,16 +359,39 @@ static void hand_back(struct journal_thread *t, struct journal_job *first)
     (void)uv_async_send(&t->async);
 }
 
+/* Looks at a part of the journal; the mutex is not held. False: all of it was looked at. */
+static bool check_some(struct journal_thread *t)
+{
+    struct err e = {0};
+    bool done = false;
+
+    if (journal_check_some(t->journal, CHECKED_AT_ONCE, &done, &e) < 0) {
+        uv_mutex_lock(&t->mutex);
+        t->damage = e;
+        t->damage_found = true;
+        uv_mutex_unlock(&t->mutex);
+        (void)uv_async_send(&t->async);
+    }
+    return !done;
+}
+
 static void work(void *arg)
 {
     struct journal_thread *t = arg;
+    bool checking = !journal_is_checked(t->journal);
 
     for (;;) {
         struct journal_job *all;
 
         uv_mutex_lock(&t->mutex);
         while (!t->first && !t->stopping) {
-            uv_cond_wait(&t->wake, &t->mutex);
+            if (checking) {
+                uv_mutex_unlock(&t->mutex);
+                checking = check_some(t);
+                uv_mutex_lock(&t->mutex);
+            } else {
+                uv_cond_wait(&t->wake, &t->mutex);
+            }
         }
         all = t->first;
         t->first = NULL;
@@ -367,36 +407,64 @@ static void work(void *arg)
     }
 }
 
-static void call_done(struct journal_thread *t)
+static struct journal_job *take_done(struct journal_thread *t)
 {
     struct journal_job *job;
 
     uv_mutex_lock(&t->mutex);
     job = t->done_first;
-    t->done_first = NULL;
-    t->done_last = NULL;
-    uv_mutex_unlock(&t->mutex);
-    while (job) {
-        struct journal_job *next = job->next;
-
+    if (job) {
+        t->done_first = job->next;
+        t->done_last = job->next ? t->done_last : NULL;
         job->next = NULL;
+    }
+    uv_mutex_unlock(&t->mutex);
+    return job;
+}
+
+/* For so long at a time: a long answer for each of many clients would else keep the loop from all
+ * others, and from letting go of what was closed meanwhile. */
+static void call_done(struct journal_thread *t, uint64_t most_ns)
+{
+    uint64_t from_ns = uv_hrtime();
+    struct journal_job *job = NULL;
+
+    while (uv_hrtime() - from_ns < most_ns && (job = take_done(t)) != NULL) {
         job->done(job);
-        job = next;
+    }
+    if (job) {
+        (void)uv_async_send(&t->async);
+    }
+}
+
+static void tell_damage(struct journal_thread *t)
+{
+    bool found;
+
+    uv_mutex_lock(&t->mutex);
+    found = t->damage_found;
+    t->damage_found = false;
+    uv_mutex_unlock(&t->mutex);
+    if (found && t->on_damage) {
+        t->on_damage(t);
     }
 }
 
 static void on_async(uv_async_t *async)
 {
-    call_done(async->data);
+    call_done(async->data, SLICE_NS);
+    tell_damage(async->data);
 }
 
 int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journal *journal,
-                         struct err *e)
+                         void (*on_damage)(struct journal_thread *t), void *owner, struct err *e)
 {
     int rc;
 
     memset(t, 0, sizeof *t);
     t->journal = journal;
+    t->on_damage = on_damage;
+    t->owner = owner;
     rc = uv_async_init(loop, &t->async, on_async);
     if (rc < 0) {
         return err_set(e, rc, "cannot start the journal's thread: %s", uv_strerror(rc));
@@ -430,7 +498,7 @@ void journal_thread_stop(struct journal_thread *t)
     uv_cond_signal(&t->wake);
     uv_mutex_unlock(&t->mutex);
     (void)uv_thread_join(&t->thread);
-    call_done(t);
+    call_done(t, UINT64_MAX);
     uv_close((uv_handle_t *)&t->async, NULL);
     uv_cond_destroy(&t->wake);
     uv_mutex_destroy(&t->mutex);

@@ -6,6 +6,9 @@
  * acknowledgements cost one sync. A job is the caller's memory until its `done` is
  * called, on the loop's thread; results stand in the job then.
  *
+ * Where nothing waits it looks through what of the journal was not checked when it was opened, and
+ * says what is wrong in `damage`, once, with a call of on_damage on the loop's thread.
+ *
  * After a write met a full disk every write fails alike until a JOURNAL_JOB_RESTORE has given
  * out what the journal holds: those behind it were made in the belief that it would be there. */
 #ifndef TARN_SERVE_LIVE_JOURNAL_THREAD_H
@@ -33,6 +36,7 @@ enum journal_job_kind {
     JOURNAL_JOB_REFOLD,  /* room -> restored.state: the entries folded anew */
     JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has; does it take writes? */
     JOURNAL_JOB_CHECKPOINT, /* the log into the file */
+    JOURNAL_JOB_BACKUP,     /* path (NULL: keep, day, and `in`) -> a copy; seq = its last entry */
 };
 
 struct journal_job {
@@ -49,6 +53,10 @@ struct journal_job {
     int64_t seq;
     struct journal_row found;
     char key[ENTRY_KEY_MAX + 1];
+    char *path; /* owned; of a copy that was asked for */
+    char day[16];
+    char in[256]; /* the folder of copies of days; "" = the usual one */
+    int keep;
     struct restored restored; /* the caller's from `done` on; when rc is 0 */
     int rc;
     struct err err;
@@ -66,12 +74,17 @@ struct journal_thread {
     struct journal_job *first, *last;           /* waiting */
     struct journal_job *done_first, *done_last; /* finished, for the loop */
     bool stopping;
+    struct err damage; /* what the check found; code 0 = nothing. The loop's, once it is told */
+    bool damage_found; /* … and it is to be told */
+    void (*on_damage)(struct journal_thread *t);
+    void *owner;
     struct err full; /* of the write that met a full disk; code 0 = none. The thread's own */
 };
 
-/* Takes the journal over; on failure it is the caller's still. */
+/* Takes the journal over; on failure it is the caller's still. `owner` is for on_damage, which may
+ * be NULL. */
 int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journal *journal,
-                         struct err *e);
+                         void (*on_damage)(struct journal_thread *t), void *owner, struct err *e);
 
 /* The job (taken until its `done`) comes after those that were submitted before. */
 void journal_thread_submit(struct journal_thread *t, struct journal_job *job);

@@ -1,14 +1,21 @@
 #include "daemon/serve/live/server.h"
 
+#include "daemon/core/units/day.h"
+#include "daemon/serve/live/room_accepted.h"
 #include "daemon/serve/net/rpc.h"
 #include "daemon/serve/net/sd.h"
+#include "daemon/store/backup.h"
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 
 /* Chosen by us: a morning's acknowledgements come faster than this, and a log that is
  * moved into the file each second stays short. */
 #define QUIET_MS 1000
+
+/* Chosen by us: a person notices no wait of less than a tenth of a second. */
+#define SLICE_MS 50
 
 int64_t server_now_s(const struct server *s)
 {
@@ -208,6 +215,50 @@ void server_plan(struct server *s)
     server_submit(s, &b);
 }
 
+/* ---- copies */
+
+static void on_backed_up(struct journal_job *job)
+{
+    struct server *s = job->owner;
+
+    s->backing_up = false;
+    s->backup = job->err;
+    s->backup.code = job->rc;
+    if (job->rc < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", job->err.msg);
+    }
+    journal_job_free(job);
+}
+
+void server_back_up_day(struct server *s, int32_t day)
+{
+    const struct backups *b = &s->live.room.backup;
+    struct journal_job *job;
+
+    if (b->keep < 1 || s->backing_up || !s->journal_runs || s->full.code) {
+        return;
+    }
+    job = journal_job_new(JOURNAL_JOB_BACKUP, on_backed_up, s);
+    (void)day_format(job->day, day);
+    (void)snprintf(job->in, sizeof job->in, "%s", b->folder);
+    job->keep = (int)b->keep;
+    s->backing_up = true;
+    journal_thread_submit(&s->journal, job);
+}
+
+void server_name_backup(struct server *s, struct journal_job *job)
+{
+    char *folder = journal_backup_folder(s->journal.journal);
+    const char *in = *s->live.room.backup.folder ? s->live.room.backup.folder : folder;
+    struct text path = {0};
+
+    text_add(&path, "%s/asked-%lld-%lld.db", in, (long long)server_now_s(s),
+             (long long)s->live.next_seq - 1);
+    (void)mkdir(in, 0700);
+    free(folder);
+    job->path = text_take(&path);
+}
+
 /* ---- requests */
 
 static bool may_look(const struct server *s)
@@ -224,6 +275,7 @@ static bool look_at_request(struct server *s, struct conn *c)
         return false;
     }
     conn_ref(c);
+    conn_to_back(c);
     if (s->hooks.on_line(s, c, line->text, line->len)) {
         line_free(line);
     } else {
@@ -234,25 +286,41 @@ static bool look_at_request(struct server *s, struct conn *c)
     return true;
 }
 
-/* One of each client in turn, so that nobody who sends many at once holds up the others. */
+/* Of the client that had no turn for longest. */
+static bool look_at_next(struct server *s)
+{
+    for (struct conn *c = s->conns.first; c; c = c->next) {
+        if (look_at_request(s, c)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void on_again(uv_timer_t *timer)
+{
+    server_look_at_requests(timer->data);
+}
+
+/* One of each client in turn, so that nobody who sends many at once holds up the others; and no
+ * longer than a slice of time, so that all of them together hold up neither who comes new nor the
+ * watchdog. */
 void server_look_at_requests(struct server *s)
 {
+    uint64_t end_ns = uv_hrtime() + SLICE_MS * 1000000ULL;
     bool more = true;
 
     if (s->looking) { /* an answer given at once asks for the next: the loop below sees to it */
         return;
     }
     s->looking = true;
-    while (more && may_look(s)) {
-        more = false;
-        for (struct conn *c = s->conns.first; c && may_look(s);) {
-            struct conn *next = c->next;
-
-            more = look_at_request(s, c) || more;
-            c = next;
-        }
+    while (more && may_look(s) && uv_hrtime() < end_ns) {
+        more = look_at_next(s);
     }
     s->looking = false;
+    if (more && may_look(s)) {
+        (void)uv_timer_start(&s->again, on_again, 0, 0);
+    }
 }
 
 /* ---- start and end */
@@ -273,7 +341,9 @@ void server_init(struct server *s, const struct server_hooks *hooks)
     conns_init(&s->conns, &s->loop, s, on_lines, on_reply);
     notify_init(&s->notify, &s->loop);
     (void)uv_timer_init(&s->loop, &s->quiet); /* cannot fail: it only fills the struct in */
+    (void)uv_timer_init(&s->loop, &s->again);
     s->quiet.data = s;
+    s->again.data = s;
 }
 
 static bool may_reload(void *owner)
@@ -281,10 +351,21 @@ static bool may_reload(void *owner)
     return may_look(owner);
 }
 
+void server_keep_room_file(struct server *s, const char *room_path)
+{
+    struct err e;
+
+    s->old_room[0] = '\0';
+    if (room_accepted_keep(room_path, s->state_dir, &e) < 0) {
+        (void)fprintf(stderr, "tarnd: %s\n", e.msg);
+    }
+}
+
 static void on_room(void *owner, struct room *room)
 {
     struct server *s = owner;
 
+    server_keep_room_file(s, s->reload.room_path);
     s->new_room = room;
     start_fold(s, JOURNAL_JOB_REFOLD);
 }
@@ -300,9 +381,19 @@ int server_watch_room_file(struct server *s, const char *room_path, const char *
     return room_reload_start(&s->reload, &s->loop, e);
 }
 
+/* It is served on: what is wrong with one entry is no reason to leave the plants alone. */
+static void on_damage(struct journal_thread *t)
+{
+    struct server *s = t->owner;
+
+    s->damage = t->damage;
+    (void)fprintf(stderr, "tarnd: %s\n", s->damage.msg);
+    s->hooks.on_due(s);
+}
+
 int server_start(struct server *s, struct journal *journal, struct err *e)
 {
-    int rc = journal_thread_start(&s->journal, &s->loop, journal, e);
+    int rc = journal_thread_start(&s->journal, &s->loop, journal, on_damage, s, e);
 
     s->journal_runs = rc == 0;
     return rc;
@@ -336,6 +427,7 @@ void server_stop(struct server *s)
     notify_stop(&s->notify);
     room_reload_stop(&s->reload);
     s->hooks.on_stop(s);
+    uv_close((uv_handle_t *)&s->again, NULL);
     uv_close((uv_handle_t *)&s->quiet, finish);
 }
 

@@ -59,12 +59,18 @@ struct server {
     struct notify_command notify;
     struct room_reload reload;
     uv_timer_t quiet; /* a while after something was written */
+    uv_timer_t again; /* when requests are left after a slice of time */
     unsigned n_lost;  /* writes that failed … */
     struct err lost;  /* … and the words for the last */
     bool folding;
-    bool restore_wanted;   /* of the room, once the fold under way is through */
-    bool retrying;         /* the fold under way tries the full disk anew */
-    struct err full;       /* the disk takes no writes; code 0 = it does */
+    bool restore_wanted; /* of the room, once the fold under way is through */
+    bool retrying;       /* the fold under way tries the full disk anew */
+    struct err full;     /* the disk takes no writes; code 0 = it does */
+    const char *state_dir;
+    char old_room[400]; /* why the room file accepted last is used and not the one there is; "" */
+    struct err backup;  /* why the last copy of a day was not made; code 0 = it was */
+    bool backing_up;    /* such a copy is under way */
+    struct err damage;  /* of the journal, found while it is served; code 0 = none */
     struct room *new_room; /* read, waiting for its fold */
     bool looking;          /* at requests */
     bool stopping;
@@ -81,6 +87,9 @@ void server_init(struct server *s, const struct server_hooks *hooks);
  * room_reload_now. The paths must stay. */
 int server_watch_room_file(struct server *s, const char *room_path, const char *crops_dir,
                            struct err *e);
+
+/* Keeps a copy of the room file, which is in use, for a start at which it has a fault. */
+void server_keep_room_file(struct server *s, const char *room_path);
 
 /* Hands the journal (taken, unless it fails) to its thread, which runs from now on.
  * The live room is there. */
@@ -102,6 +111,12 @@ void server_submit(struct server *s, struct unwritten *b);
 
 /* Plans if it is needed, and has the changes written. */
 void server_plan(struct server *s);
+
+/* Has the day's copy of the journal made, where the room file wants any and none is under way. */
+void server_back_up_day(struct server *s, int32_t day);
+
+/* Names the file of a copy that was asked for without a name, by the time. */
+void server_name_backup(struct server *s, struct journal_job *job);
 
 /* Tries a full disk anew, and restores the room from the journal. */
 void server_retry(struct server *s);

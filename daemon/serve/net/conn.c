@@ -12,12 +12,15 @@
 
 /* Chosen by us, no source: a person has one or two clients at once, a script that
  * follows the room a few. 32 lines and a quarter of a megabyte let a script send
- * ahead of the answers; 30 s is longer than any program takes that is not stuck. */
+ * ahead of the answers; 30 s is longer than any program takes that is not stuck.
+ * An answer may have a few megabytes, and the unit lets the daemon have 256. */
 const struct conn_limits conn_usual_limits = {
     .clients = 64,
     .clients_of_uid = 32,
     .lines = 32,
     .out_len = 256 * 1024,
+    .all_out_len = 32 * 1024 * 1024,
+    .idle_ms = 1000,
     .line_ms = 30000,
     .stall_ms = 30000,
 };
@@ -72,8 +75,33 @@ static void unlink_conn(struct conn *c)
     }
     if (c->next) {
         c->next->prev = c->prev;
+    } else {
+        all->last = c->prev;
     }
     all->n--;
+}
+
+static void link_conn(struct conn *c)
+{
+    struct conns *all = c->all;
+
+    c->prev = all->last;
+    c->next = NULL;
+    if (c->prev) {
+        c->prev->next = c;
+    } else {
+        all->first = c;
+    }
+    all->last = c;
+    all->n++;
+}
+
+void conn_to_back(struct conn *c)
+{
+    if (!c->closing) {
+        unlink_conn(c);
+        link_conn(c);
+    }
 }
 
 void conn_close(struct conn *c)
@@ -93,9 +121,32 @@ static size_t queued_len(const struct conn *c)
     return uv_stream_get_write_queue_size((const uv_stream_t *)&c->pipe);
 }
 
+static size_t owed_len(const struct conn *c)
+{
+    return queued_len(c) + c->held_len;
+}
+
 static bool is_behind(const struct conn *c)
 {
-    return queued_len(c) + c->held_len > c->all->limits.out_len;
+    return owed_len(c) > c->all->limits.out_len;
+}
+
+/* Clients that never read would have the daemon keep an answer for each: who owes most goes. */
+static void bound_all(struct conns *all)
+{
+    for (;;) {
+        struct conn *most = all->first;
+        size_t sum = 0;
+
+        for (struct conn *c = all->first; c; c = c->next) {
+            sum += owed_len(c);
+            most = owed_len(c) > owed_len(most) ? c : most;
+        }
+        if (sum <= all->limits.all_out_len) {
+            return;
+        }
+        conn_close(most);
+    }
 }
 
 struct line *conn_take_line(struct conn *c)
@@ -192,6 +243,7 @@ void conn_send(struct conn *c, char *line)
     }
     conn_ref(c);
     watch_stall(c, buf.len);
+    bound_all(c->all);
 }
 
 /* An error that belongs to no request, after which the client is let go. */
@@ -233,6 +285,7 @@ static void add_line(struct conn *c)
     }
     c->last = line;
     c->n_lines++;
+    c->said_ms = uv_now(c->all->loop);
 }
 
 /* Cuts what was read into lines. The rest of an over-long line is not kept. */
@@ -378,12 +431,8 @@ static struct conn *conn_new(struct conns *all)
     c->pipe.data = c;
     c->line_timer.data = c;
     c->stall_timer.data = c;
-    c->next = all->first;
-    if (c->next) {
-        c->next->prev = c;
-    }
-    all->first = c;
-    all->n++;
+    c->said_ms = uv_now(all->loop);
+    link_conn(c);
     return c;
 }
 
@@ -397,6 +446,25 @@ void conns_init(struct conns *all, uv_loop_t *loop, void *owner, void (*on_lines
                           .on_reply = on_reply};
 }
 
+/* Lets the client go that said nothing for longest, of that user or (any) of all, if that is long
+ * enough and nothing is owed to it. */
+static void make_place(struct conns *all, const struct conn *wants, bool of_any)
+{
+    struct conn *idle = NULL;
+
+    for (struct conn *c = all->first; c; c = c->next) {
+        bool may_go = c != wants && !c->busy && !c->first && c->n_owed == 0 &&
+                      uv_now(all->loop) - c->said_ms >= all->limits.idle_ms;
+
+        if (may_go && (of_any || c->uid == wants->uid) && (!idle || c->said_ms < idle->said_ms)) {
+            idle = c;
+        }
+    }
+    if (idle) {
+        conn_close(idle);
+    }
+}
+
 void conns_accept(struct conns *all, uv_stream_t *listener)
 {
     struct conn *c = conn_new(all);
@@ -406,6 +474,12 @@ void conns_accept(struct conns *all, uv_stream_t *listener)
         return;
     }
     name_peer(c);
+    if (count_of_uid(all, c->uid) > all->limits.clients_of_uid) {
+        make_place(all, c, false);
+    }
+    if (all->n > all->limits.clients) {
+        make_place(all, c, true);
+    }
     if (all->turned_away) {
         send_last(c, WIRE_BUSY, all->turned_away);
     } else if (all->n > all->limits.clients ||

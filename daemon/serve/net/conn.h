@@ -15,10 +15,12 @@
 
 struct conn_limits {
     unsigned clients, clients_of_uid;
-    unsigned lines;    /* of one client, not looked at yet: no more is read beyond */
-    size_t out_len;    /* bytes that wait to go out: no line is looked at beyond */
-    uint64_t line_ms;  /* from a line's first byte to its last */
-    uint64_t stall_ms; /* a client that takes no byte for so long is let go */
+    unsigned lines;     /* of one client, not looked at yet: no more is read beyond */
+    size_t out_len;     /* bytes that wait to go out: no line is looked at beyond */
+    size_t all_out_len; /* of all clients together: who owes most is let go beyond */
+    uint64_t idle_ms;   /* who said nothing for so long is let go where another wants the place */
+    uint64_t line_ms;   /* from a line's first byte to its last */
+    uint64_t stall_ms;  /* a client that takes no byte for so long is let go */
 };
 extern const struct conn_limits conn_usual_limits;
 
@@ -48,6 +50,7 @@ struct conn {
     unsigned n_owed;    /* replies held for the journal, or being sent */
     unsigned n_refs;    /* who has a pointer to it; its handles count as one until closed */
     unsigned n_handles; /* not closed yet */
+    uint64_t said_ms;   /* loop time of its last line, or of when it came */
 
     /* What the owner keeps of its last request. */
     bool busy;  /* not answered yet: no further line is taken … */
@@ -58,7 +61,7 @@ struct conn {
 struct conns {
     uv_loop_t *loop;
     struct conn_limits limits;
-    struct conn *first;
+    struct conn *first, *last; /* who had no turn for longest is first */
     unsigned n;
     const char *turned_away; /* what new clients are told instead of being served; NULL = nothing */
     char read_buf[16384];    /* one read is taken in before the next is made */
@@ -89,6 +92,9 @@ void conn_close(struct conn *c);
 /* The next line that may be looked at, the caller's from now on: NULL when there is none, the last
  * request is not answered yet, or too much waits to go out. */
 struct line *conn_take_line(struct conn *c);
+
+/* It had its turn: all others come before it in the list. */
+void conn_to_back(struct conn *c);
 
 /* The line (taken) is to come again, before all others. */
 void conn_put_back(struct conn *c, struct line *line);

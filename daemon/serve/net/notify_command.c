@@ -1,9 +1,12 @@
 #include "daemon/serve/net/notify_command.h"
 
+#include "daemon/base/mem.h"
+
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 void notify_init(struct notify_command *n, uv_loop_t *loop)
 {
@@ -73,6 +76,41 @@ static void on_written(uv_write_t *req, int status)
     }
 }
 
+/* What the service manager tells this process is not for others: with the socket's name one could
+ * say that the daemon is well, or ends. */
+static bool is_for_us(const char *variable)
+{
+    static const char *const ours[] = {"NOTIFY_SOCKET=",  "WATCHDOG_",         "LISTEN_",
+                                       "MAINPID=",        "MANAGERPID=",       "INVOCATION_ID=",
+                                       "JOURNAL_STREAM=", "SYSTEMD_EXEC_PID=", "CREDENTIALS_"};
+
+    for (size_t i = 0; i < sizeof ours / sizeof *ours; i++) {
+        if (strncmp(variable, ours[i], strlen(ours[i])) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* The environment without those; the texts are borrowed. */
+static char **environment(void)
+{
+    size_t n = 0;
+    size_t kept = 0;
+    char **env;
+
+    while (environ && environ[n]) {
+        n++;
+    }
+    env = mem_array(n + 1, sizeof *env);
+    for (size_t i = 0; i < n; i++) {
+        if (!is_for_us(environ[i])) {
+            env[kept++] = environ[i];
+        }
+    }
+    return env;
+}
+
 static void start_command(struct notify_command *n, char **argv)
 {
     uv_stdio_container_t io[3] = {
@@ -83,8 +121,11 @@ static void start_command(struct notify_command *n, char **argv)
     uv_process_options_t options = {
         .exit_cb = on_ended, .file = argv[0], .args = argv, .stdio = io, .stdio_count = 3};
     uv_buf_t buf = uv_buf_init(n->text, (unsigned)strlen(n->text));
-    int rc = uv_spawn(n->loop, &n->process, &options);
+    int rc;
 
+    options.env = environment();
+    rc = uv_spawn(n->loop, &n->process, &options);
+    free(options.env);
     if (rc < 0) {
         (void)snprintf(n->fault, sizeof n->fault, "the notify command %.80s cannot be run: %s",
                        argv[0], uv_strerror(rc));
