@@ -222,6 +222,29 @@ static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
 
 /* Down to 25 L when 55 L are drawn. By when that is with probability p: when the middle of the
  * draw is as much more, or less, as the doubt of it at that time makes it. */
+/* What a plant drank before it was bumped is gone from the reservoir all the same: who writes down
+ * that he bumped has not put water back. */
+static void a_bump_gives_the_reservoir_nothing_back(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double before[3];
+    static const double p[] = {0.05, 0.50, 0.95};
+
+    on_float(f, "A1");
+    fills(f, 32, 80);
+    for (int k = 0; k < 3; k++) {
+        before[k] = predict_reservoir_l(&f->room, &f->s, at(42, 9), p[k]);
+    }
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "", at(41, 9)), FIGURE_EC_MS_CM, 1.4));
+    for (int k = 0; k < 3; k++) {
+        assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), p[k]), before[k], 0.5);
+    }
+    assert_true(predict_reservoir_l(&f->room, &f->s, at(42, 9), p[0]) <
+                forecast_reservoir(&f->room, &f->s, at(42, 9)).volume_l);
+    assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), 0.5),
+                forecast_reservoir(&f->room, &f->s, at(42, 9)).volume_l, 1e-9);
+}
+
 static void the_low_mark_is_met_with_the_probability_asked_for(void **ctx)
 {
     static const struct {
@@ -258,6 +281,7 @@ int main(void)
         TEST(a_solution_is_spent_with_the_probability_asked_for),
         TEST(a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather),
         TEST(what_the_reservoir_holds_is_the_less_sure_the_later),
+        TEST(a_bump_gives_the_reservoir_nothing_back),
         TEST(the_low_mark_is_met_with_the_probability_asked_for),
     };
 

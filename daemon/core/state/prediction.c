@@ -228,20 +228,36 @@ static double draw_for(double spare_l, double z, double share, double mark_sd)
     return spare_l > 0 ? spare_l * exp(z * hypot(share, mark_sd / spare_l)) : 0;
 }
 
+/* The doubt of what was drawn since the reservoir's anchor. Some containers have been anchored
+ * since, by a reading or a bump, and of what these drew before nothing is asked any more: as many
+ * days from when all of them stand at their anchors are as much in doubt. */
+static double doubt_until(const struct room *room, const struct state *s, int64_t t_s)
+{
+    int64_t from_s = s->reservoir.at_s;
+    int64_t days_s = t_s > from_s ? t_s - from_s : 1;
+    struct gauss gone;
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        if (s->container[i].crop >= 0 && s->container[i].at_s > from_s) {
+            from_s = s->container[i].at_s;
+        }
+    }
+    gone = predict_draw_l(room, s, from_s, from_s + days_s);
+    return doubt_of(&gone);
+}
+
 double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)
 {
     const struct reservoir_state *r = &s->reservoir;
     double mark_sd = reading_reservoir_sd_l(&room->reservoir);
-    double middle;
-    struct gauss gone;
+    double z = normal_quantile(p);
+    double middle_l;
 
     if (!r->at_s || r->holds_mix) {
         return 0;
     }
-    middle = forecast_draw_l(room, s, r->at_s, t_s);
-    gone = predict_draw_l(room, s, r->at_s, t_s);
-    return fmax(0, r->body.volume_l - middle * exp(-normal_quantile(p) * doubt_of(&gone)) +
-                       normal_quantile(p) * mark_sd);
+    middle_l = fmax(0, forecast_drawn_l(room, s, t_s) - r->drawn_l);
+    return fmax(0, r->body.volume_l - middle_l * exp(-z * doubt_until(room, s, t_s)) + z * mark_sd);
 }
 
 int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
@@ -255,8 +271,7 @@ int64_t predict_reservoir_s(const struct room *room, const struct state *s, doub
 
     /* The doubt is asked for at the day that comes of it; it changes little from day to day. */
     for (int i = 0; i < RESERVOIR_ROUNDS && r->at_s && t_s != FORECAST_NEVER; i++) {
-        struct gauss gone = predict_draw_l(room, s, r->at_s, t_s > r->at_s ? t_s : r->at_s + 1);
-        double share = doubt_of(&gone);
+        double share = doubt_until(room, s, t_s);
 
         t_s = forecast_reservoir_at_s(
             room, s, r->body.volume_l - draw_for(spare_l, z, share, mark_sd), from_s);
