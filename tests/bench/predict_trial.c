@@ -24,7 +24,7 @@
 #define SPENT          0.5  /* … sooner when so much of the strength is gone */
 #define FAULT_DAY      45   /* most containers float by then, and none is ripe */
 #define EARLY_DAY      20   /* none floats yet, and all have drunk of their start */
-#define BUCKET_L_DAY   1.0  /* lost by a bucket with a leak */
+#define BUCKET_L_DAY   2.0  /* lost by a bucket with a leak */
 #define BUMP_BELOW     0.72 /* of the strength made: salt is added, once in a solution */
 #define DAYS_LEFT      2    /* the reservoir is filled when it holds no more than so many … */
 #define FILL_BELOW     0.45 /* … or this much of what it could */
@@ -239,6 +239,8 @@ static void work_container(struct trial *r, size_t i, int day)
     if (!on_float && predict_float_p(&r->b->room, &r->s, i, now_of(r)) > 0.6 &&
         now_of(r) - cs->looked_s >= DAY_S) {
         look(r, i);
+    } else if (!on_float && !isnan(r->fault_day) && r->fault == FAULT_BUCKET && i == r->victim) {
+        read_level(r, i); /* every day, by someone who wonders */
     } else if (!on_float && day % LEVEL_EVERY == (int)(i % LEVEL_EVERY) && !forgets(r)) {
         read_level(r, i);
     } else if (on_float && now_of(r) >= r->change_s[i]) {
@@ -442,14 +444,14 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
 
         if (h % 24 == MORNING_H) {
             morning(r, day);
-            if (fault == FAULT_SWAP && day == EARLY_DAY + 1) {
+            if (fault == FAULT_SWAP && day == EARLY_DAY + 3) {
                 tell_swapped(r);
             }
             watch(r);
             ask_tonight(r);
             ask_floats(r, true_day, day);
         }
-        if ((fault == FAULT_BUCKET || fault == FAULT_SWAP) && h == EARLY_DAY * 24 + 1) {
+        if ((fault == FAULT_BUCKET || fault == FAULT_SWAP) && h == EARLY_DAY * 24 + MORNING_H + 1) {
             strike_early(r);
         } else if (fault != FAULT_NONE && fault < FAULT_REFILL && h == FAULT_DAY * 24 + 1) {
             strike(r);

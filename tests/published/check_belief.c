@@ -245,7 +245,10 @@ static struct whole whole_of(const struct belief *p, const struct gauss *room)
         int at = 1 + k * BELIEF_N;
 
         for (int i = 0; i < BELIEF_N; i++) {
-            gsl_matrix_set(w.var, at + i, at + i, p[k].v[i][i] + (i == 0 ? room->var : 0));
+            for (int j = 0; j < BELIEF_N; j++) {
+                gsl_matrix_set(w.var, at + i, at + j,
+                               p[k].v[i][j] + (i == 0 && j == 0 ? room->var : 0));
+            }
         }
         gsl_matrix_set(w.var, at, 0, room->var);
         gsl_matrix_set(w.var, 0, at, room->var);

@@ -40,12 +40,18 @@
 #define PACE_SURE_PCT  95
 #define FLOAT_SURE_PCT 95 /* a person looked */
 #define METER_SURE_PCT 99
+#define SWAP_SURE_PCT  99   /* e^6 to 1, and more */
 #define MOST_SURE_PCT  99.9 /* nothing is surer */
 
 /* How often chance alone lies so many standard deviations away, to either side. */
 static double chance(double z)
 {
     return 2 * normal_below(-fabs(z));
+}
+
+static void shut(struct alarm_states *m, enum alarm_kind kind)
+{
+    m->of[kind] = (struct alarm_state){0};
 }
 
 /* Does the reservoir give plain water, so that a level below a float line is the float's doing?
@@ -102,6 +108,34 @@ static void judge_level(const struct room *room, struct state *s, size_t i, cons
                -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
                    reservoir_feeds(room, s, e->happened_s),
                -off_l <= SHUT_SD * sd, e->happened_s, evidence);
+}
+
+void alarm_level(struct state *s, size_t i, double lost_l_day, double expected_l_day, int64_t t_s)
+{
+    struct container_state *cs = &s->container[i];
+    double most = fmax(cs->fast, cs->slow);
+
+    shut(&cs->alarms, ALARM_SWAP);
+    alarm_mark(&cs->alarms, ALARM_ODD, most >= CUSUM_OPEN, most <= CUSUM_SHUT, t_s,
+               (struct alarm_state){.seen = lost_l_day,
+                                    .expected = expected_l_day,
+                                    .sure_pct = cusum_sure_pct(most)});
+}
+
+void alarm_swapped(struct state *s, size_t i, size_t other, int64_t t_s)
+{
+    size_t pair[] = {i, other};
+
+    for (int k = 0; k < 2; k++) {
+        struct container_state *cs = &s->container[pair[k]];
+
+        cs->fast = cs->slow = 0;
+        shut(&cs->alarms, ALARM_ODD);
+        alarm_mark(&cs->alarms, ALARM_SWAP, true, false, t_s,
+                   (struct alarm_state){.seen = (double)pair[1 - k],
+                                        .expected = cs->look.expected_l,
+                                        .sure_pct = SWAP_SURE_PCT});
+    }
 }
 
 /* On float nothing but concentrate and evaporation makes a solution stronger. */
@@ -187,11 +221,6 @@ void alarm_float_seen(const struct room *room, struct state *s, size_t i, const 
                    evidence);
         judge_pace(room, s, i, e->happened_s);
     }
-}
-
-static void shut(struct alarm_states *m, enum alarm_kind kind)
-{
-    m->of[kind] = (struct alarm_state){0};
 }
 
 void alarm_new_solution(struct state *s, size_t i)
@@ -290,6 +319,8 @@ static bool is_old(const struct state *s, struct subject subject, enum alarm_kin
     case ALARM_LOW:
     case ALARM_SALT:
     case ALARM_LACK:
+    case ALARM_ODD:
+    case ALARM_SWAP:
     case ALARM_STRONG:
     case ALARM_PH:
     case ALARM_PACE:

@@ -202,6 +202,13 @@ SHAPE(alarm_state_shape, alarm_state, ALARM_STATE)
     X(ONE, T, seen)
 SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
 
+#define LEVEL_LOOK(X, T)   \
+    X(ONE, T, at_s)        \
+    X(ONE, T, told_l)      \
+    X(ONE, T, expected_l)  \
+    X(ONE, T, sd_l)
+SHAPE(level_look_shape, level_look, LEVEL_LOOK)
+
 #define CONTAINER_STATE(X, T)                \
     X(ONE, T, condition)                     \
     X(ONE, T, crop)                          \
@@ -228,6 +235,7 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(ONE, T, drawn_l)                       \
     X(ONE, T, strength_ms_cm)                \
     X(PART, T, belief, belief_shape)         \
+    X(ONE, T, wandered_s)                    \
     X(PART, T, curve, curve_shape)           \
     X(ONE, T, made_with)                     \
     X(ONE, T, appetite)                      \
@@ -238,6 +246,10 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(MANY, T, ec_by, ec_by[0])              \
     X(ONE, T, odd_s)                         \
     X(ONE, T, odd_l)                         \
+    X(ONE, T, odd_meant_l)                   \
+    X(PART, T, look, level_look_shape)       \
+    X(ONE, T, fast)                          \
+    X(ONE, T, slow)                          \
     X(PART, T, alarms, alarm_states_shape)   \
     X(ONE, T, step_mood)                     \
     X(PART, T, ec, measured_shape)           \
@@ -338,6 +350,9 @@ SHAPE(hold_shape, hold, HOLD)
     X(OWNED, T, meter, n_meters, meter_state_shape)                  \
     X(OWNED, T, recipe, n_recipes, recipe_state_shape)               \
     X(PART, T, reservoir, reservoir_state_shape)                     \
+    X(ONE, T, wandered_s)                                            \
+    X(PART, T, surprise, gauss_shape)                                \
+    X(ONE, T, surprised_s)                                           \
     X(PART, T, factor, gauss_shape)                                  \
     X(PART, T, drift, gauss_shape)                                   \
     X(PART, T, alkalinity, learned_shape)                            \
