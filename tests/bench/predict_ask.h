@@ -1,4 +1,5 @@
-/* predict_ask.h - what predictbench asks the core, and a straight line, and how the truth settles it.
+/* predict_ask.h - what predictbench asks the core, and a straight line, and how the truth settles
+ * it.
  *
  * The line is what a grower would draw: through the last two readings, and on. */
 #ifndef TARN_TESTS_BENCH_PREDICT_ASK_H

@@ -210,11 +210,12 @@ static void not_yet_means_two_days_of_peace(void **ctx)
     int even;
 
     start(f, "A1", 0);
+    sure_of_all(f);
     even = day_number(predict_float_s(&f->room, &f->s, A1, 0.75));
-    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(even + 80, 9)));
-    j = job_of(f, at(even + 80, 10), TASK_CHECK, "A1"); /* long overdue: as soon as may be */
-    assert_int_equal(j->earliest, day(even + 82));
-    assert_int_equal(j->done_on, day(even + 80));
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(even + 20, 9)));
+    j = job_of(f, at(even + 20, 10), TASK_CHECK, "A1"); /* long overdue: soon */
+    assert_true(j->earliest >= day(even + 22));
+    assert_int_equal(j->done_on, day(even + 20));
 }
 
 /* Two fifths of the way to the float line; a day sooner or three later; four days

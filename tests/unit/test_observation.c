@@ -151,7 +151,8 @@ static void a_bucket_that_leaks_is_told_of_within_two_readings(void **ctx)
     }
 }
 
-/* Whose rulers were read into each other's line: both are named, and neither is taken for a leak. */
+/* Whose rulers were read into each other's line: both are named, and neither is taken for a
+ * leak. */
 static void swapped_levels_are_noticed_at_once(void **ctx)
 {
     struct fixture *f = *ctx;

@@ -189,9 +189,9 @@ static void a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather(void *
     f->s.factor = belief_room();
     got = predict_draw_l(&f->room, &f->s, at(32, 9), at(40, 9));
     assert_near(got.mean, mean, 1e-9);
-    /* Three fifths of what they differ by is the crop's file, and the same of both. */
+    /* Half of what they differ by is the crop's file, and the same of both. */
     assert_near(got.var,
-                0.4 * own + 0.6 * sq(own_sd) + sq(by_room) * (sq(0.25) + wander_var(days) / 2) +
+                0.5 * own + 0.5 * sq(own_sd) + sq(by_room) * (sq(0.25) + wander_var(days) / 2) +
                     sq(mean) * weather_var(days),
                 0.01 * got.var);
     got = predict_draw_l(&f->room, &f->s, at(40, 9), at(40, 9));

@@ -3,10 +3,10 @@
 #include <math.h>
 #include <string.h>
 
-/* Set by tests/bench/predictbench, so that the intervals hold in the worst of its six truths and not
- * in the one that is drawn from these: a crop's file may be off by two in how much its plants drink
- * and in how soon (OD-TOM, OD-DAY: growth of use is far from one S-curve; months of slow rise,
- * plateaus, toppings). */
+/* Set by tests/bench/predictbench, so that the intervals hold in the worst of its six truths and
+ * not in the one that is drawn from these: a crop's file may be off by two in how much its
+ * plants drink and in how soon (OD-TOM, OD-DAY: growth of use is far from one S-curve; months of
+ * slow rise, plateaus, toppings). */
 /* clang-format off */
 #define ROOM_SD        0.25 /* of ln theta, that all plants of the room share … */
 #define OWN_SD         0.27 /* … and a plant's own */

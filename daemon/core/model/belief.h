@@ -87,8 +87,8 @@ double belief_drift_var(double days);
 /* … and likewise to ln of the room's factor. */
 double belief_room_drift_var(double days);
 
-/* What the last `days` days moved the room's factor by, which is in its variance already, moved this
- * plant too. */
+/* What the last `days` days moved the room's factor by, which is in its variance already, moved
+ * this plant too. */
 void belief_room_moved(struct belief *p, const struct gauss *room, double days);
 
 /* The weather of `days` days makes the use that much more or less than the curve: variance of its

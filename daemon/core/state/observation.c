@@ -22,13 +22,23 @@
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
 #define ROUNDS         3    /* of the iterated filter: it settles in two or three */
 #define GUARD_SD       0.45 /* of ln: by which a healthy plant differs from its neighbours … */
-#define COMMON_SD      0.70 /* … and all of them from what is believed: a crop's file off by two … */
+#define COMMON_SD      0.70 /* … but so much that was not expected is no ruler's doing */
 #define COMMON_DRIFT   0.15 /* … and so much from one day to the next */
 #define LEAST_DAY      0.04 /* an hour: a pace over less is no pace */
 #define ROUND_S        (12 * 3600) /* two levels of one round were told within so long */
 #define SWAP_FROM_Z    2.0  /* a level that is so far off may be another's … */
 #define SWAP_GAIN      12.0 /* … where the squares of both then fall by this: e^6 to 1 */
 /* clang-format on */
+
+const char *observe_aside(const struct state *s, int64_t seq)
+{
+    for (size_t i = s->n_asides; i > 0; i--) {
+        if (s->aside[i - 1].seq == seq) {
+            return s->aside[i - 1].why;
+        }
+    }
+    return NULL;
+}
 
 void observe_start(const struct room *room, struct state *s, size_t i)
 {
@@ -204,9 +214,9 @@ static void sum_up_level(struct state *s, size_t i, double z, double lost_l, con
 }
 
 /* A belief that has to allow for every crop's file allows for every leak too. A guard asks
- * something else: does this vessel do what the others do, and what it did before? What all plants of
- * late were off by is the room's (a level that is tracked by a filter of its own: the crop's file,
- * the weather), and what is left is a plant's own, no wider than GUARD_SD. */
+ * something else: does this vessel do what the others do, and what it did before? What all
+ * plants of late were off by is the room's (a level that is tracked by a filter of its own: the
+ * crop's file, the weather), and what is left is a plant's own, no wider than GUARD_SD. */
 static double guard_level(struct state *s, const struct container_state *cs, const struct use *use,
                           double seen_l, double ruler_l, int64_t t_s)
 {
@@ -258,6 +268,9 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     use = use_since_level(cs, e->happened_s);
     z = level_z(s, cs, &use, seen_l, sd);
     again = cs->odd_s && e->happened_s > cs->odd_s && z * (cs->odd_l - cs->odd_meant_l) < 0;
+    if (z != 0) {
+        record_add(&s->levels, z);
+    }
     last = since_last_look(cs, e->happened_s, told_l, &last_l);
     guard_z = guard_level(s, cs, &last, last_l, sd, e->happened_s);
     z = fabs(guard_z) > fabs(z) ? guard_z : z;

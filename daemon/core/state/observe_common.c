@@ -1,7 +1,6 @@
 #include "daemon/core/state/observe_common.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/core/state/observation.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -26,16 +25,6 @@ void observe_set_aside(struct state *s, const struct entry *e, const char *fmt, 
     va_start(ap, fmt);
     (void)vsnprintf(a->why, sizeof a->why, fmt, ap);
     va_end(ap);
-}
-
-const char *observe_aside(const struct state *s, int64_t seq)
-{
-    for (size_t i = s->n_asides; i > 0; i--) {
-        if (s->aside[i - 1].seq == seq) {
-            return s->aside[i - 1].why;
-        }
-    }
-    return NULL;
 }
 
 double observe_sq(double x)

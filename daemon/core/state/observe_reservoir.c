@@ -111,6 +111,9 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         r->lost_l_day = (off_l + d.expected_l) / days;
         r->expected_l_day = d.expected_l / days;
         sum_up(r, z);
+        if (d.expected_l > 2 * sd) { /* where the mark can tell */
+            record_add(&s->draws, z);
+        }
         if (d.expected_l > 0) { /* no one look pulls at all plants more than OBSERVE_PULL_SD */
             noise_var *= fmax(1, observe_sq(z / OBSERVE_PULL_SD));
             learn_draw(room, s, &d, off_l, noise_var);

@@ -8,7 +8,7 @@
 #define HORIZON_S        (366 * 86400LL) /* no planting is longer */
 #define STEP             0.05 /* days, or of ln spread: over the kink where a float opens */
 #define MODEL_FRAC       0.08 /* what a sum of curves misses; set by predictbench */
-#define ALIKE            0.6  /* correlation of what plants differ by from their crop's file */
+#define ALIKE            0.5  /* correlation of what plants differ by from their crop's file */
 #define RESERVOIR_ROUNDS 3    /* the doubt changes little from day to day: they settle */
 #define RATIO_FRAC       0.2  /* of what is taken: plants differ in their proportions */
 #define NEAR_S           600  /* nobody needs it nearer than ten minutes */
@@ -54,10 +54,11 @@ double predict_float_p(const struct room *room, const struct state *s, size_t i,
     }
     lean = belief_lean(&cs->curve, from, to);
     level_frac = reading_level_sd_l(c) / need_l;
-    return normal_below(log(use_l / need_l) /
-                        sqrt(belief_var(&cs->belief, &s->factor, &lean) +
-                             belief_weather_var(to - from) + own_drift_var(cs, t_s) +
-                             room_drift_var(s, t_s) + level_frac * level_frac));
+    return normal_below(
+        log(use_l / need_l) /
+        (record_scale(&s->levels) *
+         sqrt(belief_var(&cs->belief, &s->factor, &lean) + belief_weather_var(to - from) +
+              own_drift_var(cs, t_s) + room_drift_var(s, t_s) + level_frac * level_frac)));
 }
 
 /* What has come with a probability that never falls: found by halving. */
@@ -264,7 +265,7 @@ static double doubt_until(const struct room *room, const struct state *s, int64_
         }
     }
     gone = predict_draw_l(room, s, from_s, from_s + days_s);
-    return doubt_of(&gone);
+    return doubt_of(&gone) * record_scale(&s->draws);
 }
 
 double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)

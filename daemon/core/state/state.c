@@ -139,6 +139,11 @@ void state_init(struct state *s, const struct room *room)
     X(ONE, T, var)
 SHAPE(gauss_shape, gauss, GAUSS)
 
+#define RECORD(X, T) \
+    X(ONE, T, n)     \
+    X(ONE, T, sum_z2)
+SHAPE(record_shape, record, RECORD)
+
 #define CURVE(X, T)        \
     X(ONE, T, most_l_day)  \
     X(ONE, T, half_day)    \
@@ -351,6 +356,8 @@ SHAPE(hold_shape, hold, HOLD)
     X(OWNED, T, recipe, n_recipes, recipe_state_shape)               \
     X(PART, T, reservoir, reservoir_state_shape)                     \
     X(ONE, T, wandered_s)                                            \
+    X(PART, T, draws, record_shape)                                  \
+    X(PART, T, levels, record_shape)                                 \
     X(PART, T, surprise, gauss_shape)                                \
     X(ONE, T, surprised_s)                                           \
     X(PART, T, factor, gauss_shape)                                  \

@@ -15,6 +15,7 @@
 #include "daemon/core/model/belief.h"
 #include "daemon/core/model/learning.h"
 #include "daemon/core/model/ph_drift.h"
+#include "daemon/core/model/record.h"
 #include "daemon/core/model/solution.h"
 #include "daemon/core/room/entry.h"
 #include "daemon/core/room/room.h"
@@ -212,12 +213,13 @@ struct state {
     struct recipe_state *recipe;
     size_t n_recipes;
     struct reservoir_state reservoir;
-    int64_t wandered_s; /* by when what follows has wandered */
-    struct gauss
-        surprise;        /* ln of what plants drank of late over what was expected, all together */
-    int64_t surprised_s; /* at the last level; 0 = none yet */
-    struct gauss factor; /* ln of what all plants of the room have in common */
-    struct gauss drift;  /* likewise, of their pH */
+    int64_t wandered_s;        /* by when what follows has wandered */
+    struct record draws;       /* how wrong forecasts were: of the reservoir's looks … */
+    struct record levels;      /* … and of levels in drawdown */
+    struct gauss surprise;     /* ln of what all plants drank of late over what was expected */
+    int64_t surprised_s;       /* at the last level; 0 = none yet */
+    struct gauss factor;       /* ln of what all plants of the room have in common */
+    struct gauss drift;        /* likewise, of their pH */
     struct learned alkalinity; /* of the source, meq/L; var infinite = nobody knows */
     struct aside *aside;       /* by telling */
     size_t n_asides, cap_asides;
