@@ -202,7 +202,7 @@ static void write_container(const struct view *v, const json_t *c, struct text *
         write_seen(json_object_get(c, "seen"), out);
         write_days(v, c, out);
         screen_feed(json_object_get(c, "feed"), "mg/L",
-                    "What it holds from products, by what plants of its kind take, beside what was "
+                    "What it holds, by what plants of its kind take, beside what was "
                     "published for its stage, in mg/L:",
                     out);
     }

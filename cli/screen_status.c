@@ -233,7 +233,10 @@ void screen_reservoir_facts(const struct view *v, const json_t *r, struct text *
     if (mix) {
         text_add(&t, ", a mix%s%s", view_has(r, "recipe") ? " of " : "", view_text(r, "recipe"));
     } else {
-        text_add(&t, "%s", view_has(r, "ec_ms_cm") ? ", plain water" : ", never filled yet");
+        text_add(&t, "%s",
+                 !view_has(r, "ec_ms_cm")                     ? ", never filled yet"
+                 : strcmp(view_text(r, "holds"), "feed") == 0 ? ", its feed"
+                                                              : ", plain water");
     }
     if (view_has(r, "ec_ms_cm")) {
         text_add(&t, ", %s", view_quantity(buf, v, QUANTITY_EC, r, "ec_ms_cm"));

@@ -1,5 +1,6 @@
 #include "config/read/room_read.h"
 
+#include "config/read/analysis_read.h"
 #include "config/read/building.h"
 #include "config/read/containers_read.h"
 #include "config/read/file_read.h"
@@ -59,6 +60,7 @@ static void read_source(struct building *b)
                  "'source_water' needs the key 'ec': its strength; or 'feed_ec' "
                  "and 'rejection', and it is reckoned");
     }
+    analysis_read(b, map, &s.water);
     b->room.source = s.water;
 }
 

@@ -1,36 +1,6 @@
 /* The shipped crops beside what was published about them. Where a source was seen only in memory,
  * the crop file says so too. */
-#include "config/read/room_read.h"
-#include "tests/published/check.h"
-
-#define SOURCE TARN_SOURCE_DIR
-
-static struct room room;
-
-static int read_crops(void **state)
-{
-    struct room_faults faults;
-
-    (void)state;
-    return room_read(SOURCE "/config/rooms/demo.yaml", SOURCE "/config/crops", &room, &faults);
-}
-
-static int forget_crops(void **state)
-{
-    (void)state;
-    room_deinit(&room);
-    return 0;
-}
-
-static const struct crop *crop_of(const char *name)
-{
-    int at = room_find_crop(&room, name);
-
-    if (at < 0) {
-        fail_msg("there is no crop '%s'", name);
-    }
-    return &room.crop[at];
-}
+#include "tests/published/shipped_crops.h"
 
 /* mg/L for each of nitrogen: OD-TOM, Hemming et al. 2020, 54 balances of two weeks of a cherry
  * tomato crop in fruit; quartiles over the median of nitrate with ammonium. The crop's nitrogen

@@ -1,37 +1,7 @@
 /* Published figures that the shipped crops do not follow, each with the reason. Where sources
  * part, one has to be chosen; here stands what was not, so that nobody takes silence for
  * agreement. */
-#include "config/read/room_read.h"
-#include "tests/published/check.h"
-
-#define SOURCE TARN_SOURCE_DIR
-
-static struct room room;
-
-static int read_crops(void **state)
-{
-    struct room_faults faults;
-
-    (void)state;
-    return room_read(SOURCE "/config/rooms/demo.yaml", SOURCE "/config/crops", &room, &faults);
-}
-
-static int forget_crops(void **state)
-{
-    (void)state;
-    room_deinit(&room);
-    return 0;
-}
-
-static const struct crop *crop_of(const char *name)
-{
-    int at = room_find_crop(&room, name);
-
-    if (at < 0) {
-        fail_msg("there is no crop '%s'", name);
-    }
-    return &room.crop[at];
-}
+#include "tests/published/shipped_crops.h"
 
 static const struct stage *last_stage(const struct crop *c)
 {

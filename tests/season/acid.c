@@ -6,7 +6,11 @@
 #define TENTH          0.1  /* of a guess goes in at a time … */
 #define GROWS          1.5  /* … and more each time while the meter hardly moves */
 #define HARDLY         0.05 /* pH */
-#define TIMES_MOST     60   /* nobody goes on for ever */
+#define CLEARLY        0.15 /* pH: what is more than a pen's noise */
+#define A_LITTLE       4    /* of what a sheet leaves to the meter goes in at a time */
+#define REST_LEAST     0.2  /* of the rest, by what the half did */
+#define REST_MOST      1.5
+#define TIMES_MOST     60 /* nobody goes on for ever */
 #define MG_CACO3_MEQ   50.04
 #define PURE_MEQ_L     0.1  /* that a guess reckons with in the purest of waters */
 #define UNKNOWN_MOL_ML 1e-3 /* of a bottle that does not say */
@@ -33,31 +37,46 @@ static double guess_ml(struct hands *h, size_t vessel, size_t product)
            (1e3 * (mol_ml > 0 ? mol_ml : UNKNOWN_MOL_ML));
 }
 
-struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph)
+/* So much at a time, and more where the meter hardly moves. */
+static void go_on(struct hands *h, size_t vessel, double ph, double step_ml,
+                  struct acid_given *given)
+{
+    bool down = given->ph > ph;
+    double most_ml = guess_ml(h, vessel, given->product);
+
+    for (int k = 0; k < TIMES_MOST; k++) {
+        double was = given->ph;
+
+        given->ph = hands_dose(h, vessel, given->product, step_ml);
+        given->ml += step_ml;
+        if (down ? given->ph <= ph + SERVES : given->ph >= ph - SERVES) {
+            break;
+        }
+        step_ml *= fabs(given->ph - was) < HARDLY && step_ml < most_ml ? GROWS : 1;
+    }
+}
+
+/* half_unit_ml: what a sheet says of half a unit down, and up; half of that at a time. */
+static struct acid_given by_hand(struct hands *h, size_t vessel, double ph,
+                                 const double half_unit_ml[2])
 {
     struct acid_given given = {SIZE_MAX, 0, hands_ph(h, hands_water(h, vessel))};
     bool down = given.ph > ph;
     size_t product = bottle_for(h->room, down);
-    double step_ml;
-    double most_ml;
 
     if (fabs(given.ph - ph) <= SERVES || product == SIZE_MAX) {
         return given;
     }
     given.product = product;
-    most_ml = guess_ml(h, vessel, product);
-    step_ml = TENTH * most_ml;
-    for (int k = 0; k < TIMES_MOST; k++) {
-        double was = given.ph;
-
-        given.ph = hands_dose(h, vessel, product, step_ml);
-        given.ml += step_ml;
-        if (down ? given.ph <= ph + SERVES : given.ph >= ph - SERVES) {
-            break;
-        }
-        step_ml *= fabs(given.ph - was) < HARDLY && step_ml < most_ml ? GROWS : 1;
-    }
+    go_on(h, vessel, ph,
+          half_unit_ml[!down] > 0 ? half_unit_ml[!down] / 2 : TENTH * guess_ml(h, vessel, product),
+          &given);
     return given;
+}
+
+struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph)
+{
+    return by_hand(h, vessel, ph, (const double[]){0, 0});
 }
 
 static void book(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
@@ -68,14 +87,27 @@ static void book(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
     ledger_dose(h->l, ratio, hands_is_dosed(h, vessel));
 }
 
+/* The half did more than the sheet foretold, or less, by what a pen can tell: so much less of the
+ * rest, or more. */
+static double rest_of(const struct acid_sheet *sheet, double from, double shows)
+{
+    double did = from - shows;
+    double foretold = sheet->half_ph > 0 ? from - sheet->half_ph : did;
+    bool clear = fabs(did - foretold) > CLEARLY && did * foretold > 0;
+    double share = clear ? foretold / did : 1;
+
+    return sheet->ml / 2 * fmax(REST_LEAST, fmin(REST_MOST, share));
+}
+
 struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
 {
     struct acid_given given = {sheet->product, sheet->ml / 2, 0};
     bool down;
+    double from;
     double short_by;
 
     if (sheet->product == SIZE_MAX || !(sheet->ml > 0)) {
-        return acid_by_hand(h, vessel, sheet->ph);
+        return by_hand(h, vessel, sheet->ph, sheet->half_unit_ml);
     }
     down = h->room->product[sheet->product].kind == PRODUCT_ACID;
     given.ph = hands_ph(h, hands_water(h, vessel));
@@ -83,11 +115,18 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
         return (struct acid_given){SIZE_MAX, 0, given.ph}; /* measured first: it serves already */
     }
     book(h, vessel, sheet);
+    from = given.ph;
     given.ph = hands_dose(h, vessel, sheet->product, sheet->ml / 2);
     short_by = down ? given.ph - sheet->ph : sheet->ph - given.ph;
     if (short_by > SERVES) {
-        given.ph = hands_dose(h, vessel, sheet->product, sheet->ml / 2);
-        given.ml = sheet->ml;
+        double rest_ml = rest_of(sheet, from, given.ph);
+
+        given.ph = hands_dose(h, vessel, sheet->product, rest_ml);
+        given.ml += rest_ml;
+    }
+    short_by = down ? given.ph - sheet->ph : sheet->ph - given.ph;
+    if (short_by > SERVES && sheet->last_ml > 0) {
+        go_on(h, vessel, sheet->ph, sheet->last_ml / A_LITTLE, &given);
     }
     return given;
 }

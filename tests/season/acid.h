@@ -13,6 +13,10 @@ struct acid_sheet {
     double ph;
     size_t product; /* an acid or base; SIZE_MAX = it gives no amount */
     double ml;
+    double half_ph; /* that the half of it should show; 0 = not a word of it */
+    double last_ml; /* beyond it, a little at a time */
+    double
+        half_unit_ml[2]; /* for half a unit down, and up, where it gives no amount; 0 = no word */
 };
 
 /* What went in. */
@@ -28,7 +32,8 @@ struct acid_given {
 struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph);
 
 /* Stirs in half of what the sheet says, measures, and stirs in the rest where the meter is still
- * short of the pH by more than a tenth; by hand where it gives no amount. Books in the ledger how
+ * short of the pH by more than a tenth: so much less or more of it as the half did more or less
+ * than the sheet foretold. By hand where it gives no amount. Books in the ledger how
  * much the dose was over what that water truly needed. */
 struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet);
 

@@ -14,6 +14,7 @@ enum chore chore_do(struct errand *e);
 /* What the sheet of a task says of a pH, and of its solution. */
 struct sheet {
     struct acid_sheet acid;
+    struct acid_sheet fill; /* of the plain water after a change; ph 0 = not a word of it */
     bool by_hand, is_there, leaves_rest;
 };
 

@@ -1,5 +1,6 @@
 #include "tests/season/chores.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,37 +19,55 @@ static void take_product(struct errand *e, const char *name, double ml, struct a
     }
 }
 
-/* "… it should take about 5.1 mL of acid-down (4.2 mL to 6.3 mL), …", where the step has no
- * fields. */
-static void take_words(struct errand *e, const char *text, struct acid_sheet *out)
+/* What follows some words, in mL; 0 where they do not stand there. */
+static double ml_after(const char *text, const char *words)
 {
-    static const char about[] = "it should take about ";
-    const char *at = strstr(text, about);
-    char name[NAME_LEN_MAX + 1];
-    char unit[8];
+    const char *at = strstr(text, words);
+    char unit[8] = "";
     char *end;
     double ml;
 
     if (!at) {
-        return;
+        return 0;
     }
-    ml = strtod(at + sizeof about - 1, &end);
-    if (sscanf(end, " %7s of %31s", unit, name) == 2) {
-        take_product(e, name, strcmp(unit, "L") == 0 ? ML_IN_L * ml : ml, out);
+    ml = strtod(at + strlen(words), &end);
+    (void)sscanf(end, " %7s", unit);
+    return strcmp(unit, "L") == 0 ? ML_IN_L * ml : ml;
+}
+
+static void take_ph(struct errand *e, const json_t *step, const char *set, struct acid_sheet *out)
+{
+    static const char today[] = ". To ";
+    static const char shows[] = "it should show about ";
+    const char *product = json_string_value(json_object_get(step, "product"));
+    const char *step_to = strstr(set, today);
+    const char *half;
+
+    out->ph = strtod(strpbrk(set, "0123456789"), NULL);
+    if (step_to &&
+        strstr(set, " today and no further")) { /* half a unit a day is what roots bear */
+        out->ph = strtod(step_to + sizeof today - 1, NULL);
     }
+    half = strstr(set, shows);
+    out->half_ph = half ? strtod(half + sizeof shows - 1, NULL) : 0;
+    if (product) {
+        take_product(e, product, live_daemon_number(step, "amount_ml"), out);
+        out->last_ml = fmax(0, ml_after(set, "it should take about ") - out->ml);
+    }
+    out->half_unit_ml[0] = ml_after(set, "For half a unit down it takes about ");
+    out->half_unit_ml[1] = ml_after(set, "For half a unit up it takes about ");
 }
 
 static void take_step(struct errand *e, const json_t *step, struct sheet *out)
 {
     const char *text = live_daemon_text(step, "text");
     const char *set = strstr(text, "Set the pH to ");
-    const char *product = json_string_value(json_object_get(step, "product"));
 
-    out->acid.ph = set ? strtod(strpbrk(set, "0123456789"), NULL) : out->acid.ph;
-    if (product) {
-        take_product(e, product, live_daemon_number(step, "amount_ml"), &out->acid);
-    } else if (set) {
-        take_words(e, set, &out->acid);
+    if (strstr(text, "Fill the reservoir with plain water")) {
+        out->fill = (struct acid_sheet){.ph = e->g->room->reservoir.ph_target, .product = SIZE_MAX};
+    }
+    if (set) {
+        take_ph(e, step, set, out->fill.ph > 0 ? &out->fill : &out->acid);
     }
     out->by_hand = out->by_hand || strstr(text, "clean jug or bucket");
     out->is_there = out->is_there || strstr(text, "is in the reservoir already");
@@ -63,7 +82,7 @@ bool chores_sheet(struct errand *e, struct sheet *out)
     json_t *step;
 
     *out = (struct sheet){
-        .acid = {e->g->room->reservoir.ph_target, SIZE_MAX, 0}
+        .acid = {.ph = e->g->room->reservoir.ph_target, .product = SIZE_MAX}
     };
     json_array_foreach(json_object_get(shown, "worksheet"), i, step)
     {

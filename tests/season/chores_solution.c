@@ -154,6 +154,18 @@ static enum chore change_by_hand(struct errand *e, size_t recipe, const struct a
     return CHORE_DONE;
 }
 
+/* What the plain water took after a change is told by itself. */
+static void fill_with_acid(struct errand *e, const struct acid_sheet *acid)
+{
+    struct acid_given given = acid_by_sheet(e->g->h, HANDS_TANK, acid);
+    json_t *figures = json_object();
+
+    errand_tell_ph(e, figures, &given);
+    errand_then(e, "record",
+                json_pack("{s:s,s:{s:o},s:b}", "kind", "ph-adjusted", "subjects", "reservoir",
+                          figures, "sure", 1));
+}
+
 enum chore chore_change(struct errand *e)
 {
     struct hands *h = e->g->h;
@@ -183,7 +195,7 @@ enum chore chore_change(struct errand *e)
     if (!another_mix(e)) {
         errand_tell(errand_figures(e, NULL), "added_l", round(hands_fill(h)));
         hands_feed(h);
-        (void)acid_by_hand(h, HANDS_TANK, e->g->room->reservoir.ph_target);
+        fill_with_acid(e, &sheet.fill);
     }
     return CHORE_DONE;
 }

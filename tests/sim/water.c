@@ -6,6 +6,7 @@
 #define PK2         10.33
 #define PK_P1       2.16 /* phosphoric acid (CRC Handbook; from memory) */
 #define PK_P2       7.21
+#define PK_P3       12.35
 #define PK_CIT1     3.13 /* citric acid (CRC Handbook; from memory) */
 #define PK_CIT2     4.76
 #define PK_CIT3     6.40
@@ -83,9 +84,9 @@ static struct free_ions free_ions_of(const struct water_body *w)
 
 /* Constants as they hold in this water, for concentrations but the activity of hydrogen. */
 struct constants {
-    double k1, k2, p1, p2, c1, c2, c3, g1;
-    double with_hco3, with_h2po4, with_hpo4,
-        with_citrate; /* 1 + what pairs hold of each that is free */
+    double k1, k2, p1, p2, p3, c1, c2, c3, g1;
+    /* 1 + what pairs hold of each that is free */
+    double with_hco3, with_co3, with_h2po4, with_hpo4, with_po4, with_citrate;
 };
 
 /* What calcium and magnesium hold is taken from the free ions, which it does not lessen: there is
@@ -105,22 +106,36 @@ static struct constants constants_of(const struct free_ions *f)
         .k2 = pow(10, -PK2) * g1 / g2,
         .p1 = pow(10, -PK_P1) / g1,
         .p2 = pow(10, -PK_P2) * g1 / g2,
+        .p3 = pow(10, -PK_P3) * g2 / g3,
         .c1 = pow(10, -PK_CIT1) / g1,
         .c2 = pow(10, -PK_CIT2) * g1 / g2,
         .c3 = pow(10, -PK_CIT3) * g2 / g3,
         .g1 = g1,
         .with_hco3 = 1 + g2 * (14 * ca + 11 * mg),
+        .with_co3 = 1 + g2 * g2 * (1600 * ca + 900 * mg),
         .with_h2po4 = 1 + g2 * (26 * ca + 32 * mg),
         .with_hpo4 = 1 + g2 * g2 * (550 * ca + 740 * mg),
+        .with_po4 = 1 + g2 * g3 / g1 * (2.9e6 * ca + 3.9e6 * mg),
         .with_citrate = 1 + g2 * g3 / g1 * (74000 * ca + 69000 * mg),
     };
+}
+
+/* Bicarbonate, and carbonate for each mol of free gas. */
+static double bicarbonate_of(const struct constants *k, double h)
+{
+    return k->k1 / h * k->with_hco3;
+}
+
+static double carbonate_of(const struct constants *k, double h)
+{
+    return k->k1 / h * k->k2 / h * k->with_co3;
 }
 
 /* Bicarbonate and carbonate charges for each mol of carbonate. */
 static double carbonate_charge(const struct constants *k, double h)
 {
-    double a1 = k->k1 / h * k->with_hco3;
-    double a2 = k->k1 / h * k->k2 / h;
+    double a1 = bicarbonate_of(k, h);
+    double a2 = carbonate_of(k, h);
 
     return (a1 + 2 * a2) / (1 + a1 + a2);
 }
@@ -130,13 +145,14 @@ static double other_charges(const struct water_body *w, const struct constants *
 {
     double p = water_mmol_l(w, WATER_P);
     double hpo4 = k->p2 / h * k->with_hpo4 / k->with_h2po4;
+    double po4 = k->p2 / h * k->p3 / h * k->with_po4 / k->with_h2po4;
     double h3po4 = h / k->p1 / k->with_h2po4;
     double c1 = k->c1 / h;
     double c2 = c1 * k->c2 / h;
     double c3 = c2 * k->c3 / h * k->with_citrate;
     double citrate = w->volume_l > 0 ? w->citrate_mmol / w->volume_l : 0;
 
-    return p * (hpo4 - h3po4) / (1 + hpo4 + h3po4) +
+    return p * (hpo4 + 2 * po4 - h3po4) / (1 + hpo4 + po4 + h3po4) +
            citrate * (c1 + 2 * c2 + 3 * c3) / (1 + c1 + c2 + c3) +
            1e3 * (pow(10, -PK_W) / h - h) / k->g1;
 }
@@ -240,8 +256,8 @@ static double carbonate_with_gas(const struct water_body *w, const struct consta
         double ph = (lo + hi) / 2;
         double h = pow(10, -ph);
 
-        a1 = k->k1 / h * k->with_hco3;
-        a2 = k->k1 / h * k->k2 / h;
+        a1 = bicarbonate_of(k, h);
+        a2 = carbonate_of(k, h);
         if (gas_mmol_l * (a1 + 2 * a2) + other_charges(w, k, h) < alkalinity) {
             lo = ph;
         } else {

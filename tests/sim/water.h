@@ -5,9 +5,8 @@
  * them, and a meter shows what the ions conduct. tests/unit/test_sim_water.c holds it to a
  * reference program.
  *
- * Left out, since an independent and simple truth was wanted: pairs of ions other than with
- * sulfate, iron and trace elements (they conduct under 0.01 mS/cm), ammonia, and the temperature
- * of the equilibria. */
+ * Left out, since an independent and simple truth was wanted: what falls out, iron and trace
+ * elements (they conduct under 0.01 mS/cm), ammonia, and the temperature of the equilibria. */
 #ifndef TARN_TESTS_SIM_WATER_H
 #define TARN_TESTS_SIM_WATER_H
 

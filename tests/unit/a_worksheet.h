@@ -22,6 +22,7 @@
 #define CONCENTRATE "Never pour two concentrates together"
 #define DISPOSAL    "not into a ditch or storm drain"
 #define HEAVY       "carry less than 23 kg"
+#define AIR_GAP     "over an air gap, no hose end under water"
 #define WET_HANDS   "Dry hands before you touch anything that is plugged in"
 
 struct desk {
@@ -197,12 +198,18 @@ static inline double number_behind(const struct desk *d, const char *words)
     return NAN;
 }
 
+/* Where a change goes on with the reservoir's plain water, which has a dose of its own. */
+static inline bool is_back_to_water(const struct step *step)
+{
+    return strstr(step->text, "Fill the reservoir with plain water") != NULL;
+}
+
 /* The step that doses an acid or base: there is one. */
 static inline const struct step *dosed(const struct desk *d)
 {
     const struct step *found = NULL;
 
-    for (size_t i = 0; i < d->sheet.n; i++) {
+    for (size_t i = 0; i < d->sheet.n && !is_back_to_water(&d->sheet.step[i]); i++) {
         if (d->sheet.step[i].product) {
             assert_null(found);
             found = &d->sheet.step[i];
@@ -217,7 +224,7 @@ static inline double all_dosed_ml(const struct desk *d)
 {
     double ml = 0;
 
-    for (size_t i = 0; i < d->sheet.n; i++) {
+    for (size_t i = 0; i < d->sheet.n && !is_back_to_water(&d->sheet.step[i]); i++) {
         ml += d->sheet.step[i].product ? d->sheet.step[i].amount_ml : 0;
     }
     return ml;
@@ -226,7 +233,7 @@ static inline double all_dosed_ml(const struct desk *d)
 /* Fails where a step doses a product. */
 static inline void nothing_is_dosed(const struct desk *d)
 {
-    for (size_t i = 0; i < d->sheet.n; i++) {
+    for (size_t i = 0; i < d->sheet.n && !is_back_to_water(&d->sheet.step[i]); i++) {
         assert_null(d->sheet.step[i].product);
     }
 }

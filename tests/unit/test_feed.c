@@ -65,6 +65,31 @@ static void it_follows_the_strength_as_the_plant_drinks(void **ctx)
                      before * food_then / food); /* so much of the food, so much of each */
 }
 
+/* 20 mg/L of calcium and 30 of sodium come with the source: as it is let in, and with all that is
+ * topped up; sodium gathers. */
+static void what_the_source_brings_is_in_all_that_is_made_of_it(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double use_l;
+    double na;
+
+    f->room.source.brings.mg[NUTRIENT_CA] = 20;
+    f->room.source.brings.mg[NUTRIENT_NA] = 30;
+    fills(f, 0, 80);
+    assert_same_mg_l(f->s.reservoir.feed.mg[NUTRIENT_CA], 20);
+    start_fed(f);
+    assert_same_mg_l(f->s.container[A1].feed.mg[NUTRIENT_CA], 20);
+    assert_same_mg_l(n_mg_l(f), 36 * 50 / 18.0);
+    tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.4));
+    na = f->s.container[A1].feed.mg[NUTRIENT_NA];
+    use_l = curve_use_l(&f->s.container[A1].curve, 1, 38 + 1.0 / 24, 40 + 1.0 / 24);
+    /* All that comes with the water less a seventh of what is there. */
+    assert_near(forecast_feed(&f->room, &f->s, A1, at(40, 10)).mg[NUTRIENT_NA],
+                na + (30 - 0.15 * na) * use_l / 8, 0.02 * na);
+}
+
 static void the_acid_counts(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -186,6 +211,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         LABELLED(a_dose_brings_what_its_label_says),
         LABELLED(it_follows_the_strength_as_the_plant_drinks),
+        LABELLED(what_the_source_brings_is_in_all_that_is_made_of_it),
         LABELLED(the_acid_counts),
         LABELLED(a_change_mixes_the_rest_with_the_new),
         LABELLED(mass_is_conserved_through_any_sequence),

@@ -119,8 +119,14 @@ static void what_is_left_of_the_last_mix_counts(void **ctx)
     tank(f)->feed.mg[NUTRIENT_K] = 10;
     tell(f, mix_at(1, 20, 1.25));
     assert_near(tank(f)->feed.mg[NUTRIENT_K], 10, 1e-9);
+    assert_near(tank(f)->cans.volume_l, 40, 1e-9); /* what was drawn off is kept … */
+    assert_near(tank(f)->cans.feed.mg[NUTRIENT_K], 10, 1e-9);
     tell(f, mix_at(1, 40, 1.25));
-    assert_near(tank(f)->feed.mg[NUTRIENT_K], 5, 1e-9);
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 10, 1e-9); /* … and let in first */
+    assert_near(tank(f)->cans.volume_l, 20, 1e-9);
+    tell(f, mix_at(1, 80, 1.25));
+    assert_near(tank(f)->feed.mg[NUTRIENT_K], 7.5, 1e-9); /* the last 20 L from the source */
+    assert_near(tank(f)->cans.volume_l, 0, 1e-9);
 }
 
 /* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of

@@ -185,7 +185,7 @@ static void acid_in_a_container_sets_its_ph_and_teaches_nothing(void **ctx)
     tell(f, acid(5.8, "ph-down", 5.5, 3600));
     assert_int_equal(f->s.product[PH_DOWN].strength.n_used, 0);
     assert_near(f->s.container[A1].ph.value, 5.8, 0);
-    assert_near(f->s.container[A1].drift.from_ph, 5.8, 0);
+    assert_true(f->s.container[A1].drift.from_ph > 5.8); /* gas leaves: no drift of the plant's */
     assert_near(f->s.product[PH_DOWN].left, 994.5, 0);
     assert_int_equal(f->s.container[A1].at_s, at(2, 10));
     assert_int_equal(f->s.container[A1].stirred_s, at(2, 10));

@@ -96,9 +96,9 @@ static void a_leap_teaches_nothing_and_the_next_reading_counts_from_it(void **st
 
     (void)state;
     ph_drift_set(&d, 5.8, day(0));
-    ph_drift_read(&d, &room, 8.9, day(7)); /* a meter out of its bottle, or a wrong refill */
+    ph_drift_read(&d, &room, 9.9, day(7)); /* a meter out of its bottle, or a wrong refill */
     assert_true(ph_drift_ph_day(&d, &room) == before);
-    ph_drift_read(&d, &room, 8.9 + 7 * before, day(14));
+    ph_drift_read(&d, &room, 9.9 + 7 * before, day(14));
     assert_near(ph_drift_ph_day(&d, &room), before, 1e-9);
     assert_true(room.var < ph_drift_room().var);
 }
@@ -131,25 +131,25 @@ static void it_is_never_set_near_an_end_of_its_band(void **state)
     assert_near(ph_drift_aim(5.4, 6.6, -1, 14), 6.3, 1e-9);
 }
 
-/* Feeds are mostly nitrate: 0.02 a day, give or take 0.03, is believed of a room at first, and
- * 0.02 of what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in
+/* Feeds are mostly nitrate: 0.02 a day, give or take 0.06, is believed of a room at first, and
+ * 0.04 of what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in
  * a day. */
 static void a_week_teaches_the_plant_and_the_room_their_share(void **state)
 {
     struct gauss room = ph_drift_room();
     struct ph_drift d = ph_drift_of_plant();
     double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / 49;
-    double whole = 0.03 * 0.03 + 0.02 * 0.02 + noise;
+    double whole = 0.06 * 0.06 + 0.04 * 0.04 + noise;
 
     (void)state;
     assert_near(ph_drift_ph_day(&d, &room), 0.02, 1e-12);
     ph_drift_set(&d, 5.8, day(0));
     ph_drift_read(&d, &room, 5.8 + 7 * 0.05, day(7));
-    assert_near(d.own.mean, 0.02 * 0.02 / whole * 0.03,
+    assert_near(d.own.mean, 0.04 * 0.04 / whole * 0.03,
                 1e-9); /* 0.03 a day over what was expected */
-    assert_near(d.own.var, 0.02 * 0.02 * (1 - 0.02 * 0.02 / whole), 1e-9);
-    assert_near(room.mean, 0.02 + 0.03 * 0.03 / whole * 0.03, 1e-9);
-    assert_near(room.var, 0.03 * 0.03 * (1 - 0.03 * 0.03 / whole), 1e-9);
+    assert_near(d.own.var, 0.04 * 0.04 * (1 - 0.04 * 0.04 / whole), 1e-9);
+    assert_near(room.mean, 0.02 + 0.06 * 0.06 / whole * 0.03, 1e-9);
+    assert_near(room.var, 0.06 * 0.06 * (1 - 0.06 * 0.06 / whole), 1e-9);
     assert_near(d.from_ph, 6.15, 1e-12);
     assert_true(d.from_s == day(7));
 }
@@ -157,7 +157,7 @@ static void a_week_teaches_the_plant_and_the_room_their_share(void **state)
 static void what_is_off_by_four_sd_teaches_nothing(void **state)
 {
     double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / 49;
-    double four = 4 * sqrt(0.03 * 0.03 + 0.02 * 0.02 + noise);
+    double four = 4 * sqrt(0.06 * 0.06 + 0.04 * 0.04 + noise);
 
     (void)state;
     for (int side = -1; side <= 1; side += 2) {

@@ -1,4 +1,5 @@
-/* What a room file lets one foresee: small vessels and sour recipes, each once, and nothing else. */
+/* What a room file lets one foresee: small vessels and sour recipes, each once, and nothing
+ * else. */
 #include "daemon/base/text.h"
 #include "daemon/core/tell/room_advice.h"
 #include "tests/unit/a_told_room.h"

@@ -121,7 +121,7 @@ static void acid_is_asked_about_wherever_it_is_told(void **ctx)
     on_float(f, "A1");
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(40, 8)), FIGURE_PH, 7.1));
     f->s.container[A1].feed = (struct nutrients){0};
-    f->s.container[A1].feed.mg[NUTRIENT_P] = 30.97;
+    f->s.container[A1].phosphate_mmol_l = 1;
     f->s.container[A1].feed.mg[NUTRIENT_K] = 39.10;
     assert_passes(f, with_amount(pot, "ph-down", 2.2));
     (void)assert_asked(f, with_amount(pot, "ph-down", 22));

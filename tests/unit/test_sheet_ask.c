@@ -36,7 +36,7 @@ static void each_sheet_asks_for_the_figures_of_its_kind(void **ctx)
     on_float(f, "A2");
     assert_asks(f, TASK_CHECK, 1, " float=yes (or float=no, or volume=…)");
     assert_asks(f, TASK_CHECK, 2, " A1 float=yes A2 float=no volume=…");
-    assert_asks(f, TASK_CHANGE, 2, " was=… ec=… ph=… volume=… added=…");
+    assert_asks(f, TASK_CHANGE, 2, " was=… ec=… ph=… volume=… added=… PRODUCT=…mL");
     assert_asks(f, TASK_BUMP, 1, " was=… ec=… ph=…");
     assert_asks(f, TASK_BUMP, 2, " A1 was=… ec=… ph=… A2 was=… ec=… ph=…");
     assert_asks(f, TASK_PH, 1, " ph=… PRODUCT=…mL");
@@ -65,8 +65,8 @@ static void a_start_is_asked_for_at_large(void **ctx)
 {
     struct deed_fixture *f = *ctx;
 
-    assert_asks(f, TASK_START, 1, " was=… ec=… ph=…");
-    assert_asks(f, TASK_START, 2, " was=… ec=… ph=…");
+    assert_asks(f, TASK_START, 1, " was=… ec=… ph=… PRODUCT=…mL");
+    assert_asks(f, TASK_START, 2, " was=… ec=… ph=… PRODUCT=…mL");
 }
 
 int main(void)

@@ -119,18 +119,19 @@ static void what_the_list_of_the_day_and_the_sheet_ask_for(void **state)
 }
 
 /* Which amounts a task took is asked where nobody can reckon it: an acid goes in by and by, until
- * the pH is right, and a fill is set right in the same way. A start, a change and a bump pour what
- * the sheet said. */
+ * the pH is right, and so into a fill, a start and a mix. A bump pours what the sheet said. */
 static void amounts_are_asked_for_where_they_were_found_by_trying(void **state)
 {
     (void)state;
     for (int k = 0; k < TASK_KIND_N; k++) {
         const struct task_figures *t = row((enum task_kind)k);
 
-        assert_int_equal(t->amounts, k == TASK_PH || k == TASK_FILL);
+        bool acid = k == TASK_PH || k == TASK_FILL || k == TASK_START || k == TASK_CHANGE;
+
+        assert_int_equal(t->amounts, acid);
         assert_string_equal(t->word, k == TASK_CHECK ? "float=yes" : "");
     }
-    assert_false(task_figures_of(TASK_CHANGE, true)->amounts);
+    assert_true(task_figures_of(TASK_CHANGE, true)->amounts);
     assert_string_equal(task_figures_of(TASK_CHANGE, true)->word, "");
     assert_int_equal(task_figures_of(TASK_CHANGE, true)->of, TOLD_AT_LARGE);
 }

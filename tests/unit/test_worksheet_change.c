@@ -11,9 +11,9 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     holds(d, 80, 0.05, false);
     write_sheet(d);
     next(d, NULL, "Close the shut-off valve of every container.", NULL);
-    next(d, NULL, "The mix is to be 22.0 L (5.81 gal).",
+    next(d, HEAVY, "The mix is to be 22.0 L (5.81 gal).",
          "The reservoir should hold 80.0 L (21.13 gal) of plain water: draw off 58.0 L (15.32 gal) "
-         "into cans",
+         "into cans: it is let in first",
          NULL);
     /* 22 L x 4 mL/L x 1/2; more than two syringes of 20 mL, so a cylinder */
     next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir, and wait until",
@@ -36,10 +36,57 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
     /* 22 - 15 L are left; a tenth of 100 L rinses */
     next(d, DISPOSAL, "Drain what is left in the reservoir, 7.0 L (1.85 gal) or so",
          "Rinse it and the line with 10.0 L (2.64 gal)", NULL);
-    next(d, WET_HANDS,
-         "Fill the reservoir with plain water, set its pH to 5.8, and open every shut-off again.",
+    next(d, AIR_GAP, "Fill the reservoir with plain water: first 58.0 L (15.32 gal) from the cans.",
          NULL);
-    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=…");
+    next(d, ACID, "Set the pH to 5.8", NULL);
+    next(d, NULL, "Open every shut-off again.",
+         "tarn record ph-adjusted reservoir ph=… PRODUCT=…mL", NULL);
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… added=… PRODUCT=…mL");
+}
+
+static const struct step *step_with(const struct desk *d, const char *words)
+{
+    for (size_t i = 0; i < d->sheet.n; i++) {
+        if (strstr(d->sheet.step[i].text, words)) {
+            return &d->sheet.step[i];
+        }
+    }
+    fail_msg("no step says \"%s\"", words);
+    return NULL;
+}
+
+/* What the sentences say stands beside them: litres, doses, what a meter shows, each vessel. */
+static void what_the_words_say_is_there_as_data(void **ctx)
+{
+    struct desk *d = *ctx;
+    const struct step *s;
+
+    change_of(d, 2);
+    holds(d, 10, 0.05, false);
+    d->room.container[1].remainder_l = 1.5;
+    write_sheet(d);
+    s = step_with(d, "let in 12.0 L");
+    near_to(12, s->volume_l, 1e-9);
+    s = step_with(d, "of grow-a (by");
+    assert_string_equal(s->stirs, "grow-a");
+    near_to(22 * 4 * 1.0 / 2.0, s->amount, 0.3); /* half of the full dose, as it is measured */
+    assert_false(s->dry);
+    assert_int_equal(s->parts, 1);
+    assert_null(s->product);
+    s = step_with(d, "and measure: EC 1.05");
+    near_to(1.05, s->ec_ms_cm, 1e-9);
+    near_to(1.05 * 0.95, s->ec_lo, 1e-9);
+    near_to(1.05 * 1.05, s->ec_hi, 1e-9);
+    s = step_with(d,
+                  "Drain A1, A2, in that order. What stays in the bottom, 0.5 L (0.13 gal) in A1, "
+                  "1.5 L (0.40 gal) in A2, is reckoned with.");
+    assert_int_equal(s->n_vessels, 2);
+    assert_string_equal(s->vessel[1].name, "A2");
+    near_to(1.5, s->vessel[1].volume_l, 1e-9);
+    s = step_with(d, "Open their shut-offs one after another");
+    assert_int_equal(s->n_vessels, 2);
+    near_to(7.5, s->vessel[0].volume_l, 1e-9);
+    assert_true(isnan(s->volume_l) && isnan(s->ec_ms_cm) && !s->stirs);
 }
 
 /* Root rot is carried by what clings to the walls; who has it is named, and nobody else. */
@@ -141,7 +188,7 @@ static void what_a_stronger_mix_is_made_from_is_left_there(void **ctx)
          "Leave what is left, 7.0 L (1.85 gal) or so, in the reservoir, and every shut-off "
          "closed",
          NULL);
-    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=…");
+    ends_with(d, "tarn ack 41 was=… ec=… ph=… volume=… PRODUCT=…mL");
     nowhere(d, "Rinse it");
 }
 
@@ -160,8 +207,10 @@ static void a_mix_that_is_there_is_stirred_and_not_made_again(void **ctx)
     next(d, DISPOSAL, "Drain A1, A2", NULL);
     next(d, DROWN, "Open their shut-offs", NULL);
     next(d, DISPOSAL, "Drain what is left", NULL);
-    next(d, WET_HANDS, "Fill the reservoir", NULL);
-    ends_with(d, "tarn ack 41 added=…");
+    next(d, AIR_GAP, "Fill the reservoir", NULL);
+    next(d, ACID, "Set the pH to", NULL);
+    next(d, NULL, "Open every shut-off again.", NULL);
+    ends_with(d, "tarn ack 41 added=… PRODUCT=…mL");
 }
 
 /* Half of what is wanted may come from the water, the rest leaves room for nutrient: 22 L x 0.525 /
@@ -240,8 +289,7 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
     d->task.mix_l = d->job[0].volume_l = 8;
     holds(d, 50, 0.6, false); /* what it holds does not matter: the jug is filled from the source */
     write_sheet(d);
-    next(d, HEAVY, "Put 8.0 L (2.11 gal) of plain water into a clean jug or bucket: no more.",
-         NULL);
+    next(d, NULL, "Put 8.0 L (2.11 gal) of plain water into a clean jug or bucket: no more.", NULL);
     /* 8 L x 4 mL/L / 2 */
     next(d, CONCENTRATE, "Stir 16 mL of grow-a (by syringe) into it, and wait", NULL);
     next(d, NULL, "Stir 8 mL of grow-b (by syringe) into it.", NULL);
@@ -251,8 +299,8 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
          NULL);
     next(d, DROWN, "Pour the solution in slowly", "Stop at the float line, even if some is left",
          NULL);
-    next(d, WET_HANDS, "Open its shut-off again.", NULL);
-    ends_with(d, "tarn ack 41 ec=…");
+    next(d, NULL, "Open its shut-off again.", NULL);
+    ends_with(d, "tarn ack 41 ec=… PRODUCT=…mL");
     d->room.source.ec_ms_cm = 1.05;
     write_sheet(d);
     d->at = 1;
@@ -269,7 +317,8 @@ static void a_jug_is_dosed_as_the_source_with_nutrients(void **ctx)
     feeds_as_the_program_did(d, 2);
     d->s.drift.mean = 0;
     for (size_t k = 0; k < 2; k++) {
-        d->room.crop[VINE].stage[k].ph_min = 5.9;
+        d->room.crop[VINE].stage[k].ph_min = 6.1;
+        d->room.crop[VINE].stage[k].ph_max = 6.3;
     }
     change_of(d, 1);
     d->task.by_hand = true;
@@ -277,8 +326,7 @@ static void a_jug_is_dosed_as_the_source_with_nutrients(void **ctx)
     holds(d, 50, 0.6, false);
     write_sheet(d);
     skip_to(d, "Set the pH");
-    next(d, ACID, "Set the pH to 6.2 (5.9 to 6.5 serves). It should come to about 6.5 by itself.",
-         NULL);
+    next(d, ACID, "Set the pH to 6.2 (6.1 to 6.3 serves).", NULL);
     near_to(8 * 1.9552, all_dosed_ml(d), 0.05 * 8 * 1.9552);
 }
 
@@ -328,6 +376,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_change_is_told_from_the_shut_valves_to_the_line_to_type),
+        TEST(what_the_words_say_is_there_as_data),
         TEST(a_container_with_brown_roots_is_scrubbed),
         TEST(one_container_is_opened_and_closed_by_itself),
         TEST(water_that_is_just_enough_is_not_drawn_off),

@@ -297,6 +297,11 @@ double balance_ph_open(const struct dissolved *w)
     return ph_of(w, air_gas());
 }
 
+double balance_ph_with_gas(const struct dissolved *w, double gas_mmol_l)
+{
+    return ph_of(w, gas_mmol_l * 1e-3);
+}
+
 double balance_carbonate_mmol_l(const struct dissolved *w, double ph)
 {
     struct dissolved trial = *w;

@@ -37,6 +37,9 @@ struct dissolved {
 double balance_ph_closed(const struct dissolved *w);
 double balance_ph_open(const struct dissolved *w);
 
+/* And once it holds so much dissolved gas, whatever air or roots keep that up. */
+double balance_ph_with_gas(const struct dissolved *w, double gas_mmol_l);
+
 /* The carbonate that a water of this alkalinity and pH holds, mmol/L; at least 0. */
 double balance_carbonate_mmol_l(const struct dissolved *w, double ph);
 

@@ -6,8 +6,8 @@
  * those the figures are our own estimate. */
 #define DAY_S        86400.0
 #define ROOM_PH_DAY  0.02 /* feeds are mostly nitrate: common practice, no source */
-#define ROOM_SD      0.03 /* pH a day: from falling slowly to a tenth in two days … */
-#define OWN_SD       0.02 /* … and what plants of one room differ by */
+#define ROOM_SD      0.06 /* pH a day: a tenth either way is usual … */
+#define OWN_SD       0.04 /* … and what plants of one room differ by */
 #define READ_SD      0.05 /* of a meter that is kept calibrated */
 #define WANDER_SD    0.03 /* beside its drift, in a day */
 #define LEAST_DAYS   1.0  /* in less the error of two readings is larger than any drift */
@@ -65,6 +65,17 @@ void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_
 double ph_drift_ph_day(const struct ph_drift *d, const struct gauss *room)
 {
     return d->own.mean + room->mean;
+}
+
+double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, double lo,
+                            double hi)
+{
+    double ph_day = ph_drift_ph_day(d, room);
+
+    if (!d->from_s || ph_day == 0) {
+        return INFINITY;
+    }
+    return fmax(0, ((ph_day > 0 ? hi : lo) - d->from_ph) / ph_day);
 }
 
 double ph_drift_aim(double lo, double hi, double ph_day, double days)

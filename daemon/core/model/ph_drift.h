@@ -32,6 +32,11 @@ void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_
 /* What is expected of it, pH a day; below 0 where it falls. */
 double ph_drift_ph_day(const struct ph_drift *d, const struct gauss *room);
 
+/* Days from when the pH was last known until it is expected to leave lo to hi; 0 where it was
+ * outside, INFINITY where it never does or nothing is known. */
+double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, double lo,
+                            double hi);
+
 /* The pH to set, to a tenth, so that in `days` it drifts as far beyond the middle of lo to hi as it
  * was set before it; never nearer to an end than a quarter of the band. */
 double ph_drift_aim(double lo, double hi, double ph_day, double days);

@@ -145,10 +145,11 @@ struct reservoir {
 struct source_water {
     double ec_ms_cm;
     double ph;
-    double alkalinity_mg_l; /* as CaCO3; NaN = not given */
-    double rate_l_h;        /* at the temperature of its feed */
-    double stored_l;        /* what its own tank can hold ready */
-    double recovery_frac;   /* of the feed that becomes water; 0 = not told */
+    double alkalinity_mg_l;  /* as CaCO3; NaN = not given */
+    struct nutrients brings; /* mg/L, by its analysis; none = not given */
+    double rate_l_h;         /* at the temperature of its feed */
+    double stored_l;         /* what its own tank can hold ready */
+    double recovery_frac;    /* of the feed that becomes water; 0 = not told */
 };
 
 /* Civil days, both included. */

@@ -4,7 +4,10 @@
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
 
+#include <math.h>
 #include <stdio.h>
+
+#define HALF_SLACK 1e-6 /* 4.005 is a little less in binary */
 
 void steps_of_check(const struct steps_writer *w)
 {
@@ -62,7 +65,11 @@ static void add_by_warmth(const struct steps_writer *w, double (*reads)(int whic
     char value[16];
 
     for (size_t i = 0; i < sizeof day_c / sizeof *day_c; i++) {
-        (void)snprintf(value, sizeof value, *fmt == 'p' ? "%.2f" : "%.0f", reads(which, day_c[i]));
+        double figure = reads(which, day_c[i]);
+
+        /* Halves up, as bottles have it: 4.005 at 25 C is 4.01. */
+        (void)snprintf(value, sizeof value, *fmt == 'p' ? "%.2f" : "%.0f",
+                       *fmt == 'p' ? floor(100 * figure + 0.5 + HALF_SLACK) / 100 : figure);
         text_add(out, "%s%s at %s", i ? ", " : "", value,
                  quantity_format(temp, QUANTITY_TEMP, day_c[i], &w->room->units));
     }

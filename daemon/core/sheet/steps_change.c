@@ -21,30 +21,38 @@ static void step_water(const struct steps_writer *w)
     char want[QUANTITY_BOTH_MAX];
     char differ[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
+    char cans[STEPS_CANS_MAX];
+    bool fed = room_feeds(w->room);
+    const char *kept = fed ? "its feed" : "plain water";
 
+    if (w->t->rest.volume_l > 0) {
+        more_l = fmax(0, w->t->mix_l - w->t->rest.volume_l);
+    }
     steps_litres(is, w, w->t->rest.volume_l > 0 ? w->t->rest.volume_l : now.volume_l);
     steps_litres(want, w, w->t->mix_l);
     steps_litres(differ, w, fabs(more_l));
     if (w->t->rest.volume_l > 0) {
         steps_add(w, NULL,
                   "The mix is to be %s. About %s of the one before, at %s, is left in the "
-                  "reservoir: let in %s of plain water.",
-                  want, is, steps_strength(ec, w, w->t->rest.ec_ms_cm),
-                  steps_litres(differ, w, fmax(0, w->t->mix_l - w->t->rest.volume_l)));
+                  "reservoir: let in %s of plain water%s.",
+                  want, is, steps_strength(ec, w, w->t->rest.ec_ms_cm), differ,
+                  steps_cans(cans, w, more_l));
     } else if (w->s->reservoir.holds_mix) {
         steps_add(w, caution_disposal,
-                  "Empty and rinse the reservoir, then let in %s of plain water.", want);
+                  "Empty and rinse the reservoir, then let in %s of plain water%s.", want,
+                  steps_cans(cans, w, w->t->mix_l));
+        more_l = w->t->mix_l;
     } else if (more_l >= 0) {
-        steps_add(w, NULL,
-                  "The mix is to be %s. The reservoir should hold %s of plain water: let in %s "
-                  "more.",
-                  want, is, differ);
+        steps_add(
+            w, NULL, "The mix is to be %s. The reservoir should hold %s of %s: let in %s%s more%s.",
+            want, is, kept, differ, fed ? " of plain water" : "", steps_cans(cans, w, more_l));
     } else {
-        steps_add(w, NULL,
-                  "The mix is to be %s. The reservoir should hold %s of plain water: draw off %s "
-                  "into cans, for topping up or the next fill.",
-                  want, is, differ);
+        steps_add(w, -more_l > CARRIED_L ? caution_heavy : NULL,
+                  "The mix is to be %s. The reservoir should hold %s of %s: draw off %s "
+                  "into cans: it is let in first the next time, for acid is in it already.",
+                  want, is, kept, differ);
     }
+    worksheet_lets_in(w->out, fmax(0, more_l));
 }
 
 /* By gravity, in whole minutes and never less than it takes: somebody stands by and closes the
@@ -110,26 +118,85 @@ static void step_refill(const struct steps_writer *w)
                   text_str(&each), steps_litres(buf, w, task_jobs_l(t)),
                   minutes_of(w, task_jobs_l(t)));
     }
+    for (size_t i = 0; i < t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i), t->job[i].volume_l);
+    }
     text_deinit(&each);
 }
 
-/* The floats top up with plain water: what is left of the mix would make every container
- * stronger by the day. */
+/* "0.6 L (0.16 gal) or so"; each by its name where vessels differ. */
+static void say_remainders(const struct steps_writer *w, struct text *out)
+{
+    const struct container *first = &w->room->container[w->t->job[0].subject.at];
+    bool alike = true;
+    char buf[QUANTITY_BOTH_MAX];
+
+    for (size_t i = 1; i < w->t->n_jobs; i++) {
+        const struct container *c = &w->room->container[w->t->job[i].subject.at];
+
+        alike = alike && fabs(c->remainder_l - first->remainder_l) < LITRES_SAME;
+    }
+    for (size_t i = 0; i < w->t->n_jobs && !alike; i++) {
+        const struct container *c = &w->room->container[w->t->job[i].subject.at];
+
+        text_add(out, "%s%s in %s", i ? ", " : "", steps_litres(buf, w, c->remainder_l), c->name);
+    }
+    if (alike) {
+        text_add(out, "%s or so", steps_litres(buf, w, first->remainder_l));
+    }
+}
+
+/* In their order, and what stays in each is no surprise. */
+static void step_drain(const struct steps_writer *w)
+{
+    struct text names = {0};
+    struct text stays = {0};
+
+    steps_names(w, &names);
+    say_remainders(w, &stays);
+    steps_add(w, caution_disposal, "Drain %s%s. What stays in the bottom, %s, is reckoned with.",
+              text_str(&names), w->t->n_jobs > 1 ? ", in that order" : "", text_str(&stays));
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i),
+                         w->room->container[w->t->job[i].subject.at].remainder_l);
+    }
+    text_deinit(&names);
+    text_deinit(&stays);
+}
+
+/* The floats top up with what is kept in the reservoir: what is left of the mix would make every
+ * container stronger by the day. */
 static void step_back_to_water(const struct steps_writer *w)
 {
     const struct reservoir *v = &w->room->reservoir;
+    struct state then = *w->s; /* borrows all that it points to */
+    struct steps_writer filled = *w;
+    double too_much_l = w->s->reservoir.holds_mix
+                            ? 0
+                            : forecast_reservoir(w->room, w->s, w->now_s).volume_l - w->t->mix_l;
+    struct dissolved water;
+    struct ph_wanted ph;
     char rest[QUANTITY_BOTH_MAX];
     char rinse[QUANTITY_BOTH_MAX];
+    char cans[STEPS_CANS_MAX];
 
+    then.reservoir.cans = waters_drawn_off(w->room, w->s, w->now_s, fmax(0, too_much_l));
+    filled.s = &then;
+    water = waters_let_in(w->room, &then, w->now_s, 0, v->capacity_l);
+    ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    steps_ph_without_cans(&ph, &filled, 0, v->capacity_l, 0);
     steps_add(w, caution_disposal,
               "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
               "and the line with %s of plain water.",
               steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
               steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
-    steps_add(w, caution_wet_hands,
-              "Fill the reservoir with plain water, set its pH to %.1f, and open every shut-off "
-              "again.",
-              v->ph_target);
+    steps_add(w, caution_air_gap, "Fill the reservoir with plain water%s.",
+              steps_cans(cans, &filled, v->capacity_l));
+    steps_feed(w, (struct liquid){0}, v->capacity_l, &ph.water);
+    steps_ph(w, &ph);
+    steps_add(w, NULL,
+              "Open every shut-off again. What this water took is told by itself: tarn record "
+              "ph-adjusted reservoir ph=… PRODUCT=…mL");
 }
 
 /* What is left stays for the stronger mix that comes next. */
@@ -173,12 +240,14 @@ static void change_by_hand(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     struct dissolved water = waters_source(w->room, w->s);
-    struct ph_wanted ph = steps_ph_of_containers(w, &water, w->t->mix_l);
+    struct ph_wanted ph = steps_ph_of_mix(w, &water, w->t->mix_l, gain);
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
-    steps_add(w, caution_heavy, "Put %s of plain water into a clean jug or bucket: no more.",
+    steps_add(w, w->t->mix_l > CARRIED_L ? caution_heavy : NULL,
+              "Put %s of plain water into a clean jug or bucket: no more.",
               steps_litres(litres, w, w->t->mix_l));
+    worksheet_lets_in(w->out, w->t->mix_l);
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
@@ -196,22 +265,23 @@ static void change_by_hand(const struct steps_writer *w)
     steps_add(w, caution_drown,
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
-    steps_add(w, caution_wet_hands, "Open its shut-off again.");
+    worksheet_vessel(w->out, c->name, j->volume_l);
+    steps_add(w, NULL, "Open its shut-off again.");
     steps_ask(w, 0, 0);
 }
 
 /* What the nutrients are stirred into: what the reservoir holds, of water or of the
- * mix before, as far as it is used, and source water for the rest. A mix for others
- * is emptied out (step_water). */
-static struct dissolved water_to_mix(const struct steps_writer *w)
+ * mix before, as far as it is used, then what is in the cans, and source water for the rest. A mix
+ * for others is emptied out (step_water). */
+static struct ph_wanted ph_of_mix(const struct steps_writer *w, double gain_ms_cm)
 {
-    struct dissolved source = waters_source(w->room, w->s);
-    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
-    double held_l = fmin(forecast_reservoir(w->room, w->s, w->now_s).volume_l, w->t->mix_l);
     bool stays = !w->s->reservoir.holds_mix || w->t->rest.volume_l > 0;
+    double held_l = stays ? forecast_reservoir(w->room, w->s, w->now_s).volume_l : 0;
+    struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, w->t->mix_l);
+    struct ph_wanted ph = steps_ph_of_mix(w, &water, w->t->mix_l, gain_ms_cm);
 
-    return stays && held_l > 0 ? waters_mixed(&held, held_l, &source, w->t->mix_l - held_l)
-                               : source;
+    steps_ph_without_cans(&ph, w, held_l, w->t->mix_l, gain_ms_cm);
+    return ph;
 }
 
 /* The mix in the reservoir: from plain water, from what is left of the one before, or there
@@ -223,8 +293,7 @@ static void steps_mix(const struct steps_writer *w)
     struct liquid water = {w->t->mix_l - w->t->rest.volume_l, plain_ec, plain_ec};
     double base_ec = solution_mix(w->t->rest, water).ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
-    struct dissolved before = water_to_mix(w);
-    struct ph_wanted ph = steps_ph_of_containers(w, &before, w->t->mix_l);
+    struct ph_wanted ph = ph_of_mix(w, gain);
 
     step_water(w);
     steps_acid_first(w, &ph);
@@ -255,10 +324,7 @@ static void change_from_reservoir(const struct steps_writer *w)
     unsigned of_the_mix = FIGURE_BIT(FIGURE_WAS_MS_CM) | FIGURE_BIT(FIGURE_EC_MS_CM) |
                           FIGURE_BIT(FIGURE_PH) | FIGURE_BIT(FIGURE_VOLUME_L);
     bool made = task_mix_is_there(w->s, w->t, task_jobs_l(w->t));
-    struct text names = {0};
-    char rest[QUANTITY_BOTH_MAX];
 
-    steps_names(w, &names);
     /* First of all: an open float would draw in what is meant for others. */
     steps_add(w, NULL,
               made || w->t->rest.volume_l > 0 ? "Keep the shut-off valve of every container closed."
@@ -268,10 +334,7 @@ static void change_from_reservoir(const struct steps_writer *w)
     } else {
         steps_mix(w);
     }
-    steps_add(w, caution_disposal,
-              "Drain %s%s. What stays in the bottom, %s or so, is reckoned with.", text_str(&names),
-              w->t->n_jobs > 1 ? ", in that order" : "",
-              steps_litres(rest, w, w->room->container[w->t->job[0].subject.at].remainder_l));
+    step_drain(w);
     step_scrub(w);
     step_refill(w);
     if (w->t->leaves_rest) {
@@ -280,7 +343,6 @@ static void change_from_reservoir(const struct steps_writer *w)
         step_back_to_water(w);
     }
     steps_ask(w, made ? of_the_mix : w->t->leaves_rest ? FIGURE_BIT(FIGURE_ADDED_L) : 0, 0);
-    text_deinit(&names);
 }
 
 void steps_of_change(const struct steps_writer *w)

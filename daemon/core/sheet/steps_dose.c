@@ -80,10 +80,30 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
     for (size_t i = 0; i < n; i++) {
         /* One at a time, each clear before the next: what falls out of two concentrates does not
          * dissolve again. */
-        say_dose(w, &w->room->product[r->dose[i].product], &portion[i], into,
-                 i + 1 < n ? ", and wait until it is clear." : last,
+        const struct product *p = &w->room->product[r->dose[i].product];
+
+        say_dose(w, p, &portion[i], into, i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 ? caution_concentrate : NULL);
+        worksheet_stirs(w->out, p->name, portion[i].product, p->kind == PRODUCT_DRY,
+                        portion[i].thin);
     }
+}
+
+void steps_feed(const struct steps_writer *w, struct liquid held, double added_l,
+                struct dissolved *water)
+{
+    struct dosing_rise rise = dosing_fill_rise(w->room, held, added_l);
+    struct task fed = *w->t; /* borrows all that it points to */
+    struct steps_writer to_feed = *w;
+
+    if (!room_feeds(w->room)) {
+        return;
+    }
+    fed.recipe = w->room->reservoir.feed_at;
+    to_feed.t = &fed;
+    steps_doses(&to_feed, &rise, "the reservoir");
+    steps_measure(w, w->room->reservoir.feed_ms_cm, w->room->tolerance_pct / 100, false);
+    *water = steps_fed(&to_feed, water, rise.gain_ms_cm);
 }
 
 void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
@@ -117,6 +137,9 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         w->room->product[dose.product].name);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
     waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    if (p->cans) {
+        waters_dose(&p->fresh, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
+    }
     p->begun = true;
 }
 
@@ -212,4 +235,6 @@ void steps_measure(const struct steps_writer *w, double ec_target, double within
               teaches ? " Note it before anything corrects it: told as was=…, it teaches what the "
                         "recipe does."
                       : "");
+    worksheet_shows(w->out, ec_target, ec_target * (1 - within_frac),
+                    ec_target * (1 + within_frac));
 }

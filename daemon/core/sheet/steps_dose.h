@@ -21,6 +21,12 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p);
 double steps_clear_jug_l(const struct steps_writer *w, size_t container,
                          const struct dosing_rise *rise);
 
+/* Where a weak solution is kept in the reservoir: what makes it of the `held` in there and
+ * added_l of source water, and the measuring. *water gets what the doses bring. Nothing where
+ * plain water is kept. */
+void steps_feed(const struct steps_writer *w, struct liquid held, double added_l,
+                struct dissolved *water);
+
 /* Water that is too strong already: what would serve instead. */
 void steps_hard_water(const struct steps_writer *w, double volume_l, double ec_target,
                       double ec_water);

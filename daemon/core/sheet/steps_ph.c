@@ -2,12 +2,16 @@
 
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/root_gas.h"
 
 #include <math.h>
 
 /* Aims are told to a tenth. One that lies nearer to the middle of the band than most of a tenth
  * was not moved for the drift, but rounded (a middle of 6.25 to 6.3, say). */
 #define PH_AIMED 0.08
+
+#define GAS_SLACK 0.15 /* a rise that nobody sees */
+#define GAS_LEAST 0.05 /* a pH that is set is told to a tenth */
 
 /* spare_roots */
 #define ROOTS_PH_DAY   0.5
@@ -56,7 +60,7 @@ static void say_afterwards(const struct steps_writer *w, const struct ph_wanted 
 {
     char hold[QUANTITY_TEXT_MAX];
 
-    if (p->planted || dose->rests_ph <= p->hi) {
+    if (p->planted || p->rests_ph > 0 || dose->rests_ph <= p->hi) {
         return;
     }
     text_add(
@@ -64,6 +68,23 @@ static void say_afterwards(const struct steps_writer *w, const struct ph_wanted 
         " Carbon dioxide leaves it: it will show about %.1f tomorrow and %.1f in the end. What "
         "holds %.1f for good is about %s in all, the rest of it a day later.",
         dose->tomorrow_ph, dose->rests_ph, p->to, say_ml(hold, w, dose->hold_ml));
+}
+
+/* How many litres truly were in the cans nobody tells. */
+static void say_without_cans(const struct steps_writer *w, const struct ph_wanted *p,
+                             struct text *out)
+{
+    char amount[QUANTITY_TEXT_MAX];
+    struct ph_dose dose;
+
+    if (!p->cans) {
+        return;
+    }
+    dose = ph_dose_of(w->room, w->s, &p->fresh, p->volume_l, balance_ph_closed(&p->fresh), p->to);
+    if (is_reckoned(&dose)) {
+        text_add(out, " With less from the cans it takes more: %s if all is fresh.",
+                 say_ml(amount, w, dose.amount_ml));
+    }
 }
 
 static void say_known_dose(const struct steps_writer *w, const struct ph_wanted *p,
@@ -80,11 +101,20 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
         text_add(out,
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
     }
-    text_add(
-        out,
-        " Stir in half, wait ten minutes, measure: it should show about %.1f. Then the rest, or "
-        "so much less or more of it as the half did more or less.",
-        dose->half_ph);
+    if (dose->sure_ml < dose->amount_ml) {
+        text_add(out,
+                 " Stir in %s, wait ten minutes, measure: it should show about %.1f. Then as much "
+                 "again, or so much less or more of it as the first did more or less. The last of "
+                 "it a little at a time, by the meter, for it moves the pH fast.",
+                 say_ml(amount, w, dose->sure_ml / 2), dose->half_ph);
+    } else {
+        text_add(
+            out,
+            " Stir in half, wait ten minutes, measure: it should show about %.1f. Then the rest, "
+            "or so much less or more of it as the half did more or less.",
+            dose->half_ph);
+    }
+    say_without_cans(w, p, out);
     say_brings(&dose->adds_mg_l, out);
     say_afterwards(w, p, dose, out);
 }
@@ -166,6 +196,10 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     } else {
         text_add(&t, ".");
     }
+    if (p.rests_ph >= p.to + GAS_SLACK) {
+        text_add(&t, " Carbon dioxide leaves it, and it comes to about %.1f within days.",
+                 p.rests_ph);
+    }
     spare_roots(&p, &t);
     if (isfinite(from)) {
         dose = ph_dose_of(w->room, w->s, &p.water, p.volume_l, from, p.to);
@@ -194,7 +228,7 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     }
     steps_add(w, caution_acid, "%s", text_str(&t));
     if (is_reckoned(&dose)) {
-        worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml);
+        worksheet_doses(w->out, w->room->product[dose.product].name, dose.sure_ml);
     }
     text_deinit(&t);
 }
@@ -224,6 +258,21 @@ struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved 
     return fed;
 }
 
+void steps_ph_without_cans(struct ph_wanted *ph, const struct steps_writer *w, double before_l,
+                           double total_l, double gain_ms_cm)
+{
+    struct state none = *w->s; /* borrows all that it points to */
+
+    ph->cans = w->s->reservoir.cans.volume_l > 0 && total_l > before_l;
+    if (ph->cans) {
+        none.reservoir.cans.volume_l = 0;
+        ph->fresh = waters_let_in(w->room, &none, w->now_s, before_l, total_l);
+        if (gain_ms_cm > 0) {
+            ph->fresh = steps_fed(w, &ph->fresh, gain_ms_cm);
+        }
+    }
+}
+
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)
 {
     double middle = (ph->lo + ph->hi) / 2;
@@ -232,10 +281,32 @@ void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)
     ph->drifts_ph_day = fabs(ph->to - middle) >= PH_AIMED ? ph_day : 0;
 }
 
-struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const struct dissolved *water,
-                                        double volume_l)
+/* A solution that is made now rises while carbon dioxide leaves it: it is set so low, within its
+ * band, that it comes to rest where it was to be. */
+static void leave_room_for_gas(struct ph_wanted *ph)
 {
-    struct ph_wanted ph = steps_ph_of_reservoir(w, water, volume_l);
+    double rests = ph->to;
+
+    if (!waters_known(&ph->water) || balance_ph_closed(&ph->water) <= ph->to + GAS_SLACK) {
+        return;
+    }
+    for (int tenths = 0; rests - tenths / 10.0 >= ph->lo + GAS_LEAST; tenths++) {
+        struct dissolved w = ph->water;
+
+        ph->to = rests - tenths / 10.0;
+        waters_show(&w, ph->to);
+        ph->rests_ph = root_gas_rests_ph(&w);
+        if (ph->rests_ph <= rests + GAS_SLACK) {
+            break;
+        }
+    }
+}
+
+struct ph_wanted steps_ph_of_mix(const struct steps_writer *w, const struct dissolved *water,
+                                 double volume_l, double gain_ms_cm)
+{
+    struct dissolved fed = steps_fed(w, water, gain_ms_cm);
+    struct ph_wanted ph = steps_ph_of_reservoir(w, &fed, volume_l);
     double lo = 0;
     double hi = 14;
     double ph_day = 0;
@@ -259,6 +330,8 @@ struct ph_wanted steps_ph_of_containers(const struct steps_writer *w, const stru
         ph.lo = lo;
         ph.hi = hi;
         steps_ph_against_drift(&ph, ph_day, days);
+        leave_room_for_gas(&ph);
     }
+    ph.water = *water;
     return ph;
 }

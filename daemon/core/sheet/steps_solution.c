@@ -6,6 +6,7 @@
 #include "daemon/core/state/forecast.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
@@ -15,15 +16,20 @@ void steps_of_start(const struct steps_writer *w)
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : steps_name(w, 0);
+    double carried_l = j->volume_l * (double)w->t->n_jobs;
     struct dissolved water = waters_source(w->room, w->s);
-    struct ph_wanted ph = steps_ph_of_containers(w, &water, j->volume_l);
+    struct ph_wanted ph = steps_ph_of_mix(w, &water, j->volume_l, gain);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
 
     steps_names(w, &names);
-    steps_add(w, caution_heavy, "%s %s: put in %s of plain water, up to the start line.",
+    steps_add(w, carried_l > CARRIED_L ? caution_heavy : NULL,
+              "%s %s: put in %s of plain water, up to the start line.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i), w->t->job[i].volume_l);
+    }
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
@@ -68,6 +74,7 @@ void steps_of_bump(const struct steps_writer *w)
                   steps_litres(litres, w, now.body.volume_l),
                   jug_l > 0 ? "a jug, of at least " : "a jug",
                   jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
+        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l);
         steps_doses(w, &rise, "the jug");
         steps_add(
             w, NULL,
@@ -87,14 +94,19 @@ void steps_of_fill(const struct steps_writer *w)
     const struct reservoir_state *r = &w->s->reservoir;
     double more_l = w->t->job[0].volume_l;
     double held_l = r->holds_mix ? 0 : fmax(0, v->capacity_l - more_l);
-    struct dissolved comes = waters_source(w->room, w->s);
-    struct dissolved held = waters_reservoir(w->room, w->s, w->now_s);
-    struct dissolved water = held_l > 0 ? waters_mixed(&held, held_l, &comes, more_l) : comes;
+    struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, v->capacity_l);
     struct ph_wanted ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    struct liquid held;
     char more[QUANTITY_BOTH_MAX];
     char full[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
+    char cans[STEPS_CANS_MAX];
+    char hours[STEPS_CANS_MAX] = "";
 
+    if (source->rate_l_h > 0) {
+        (void)snprintf(hours, sizeof hours, " From the source alone it takes %.1f h.",
+                       more_l / source->rate_l_h);
+    }
     if (r->holds_mix) {
         steps_add(w, caution_disposal,
                   "Close every shut-off, empty the reservoir, rinse it and the "
@@ -105,17 +117,24 @@ void steps_of_fill(const struct steps_writer *w)
                   "with what you let in, that shows what the "
                   "plants drank, and whether some ran off.");
     }
-    steps_add(w, caution_heavy,
-              "Let in about %s of plain water, up to %s. From the source alone it takes %.1f h.",
+    steps_add(w, caution_air_gap, "Let in about %s of plain water, up to %s%s.%s",
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
-              source->rate_l_h > 0 ? more_l / source->rate_l_h : 0);
+              steps_cans(cans, w, more_l), hours);
+    worksheet_lets_in(w->out, more_l);
     if (water_source_drain_l(source, more_l) > 0) {
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));
     }
-    steps_add(w, NULL,
-              "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
-              steps_strength(ec, w, source->ec_ms_cm));
+    if (room_feeds(w->room)) {
+        held = forecast_reservoir(w->room, w->s, w->now_s);
+        held.volume_l = held_l;
+        steps_feed(w, held, more_l, &ph.water);
+    } else {
+        steps_add(w, NULL,
+                  "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
+                  steps_strength(ec, w, source->ec_ms_cm));
+    }
+    steps_ph_without_cans(&ph, w, held_l, v->capacity_l, 0);
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");
     steps_ask(w, 0, 0);

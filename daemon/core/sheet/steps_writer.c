@@ -2,12 +2,16 @@
 
 #include "daemon/base/mem.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 
 /* Less of a strength than this from the water is not worth a word: a meter errs by half of it. */
 #define WATER_MATTERS_FRAC 0.1
+
+/* Less in the cans is not worth a word. */
+#define CANS_LEAST_L 0.5
 
 /* Kratky 2004, Acta Horticulturae 648:83-89: a level raised by more than 2 cm over air roots may
  * injure. */
@@ -24,6 +28,10 @@ const char caution_disposal[] =
 /* 23 kg: the load constant of the NIOSH lifting equation (Waters, Putz-Anderson & Garg 1994;
  * from memory). */
 const char caution_heavy[] = "A litre weighs a kilogram: carry less than 23 kg, less overhead.";
+/* Twice the width of the pipe and at least 25 mm, or a backflow preventer: common plumbing codes
+ * (EN 1717, ASME A112.1.2; from memory). What holds here the local code says. */
+const char caution_air_gap[] =
+    "From the mains over an air gap, no hose end under water: it could be sucked back.";
 const char caution_wet_hands[] = "Dry hands before you touch anything that is plugged in.";
 
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
@@ -69,6 +77,19 @@ char *steps_with_water(char buf[STEPS_STRENGTHS_MAX], const struct steps_writer 
     } else {
         (void)snprintf(buf, STEPS_STRENGTHS_MAX, "%s, of it %s from the water", ec,
                        steps_strength(water, w, body.water_ms_cm));
+    }
+    return buf;
+}
+
+char *steps_cans(char buf[STEPS_CANS_MAX], const struct steps_writer *w, double more_l)
+{
+    double again_l = fmin(more_l, w->s->reservoir.cans.volume_l);
+    char litres[QUANTITY_BOTH_MAX];
+
+    buf[0] = '\0';
+    if (again_l >= CANS_LEAST_L) {
+        (void)snprintf(buf, STEPS_CANS_MAX, ": first %s from the cans",
+                       steps_litres(litres, w, again_l));
     }
     return buf;
 }

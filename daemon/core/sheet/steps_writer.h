@@ -23,9 +23,12 @@ struct steps_writer {
     struct worksheet *out;
 };
 
+/* More than this is not carried at once without a thought: then the weight is said. */
+#define CARRIED_L 20.0
+
 /* What to beware of, each in the same words wherever it stands: a person knows it at a glance. */
 extern const char caution_drown[], caution_acid[], caution_concentrate[], caution_disposal[],
-    caution_heavy[], caution_wet_hands[];
+    caution_heavy[], caution_air_gap[], caution_wet_hands[];
 
 /* Adds a step of any length; the caution is copied, NULL = none. */
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
@@ -39,6 +42,11 @@ char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, 
 #define STEPS_STRENGTHS_MAX (2 * QUANTITY_TEXT_MAX + 32)
 char *steps_with_water(char buf[STEPS_STRENGTHS_MAX], const struct steps_writer *w,
                        struct liquid body);
+
+/* ": first the 60.0 L (15.85 gal) from the cans", where more_l of water are to be let in and
+ * there is some in them; else "". Returns buf. */
+#define STEPS_CANS_MAX (QUANTITY_BOTH_MAX + 32)
+char *steps_cans(char buf[STEPS_CANS_MAX], const struct steps_writer *w, double more_l);
 
 /* What the task's job i is about; borrowed of the room. */
 const char *steps_name(const struct steps_writer *w, size_t i);

@@ -2,18 +2,55 @@
 
 #include "daemon/base/mem.h"
 
+#include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 void worksheet_add(struct worksheet *w, const char *text, const char *caution)
 {
     w->step = mem_grow(w->step, &w->cap, w->n + 1, sizeof *w->step);
-    w->step[w->n++] = (struct step){.text = mem_strdup(text), .caution = mem_strdup(caution)};
+    w->step[w->n++] = (struct step){
+        .text = mem_strdup(text), .caution = mem_strdup(caution), .volume_l = NAN, .ec_ms_cm = NAN};
+}
+
+static struct step *last(struct worksheet *w)
+{
+    return &w->step[w->n - 1];
+}
+
+void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts)
+{
+    last(w)->stirs = mem_strdup(product);
+    last(w)->amount = amount;
+    last(w)->dry = dry;
+    last(w)->parts = parts;
+}
+
+void worksheet_lets_in(struct worksheet *w, double volume_l)
+{
+    last(w)->volume_l = volume_l;
+}
+
+void worksheet_shows(struct worksheet *w, double ec_ms_cm, double ec_lo, double ec_hi)
+{
+    last(w)->ec_ms_cm = ec_ms_cm;
+    last(w)->ec_lo = ec_lo;
+    last(w)->ec_hi = ec_hi;
+}
+
+void worksheet_vessel(struct worksheet *w, const char *name, double volume_l)
+{
+    struct step *s = last(w);
+
+    s->vessel = mem_grow(s->vessel, &s->cap_vessels, s->n_vessels + 1, sizeof *s->vessel);
+    (void)snprintf(s->vessel[s->n_vessels].name, sizeof s->vessel->name, "%s", name);
+    s->vessel[s->n_vessels++].volume_l = volume_l;
 }
 
 void worksheet_doses(struct worksheet *w, const char *product, double amount_ml)
 {
-    w->step[w->n - 1].product = mem_strdup(product);
-    w->step[w->n - 1].amount_ml = amount_ml;
+    last(w)->product = mem_strdup(product);
+    last(w)->amount_ml = amount_ml;
 }
 
 void worksheet_deinit(struct worksheet *w)
@@ -22,6 +59,8 @@ void worksheet_deinit(struct worksheet *w)
         free(w->step[i].text);
         free(w->step[i].caution);
         free(w->step[i].product);
+        free(w->step[i].stirs);
+        free(w->step[i].vessel);
     }
     free(w->step);
     *w = (struct worksheet){0};

@@ -3,6 +3,7 @@
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/heat.h"
+#include "daemon/core/state/rooted.h"
 #include "daemon/core/state/strength.h"
 
 #include <math.h>
@@ -88,6 +89,9 @@ void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_
     if (volume_l > 0) {
         nutrients_add(feed, &mg, 1 / volume_l);
     }
+    if (f->pot) {
+        rooted_feed(f->pot, &mg, volume_l);
+    }
 }
 
 /* A product that the room file has no longer has no shelf to be taken from. What is left may
@@ -115,6 +119,7 @@ void fold_anchor_container(const struct fold *f)
         forecast_ec_by(f->room, f->s, f->at, f->e->happened_s, ec_by);
         memcpy(cs->ec_by, ec_by, sizeof ec_by);
     }
+    rooted_stand(f->room, f->s, f->at, &now);
     /* The forecast passed the line on the way: from here on that is what was known, and no
      * better belief moves it. */
     if (now.condition == CONDITION_ON_FLOAT && !cs->reached_s) {

@@ -3,6 +3,7 @@
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/observation.h"
+#include "daemon/core/state/rooted.h"
 
 #include <math.h>
 #include <string.h>
@@ -76,6 +77,7 @@ bool fold_started(const struct fold *f)
     cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->start_volume_l);
     cs->body.water_ms_cm = f->room->source.ec_ms_cm;
     solution_shows(&cs->body, f->e->figure[FIGURE_EC_MS_CM]);
+    cs->feed = f->room->source.brings;
     observe_start(f->room, f->s, f->at);
     fold_dose_feed(f, &cs->feed, cs->body.volume_l);
     fold_strength_is_made(f);
@@ -278,7 +280,9 @@ bool fold_refilled(const struct fold *f)
     }
     poured.volume_l = fmax(0, entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l) -
                                   cs->body.volume_l);
-    nutrients_pour(&cs->feed, cs->body.volume_l, r->holds_mix ? &r->feed : NULL, poured.volume_l);
+    nutrients_pour(&cs->feed, cs->body.volume_l, r->holds_mix ? &r->feed : &f->room->source.brings,
+                   poured.volume_l);
+    rooted_pour(cs, cs->body.volume_l, r->holds_mix ? &r->feed : NULL, poured.volume_l);
     cs->body = solution_mix(cs->body, poured);
     cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->float_volume_l);
     solution_shows(&cs->body, f->e->figure[FIGURE_EC_MS_CM]);
@@ -323,7 +327,9 @@ bool fold_topped_up(const struct fold *f)
     struct liquid added = {f->e->figure[FIGURE_ADDED_L], ec, fmin(ec, f->room->source.ec_ms_cm)};
 
     fold_anchor_container(f);
-    nutrients_pour(&f->pot->feed, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
+    nutrients_pour(&f->pot->feed, f->pot->body.volume_l, &f->room->source.brings,
+                   f->e->figure[FIGURE_ADDED_L]);
+    rooted_pour(f->pot, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
     f->pot->body = solution_mix(f->pot->body, added);
     f->pot->level_l += f->e->figure[FIGURE_ADDED_L];
     return true;

@@ -1,6 +1,9 @@
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/fold_rules.h"
 
+#include "daemon/core/state/root_gas.h"
+#include "daemon/core/state/rooted.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -191,6 +194,25 @@ void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
     stir(f, w, volume_l);
     f->pot->stirred_s = f->e->happened_s;
     f->pot->gas_mmol_l = balance_gas_mmol_l(w);
+    /* The rise while gas leaves is no drift of the plant's. */
+    if (entry_has(f->e, FIGURE_PH) || f->pot->drift.from_s == f->e->happened_s) {
+        ph_drift_set(&f->pot->drift, fmax(balance_ph_closed(w), root_gas_rests_ph(w)),
+                     f->e->happened_s);
+    }
+}
+
+/* It teaches nothing of the bottle, for what roots did to the alkalinity is not known; but of what
+ * else is dissolved. */
+static void learn_rooted(const struct fold *f, const struct dissolved *before, double volume_l)
+{
+    size_t product;
+    int k = waters_acid_of(f->room, f->e, &product);
+
+    if (k >= 0 && waters_known(before) && entry_has(f->e, FIGURE_PH)) {
+        rooted_see(f->room, f->s, f->at,
+                   &(struct rooted_dose){before, volume_l, product, f->e->amount[k].amount,
+                                         f->e->figure[FIGURE_PH]});
+    }
 }
 
 /* Learned from before the dose is taken in: the reading before it is what it is compared with. */
@@ -204,8 +226,8 @@ bool fold_ph_adjusted(const struct fold *f)
         if (f->pot->crop >= 0) {
             fold_anchor_container(f);
         }
-        /* It teaches nothing of the bottle: what roots did to the alkalinity is not known. */
         before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        learn_rooted(f, &before, volume_l);
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         fold_measure_container(f, f->pot);
         fold_ph_is_set(f);
@@ -220,6 +242,7 @@ bool fold_ph_adjusted(const struct fold *f)
             before = waters_before_dose(f->room, f->s, f->e, &volume_l);
         }
         fold_keep_water(f, &before, volume_l);
+        r->let_in.at_s = 0;
         fold_dose_feed(f, &r->feed, r->body.volume_l);
         fold_measure(f, &r->ph, FIGURE_PH);
         fold_measure_reservoir_temp(f);

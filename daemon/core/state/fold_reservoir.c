@@ -89,8 +89,18 @@ static void see_before_fill(const struct fold *f)
     r->body.volume_l = before.figure[FIGURE_VOLUME_L];
 }
 
+/* Does it hold what is believed, before acid is stirred in? Whether the cans were really used, or
+ * what was left of an earlier mix, is not told: that teaches nothing of a bottle. */
+static bool is_all_known(const struct fold *f, double total_l)
+{
+    const struct reservoir_state *r = &f->s->reservoir;
+
+    return !r->holds_mix && !(r->cans.volume_l > 0 && total_l > r->body.volume_l);
+}
+
 /* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose
- * is taken to be in it: the next one is reckoned from less, which is the safe side. */
+ * is taken to be in it: the next one is reckoned from less, which is the safe side. Told later that
+ * day, it is reckoned from the water as it was let in. */
 static void water_was_let_in(const struct fold *f)
 {
     double volume_l;
@@ -98,14 +108,29 @@ static void water_was_let_in(const struct fold *f)
     size_t product;
     double target = f->room->reservoir.ph_target;
 
-    if (fold_learn_acid(f, &w, volume_l)) { /* seen by what that taught */
+    /* seen by what that taught */
+    if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
+    f->s->reservoir.let_in.at_s = 0;
     if (!entry_has(f->e, FIGURE_PH) && waters_acid_of(f->room, f->e, &product) < 0 &&
         waters_known(&w) && balance_ph_closed(&w) > target) {
+        f->s->reservoir.let_in = (struct ph_buffer){w.alkalinity_meq_l, w.carbonate_mmol_l,
+                                                    w.citrate_mmol_l, f->e->happened_s};
         waters_show(&w, target);
     }
     fold_keep_water(f, &w, volume_l);
+}
+
+/* What is let in comes out of the cans first, and brings what had been stirred into it. */
+static void feed_is_let_in(const struct fold *f, double before_l, double added_l)
+{
+    struct reservoir_state *r = &f->s->reservoir;
+    double again_l = fmin(added_l, r->cans.volume_l);
+
+    nutrients_pour(&r->feed, before_l, &r->cans.feed, again_l);
+    nutrients_pour(&r->feed, before_l + again_l, &f->room->source.brings, added_l - again_l);
+    r->cans.volume_l -= again_l;
 }
 
 bool fold_reservoir_filled(const struct fold *f)
@@ -124,7 +149,7 @@ bool fold_reservoir_filled(const struct fold *f)
     }
     added_l =
         mark ? f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l : f->e->figure[FIGURE_ADDED_L];
-    nutrients_pour(&r->feed, r->body.volume_l, NULL, fmax(0, added_l));
+    feed_is_let_in(f, r->body.volume_l, fmax(0, added_l));
     r->body = solution_mix(r->body, source_water(f->room, fmax(0, added_l)));
     r->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, r->body.volume_l);
     feed_is_made(f);
@@ -154,21 +179,24 @@ bool fold_mix_made(const struct fold *f)
 
     fold_anchor_reservoir(f);
     w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    if (fold_learn_acid(f, &w, volume_l)) {
+    if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
+    if (!r->holds_mix) { /* what is too much of it makes way */
+        r->cans =
+            waters_drawn_off(f->room, f->s, f->e->happened_s, fmax(0, r->body.volume_l - volume_l));
+    }
     fold_keep_water(f, &w, volume_l);
+    r->let_in.at_s = 0;
     if (recipe.kind == SUBJECT_RECIPE) {
         fold_learn_gain(
             f, recipe.at, f->e->figure[FIGURE_VOLUME_L],
             dosing_mix_base_ec(f->room, f->s, recipe.at, f->e->figure[FIGURE_VOLUME_L]));
     }
-    if (r->body.volume_l > f->e->figure[FIGURE_VOLUME_L]) { /* drawn off before it was mixed */
-        r->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
-    }
-    added_l = f->e->figure[FIGURE_VOLUME_L] - r->body.volume_l;
-    nutrients_pour(&r->feed, r->body.volume_l, NULL, added_l);
-    fold_dose_feed(f, &r->feed, f->e->figure[FIGURE_VOLUME_L]);
+    r->body.volume_l = fmin(r->body.volume_l, volume_l); /* drawn off before it was mixed */
+    added_l = volume_l - r->body.volume_l;
+    feed_is_let_in(f, r->body.volume_l, added_l);
+    fold_dose_feed(f, &r->feed, volume_l);
     r->body = solution_mix(r->body, source_water(f->room, added_l));
     solution_shows(&r->body, f->e->figure[FIGURE_EC_MS_CM]);
     r->holds_mix = true;
@@ -194,6 +222,7 @@ bool fold_reservoir_rinsed(const struct fold *f)
     r->rinsed_s = f->e->happened_s;
     r->feed = (struct nutrients){0};
     r->buffer = (struct ph_buffer){.alkalinity_meq_l = NAN};
+    r->let_in.at_s = 0;
     r->seen_s = 0;
     r->alarms.of[ALARM_SALT] = (struct alarm_state){0};
     r->holds_mix = false;

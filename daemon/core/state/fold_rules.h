@@ -93,7 +93,7 @@ void fold_strength_is_made(const struct fold *f);
 /* The pH of a container's solution that was made or set; unknown where it was not told. */
 void fold_ph_is_set(const struct fold *f);
 
-/* Adds what the entry's amounts brought to a feed in volume_l. */
+/* Adds what the entry's amounts brought to a feed in volume_l, and to a container's phosphate. */
 void fold_dose_feed(const struct fold *f, struct nutrients *feed, double volume_l);
 
 /* Takes the entry's amounts from the stock. */

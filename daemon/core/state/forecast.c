@@ -5,9 +5,12 @@
 #include <math.h>
 #include <string.h>
 
-#define DAY_S       86400.0
-#define HORIZON_S   (366 * 86400LL) /* "never" is: not within a year */
-#define MINUTE_S    60              /* a reservoir's low mark is asked for no nearer */
+#define DAY_S     86400.0
+#define HORIZON_S (366 * 86400LL) /* "never" is: not within a year */
+#define MINUTE_S  60              /* a reservoir's low mark is asked for no nearer */
+#define TAKES_OF_NA                                                                                \
+    0.15 /* of its concentration: OD-TOM (Hemming et al. 2020), 0.07 of 0.3 to 0.5 … */
+#define TAKES_OF_CL 0.7  /* … and 3.2 of 2.8 to 6 mmol/L */
 #define SCARCE_FRAC 0.1  /* of what goes with a litre: below, a nutrient is taken in proportion */
 #define EC_STEP     1e-4 /* for a derivative: small beside any doubt, large beside rounding */
 
@@ -68,12 +71,20 @@ static double stage_end(const struct crop *crop, int stage, double age_day)
 
 /* While the reservoir holds a mix the containers are shut off from it, and an empty one gives
  * nothing: then the next water is what is kept in it. */
+static bool is_fed(const struct state *s)
+{
+    return s->reservoir.at_s && !s->reservoir.holds_mix && s->reservoir.body.volume_l > 0;
+}
+
 static struct liquid top_of(const struct room *room, const struct state *s)
 {
-    bool water = s->reservoir.at_s && !s->reservoir.holds_mix && s->reservoir.body.volume_l > 0;
+    return is_fed(s) ? s->reservoir.body
+                     : (struct liquid){0, room_kept_ms_cm(room), room->source.ec_ms_cm};
+}
 
-    return water ? s->reservoir.body
-                 : (struct liquid){0, room_kept_ms_cm(room), room->source.ec_ms_cm};
+static const struct nutrients *fed_by(const struct room *room, const struct state *s)
+{
+    return is_fed(s) ? &s->reservoir.feed : &room->source.brings;
 }
 
 static struct walk walk_of(const struct room *room, const struct state *s, size_t i,
@@ -85,7 +96,7 @@ static struct walk walk_of(const struct room *room, const struct state *s, size_
         .cs = cs,
         .crop = cs->crop >= 0 ? &room->crop[cs->crop] : NULL,
         .top = top_of(room, s),
-        .fed = &s->reservoir.feed,
+        .fed = fed_by(room, s),
         .age_day = age_at(cs, cs->at_s),
         .body = cs->body,
         .drawn_l = cs->drawn_l,
@@ -130,7 +141,12 @@ static void walk_feed(struct walk *w, const struct nutrients *with_1_ms_cm, doub
         struct uptake u = {takes, SCARCE_FRAC * takes};
         double c = w->feed->mg[k];
 
-        if (!(takes > 0)) {
+        if (k == NUTRIENT_NA || k == NUTRIENT_CL) {
+            double share = k == NUTRIENT_NA ? TAKES_OF_NA : TAKES_OF_CL;
+
+            w->feed->mg[k] = topped ? uptake_share_topped(c, volumes, share, w->fed->mg[k])
+                                    : uptake_share_drawn(c, volumes, share);
+        } else if (!(takes > 0)) {
             w->feed->mg[k] = c * rest;
         } else if (topped) {
             w->feed->mg[k] = uptake_topped(c, volumes, u, w->fed->mg[k]);

@@ -39,8 +39,9 @@ struct lean forecast_ec_thirst(const double by[EC_BY_N]);
  * idle. */
 int64_t forecast_float_s(const struct room *room, const struct state *s, size_t i);
 
-/* mg/L of each nutrient in it from products, as the plant takes each by the ratios of its crop;
- * nothing where nobody knows what was in them. What the source brought is not counted. */
+/* mg/L of each nutrient in it, as the plant takes each by the ratios of its crop: from products
+ * whose contents were told, and from the source where its analysis was. Nothing where nobody
+ * knows. */
 struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
                                int64_t t_s);
 

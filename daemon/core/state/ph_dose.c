@@ -9,6 +9,10 @@
 #define LABEL_OFF_FRAC 0.25
 #define METER_OFF_FRAC 0.07
 
+/* Roots and metal suffer below, and a mix without a rest of alkalinity falls to there on the last
+ * drops. Common practice, no source. */
+#define PH_NEVER_BELOW 5.0
+
 /* Less of a reagent than this, in mmol for a litre, is a matter of drops and meters. */
 #define DROPS_MMOL_L 0.02
 
@@ -47,7 +51,7 @@ static struct dissolved with_acid(const struct room *room, const struct state *s
 static void foretell(const struct room *room, const struct state *s, const struct dissolved *water,
                      double volume_l, struct ph_dose *d)
 {
-    struct dissolved w = with_acid(room, s, water, d->product, d->amount_ml / 2, volume_l);
+    struct dissolved w = with_acid(room, s, water, d->product, d->sure_ml / 2, volume_l);
 
     d->half_ph = balance_ph_closed(&w);
     w = with_acid(room, s, water, d->product, d->amount_ml, volume_l);
@@ -79,6 +83,7 @@ struct ph_dose ph_dose_of(const struct room *room, const struct state *s,
     double off;
     double mmol_l;
     double hold_mmol_l;
+    double most_mmol_l;
 
     if (d.product == SIZE_MAX || !waters_known(water)) {
         return d;
@@ -92,12 +97,20 @@ struct ph_dose ph_dose_of(const struct room *room, const struct state *s,
         balance_dose_open(water, reagent, ph_to, &hold_mmol_l, NULL) < 0) {
         return d;
     }
+    most_mmol_l = mmol_l;
+    if (reagent_is_acid(reagent) && ph_to > PH_NEVER_BELOW &&
+        balance_dose_closed(water, reagent, PH_NEVER_BELOW, &most_mmol_l, NULL) < 0) {
+        return d;
+    }
     ml_mmol = waters_ml_mmol(&room->product[d.product]) * strength->value * volume_l;
     d.by = strength->n_used > 0 || s->alkalinity.n_used > 0 ? PH_DOSE_LEARNED : PH_DOSE_BALANCE;
     off = strength->n_used > 0
               ? NINE_IN_TEN_SD * hypot(learned_sd(strength) / strength->value, METER_OFF_FRAC)
               : LABEL_OFF_FRAC;
     d.amount_ml = mmol_l * ml_mmol;
+    d.sure_ml = ph_to > PH_NEVER_BELOW && reagent_is_acid(reagent)
+                    ? fmin(d.amount_ml, most_mmol_l * ml_mmol / (1 + fmax(off, LABEL_OFF_FRAC)))
+                    : d.amount_ml;
     d.lo_ml = d.amount_ml * fmax(0, 1 - off);
     d.hi_ml = d.amount_ml * (1 + off);
     d.hold_ml = fmax(d.amount_ml, hold_mmol_l * ml_mmol);

@@ -20,9 +20,11 @@ struct ph_dose {
     size_t product; /* the acid or base; SIZE_MAX = the room has none that serves */
     /* What follows is of a dose that is known, and else 0. */
     double amount_ml;           /* for all of the water, at once */
+    double sure_ml;             /* of it, what takes the pH nowhere below 5.0 though the water took
+                                   less, by what is in doubt; all of it where that does */
     double lo_ml, hi_ml;        /* within which it lies 9 times in 10 */
     struct nutrients adds_mg_l; /* that it brings */
-    double half_ph;             /* once half of it is stirred in */
+    double half_ph;             /* once half of what is sure is stirred in */
     double tomorrow_ph;         /* a day after all of it */
     double rests_ph;            /* once no more gas leaves */
     double hold_ml;             /* in all, what holds the pH for good: in two goes, a day apart */

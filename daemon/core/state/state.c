@@ -267,6 +267,7 @@ SHAPE(level_look_shape, level_look, LEVEL_LOOK)
     X(ONE, T, ph_set_s)                      \
     X(ONE, T, stirred_s)                     \
     X(ONE, T, gas_mmol_l)                    \
+    X(ONE, T, phosphate_mmol_l)              \
     X(MANY, T, care_s, care_s[0])            \
     X(MANY, T, cares, cares[0])
 SHAPE(container_state_shape, container_state, CONTAINER_STATE)
@@ -278,11 +279,19 @@ SHAPE(container_state_shape, container_state, CONTAINER_STATE)
     X(ONE, T, at_s)
 SHAPE(ph_buffer_shape, ph_buffer, PH_BUFFER)
 
+#define DRAWN_OFF(X, T)            \
+    X(ONE, T, volume_l)            \
+    X(PART, T, feed, nutrients_shape) \
+    X(PART, T, buffer, ph_buffer_shape)
+SHAPE(drawn_off_shape, drawn_off, DRAWN_OFF)
+
 #define RESERVOIR_STATE(X, T)                \
     X(ONE, T, at_s)                          \
     X(PART, T, body, liquid_shape)           \
     X(PART, T, feed, nutrients_shape)        \
     X(PART, T, buffer, ph_buffer_shape)      \
+    X(PART, T, let_in, ph_buffer_shape)      \
+    X(PART, T, cans, drawn_off_shape)        \
     X(ONE, T, holds_mix)                     \
     X(ONE, T, recipe)                        \
     X(ONE, T, mix_task)                      \

@@ -94,7 +94,8 @@ struct container_state {
     int stage;             /* highest stage seen by a person; 0 = the first */
     int64_t at_s;          /* the anchor … */
     struct liquid body;    /* … and what it held */
-    struct nutrients feed; /* mg/L in that of what came with products; none = nobody knows */
+    struct nutrients feed; /* mg/L in that, of products and of what the source's analysis names;
+                              none = nobody knows */
     double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
     struct belief belief;  /* what was learned of its thirst and appetite … */
@@ -118,9 +119,10 @@ struct container_state {
     bool warm;                 /* by its last temperature (heat.h) */
     int64_t saw_s[SIGHTING_N]; /* when each was last seen on it; 0 = never on this plant */
     struct ph_drift drift;     /* of its pH */
-    int64_t ph_set_s;  /* its pH was last set with acid or base; 0 = never in this planting */
-    int64_t stirred_s; /* its solution was made or its pH set, last; 0 = nobody knows … */
-    double gas_mmol_l; /* … and it held so much carbon dioxide then (waters.h) */
+    int64_t ph_set_s;        /* its pH was last set with acid or base; 0 = never in this planting */
+    int64_t stirred_s;       /* its solution was made or its pH set, last; 0 = nobody knows … */
+    double gas_mmol_l;       /* … and it held so much carbon dioxide then (waters.h) */
+    double phosphate_mmol_l; /* of its solution, as a buffer of its pH (rooted.h) */
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];
 };
@@ -133,11 +135,21 @@ struct ph_buffer {
     int64_t at_s; /* 0 = never */
 };
 
+/* Plain water that made way for a mix and is kept in cans: acid was stirred into it already. The
+ * next water that is let in is taken from there first. */
+struct drawn_off {
+    double volume_l;
+    struct nutrients feed; /* as the reservoir's */
+    struct ph_buffer buffer;
+};
+
 struct reservoir_state {
     int64_t at_s; /* anchor; 0 = never filled */
     struct liquid body;
     struct nutrients feed; /* mg/L that products brought */
     struct ph_buffer buffer;
+    struct ph_buffer let_in; /* before acid that is taken for granted; at_s 0 = none is */
+    struct drawn_off cans;
     bool holds_mix;
     int recipe;       /* of the mix; -1 = water … */
     int64_t mix_task; /* … and the task for which it was made; 0 = none */

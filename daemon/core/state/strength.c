@@ -8,6 +8,12 @@
 
 #define NEAR_S 3600 /* nobody needs it nearer than an hour */
 
+/* Of what counts as spent of the whole: a plant takes of one nutrient as much as it wants down
+ * to far less (uptake.h), so it is the days that are left which count, and a change for it is
+ * dear. Our own choice; tests/season shows what another costs in work and in days that are
+ * short. */
+#define SHORT_FRAC 0.6
+
 /* Those of which a plant that lacks them shows it within days (common practice, no source). */
 static const enum feed watched[] = {FEED_N, FEED_K, FEED_CA};
 #define WATCHED_N (sizeof watched / sizeof *watched)
@@ -104,12 +110,12 @@ static double least_mg_l(const struct crop *crop, const struct stage *stage,
 {
     struct span fed = crop_feed(crop, (int)(stage - crop->stage), f);
 
-    return stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(made, f));
+    return SHORT_FRAC * stage->spent_frac * fmin(fed.lo, nutrients_feed_mg(made, f));
 }
 
-/* What a fresh solution holds, in proportion to its food. That a part of a dose adds more than its
- * part (dosing.h) is a tenth of it at the most and takes a hundred times as long to reckon, and this
- * is asked of every container each morning. */
+/* What a fresh solution holds, in proportion to its food. That a part of a dose adds more than
+ * its part (dosing.h) is a tenth of it at the most and takes a hundred times as long to reckon,
+ * and this is asked of every container each morning. */
 static struct nutrients about_feed(const struct room *room, const struct state *s,
                                    const struct stage *stage, double food_ms_cm)
 {

@@ -2,6 +2,7 @@
 
 #include "daemon/core/chem/ions.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/root_gas.h"
 
 #include <math.h>
 
@@ -17,11 +18,6 @@
 
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
-
-/* Roots breathe, and the air is never far: no solution with roots in it stays above this by its
- * alkalinity, 1.3 meq/L in balance with the air. One that shows more lacks gas, and takes no more
- * acid than at this. */
-#define AIRED_PH_HIGHEST 8.3
 
 #define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
 
@@ -43,21 +39,25 @@ enum reagent waters_reagent(const struct product *p)
     return p->kind == PRODUCT_BASE ? REAGENT_KOH : REAGENT_NITRIC;
 }
 
-/* What comes with the source, whatever was done to its alkalinity since. */
-static struct ions ballast(const struct state *s)
+/* What comes with the source and is in no feed, whatever was done to its alkalinity since: nothing
+ * where its analysis was told, for then every feed has it (fold_rules.h); else it is guessed. */
+static struct ions ballast(const struct room *room, const struct state *s)
 {
     double meq_l = isfinite(s->alkalinity.var) ? fmax(0, s->alkalinity.value) : 0;
     struct ions i = {0};
 
-    i.mmol_l[ION_CA] = CA_OF_ALKALINITY * meq_l;
-    i.mmol_l[ION_MG] = MG_OF_ALKALINITY * meq_l;
+    if (nutrients_none(&room->source.brings)) {
+        i.mmol_l[ION_CA] = CA_OF_ALKALINITY * meq_l;
+        i.mmol_l[ION_MG] = MG_OF_ALKALINITY * meq_l;
+    }
     return i;
 }
 
 struct dissolved waters_source(const struct room *room, const struct state *s)
 {
-    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C, .ions = ballast(s)};
+    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C, .ions = ballast(room, s)};
 
+    waters_feed(&w, &room->source.brings);
     if (isfinite(s->alkalinity.var)) {
         w.alkalinity_meq_l = fmax(0, s->alkalinity.value);
         w.carbonate_mmol_l =
@@ -103,21 +103,33 @@ static void read_later(struct dissolved *w, double days, double ph)
     }
 }
 
+/* A water by its buffer (NULL = nothing is known of it), and what products brought to it. */
+static struct dissolved buffered(const struct room *room, const struct state *s,
+                                 const struct ph_buffer *b, const struct nutrients *feed)
+{
+    struct dissolved w = {.alkalinity_meq_l = b ? b->alkalinity_meq_l : NAN,
+                          .carbonate_mmol_l = b ? b->carbonate_mmol_l : 0,
+                          .citrate_mmol_l = b ? b->citrate_mmol_l : 0,
+                          .temp_c = ROOM_C,
+                          .ions = ballast(room, s)};
+
+    if (!nutrients_none(feed)) {
+        waters_feed(&w, feed);
+    }
+    return w;
+}
+
 struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s)
 {
     const struct reservoir_state *r = &s->reservoir;
     int64_t since_s = r->buffer.at_s;
-    struct dissolved w = {.alkalinity_meq_l = since_s ? r->buffer.alkalinity_meq_l : NAN,
-                          .carbonate_mmol_l = r->buffer.carbonate_mmol_l,
-                          .citrate_mmol_l = r->buffer.citrate_mmol_l,
-                          .temp_c = ROOM_C,
-                          .ions = ballast(s)};
+    struct dissolved w = buffered(room, s, since_s ? &r->buffer : NULL, &r->feed);
 
     if (!waters_known(&w) && !r->holds_mix) { /* what the source brought, as far as anybody knows */
-        w = waters_source(room, s);
-    }
-    if (!nutrients_none(&r->feed)) {
-        waters_feed(&w, &r->feed);
+        struct dissolved source = waters_source(room, s);
+
+        w.alkalinity_meq_l = source.alkalinity_meq_l;
+        w.carbonate_mmol_l = source.carbonate_mmol_l;
     }
     if (!waters_known(&w)) {
         return w;
@@ -134,21 +146,31 @@ struct dissolved waters_reservoir(const struct room *room, const struct state *s
     return w;
 }
 
+struct dissolved waters_cans(const struct room *room, const struct state *s)
+{
+    const struct drawn_off *cans = &s->reservoir.cans;
+
+    return buffered(room, s, cans->volume_l > 0 ? &cans->buffer : NULL, &cans->feed);
+}
+
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s)
 {
     const struct container_state *cs = &s->container[i];
-    struct dissolved w = {.temp_c = ROOM_C, .ions = ballast(s)};
+    struct dissolved w = {.temp_c = ROOM_C, .ions = ballast(room, s)};
     bool known = cs->stirred_s && t_s >= cs->stirred_s;
     double days = known ? (double)(t_s - cs->stirred_s) / DAY_S : 0;
 
-    (void)room;
     if (!nutrients_none(&cs->feed)) {
         waters_feed(&w, &cs->feed);
     }
-    balance_hold_gas(&w, fmin(ph, AIRED_PH_HIGHEST),
-                     known ? balance_gas_after_mmol_l(cs->gas_mmol_l, days)
-                           : balance_gas_after_mmol_l(0, FOR_EVER_DAY));
+    w.ions.mmol_l[ION_H2PO4] = cs->phosphate_mmol_l;
+    balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST),
+                     known ? root_gas_mmol_l(cs->gas_mmol_l, days)
+                           : root_gas_mmol_l(0, FOR_EVER_DAY));
+    if (ph > ROOT_GAS_PH_HIGHEST) {
+        waters_show(&w, ph);
+    }
     return w;
 }
 
@@ -220,16 +242,42 @@ static void feed_of_entry(const struct room *room, const struct entry *e, double
     }
 }
 
-/* The reservoir with plain water let in, up to total_l. */
-static struct dissolved let_in(const struct room *room, const struct state *s, int64_t t_s,
+struct drawn_off waters_drawn_off(const struct room *room, const struct state *s, int64_t t_s,
+                                  double volume_l)
+{
+    struct drawn_off cans = s->reservoir.cans;
+    struct dissolved were = waters_cans(room, s);
+    struct dissolved w = waters_reservoir(room, s, t_s);
+
+    if (!(volume_l > 0)) {
+        return cans;
+    }
+    w = waters_mixed(&were, cans.volume_l, &w, volume_l);
+    nutrients_pour(&cans.feed, cans.volume_l, &s->reservoir.feed, volume_l);
+    cans.volume_l += volume_l;
+    cans.buffer = (struct ph_buffer){w.alkalinity_meq_l, w.carbonate_mmol_l, w.citrate_mmol_l, t_s};
+    return cans;
+}
+
+struct dissolved waters_let_in(const struct room *room, const struct state *s, int64_t t_s,
                                double before_l, double total_l)
 {
-    struct dissolved source = waters_source(room, s);
-    struct dissolved was = waters_reservoir(room, s, t_s);
+    double had_l = fmax(0, fmin(before_l, total_l));
+    double again_l = fmax(0, fmin(s->reservoir.cans.volume_l, total_l - had_l));
+    double fresh_l = fmax(0, total_l - had_l - again_l);
+    struct dissolved w = waters_source(room, s);
 
-    return total_l > 0
-               ? waters_mixed(&was, fmin(before_l, total_l), &source, fmax(0, total_l - before_l))
-               : source;
+    if (again_l > 0) {
+        struct dissolved cans = waters_cans(room, s);
+
+        w = waters_mixed(&cans, again_l, &w, fresh_l);
+    }
+    if (had_l > 0) {
+        struct dissolved was = waters_reservoir(room, s, t_s);
+
+        w = waters_mixed(&was, had_l, &w, again_l + fresh_l);
+    }
+    return w;
 }
 
 struct dissolved waters_before_dose(const struct room *room, const struct state *s,
@@ -253,18 +301,22 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
     }
     now_l = forecast_reservoir(room, s, e->happened_s).volume_l;
     if (e->kind == ENTRY_PH_ADJUSTED) {
+        const struct ph_buffer *let_in = &s->reservoir.let_in;
+        bool granted = let_in->at_s && e->happened_s - let_in->at_s <= WATERS_READ_BEFORE_S;
+
         *out_volume_l = now_l;
-        w = waters_reservoir(room, s, e->happened_s);
+        w = granted ? buffered(room, s, let_in, &s->reservoir.feed)
+                    : waters_reservoir(room, s, e->happened_s);
     } else if (e->kind == ENTRY_RESERVOIR_FILLED) {
         double added_l = entry_figure_or(e, FIGURE_ADDED_L, 0);
         double total_l = entry_figure_or(e, FIGURE_VOLUME_L, now_l + added_l);
         double before_l = entry_has(e, FIGURE_ADDED_L) ? fmax(0, total_l - added_l) : now_l;
 
         *out_volume_l = total_l;
-        w = let_in(room, s, e->happened_s, before_l, total_l);
+        w = waters_let_in(room, s, e->happened_s, before_l, total_l);
     } else if (e->kind == ENTRY_MIX_MADE) {
         *out_volume_l = e->figure[FIGURE_VOLUME_L];
-        w = let_in(room, s, e->happened_s, now_l, *out_volume_l);
+        w = waters_let_in(room, s, e->happened_s, now_l, *out_volume_l);
         if (*out_volume_l > 0) {
             feed_of_entry(room, e, *out_volume_l, &w);
         }

@@ -30,9 +30,22 @@ struct dissolved waters_source(const struct room *room, const struct state *s);
  * stirred, and as its last pH showed it. */
 struct dissolved waters_reservoir(const struct room *room, const struct state *s, int64_t t_s);
 
+/* The plain water that is kept in the cans, as it was drawn off: with the gas that it had then,
+ * which asks for less acid than if that had left. Unknown where the reservoir's was. */
+struct dissolved waters_cans(const struct room *room, const struct state *s);
+
+/* What is in the cans once so many litres (at least 0) of plain water were drawn off. */
+struct drawn_off waters_drawn_off(const struct room *room, const struct state *s, int64_t t_s,
+                                  double volume_l);
+
+/* What the reservoir holds once water is let in up to total_l: before_l of what is in there, then
+ * out of the cans, and the rest from the source. */
+struct dissolved waters_let_in(const struct room *room, const struct state *s, int64_t t_s,
+                               double before_l, double total_l);
+
 /* The solution of a container whose pH was read as this at an instant. Roots change its alkalinity
- * day by day, so the pH says it: with the gas that is left of what it held when it was last
- * stirred, or in balance with the air where nobody knows. */
+ * day by day, so the pH says it: with its phosphate, and the gas that is left of what it held when
+ * it was last stirred, or that roots keep up where nobody knows (root_gas.h). */
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s);
 

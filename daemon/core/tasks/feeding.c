@@ -58,6 +58,7 @@ static void change(struct living *l, const struct stage *stage, int64_t t_s)
     l->cs.feed =
         known ? dosing_feed(l->room, l->s, stage->recipe_at, strength_food_ms_cm(l->room, next))
               : (struct nutrients){0};
+    nutrients_add(&l->cs.feed, &l->room->source.brings, 1);
     l->cs.body.ec_ms_cm = next;
     l->cs.strength_ms_cm = next;
     l->since_s = t_s;

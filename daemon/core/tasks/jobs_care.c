@@ -1,9 +1,12 @@
 /* jobs_care.c - what comes at intervals: readings, calibrations, care; and looks at
  * what is wrong. */
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/state/forecast.h"
 #include "daemon/core/state/trust.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
+
+#include <math.h>
 
 /* Common practice, no source: how early and how late around the day that is due. Care
  * bears to be late, since its intervals are chosen with room to spare; a reading is
@@ -13,6 +16,9 @@
 #define CARE_EARLY_D       3
 #define CARE_LATE_D        7
 #define LOOK_LATE_D        1
+#define PH_AGAIN_D         1
+#define PH_LEAST_D         2 /* more often nobody walks to a pH that drifts */
+#define PH_LATE_D          1
 
 /* The figures of a container were last known; after a change they are the mix's. */
 static int64_t measured_s(const struct container_state *cs)
@@ -50,12 +56,49 @@ static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
     deriving_add(d, j);
 }
 
+/* Sooner than the usual reading, for the sake of the pH alone. */
+static void add_ph_reading(const struct deriving *d, struct job *j, int64_t last_s,
+                           double after_day)
+{
+    j->due = deriving_day(d, deriving_days_after(last_s, after_day));
+    j->earliest = j->due;
+    j->latest = j->due + PH_LATE_D;
+    deriving_done_at(d, j, last_s);
+    j->minutes = d->room->labour.read_min;
+    deriving_say_why(j, "its pH is expected to leave its band by then");
+    deriving_say_loss(j, "outside of its band the plant cannot take up what is there");
+    deriving_add(d, j);
+}
+
+/* Days after which a container is read for the sake of its pH: when it is expected to leave its
+ * band, and on the morrow of a step that did not bring it there, since half a unit a day is what
+ * roots bear. */
+static double ph_wants_day(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    int stage_at = forecast_container(d->room, d->s, i, d->now_s).stage;
+    const struct stage *stage = &d->room->crop[cs->crop].stage[stage_at];
+    bool stepped = cs->ph.at_s && cs->ph_set_s == cs->ph.at_s &&
+                   (cs->ph.value < stage->ph_min || cs->ph.value > stage->ph_max);
+
+    return stepped ? PH_AGAIN_D
+                   : fmax(PH_LEAST_D, ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min,
+                                                           stage->ph_max));
+}
+
 void derive_container_reading(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
     struct job j = deriving_job(TASK_READ, SUBJECT_CONTAINER, i, cs->readings);
+    double ph_day;
 
-    if (cs->crop >= 0 && !cs->drained) {
+    if (cs->crop < 0 || cs->drained) {
+        return;
+    }
+    ph_day = ph_wants_day(d, i);
+    if (cs->drift.from_s && ph_day < d->room->care_every_day[CARE_READ]) {
+        add_ph_reading(d, &j, cs->drift.from_s, ph_day);
+    } else {
         add_reading(d, &j, measured_s(cs));
     }
 }

@@ -22,13 +22,14 @@ void derive_reservoir_ph(const struct deriving *d)
     const struct reservoir_state *r = &d->s->reservoir;
     struct job j = deriving_job(TASK_PH, SUBJECT_RESERVOIR, 0, r->readings);
 
-    if (!r->ph.at_s || r->holds_mix ||
+    j.volume_l = forecast_reservoir(d->room, d->s, d->now_s).volume_l;
+    /* What is empty is filled first, and has its pH set then. */
+    if (!r->ph.at_s || r->holds_mix || j.volume_l <= d->room->reservoir.remainder_l ||
         fabs(r->ph.value - d->room->reservoir.ph_target) <= d->room->reservoir.ph_tolerance) {
         return;
     }
     j.earliest = j.due = deriving_day(d, r->ph.at_s);
     j.latest = j.due + PH_LATE_D;
-    j.volume_l = forecast_reservoir(d->room, d->s, d->now_s).volume_l;
     j.minutes = d->room->labour.ph_min;
     deriving_say_why(&j, "pH was %.1f, and the reservoir is kept at %.1f", r->ph.value,
                      d->room->reservoir.ph_target);

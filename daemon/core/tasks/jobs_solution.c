@@ -21,6 +21,7 @@
 #define SHORT_LATE_D   2 /* … or later; what counts as short is no famine yet */
 #define PH_LATE_D      1
 #define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
+#define PH_LEAVES_D    2.0
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where that
  * never comes. */
@@ -82,11 +83,12 @@ static bool look_at(const struct deriving *d, size_t i, struct present *out)
     out->short_s =
         strength_short_s(d->room, d->s, i, out->stage, cs->at_s, out->until_s, &out->lacks);
     if (out->short_s != FORECAST_NEVER) {
+        /* Before the float line a change has to wait, and a bump that adds anything is better. */
+        double mends = out->short_s < out->since_s ? 1 : STRENGTH_BUMP_MENDS;
+        double wanted = strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
+
         then = forecast_container(d->room, d->s, i, out->short_s);
-        out->bump_mends =
-            solution_food_ms_cm(then.body) <=
-            STRENGTH_BUMP_MENDS *
-                strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, out->stage));
+        out->bump_mends = solution_food_ms_cm(then.body) <= mends * wanted;
     }
     return true;
 }
@@ -113,7 +115,7 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
                                    order_max(j->earliest, deriving_day(d, p->gathered_s)));
     if (p->short_s != FORECAST_NEVER && !p->bump_mends) {
         /* Not twice a day, and not before the level is down to the float line. */
-        soonest = order_max(deriving_day(d, cs->changed_s) + 1, deriving_day(d, p->since_s));
+        soonest = order_max(deriving_day(d, cs->changed_s), deriving_day(d, p->since_s)) + 1;
         lacks = order_max(deriving_day(d, p->short_s), soonest);
         j->due = order_min(j->due, lacks);
         j->latest = order_min(j->latest, lacks + SHORT_LATE_D);
@@ -285,8 +287,18 @@ void derive_bump(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
-/* Due at once, since it is out of its band already, and a day later at the most: the drift goes
- * on. The cycle is that of readings, so that the next one asks anew. */
+/* Of a solution that was just made too: but where it only waits for its gas to leave, it rises by
+ * itself. */
+static bool ph_is_out(const struct container_state *cs, const struct stage *stage)
+{
+    bool rises = cs->stirred_s == cs->ph.at_s && cs->drift.from_ph >= stage->ph_min;
+
+    return cs->ph.value > stage->ph_max || (cs->ph.value < stage->ph_min && !rises);
+}
+
+/* Due at once where it is out of its band, or about to leave it before the next walk, and a day
+ * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
+ * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
@@ -295,18 +307,18 @@ void derive_container_ph(const struct deriving *d, size_t i)
     struct forecast now;
 
     /* A reading from before the change was of a solution that is gone. */
-    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s) {
+    if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s ||
+        cs->ph_set_s == cs->ph.at_s) {
         return;
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (cs->ph.value >= stage->ph_min && cs->ph.value <= stage->ph_max) {
+    if (!ph_is_out(cs, stage) && (cs->stirred_s == cs->ph.at_s || cs->drift.from_s != cs->ph.at_s ||
+                                  ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min,
+                                                       stage->ph_max) > PH_LEAVES_D)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
-    if (cs->ph_set_s == cs->ph.at_s) { /* half a unit a day is what roots bear (steps_ph.c) */
-        j.earliest = j.due = j.due + 1;
-    }
     j.latest = j.due + PH_LATE_D;
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;

@@ -70,6 +70,7 @@ static void feed(const struct reckoning *r, double from_ms_cm, double gain_ms_cm
         ions = ions_of_nutrients(&a->feed);
         a->estimate_ms_cm = water_ec(r) + ions_ec_ms_cm(&ions);
         a->estimate_off = ions_ec_off_frac(&a->feed);
+        nutrients_add(&a->feed, &r->room->source.brings, 1); /* what the water brings feeds too */
     }
 }
 

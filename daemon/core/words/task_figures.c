@@ -9,13 +9,13 @@
 #define TAKEN(name, asked)  {FIGURE_##name, FIGURE_TAKEN,  ASKED_##asked}
 
 static const struct task_figures figures_of_kind[] = {
-    [TASK_START]     = {"", false, TOLD_AT_LARGE, {
+    [TASK_START]     = {"", true, TOLD_AT_LARGE, {
         TAKEN(WAS_MS_CM, ON_SHEET), NEEDED(EC_MS_CM, ALWAYS), TAKEN(PH, ON_SHEET),
         TAKEN(VOLUME_L, NOWHERE), TAKEN(TEMP_C, NOWHERE)}},
     [TASK_CHECK]     = {"float=yes", false, TOLD_AT_LARGE, { /* or float=no, or the level */
         ONE_OF(VOLUME_L, ON_SHEET),
         TAKEN(EC_MS_CM, NOWHERE), TAKEN(PH, NOWHERE), TAKEN(TEMP_C, NOWHERE)}},
-    [TASK_CHANGE]    = {"", false, TOLD_AT_LARGE, {
+    [TASK_CHANGE]    = {"", true, TOLD_AT_LARGE, {
         TAKEN(WAS_MS_CM, ALWAYS), NEEDED(EC_MS_CM, ALWAYS), NEEDED(PH, ALWAYS),
         NEEDED(VOLUME_L, ALWAYS), TAKEN(ADDED_L, ALWAYS), TAKEN(TEMP_C, NOWHERE)}},
     [TASK_BUMP]      = {"", false, TOLD_OF_EACH_BETTER, {
@@ -40,7 +40,7 @@ static const struct task_figures figures_of_kind[] = {
 };
 
 /* Nothing is let into the reservoir, and the jug is as large as it has to be. */
-static const struct task_figures figures_by_hand = {"", false, TOLD_AT_LARGE, {
+static const struct task_figures figures_by_hand = {"", true, TOLD_AT_LARGE, {
     NEEDED(EC_MS_CM, ALWAYS), TAKEN(PH, NOWHERE),
     TAKEN(VOLUME_L, NOWHERE), TAKEN(WAS_MS_CM, NOWHERE), TAKEN(TEMP_C, NOWHERE)}};
 /* clang-format on */

@@ -142,22 +142,6 @@ json_t *out_difference(const struct plan_amounts *is, const struct plan_amounts 
     return o;
 }
 
-json_t *out_worksheet(const struct live_room *live, const struct task *t, int64_t now_s)
-{
-    struct worksheet w;
-    json_t *steps = json_array();
-
-    worksheet_make(&live->room, &live->state, t, now_s, &w);
-    for (size_t i = 0; i < w.n; i++) {
-        json_array_append_new(
-            steps, json_pack("{s:s,s:s?,s:s?,s:o}", "text", w.step[i].text, "caution",
-                             w.step[i].caution, "product", w.step[i].product, "amount_ml",
-                             w.step[i].product ? out_number(w.step[i].amount_ml) : json_null()));
-    }
-    worksheet_deinit(&w);
-    return steps;
-}
-
 static const char *product_unit(const struct room *room, const char *product)
 {
     struct subject s = room_find(room, product);
@@ -409,23 +393,25 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
 {
     const struct container_state *cs = &live->state.container[i];
     struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
-    const struct stage *stage = cs->crop >= 0 ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
-    double spent = stage ? strength_spent_ms_cm(&live->room, cs, stage) : 0;
-    int64_t spent_s = stage ? forecast_food_below_s(&live->room, &live->state, i, spent, cs->at_s)
-                            : FORECAST_NEVER;
+    bool planted = cs->crop >= 0;
+    const struct stage *stage = planted ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
+    double spent = planted ? strength_spent_ms_cm(&live->room, cs, stage) : 0;
+    int64_t spent_s = planted ? forecast_food_below_s(&live->room, &live->state, i, spent, cs->at_s)
+                              : FORECAST_NEVER;
     int64_t harvest_s =
-        stage ? cs->started_s + (int64_t)(live->room.crop[cs->crop].harvest_day * 86400) : 0;
+        planted ? cs->started_s + (int64_t)(live->room.crop[cs->crop].harvest_day * 86400) : 0;
 
-    json_object_set_new(o, "strength_ms_cm", out_number(stage ? cs->strength_ms_cm : NAN));
+    json_object_set_new(o, "strength_ms_cm", out_number(planted ? cs->strength_ms_cm : NAN));
     json_object_set_new(
         o, "target_ec_ms_cm",
-        out_number(stage ? strength_target_ms_cm(&live->room, &live->room.crop[cs->crop], stage)
-                         : NAN));
-    json_object_set_new(o, "ph_min", out_number(stage ? stage->ph_min : NAN));
-    json_object_set_new(o, "ph_max", out_number(stage ? stage->ph_max : NAN));
-    json_object_set_new(o, "ph_drift_day",
-                        out_number(stage ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
-    json_object_set_new(o, "use_l_day", out_number(stage ? f.use_l_day : NAN));
+        out_number(planted ? strength_target_ms_cm(&live->room, &live->room.crop[cs->crop], stage)
+                           : NAN));
+    json_object_set_new(o, "ph_min", out_number(planted ? stage->ph_min : NAN));
+    json_object_set_new(o, "ph_max", out_number(planted ? stage->ph_max : NAN));
+    json_object_set_new(
+        o, "ph_drift_day",
+        out_number(planted ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
+    json_object_set_new(o, "use_l_day", out_number(planted ? f.use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
     set_grown(o, live, i);
     json_object_set_new(o, "harvest_on", out_day_of(&live->room, harvest_s));
@@ -464,7 +450,10 @@ json_t *out_reservoir(const struct live_room *live, int64_t now_s)
     json_object_set_new(o, "low_l", out_number(v->low_l));
     json_object_set_new(o, "remainder_l", out_number(v->remainder_l));
     json_object_set_new(o, "ec_ms_cm", out_number(r->at_s ? body.ec_ms_cm : NAN));
-    json_object_set_new(o, "holds", json_string(r->holds_mix ? "mix" : "water"));
+    json_object_set_new(o, "holds",
+                        json_string(r->holds_mix              ? "mix"
+                                    : room_feeds(&live->room) ? "feed"
+                                                              : "water"));
     json_object_set_new(o, "recipe",
                         r->holds_mix && r->recipe >= 0
                             ? json_string(live->room.recipe[r->recipe].name)
