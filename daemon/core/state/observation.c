@@ -22,7 +22,7 @@
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
 #define ROUNDS         3    /* of the iterated filter: it settles in two or three */
 #define GUARD_SD       0.45 /* of ln: by which a healthy plant differs from its neighbours … */
-#define COMMON_SD      0.70 /* … but so much that was not expected is no ruler's doing */
+#define COMMON_SD      0.70 /* … and all from what is believed: a crop's file off by two … */
 #define COMMON_DRIFT   0.15 /* … and so much from one day to the next */
 #define LEAST_DAY      0.04 /* an hour: a pace over less is no pace */
 #define ROUND_S        (12 * 3600) /* two levels of one round were told within so long */

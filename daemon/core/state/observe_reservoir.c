@@ -6,7 +6,8 @@
 
 #include <math.h>
 
-#define DAY_S 86400.0
+#define DAY_S      86400.0
+#define NOBODYS_SD 5.0 /* what lies so far off is no plant's doing: one in two million by chance */
 
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
 struct draw {
@@ -114,7 +115,10 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         if (d.expected_l > 2 * sd) { /* where the mark can tell */
             record_add(&s->draws, z);
         }
-        if (d.expected_l > 0) { /* no one look pulls at all plants more than OBSERVE_PULL_SD */
+        /* What runs off is nobody's thirst. Short of that no one look pulls at all plants more than
+         * OBSERVE_PULL_SD. */
+        if (d.expected_l > 0 && fabs(z) < NOBODYS_SD && r->excess < CUSUM_OPEN &&
+            r->lack < CUSUM_OPEN) {
             noise_var *= fmax(1, observe_sq(z / OBSERVE_PULL_SD));
             learn_draw(room, s, &d, off_l, noise_var);
         }
