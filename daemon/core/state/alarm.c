@@ -5,6 +5,7 @@
 #include "daemon/core/state/alarm_mark.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/heat.h"
+#include "daemon/core/state/prediction.h"
 #include "daemon/core/state/reading_error.h"
 #include "daemon/core/state/sighted.h"
 
@@ -33,6 +34,8 @@
 #define SALT_FRAC  0.25 /* … and a quarter of the source: taps differ from week to week */
 #define SALT_SHUT  0.6  /* of the two together */
 
+#define MAY_BE_DRY 0.05 /* with more of a chance that the reservoir is dry no float is blamed */
+
 #define METER_ODD 3 /* readings in a row that cannot be: two may be the solution's doing */
 /* clang-format on */
 
@@ -58,11 +61,9 @@ static void shut(struct alarm_states *m, enum alarm_kind kind)
  * As long as nothing was told of it that is taken for granted. */
 static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
 {
-    const struct reservoir *v = &room->reservoir;
-    double least_l = v->remainder_l + reading_reservoir_sd_l(v);
-
     return !s->reservoir.at_s ||
-           (!s->reservoir.holds_mix && forecast_reservoir(room, s, t_s).volume_l > least_l);
+           (!s->reservoir.holds_mix &&
+            predict_reservoir_l(room, s, t_s, MAY_BE_DRY) > room->reservoir.remainder_l);
 }
 
 /* In drawdown a level only falls: it rises where a float sticks open, or water was let in unsaid.
