@@ -2,7 +2,6 @@
 
 #include "daemon/base/text.h"
 #include "daemon/core/state/dosing.h"
-#include "daemon/core/state/dosing.h"
 #include "daemon/core/state/observation.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/sighted.h"
