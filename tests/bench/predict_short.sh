@@ -4,8 +4,8 @@
 #
 # What must hold is what was measured of 120 rooms, a few rooms beyond: in the worst truth 82 % of what
 # was foretold lies inside, a belief is never further off than a straight line through the last two
-# readings (of EC by a fifth, in heat), a bucket's leak is told of within two readings but in one room, and swapped
-# levels at once.
+# readings (of EC by a fifth, in heat), a bucket's leak is told of within two readings but in one
+# room, and swapped levels at once.
 set -eu
 for truth in drawn crop heat greenhouse; do
     "$1" --rooms 24 --seed 1 --truth "$truth" --json
