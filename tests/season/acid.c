@@ -99,21 +99,37 @@ static double rest_of(const struct acid_sheet *sheet, double from, double shows)
     return sheet->ml / 2 * fmax(REST_LEAST, fmin(REST_MOST, share));
 }
 
+/* Both are told as one, where they are of one bottle. */
+static struct acid_given with_first(const struct acid_sheet *sheet, struct acid_given given)
+{
+    if (sheet->first_ml > 0 && (given.product == SIZE_MAX || given.product == sheet->first)) {
+        given.product = sheet->first;
+        given.ml += sheet->first_ml;
+    }
+    return given;
+}
+
 struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
 {
-    struct acid_given given = {sheet->product, sheet->ml / 2, 0};
+    struct acid_given given = {sheet->product, 0, 0};
     bool down;
     double from;
     double short_by;
 
+    if (sheet->first_ml > 0) { /* before the nutrients, which is all the same to the acid */
+        (void)hands_dose(h, vessel, sheet->first, sheet->first_ml);
+    }
     if (sheet->product == SIZE_MAX || !(sheet->ml > 0)) {
-        return by_hand(h, vessel, sheet->ph, sheet->half_unit_ml);
+        given = by_hand(h, vessel, sheet->ph, sheet->half_unit_ml);
+        return with_first(sheet, given);
     }
     down = h->room->product[sheet->product].kind == PRODUCT_ACID;
     given.ph = hands_ph(h, hands_water(h, vessel));
     if (down ? given.ph <= sheet->ph + SERVES : given.ph >= sheet->ph - SERVES) {
-        return (struct acid_given){SIZE_MAX, 0, given.ph}; /* measured first: it serves already */
+        given.product = SIZE_MAX; /* measured first: it serves already */
+        return with_first(sheet, given);
     }
+    given.ml = sheet->ml / 2;
     book(h, vessel, sheet);
     from = given.ph;
     given.ph = hands_dose(h, vessel, sheet->product, sheet->ml / 2);
@@ -128,5 +144,5 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
     if (short_by > SERVES && sheet->last_ml > 0) {
         go_on(h, vessel, sheet->ph, sheet->last_ml / A_LITTLE, &given);
     }
-    return given;
+    return with_first(sheet, given);
 }

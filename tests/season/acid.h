@@ -13,8 +13,10 @@ struct acid_sheet {
     double ph;
     size_t product; /* an acid or base; SIZE_MAX = it gives no amount */
     double ml;
-    double half_ph; /* that the half of it should show; 0 = not a word of it */
-    double last_ml; /* beyond it, a little at a time */
+    double first_ml; /* of an acid that goes in before the nutrients … */
+    size_t first;    /* … which is this */
+    double half_ph;  /* that the half of it should show; 0 = not a word of it */
+    double last_ml;  /* beyond it, a little at a time */
     double
         half_unit_ml[2]; /* for half a unit down, and up, where it gives no amount; 0 = no word */
 };

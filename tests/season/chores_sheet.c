@@ -58,13 +58,29 @@ static void take_ph(struct errand *e, const json_t *step, const char *set, struc
     out->half_unit_ml[1] = ml_after(set, "For half a unit up it takes about ");
 }
 
+/* "Acid first: …", with or without a dose. */
+static void take_first(struct errand *e, const json_t *step, struct acid_sheet *out)
+{
+    const char *product = json_string_value(json_object_get(step, "product"));
+    struct subject s = product ? room_find(e->g->room, product) : (struct subject){0};
+
+    if (s.kind == SUBJECT_PRODUCT) {
+        out->first = s.at;
+        out->first_ml = live_daemon_number(step, "amount_ml");
+    }
+}
+
 static void take_step(struct errand *e, const json_t *step, struct sheet *out)
 {
+    static const char first[] = "Acid first: ";
     const char *text = live_daemon_text(step, "text");
     const char *set = strstr(text, "Set the pH to ");
 
     if (strstr(text, "Fill the reservoir with plain water")) {
         out->fill = (struct acid_sheet){.ph = e->g->room->reservoir.ph_target, .product = SIZE_MAX};
+    }
+    if (strncmp(text, first, strlen(first)) == 0) {
+        take_first(e, step, &out->acid);
     }
     if (set) {
         take_ph(e, step, set, out->fill.ph > 0 ? &out->fill : &out->acid);

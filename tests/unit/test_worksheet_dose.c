@@ -181,7 +181,7 @@ static void a_mix_is_dosed_by_what_water_and_nutrients_hold(void **ctx)
     write_sheet(d);
     skip_to(d, "Set the pH");
     next(d, ACID, "Set the pH to 6.2 (6.1 to 6.3 serves).",
-         "Measure first. From there it should take about ", NULL);
+         "Measure first: at 6.2 or below leave it. From there it should take about ", NULL);
     near_to(22 * 1.9552, all_dosed_ml(d), 0.05 * 22 * 1.9552);
     /* From 5.9 to 6.5 it is set to 6.0, a tenth from the end, and still leaves the band. */
     the_stages(d, VINE, 5.9, 6.5, 14);

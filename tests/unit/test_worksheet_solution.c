@@ -50,7 +50,8 @@ static void a_start_says_what_its_ph_comes_to(void **ctx)
     next(d, CONCENTRATE, "of grow-a (by syringe) into A1", NULL);
     skip_to(d, "Set the pH");
     /* It serves already, but the rest of the acid is due. */
-    next(d, ACID, "by itself. Measure first. From there it should take", NULL);
+    next(d, ACID, "by itself. Measure first: at 5.6 or below leave it. From there it should take",
+         NULL);
 }
 
 static void starts_alike_are_told_for_each(void **ctx)

@@ -213,9 +213,9 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     } else if (is_reckoned(&dose)) {
         text_add(&t,
                  !foretold ? " From pH %.1f "
-                 : p.begun ? " Measure first. From there "
+                 : p.begun ? " Measure first: at %.1f or below leave it. From there "
                            : " Measure first: where it serves already, leave it. From there ",
-                 from);
+                 foretold ? p.to : from);
         say_known_dose(w, &p, &dose, &t);
     } else if (isfinite(from)) {
         text_add(
