@@ -325,8 +325,8 @@ static void plants_teach_of_each_other_what_the_whole_matrix_says(void **state)
     gsl_matrix_free(w.var);
 }
 
-/* After the room's factor wandered, beside the whole matrix to which the move was added: plants that
- * lean on the room alike are moved alike, and know of each other what they should. */
+/* After the room's factor wandered, beside the whole matrix to which the move was added: plants
+ * that lean on the room alike are moved alike, and know of each other what they should. */
 static void a_room_that_wanders_moves_all_its_plants(void **state)
 {
     static const struct curve prior = {1.8, 31, 8};

@@ -12,7 +12,7 @@
  * filter. The crop's curve is a weak prior: of ln theta N(0, 0.37^2), of which the room has a part;
  * the shift's standard deviation is 38 % of the age at which the plant drinks half of its most, of
  * ln spread it is 0.35, and who is late is slow. All of it wanders with time, the room's factor
- * too. */
+ * too: what it moved by is exact while plants lean on the room alike, and near it where not. */
 #ifndef TARN_CORE_MODEL_BELIEF_H
 #define TARN_CORE_MODEL_BELIEF_H
 
