@@ -6,14 +6,50 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-static const char *const fault_words[FAULT_N] = {"none",         "leak of 2 %", "leak of 5 %",
-                                                 "leak of 20 %", "clog",        "wrong refill"};
+static const char *const fault_words[FAULT_N] = {
+    "none",        "leak of 2 %",  "leak of 5 %",   "leak of 20 %",    "clog",
+    "stuck float", "wrong refill", "bucket's leak", "swapped readings"};
+const char *const truth_words[TRUTH_N] = {"drawn", "evaporation", "spreads",
+                                          "crop",  "heat",        "greenhouse"};
+static const double quantile[FORETOLD_N] = {0.05, 0.25, 0.50, 0.75, 0.95};
+static const double weight[FORETOLD_N] = {0.15, 0.225, 0.25, 0.225, 0.15};
 
-void score_note(struct score *s, bool inside, double off)
+static double capped(double off, double far)
 {
-    s->off = mem_grow(s->off, &s->cap, s->n + 1, sizeof *s->off);
-    s->off[s->n++] = fabs(off);
-    s->inside += inside;
+    return fmax(-far, fmin(off, far));
+}
+
+/* The CRPS is twice the integral of the quantile score over p (Gneiting & Raftery 2007, J. Amer.
+ * Stat. Assoc. 102:359); here by five of its points. */
+static double crps_of(const struct foretold *f, double truth, double far)
+{
+    double sum = 0;
+
+    for (int k = 0; k < FORETOLD_N; k++) {
+        double off = capped(truth - f->at[k], far);
+
+        sum += 2 * weight[k] * off * (off > 0 ? quantile[k] : quantile[k] - 1);
+    }
+    return sum;
+}
+
+void score_note(struct score *s, const struct foretold *f, double truth, double far)
+{
+    double crps = crps_of(f, truth, far);
+    size_t n = s->n;
+
+    s->off = mem_grow(s->off, &s->cap, n + 1, sizeof *s->off);
+    s->width = mem_grow(s->width, &s->cap_width, n + 1, sizeof *s->width);
+    s->off[n] = fabs(capped(truth - f->at[FORETOLD_N / 2], far));
+    s->width[n] = f->at[FORETOLD_N - 1] - f->at[0];
+    s->n++;
+    s->inside += truth >= f->at[0] && truth <= f->at[FORETOLD_N - 1];
+    s->crps += crps;
+    if (!isnan(f->line)) {
+        s->n_line++;
+        s->crps_beside += crps;
+        s->line += fabs(capped(truth - f->line, far));
+    }
 }
 
 static int by_size(const void *a, const void *b)
@@ -47,69 +83,115 @@ static double inside_pct(const struct score *s)
     return s->n ? 100.0 * (double)s->inside / (double)s->n : NAN;
 }
 
+struct row {
+    const char *text, *json;
+    struct score *s;
+};
+
+enum { ROWS_N = 6 };
+
+static void rows_of(struct bench *b, struct row out[ROWS_N])
+{
+    const struct row rows[ROWS_N] = {
+        {"float day, at the start",  "float_start",   &b->float_day[0]},
+        {"float day, halfway",       "float_halfway", &b->float_day[1]},
+        {"float day, 3 days before", "float_3_days",  &b->float_day[2]},
+        {"reservoir empty, day",     "reservoir",     &b->reservoir   },
+        {"reservoir tonight, L",     "tonight",       &b->tonight     },
+        {"EC at the change, mS/cm",  "ec",            &b->ec          },
+    };
+
+    for (int k = 0; k < ROWS_N; k++) {
+        out[k] = rows[k];
+    }
+}
+
 void bench_print_text(struct bench *b)
 {
-    static const char *const when[] = {"float day, at the start", "float day, halfway",
-                                       "float day, 3 days before"};
+    struct row rows[ROWS_N];
 
-    printf("%-28s %8s %10s %14s\n", "foretold", "n", "inside", "median off");
-    for (int k = 0; k < 3; k++) {
-        printf("%-28s %8zu %8.1f %% %9.2f days\n", when[k], b->float_day[k].n,
-               inside_pct(&b->float_day[k]), median(b->float_day[k].off, b->float_day[k].n));
+    rows_of(b, rows);
+    printf("truth: %s\n%-26s %6s %8s %8s %8s %8s | %8s %8s\n", truth_words[b->truth], "foretold",
+           "n", "inside", "off", "width", "CRPS", "CRPS", "line");
+    for (int k = 0; k < ROWS_N; k++) {
+        struct score *s = rows[k].s;
+
+        printf("%-26s %6zu %6.1f %% %8.3f %8.3f %8.3f | %8.3f %8.3f\n", rows[k].text, s->n,
+               inside_pct(s), median(s->off, s->n), median(s->width, s->n), s->crps / (double)s->n,
+               s->crps_beside / (double)s->n_line, s->line / (double)s->n_line);
     }
-    printf("%-28s %8zu %8.1f %% %9.2f days\n", "reservoir empty", b->reservoir.n,
-           inside_pct(&b->reservoir), median(b->reservoir.off, b->reservoir.n));
-    printf("%-28s %8zu %8.1f %% %8.3f mS/cm\n", "EC at the change", b->ec.n, inside_pct(&b->ec),
-           median(b->ec.off, b->ec.n));
-    printf("\n%-28s %8s %10s %14s\n", "fault", "rooms", "noticed", "median delay");
     for (int k = 1; k < FAULT_N; k++) {
         struct found *f = &b->found[k];
 
-        printf("%-28s %8zu %8.1f %% %9.1f days\n", fault_words[k], f->rooms,
-               100.0 * (double)f->noticed / (double)f->rooms, median(f->delay, f->noticed));
+        if (f->rooms) {
+            printf("%-26s noticed in %zu of %zu, after %.1f %s\n", fault_words[k], f->noticed,
+                   f->rooms, median(f->delay, f->noticed),
+                   k == FAULT_BUCKET || k == FAULT_SWAP ? "readings" : "days");
+        }
     }
-    printf("\nfalse alarms: %.3f in a room and month (%zu in %.0f)",
+    printf("false alarms: %.3f in a room and month (%zu in %.0f)",
            (double)b->false_alarms / b->room_months, b->false_alarms, b->room_months);
     for (int k = 0; k < ALARM_KIND_N; k++) {
         if (b->false_of[k]) {
             printf(", %s %zu", alarm_words[k], b->false_of[k]);
         }
     }
-    printf("\n");
+    printf("\n\n");
+}
+
+static void print_number(const char *name, double v)
+{
+    if (isfinite(v)) {
+        printf("\"%s\":%.4f,", name, v);
+    } else {
+        printf("\"%s\":null,", name);
+    }
 }
 
 void bench_print_json(struct bench *b)
 {
-    static const char *const when[] = {"float_start", "float_halfway", "float_3_days"};
+    struct row rows[ROWS_N];
 
-    printf("{");
-    for (int k = 0; k < 3; k++) {
-        printf("\"%s\":{\"n\":%zu,\"inside_pct\":%.2f,\"median_off_day\":%.3f},", when[k],
-               b->float_day[k].n, inside_pct(&b->float_day[k]),
-               median(b->float_day[k].off, b->float_day[k].n));
+    rows_of(b, rows);
+    printf("{\"truth\":\"%s\",", truth_words[b->truth]);
+    for (int k = 0; k < ROWS_N; k++) {
+        struct score *s = rows[k].s;
+
+        printf("\"%s\":{\"n\":%zu,", rows[k].json, s->n);
+        print_number("inside_pct", inside_pct(s));
+        print_number("median_off", median(s->off, s->n));
+        print_number("median_width", median(s->width, s->n));
+        print_number("crps", s->crps / (double)s->n);
+        print_number("crps_beside", s->crps_beside / (double)s->n_line);
+        print_number("line", s->line / (double)s->n_line);
+        printf("\"n_line\":%zu},", s->n_line);
     }
-    printf("\"reservoir\":{\"n\":%zu,\"inside_pct\":%.2f,\"median_off_day\":%.3f},", b->reservoir.n,
-           inside_pct(&b->reservoir), median(b->reservoir.off, b->reservoir.n));
-    printf("\"ec\":{\"n\":%zu,\"inside_pct\":%.2f,\"median_off_ms_cm\":%.4f},", b->ec.n,
-           inside_pct(&b->ec), median(b->ec.off, b->ec.n));
     for (int k = 1; k < FAULT_N; k++) {
         struct found *f = &b->found[k];
 
-        printf("\"%s\":{\"rooms\":%zu,\"noticed\":%zu,\"median_delay_day\":%.2f},", fault_words[k],
+        printf("\"%s\":{\"rooms\":%zu,\"noticed\":%zu,\"median_delay\":%.2f},", fault_words[k],
                f->rooms, f->noticed, f->noticed ? median(f->delay, f->noticed) : -1);
     }
     printf("\"false_alarms_room_month\":%.4f}\n", (double)b->false_alarms / b->room_months);
 }
 
-void bench_deinit(struct bench *b)
+void bench_clear(struct bench *b)
 {
-    for (int k = 0; k < 3; k++) {
-        free(b->float_day[k].off);
+    struct row rows[ROWS_N];
+
+    rows_of(b, rows);
+    for (int k = 0; k < ROWS_N; k++) {
+        free(rows[k].s->off);
+        free(rows[k].s->width);
+        *rows[k].s = (struct score){0};
     }
-    free(b->reservoir.off);
-    free(b->ec.off);
     for (int k = 0; k < FAULT_N; k++) {
         free(b->found[k].delay);
+        b->found[k] = (struct found){0};
     }
-    room_deinit(&b->room);
+    b->false_alarms = 0;
+    b->room_months = 0;
+    for (int k = 0; k < ALARM_KIND_N; k++) {
+        b->false_of[k] = 0;
+    }
 }

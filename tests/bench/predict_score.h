@@ -10,11 +10,37 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* A thing foretold: hit or missed, and by how much the median was off. */
+/* What the truth is like, none of which the core is told. */
+enum truths {
+    TRUTH_DRAWN,       /* from what the core believes beforehand */
+    TRUTH_EVAPORATION, /* 40 mL a day leave each container undrunk */
+    TRUTH_SPREADS,     /* plants and days differ by half as much again */
+    TRUTH_CROP,        /* the crop's file is off by two, in size and in pace */
+    TRUTH_HEAT,        /* two weeks in which all drink 1.6 times as much */
+    TRUTH_GREENHOUSE,  /* plants drink as a greenhouse's did: tests/data/greenhouse-cucumber.json */
+    TRUTH_N
+};
+extern const char *const truth_words[TRUTH_N];
+
+enum { GREENHOUSE_N = 6, GREENHOUSE_DAYS = 115 };
+
+/* One thing as it was foretold: five quantiles, at 5, 25, 50, 75 and 95 %, and what the straight
+ * line says (NaN where there is none). */
+enum { FORETOLD_N = 5 };
+struct foretold {
+    double at[FORETOLD_N];
+    double line;
+};
+
+/* Things foretold: hit or missed, and by how much. */
 struct score {
     size_t n, inside;
-    double *off; /* of the median, absolute */
-    size_t cap;
+    double *off, *width; /* of the median, absolute; of the nine in ten */
+    double crps;         /* sum of the continuous ranked probability score … */
+    size_t n_line;       /* … of those that the line has a word on, … */
+    double crps_beside;  /* … and theirs … */
+    double line;         /* … beside the line's, which is its distance */
+    size_t cap, cap_width;
 };
 
 /* What is wrong in a room, unknown to the core: leaks lose so many percent of what the room
@@ -25,11 +51,15 @@ enum faults {
     FAULT_LEAK_5,
     FAULT_LEAK_20,
     FAULT_CLOG,
+    FAULT_STUCK,
     FAULT_REFILL,
+    FAULT_BUCKET,
+    FAULT_SWAP,
     FAULT_N
 };
 
-/* How often a fault was noticed, and after how many days. */
+/* How often a fault was noticed, and after how many days; a bucket's leak and a swap,
+ * after how many readings. */
 struct found {
     size_t rooms, noticed;
     double *delay;
@@ -39,15 +69,17 @@ struct found {
 /* All that was counted over the rooms. */
 struct bench {
     struct room room;
+    enum truths truth;
+    double greenhouse[GREENHOUSE_N][GREENHOUSE_DAYS];
     struct score float_day[3]; /* at the start, halfway, three days before */
-    struct score reservoir, ec;
+    struct score reservoir, tonight, ec;
     struct found found[FAULT_N];
     size_t false_alarms, false_of[ALARM_KIND_N];
     double room_months;
 };
 
-/* One more thing foretold: was the truth inside, and how far off was the median. */
-void score_note(struct score *s, bool inside, double off);
+/* One more thing foretold that came true; what is off by more than `far` is off by that. */
+void score_note(struct score *s, const struct foretold *f, double truth, double far);
 
 /* One more room with a fault; it was noticed after so many days, NaN = never. */
 void found_note(struct found *f, double delay_day);
@@ -57,7 +89,7 @@ void found_note(struct found *f, double delay_day);
 void bench_print_text(struct bench *b);
 void bench_print_json(struct bench *b);
 
-/* Frees what the scores were told, and the room. */
-void bench_deinit(struct bench *b);
+/* Forgets what was scored; the room stays. */
+void bench_clear(struct bench *b);
 
 #endif

@@ -1,21 +1,36 @@
 #!/bin/sh
-# predict_short.sh PREDICTBENCH - the short form of the bench: the intervals hold what they promise.
-# 60 rooms of a fixed seed; 1,000 rooms and other seeds are for the release build.
+# predict_short.sh PREDICTBENCH - the short form of the bench: the intervals hold in the worst truths.
+# 24 rooms of a fixed seed in each; 120 rooms and other seeds are for the release build.
 #
-# Measured of them: 90.4 % of the float days inside at the start, 87.8 halfway, 88.3 three days before;
-# 88.1 % of the reservoir; 94.7 % of the EC, which is what ions show since the truth keeps them; 0.06
-# false alarms in a room and month. The bounds lie a few rooms beyond.
+# What must hold is what was measured of 120 rooms, a few rooms beyond: in the worst truth 82 % of what
+# was foretold lies inside, a belief is never further off than a straight line through the last two
+# readings (of EC by a fifth, in heat), a bucket's leak is told of within two readings but in one
+# room, and swapped levels at once.
 set -eu
-"$1" --rooms 60 --seed 1 --json | python3 -c '
+for truth in drawn crop heat greenhouse; do
+    "$1" --rooms 24 --seed 1 --truth "$truth" --json
+done | python3 -c '
 import json, sys
-told = json.load(sys.stdin)
-bad = ["%s: %.1f %% inside, of %d" % (k, told[k]["inside_pct"], told[k]["n"])
-       for k in ("float_start", "float_halfway", "float_3_days", "reservoir", "ec")
-       if not 84 <= told[k]["inside_pct"] <= 97 or told[k]["n"] < 300]
-if told["float_3_days"]["median_off_day"] >= told["float_start"]["median_off_day"] / 3:
-    bad.append("three days before it is not known better than at the start")
-if told["false_alarms_room_month"] > 0.12:
-    bad.append("%.2f false alarms in a room and month" % told["false_alarms_room_month"])
+bad = []
+for line in sys.stdin:
+    told = json.loads(line)
+    truth = told["truth"]
+    for k in ("float_start", "float_halfway", "float_3_days", "reservoir", "tonight", "ec"):
+        t = told[k]
+        if t["inside_pct"] < 76 or t["n"] < 200:
+            bad.append("%s, %s: %.1f %% inside, of %d" % (truth, k, t["inside_pct"], t["n"]))
+        if t["n_line"] and t["crps_beside"] > t["line"] * (1.25 if k == "ec" else 1):
+            bad.append("%s, %s: %.3f off, a straight line is %.3f off"
+                       % (truth, k, t["crps_beside"], t["line"]))
+    leak = told["bucket\u0027s leak"]
+    swap = told["swapped readings"]
+    if truth != "greenhouse" and (leak["noticed"] < leak["rooms"] - 1 or leak["median_delay"] > 2):
+        bad.append("%s: a leak in %d of %d buckets" % (truth, leak["noticed"], leak["rooms"]))
+    if swap["noticed"] < swap["rooms"]:
+        bad.append("%s: swapped in %d of %d rooms" % (truth, swap["noticed"], swap["rooms"]))
+    if told["false_alarms_room_month"] > 0.25:
+        bad.append("%s: %.2f false alarms in a room and month"
+                   % (truth, told["false_alarms_room_month"]))
 print("\n".join(bad) or "the intervals hold")
 sys.exit(bool(bad))
 '

@@ -3,8 +3,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
 #include "daemon/core/state/prediction.h"
-#include "daemon/core/units/day.h"
-#include "tests/sim/truth.h"
+#include "tests/bench/predict_ask.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -15,8 +14,7 @@
  * forgotten. */
 /* clang-format off */
 #define DAYS           80
-#define DAY_S          86400LL
-#define FIRST_S        (20514 * DAY_S) /* 2026-03-02, 00:00 UTC */
+#define DAY_S          BENCH_DAY_S
 #define MORNING_H      8
 #define FORGETS        0.15 /* share of the readings that are not taken */
 #define LEVEL_EVERY    7    /* days between two looks at a falling level */
@@ -25,40 +23,16 @@
 #define CHANGE_MOST    12   /* days between two changes at most … */
 #define SPENT          0.5  /* … sooner when so much of the strength is gone */
 #define FAULT_DAY      45   /* most containers float by then, and none is ripe */
-#define PENDING_MAX    4096 /* foretold and not yet come true: more than in any room of 80 days */
+#define EARLY_DAY      20   /* none floats yet, and all have drunk of their start */
+#define BUCKET_L_DAY   2.0  /* lost by a bucket with a leak */
+#define BUMP_BELOW     0.72 /* of the strength made: salt is added, once in a solution */
 #define DAYS_LEFT      2    /* the reservoir is filled when it holds no more than so many … */
 #define FILL_BELOW     0.45 /* … or this much of what it could */
 /* clang-format on */
 
-/* Foretold, and waiting for the truth. */
-struct pending {
-    double lo, mid, hi; /* day of the room */
-    double spare_l;     /* true litres until the reservoir is empty … */
-    double drawn_l;     /* … counted from here */
-};
-
-/* One simulated room and the grower's journal of it. */
-struct trial {
-    struct bench *b;
-    struct truth t;
-    struct state s;
-    enum faults fault;
-    struct pending empty[PENDING_MAX];
-    size_t n_empty;
-    struct pending *at[3]; /* of each container: the float day as foretold at three instants */
-    struct gauss *ec;      /* of each container: strength at the next change … */
-    bool *ec_told;         /* … was foretold */
-    int64_t *change_s;     /* … which is then */
-    bool *asked[3];
-    double fault_day, noticed_day;
-    size_t victim;
-    bool was_open[ALARM_KIND_N];
-    int64_t seq;
-};
-
 static int64_t now_of(const struct trial *r)
 {
-    return FIRST_S + (int64_t)llround(r->t.day * 24) * 3600;
+    return ask_now(r);
 }
 
 static void tell(struct trial *r, struct entry *e)
@@ -81,11 +55,6 @@ static bool forgets(struct trial *r)
     return dice_even(&r->t.dice) < FORGETS;
 }
 
-static double room_day(int64_t t_s)
-{
-    return t_s == FORECAST_NEVER ? INFINITY : (double)(t_s - FIRST_S) / DAY_S;
-}
-
 static void start_all(struct trial *r)
 {
     const struct room *room = &r->b->room;
@@ -101,6 +70,7 @@ static void start_all(struct trial *r)
         entry_set(&e, FIGURE_VOLUME_L, c->start_volume_l);
         entry_set(&e, FIGURE_EC_MS_CM, crop->start_ec_ms_cm);
         tell(r, &e);
+        ask_level_told(r, i, c->start_volume_l);
     }
 }
 
@@ -125,45 +95,10 @@ static void fill(struct trial *r)
     struct entry e = entry_now(r, ENTRY_RESERVOIR_FILLED, "reservoir", "");
 
     fill_up(&r->t);
+    ask_reservoir_told(r, NAN, r->b->room.reservoir.capacity_l);
     entry_set(&e, FIGURE_VOLUME_L, r->b->room.reservoir.capacity_l);
     entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, water_ec_ms_cm(&r->t.reservoir)));
     tell(r, &e);
-}
-
-/* By when would it be empty, if nobody fills it? */
-static void foretell_reservoir(struct trial *r)
-{
-    const struct room *room = &r->b->room;
-    double rest_l = room->reservoir.remainder_l;
-    int64_t now_s = now_of(r);
-    struct pending p = {
-        .lo = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.05, now_s)),
-        .mid = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.50, now_s)),
-        .hi = room_day(predict_reservoir_s(room, &r->s, rest_l, 0.95, now_s)),
-        .spare_l = r->t.reservoir.volume_l - rest_l,
-        .drawn_l = r->t.drawn_l,
-    };
-
-    if (r->fault == FAULT_NONE && p.spare_l > 0 && p.mid > r->t.day + 0.5 && isfinite(p.hi) &&
-        r->n_empty < PENDING_MAX) {
-        r->empty[r->n_empty++] = p;
-    }
-}
-
-static void settle_reservoir(struct trial *r)
-{
-    size_t kept = 0;
-
-    for (size_t i = 0; i < r->n_empty; i++) {
-        struct pending *p = &r->empty[i];
-
-        if (r->t.drawn_l - p->drawn_l >= p->spare_l) {
-            score_note(&r->b->reservoir, r->t.day >= p->lo && r->t.day <= p->hi, r->t.day - p->mid);
-        } else {
-            r->empty[kept++] = *p;
-        }
-    }
-    r->n_empty = kept;
 }
 
 static void read_reservoir(struct trial *r)
@@ -172,12 +107,13 @@ static void read_reservoir(struct trial *r)
 
     entry_set(&e, FIGURE_VOLUME_L, truth_read_reservoir(&r->t));
     entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, water_ec_ms_cm(&r->t.reservoir)));
+    ask_reservoir_told(r, e.figure[FIGURE_VOLUME_L], e.figure[FIGURE_VOLUME_L]);
     tell(r, &e);
     if (r->t.reservoir.volume_l < FILL_BELOW * r->b->room.reservoir.capacity_l ||
         r->t.reservoir.volume_l < DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
         fill(r);
     }
-    foretell_reservoir(r);
+    ask_empty(r);
 }
 
 static double true_ec(const struct trial *r, size_t i)
@@ -189,8 +125,27 @@ static void read_level(struct trial *r, size_t i)
 {
     struct entry e = entry_now(r, ENTRY_READING, r->b->room.container[i].name, "");
 
-    entry_set(&e, FIGURE_VOLUME_L, truth_read_level(&r->t, i));
+    entry_set(&e, FIGURE_VOLUME_L, truth_read_level(&r->t, r->swaps ? r->other : i));
     tell(r, &e);
+    ask_level_told(r, i, e.figure[FIGURE_VOLUME_L]);
+    r->looks += i == r->victim && !isnan(r->fault_day);
+}
+
+static void plan_change(struct trial *r, size_t i);
+
+/* Salt for what was taken, and no water: once in a solution. */
+static void bump(struct trial *r, size_t i)
+{
+    struct container_state *cs = &r->s.container[i];
+    double ec = cs->strength_ms_cm;
+    struct entry e = entry_now(r, ENTRY_BUMPED, r->b->room.container[i].name, "");
+
+    r->t.plant[i].water =
+        truth_solution(&r->t, truth_stage(&r->t, i)->recipe_at, r->t.plant[i].water.volume_l, ec);
+    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, true_ec(r, i)));
+    tell(r, &e);
+    plan_change(r, i);
+    ask_ec_told(r, i, e.figure[FIGURE_EC_MS_CM], true);
 }
 
 static void read_ec(struct trial *r, size_t i)
@@ -200,6 +155,11 @@ static void read_ec(struct trial *r, size_t i)
     entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, true_ec(r, i)));
     entry_set(&e, FIGURE_VOLUME_L, truth_read_level(&r->t, i));
     tell(r, &e);
+    ask_ec_told(r, i, e.figure[FIGURE_EC_MS_CM], false);
+    if (r->ec_told[i] && !r->s.container[i].bumps &&
+        e.figure[FIGURE_EC_MS_CM] < BUMP_BELOW * r->s.container[i].strength_ms_cm) {
+        bump(r, i);
+    }
 }
 
 /* The next change comes when the solution is spent, and what it will read then is foretold now. */
@@ -253,12 +213,7 @@ static void change(struct trial *r, size_t i)
     struct entry drained = entry_now(r, ENTRY_DRAINED, c->name, "");
     struct entry e = entry_now(r, ENTRY_REFILLED, c->name, room->recipe[stage->recipe_at].name);
 
-    if (r->ec_told[i] && r->fault == FAULT_NONE) {
-        double sd = sqrt(r->ec[i].var);
-        double truth = true_ec(r, i);
-
-        score_note(&r->b->ec, fabs(truth - r->ec[i].mean) <= 1.645 * sd, truth - r->ec[i].mean);
-    }
+    ask_settle_ec(r, i, true_ec(r, i));
     entry_set(&drained, FIGURE_VOLUME_L, c->remainder_l);
     tell(r, &drained);
     if (r->fault == FAULT_REFILL && isnan(r->fault_day) && r->t.day >= FAULT_DAY) {
@@ -273,19 +228,7 @@ static void change(struct trial *r, size_t i)
     entry_set(&e, FIGURE_VOLUME_L, c->float_volume_l);
     tell(r, &e);
     plan_change(r, i);
-}
-
-/* The day on which the float line is reached, as foretold at this instant. */
-static void foretell_float(struct trial *r, size_t i, int when)
-{
-    const struct room *room = &r->b->room;
-
-    r->at[when][i] = (struct pending){
-        .lo = room_day(predict_float_s(room, &r->s, i, 0.05)),
-        .mid = room_day(predict_float_s(room, &r->s, i, 0.50)),
-        .hi = room_day(predict_float_s(room, &r->s, i, 0.95)),
-    };
-    r->asked[when][i] = true;
+    ask_ec_told(r, i, e.figure[FIGURE_EC_MS_CM], true);
 }
 
 static void work_container(struct trial *r, size_t i, int day)
@@ -296,6 +239,8 @@ static void work_container(struct trial *r, size_t i, int day)
     if (!on_float && predict_float_p(&r->b->room, &r->s, i, now_of(r)) > 0.6 &&
         now_of(r) - cs->looked_s >= DAY_S) {
         look(r, i);
+    } else if (!on_float && !isnan(r->fault_day) && r->fault == FAULT_BUCKET && i == r->victim) {
+        read_level(r, i); /* every day, by someone who wonders */
     } else if (!on_float && day % LEVEL_EVERY == (int)(i % LEVEL_EVERY) && !forgets(r)) {
         read_level(r, i);
     } else if (on_float && now_of(r) >= r->change_s[i]) {
@@ -330,9 +275,42 @@ static void strike(struct trial *r)
             r->victim = i;
         }
     }
-    if (r->fault == FAULT_CLOG) {
-        r->t.plant[r->victim].clogged = true;
+    r->t.plant[r->victim].clogged = r->fault == FAULT_CLOG;
+    r->t.plant[r->victim].stuck = r->fault == FAULT_STUCK;
+}
+
+/* In drawdown: a bucket with a crack, or the readings of two told of each other, once. */
+static void strike_early(struct trial *r)
+{
+    double widest_l = 0;
+
+    r->fault_day = r->t.day;
+    r->victim = 0;
+    if (r->fault == FAULT_BUCKET) {
+        r->t.plant[r->victim].leak_l_day = BUCKET_L_DAY;
     }
+    for (size_t i = 1; i < r->b->room.n_containers && r->fault == FAULT_SWAP; i++) {
+        double apart_l = fabs(r->t.plant[i].water.volume_l - r->t.plant[0].water.volume_l);
+
+        if (apart_l > widest_l) {
+            widest_l = apart_l;
+            r->other = i;
+        }
+    }
+}
+
+static void tell_swapped(struct trial *r)
+{
+    r->swaps = true;
+    read_level(r, r->victim);
+    { /* and the other's reading is told of the victim */
+        size_t other = r->other;
+
+        r->other = r->victim;
+        read_level(r, other);
+        r->other = other;
+    }
+    r->swaps = false;
 }
 
 static bool is_of_fault(const struct trial *r, const struct alarm *a)
@@ -346,6 +324,13 @@ static bool is_of_fault(const struct trial *r, const struct alarm *a)
         return a->kind == ALARM_LOW && a->subject.at == r->victim;
     case FAULT_REFILL:
         return a->kind == ALARM_STRONG && a->subject.at == r->victim;
+    case FAULT_BUCKET:
+    case FAULT_SWAP:
+        return a->subject.kind == SUBJECT_CONTAINER &&
+               (a->subject.at == r->victim ||
+                (r->fault == FAULT_SWAP && a->subject.at == r->other));
+    case FAULT_STUCK:
+        return a->kind == ALARM_LEAK || (a->kind == ALARM_HIGH && a->subject.at == r->victim);
     default:
         return false;
     }
@@ -360,9 +345,10 @@ static void watch(struct trial *r)
     for (size_t i = 0; i < alarms.n; i++) {
         const struct alarm *a = &alarms.alarm[i];
 
-        if (r->fault != FAULT_NONE && is_of_fault(r, a) && room_day(a->since_s) > r->fault_day &&
+        if (r->fault != FAULT_NONE && is_of_fault(r, a) && ask_day(a->since_s) > r->fault_day &&
             isnan(r->noticed_day)) {
-            r->noticed_day = r->t.day;
+            r->noticed_day =
+                r->fault == FAULT_BUCKET || r->fault == FAULT_SWAP ? r->looks : r->t.day;
         }
         if (r->fault == FAULT_NONE && a->since_s > now_of(r) - DAY_S && a->kind != ALARM_PACE) {
             r->b->false_alarms++;
@@ -372,22 +358,6 @@ static void watch(struct trial *r)
     alarms_deinit(&alarms);
 }
 
-static void settle_floats(struct trial *r)
-{
-    for (size_t i = 0; i < r->b->room.n_containers && r->fault == FAULT_NONE; i++) {
-        double truth = r->t.plant[i].float_day;
-
-        for (int when = 0; when < 3 && !isnan(truth); when++) {
-            const struct pending *p = &r->at[when][i];
-
-            if (r->asked[when][i]) {
-                score_note(&r->b->float_day[when], truth >= p->lo && truth <= p->hi,
-                           truth - p->mid);
-            }
-        }
-    }
-}
-
 /* The truth is run once by itself, to know the days at which to ask; all draws are the same
  * then. */
 static double *true_float_days(struct bench *b, uint64_t seed)
@@ -395,7 +365,7 @@ static double *true_float_days(struct bench *b, uint64_t seed)
     double *day = mem_array(b->room.n_containers, sizeof *day);
     struct truth t;
 
-    truth_init(&t, &b->room, seed, truth_usual);
+    variant_init(&t, b, seed);
     for (size_t i = 0; i < b->room.n_containers; i++) {
         struct water_body plain = {0};
 
@@ -418,7 +388,7 @@ static void trial_init(struct trial *r, struct bench *b, enum faults fault, uint
     size_t n = b->room.n_containers;
 
     *r = (struct trial){.b = b, .fault = fault, .fault_day = NAN, .noticed_day = NAN};
-    truth_init(&r->t, &b->room, seed, truth_usual);
+    variant_init(&r->t, b, seed);
     state_init(&r->s, &b->room);
     for (int when = 0; when < 3; when++) {
         r->at[when] = mem_array(n, sizeof *r->at[when]);
@@ -426,6 +396,7 @@ static void trial_init(struct trial *r, struct bench *b, enum faults fault, uint
     }
     r->ec = mem_array(n, sizeof *r->ec);
     r->ec_told = mem_array(n, sizeof *r->ec_told);
+    r->seen = mem_array(n, sizeof *r->seen);
     r->change_s = mem_array(n, sizeof *r->change_s);
 }
 
@@ -437,6 +408,7 @@ static void trial_deinit(struct trial *r)
     }
     free(r->ec);
     free(r->ec_told);
+    free(r->seen);
     free(r->change_s);
     state_deinit(&r->s);
     truth_deinit(&r->t);
@@ -449,9 +421,9 @@ static void ask_floats(struct trial *r, const double *true_day, int day)
             continue;
         }
         if (day == (int)(true_day[i] / 2)) {
-            foretell_float(r, i, 1);
+            ask_float(r, i, 1);
         } else if (day == (int)true_day[i] - 3) {
-            foretell_float(r, i, 2);
+            ask_float(r, i, 2);
         }
     }
 }
@@ -464,7 +436,7 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
     trial_init(r, b, fault, seed);
     start_all(r);
     for (size_t i = 0; i < b->room.n_containers; i++) {
-        foretell_float(r, i, 0);
+        ask_float(r, i, 0);
     }
     fill(r);
     for (int h = 0; h < DAYS * 24; h++) {
@@ -472,20 +444,28 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
 
         if (h % 24 == MORNING_H) {
             morning(r, day);
+            if (fault == FAULT_SWAP && day == EARLY_DAY + 3) {
+                tell_swapped(r);
+            }
             watch(r);
+            ask_tonight(r);
             ask_floats(r, true_day, day);
         }
-        if (fault != FAULT_NONE && fault != FAULT_REFILL && h == FAULT_DAY * 24 + 1) {
+        if ((fault == FAULT_BUCKET || fault == FAULT_SWAP) && h == EARLY_DAY * 24 + MORNING_H + 1) {
+            strike_early(r);
+        } else if (fault != FAULT_NONE && fault < FAULT_REFILL && h == FAULT_DAY * 24 + 1) {
             strike(r);
         }
         truth_hour(&r->t);
-        settle_reservoir(r);
+        ask_settle_reservoir(r);
     }
-    settle_floats(r);
+    ask_settle_floats(r);
     if (fault == FAULT_NONE) {
         b->room_months += DAYS / 30.4;
     } else {
-        found_note(&b->found[fault], r->noticed_day - r->fault_day);
+        found_note(&b->found[fault], fault == FAULT_BUCKET || fault == FAULT_SWAP
+                                         ? r->noticed_day
+                                         : r->noticed_day - r->fault_day);
     }
     trial_deinit(r);
     free(r);

@@ -245,7 +245,10 @@ static struct whole whole_of(const struct belief *p, const struct gauss *room)
         int at = 1 + k * BELIEF_N;
 
         for (int i = 0; i < BELIEF_N; i++) {
-            gsl_matrix_set(w.var, at + i, at + i, p[k].v[i][i] + (i == 0 ? room->var : 0));
+            for (int j = 0; j < BELIEF_N; j++) {
+                gsl_matrix_set(w.var, at + i, at + j,
+                               p[k].v[i][j] + (i == 0 && j == 0 ? room->var : 0));
+            }
         }
         gsl_matrix_set(w.var, at, 0, room->var);
         gsl_matrix_set(w.var, 0, at, room->var);
@@ -322,6 +325,41 @@ static void plants_teach_of_each_other_what_the_whole_matrix_says(void **state)
     gsl_matrix_free(w.var);
 }
 
+/* After the room's factor wandered, beside the whole matrix to which the move was added: plants
+ * that lean on the room alike are moved alike, and know of each other what they should. */
+static void a_room_that_wanders_moves_all_its_plants(void **state)
+{
+    static const struct curve prior = {1.8, 31, 8};
+    static const struct lean h = {
+        {1, -0.1, 0.3}
+    };
+    struct gauss room = {0, 0.2 * 0.2};
+    struct belief p[PLANTS];
+    struct whole w;
+    double moved = belief_room_drift_var(9);
+
+    (void)state;
+    for (int k = 0; k < PLANTS; k++) {
+        p[k] = belief_of(&prior);
+    }
+    w = whole_of(p, &room);
+    for (int k = 0; k < PLANTS; k++) { /* each of them leaves what was expected by as much */
+        whole_sees(&w, k, &h, 0.3, 0.02);
+        belief_see(&p[k], &room, &h, 0.3, 0.02);
+    }
+    room.var += moved;
+    for (int k = 0; k < PLANTS; k++) {
+        belief_room_moved(&p[k], &room, 9);
+    }
+    check_near("GSL", "wandered: a plant's variance", gsl_matrix_get(w.var, 1, 1) + moved,
+               belief_var(&p[0], &room, &(struct lean){{1}}), 1e-12);
+    check_near("GSL", "  and what two have in common",
+               gsl_matrix_get(w.var, 1, 1 + BELIEF_N) + moved, p[0].b[0] * p[1].b[0] * room.var,
+               1e-12);
+    gsl_vector_free(w.mean);
+    gsl_matrix_free(w.var);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -332,6 +370,7 @@ int main(void)
         cmocka_unit_test(use_is_the_integral_and_its_age_the_root),
         cmocka_unit_test(a_bound_teaches_what_its_moments_say),
         cmocka_unit_test(plants_teach_of_each_other_what_the_whole_matrix_says),
+        cmocka_unit_test(a_room_that_wanders_moves_all_its_plants),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

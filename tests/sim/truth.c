@@ -45,6 +45,7 @@ void truth_init(struct truth *t, const struct room *room, uint64_t seed, struct 
         .dice = {seed},
         .source = bottle_source(&room->source),
     };
+    t->way.size = t->way.pace = 1;
     water_pour_like(&t->reservoir, &t->source, room->reservoir.capacity_l);
     t->plant = mem_array(room->n_containers, sizeof *t->plant);
     t->room_factor = exp(spread.room * dice_normal(&t->dice));
@@ -90,6 +91,21 @@ struct water_body truth_solution(const struct truth *t, size_t recipe, double vo
     return w;
 }
 
+/* Another crop's days at this plant's size. */
+static void follow_series(const struct truth *t, size_t i, const struct curve *prior)
+{
+    struct truth_plant *p = &t->plant[i];
+    double theirs = 0;
+    double own = 0;
+
+    p->series = t->way.series + (i % t->way.n_series) * t->way.n_days;
+    for (int day = 0; day < (int)t->way.series_days; day++) {
+        theirs += p->series[day];
+        own += prior->most_l_day / (1 + exp(-(day + 0.5 - prior->half_day) / prior->spread_day));
+    }
+    p->series_scale = own / theirs;
+}
+
 void truth_start(struct truth *t, size_t i, const struct water_body *solution)
 {
     const struct container *c = &t->room->container[i];
@@ -110,6 +126,12 @@ void truth_start(struct truth *t, size_t i, const struct water_body *solution)
         .float_day = NAN,
         .weather = t->spread.own_weather * dice_normal(d),
     };
+    t->plant[i].factor *= t->way.size;
+    t->plant[i].curve.half_day *= t->way.pace;
+    t->plant[i].curve.spread_day *= t->way.pace;
+    if (t->way.series) {
+        follow_series(t, i, prior);
+    }
 }
 
 void truth_harvest(struct truth *t, size_t i)
@@ -131,7 +153,12 @@ double truth_rate_l_day(const struct truth *t, size_t i)
 {
     const struct truth_plant *p = &t->plant[i];
 
-    (void)t;
+    if (p->growing && p->series) {
+        size_t day = (size_t)p->age_day;
+
+        return p->factor * p->series_scale *
+               p->series[day < t->way.n_days ? day : t->way.n_days - 1];
+    }
     return p->growing ? p->factor * p->curve.most_l_day /
                             (1 + exp(-(p->age_day - p->curve.half_day) / p->curve.spread_day))
                       : 0;
@@ -246,11 +273,28 @@ static void feed(struct truth *t, size_t i, double use_l)
     }
 }
 
+static double heat_ln(const struct truth *t)
+{
+    int week = (int)(t->day / 7);
+
+    return week == t->way.heat_week[0] || week == t->way.heat_week[1] ? t->way.heat_ln : 0;
+}
+
+/* What an accident takes along goes with all that is in it. */
+static void lose(struct truth *t, size_t i)
+{
+    struct truth_plant *p = &t->plant[i];
+
+    water_evaporate(&p->water, t->way.evaporates_l_day * HOUR_DAY);
+    water_drain_to(&p->water, fmax(0.1, p->water.volume_l - p->leak_l_day * HOUR_DAY));
+}
+
 static void drink(struct truth *t, size_t i)
 {
     struct truth_plant *p = &t->plant[i];
-    double use_l = fmin(truth_rate_l_day(t, i) * HOUR_DAY * exp(t->weather + p->weather),
-                        0.95 * p->water.volume_l);
+    double use_l =
+        fmin(truth_rate_l_day(t, i) * HOUR_DAY * exp(t->weather + p->weather + heat_ln(t)),
+             0.95 * p->water.volume_l);
 
     feed(t, i, use_l);
     p->water.volume_l -= use_l;
@@ -258,6 +302,7 @@ static void drink(struct truth *t, size_t i)
     if (t->season) {
         water_evaporate(&p->water, t->season->evaporates_l_day * HOUR_DAY);
     }
+    lose(t, i);
     if (p->stuck) {
         flood(t, i);
     }

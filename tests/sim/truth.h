@@ -44,8 +44,23 @@ struct truth_season {
 };
 extern const struct truth_season truth_season_usual;
 
+/* How a room differs from those that the usual spreads draw. What is 0 changes nothing but for
+ * size and pace, which are 1 then. */
+struct truth_way {
+    double size, pace;       /* factors on what the crop file says: of thirst, and of its days */
+    double evaporates_l_day; /* of a container, drunk by nobody */
+    double heat_ln;          /* ln of the factor on all thirst in a week of heat … */
+    int heat_week[2];        /* … which are these, counted from 0 */
+    const double *series;    /* litres of a plant by day and compartment, in rows of n_days; … */
+    size_t n_series, n_days; /* … NULL = plants follow their curve. Borrowed */
+    double series_days;      /* over so many days a plant uses what its crop file says */
+};
+
 struct truth_plant {
     bool growing;
+    double leak_l_day;    /* lost by nobody's drinking */
+    const double *series; /* what it drinks by day, times its factor; NULL = by its curve */
+    double series_scale;
     bool clogged; /* the float lets nothing in */
     bool stuck;   /* it does not shut */
     struct curve curve;
@@ -75,6 +90,7 @@ struct truth {
                                  of each container that asked */
     double dry_hours;         /* the same, of the room */
     const struct truth_season *season; /* NULL = none; borrowed */
+    struct truth_way way;
     uint64_t seed;
 };
 

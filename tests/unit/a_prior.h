@@ -22,11 +22,15 @@ static inline double weather_var(double days)
     return sq(0.20) * 3 / (days + 2);
 }
 
-/* … and a plant that wanders from its factor by 1 % a day. */
+/* … and a plant that wanders from its factor by 5 % a day, in a room that wanders as much. */
 static inline double wander_var(double days)
 {
-    return sq(0.01) * days;
+    return (sq(0.05) + sq(0.05)) * days;
 }
+
+/* … and its curve with it, by 2 % of 40 days and 3 % of its spread. */
+#define WANDER_SHIFT_VAR(h, days)  (sq((h)[1] * 0.02 * 40) * (days))
+#define WANDER_SPREAD_VAR(h, days) (sq((h)[2] * 0.03) * (days))
 
 /* ln of what a plant of this curve uses between two ages, as it leans on theta, shift and
  * spread. */
@@ -42,14 +46,15 @@ static inline void lean_of(const struct curve *c, double from, double to, double
     out[2] = log(curve_use_l(&slower, 1, from, to) / use) / step;
 }
 
-/* ln theta: 0.29 of the plant's own and 0.20 of the room's; shift: 12 % of 40 days; spread:
- * 0.15. */
+/* ln theta: 0.27 of the plant's own and 0.25 of the room's; shift: 28 % of 40 days; spread: 0.25;
+ * and 25 % of both at once, since who is late is slow. */
 static inline double use_var(const struct curve *c, double from, double to)
 {
     double h[3];
 
     lean_of(c, from, to, h);
-    return sq(0.29) + sq(0.20) + sq(h[1] * 0.12 * 40) + sq(h[2] * 0.15);
+    return sq(0.27) + sq(0.25) + sq(h[1] * 0.28 * 40) + sq(h[2] * 0.25) +
+           sq(0.25 * (h[1] * 40 + h[2]));
 }
 
 #endif

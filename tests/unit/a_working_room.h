@@ -94,6 +94,23 @@ static inline void fill(struct fixture *f, int on, double volume_l)
                  volume_l));
 }
 
+/* As if all plants were known to a tenth of what is in doubt of them at first: for rules that are
+ * about days, and not about doubts. */
+static inline void sure_of_all(struct fixture *f)
+{
+    for (size_t i = 0; i < f->s.n_containers; i++) {
+        struct belief *b = &f->s.container[i].belief;
+
+        for (size_t k = 0; k < BELIEF_N * BELIEF_N; k++) {
+            b->v[k / BELIEF_N][k % BELIEF_N] *= 0.01;
+        }
+        b->appetite.var *= 0.01;
+        f->s.container[i].wandered_s = f->s.latest_s;
+    }
+    f->s.factor.var *= 0.01;
+    f->s.wandered_s = f->s.latest_s;
+}
+
 /* Until a day; DAY_NONE: for this cycle. */
 static inline void hold(struct fixture *f, enum entry_kind kind, const char *name, const char *word,
                         int32_t cycle, int32_t until_day, int64_t t_s)

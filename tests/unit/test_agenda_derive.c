@@ -108,6 +108,7 @@ static void a_fill_that_can_wait_for_a_change_is_not_asked_for(void **ctx)
 
     on_float(f, "A1", 30);
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(37, 8)), FIGURE_VOLUME_L, 40));
+    sure_of_all(f);
     plan(f, at(44, 7)); /* the last day for the change */
     assert_int_equal(task_of(f, TASK_CHANGE)->on, 20513 + 44);
     assert_null(task_of(f, TASK_FILL));
@@ -419,6 +420,7 @@ static void a_fill_goes_with_a_visit_on_any_day_of_its_window(void **ctx)
     on_float(f, "A1", 30);
     on_float(f, "A2", 30);
     fill(f, 45, 95);
+    sure_of_all(f);
     tell(f, told_at(ENTRY_CARED_FOR, "A1", "float", at(45, 9)));
     tell(f, told_at(ENTRY_CARED_FOR, "A2", "float", at(45, 9)));
     a_fill_among_visits(f, 0, &earliest, &due);

@@ -158,6 +158,8 @@ static void each_kind_has_its_own_word_and_look(void **ctx)
         {ALARM_HIGH,   "level-high",      "drain what is too much"},
         {ALARM_LEAK,   "leak",            "its fittings"          },
         {ALARM_LOW,    "level-low",       "its inlet clear"       },
+        {ALARM_ODD,    "level-odd",       "is it wet around it"   },
+        {ALARM_SWAP,   "swapped",         "read both again"       },
         {ALARM_WILT,   "wilting",         "is there water"        },
         {ALARM_ROOTS,  "brown-roots",     "smell"                 },
         {ALARM_HOT,    "hot",             "lighten the lid"       },

@@ -317,6 +317,7 @@ static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
 
     on_float(f, "A1", 30);
     on_float(f, "A2", 30);
+    sure_of_all(f);
     for (int litres = 60; litres > 8; litres -= 2) {
         struct jobs jobs = {0};
         const struct job *fill_job = NULL;

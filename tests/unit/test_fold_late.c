@@ -13,8 +13,8 @@ static void a_story(struct entry e[N_TOLD])
     e[n++] = with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 8)), FIGURE_VOLUME_L, 90);
     e[n++] = with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7);
     e[n++] = with(told_at(ENTRY_STARTED, "L1", "leaf", at(1, 9)), FIGURE_EC_MS_CM, 0.7);
-    e[n++] = with(told_at(ENTRY_READING, "A1", "", at(9, 9)), FIGURE_VOLUME_L, 17);
-    e[n++] = with(told_at(ENTRY_READING, "A1", "", at(25, 9)), FIGURE_VOLUME_L, 14.2);
+    e[n++] = with(told_at(ENTRY_READING, "A1", "", at(9, 9)), FIGURE_VOLUME_L, 17.9);
+    e[n++] = with(told_at(ENTRY_READING, "A1", "", at(25, 9)), FIGURE_VOLUME_L, 16.4);
     e[n++] = with(told_at(ENTRY_READING, "A1", "", at(28, 9)), FIGURE_EC_MS_CM, 0.6);
     e[n++] = told_at(ENTRY_STAGE_SEEN, "A1", "fruiting", at(30, 9));
     e[n++] = told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9));

@@ -27,7 +27,7 @@ static void a_fill_before_days_off_can_be_forgotten_twice(void **ctx)
     int32_t dry;
 
     on_float(f, "A1", 30);
-    fill(f, 30, 50);
+    fill(f, 30, 90);
     dry =
         zone_day(&f->room.zone, predict_reservoir_s(&f->room, &f->s, f->room.reservoir.remainder_l,
                                                     0.05, at(30, 9)));
@@ -150,6 +150,7 @@ static void a_fill_has_a_window_in_which_it_is_worth_the_walk(void **ctx)
     on_float(f, "A1", 60);
     on_float(f, "A2", 60);
     fill(f, 61, 90);
+    sure_of_all(f);
     due = low_day(f, 25) - 2;
     worth = day_number(forecast_reservoir_at_s(&f->room, &f->s, 100 - 0.25 * 95, at(61, 8)));
     assert_true(worth < due - 3);

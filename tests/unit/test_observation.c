@@ -60,10 +60,30 @@ static void a_neighbour_is_believed_to_be_a_little_like_it(void **ctx)
     tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(31, 9)), FIGURE_EC_MS_CM, 0.7));
     own = f->s.container[A1].curve.most_l_day / f->room.crop[VINE].use.most_l_day;
     others = f->s.container[A2].curve.most_l_day / f->room.crop[VINE].use.most_l_day;
-    assert_true(others > 1.03 && others < own);
+    assert_true(others > 1.01 && others < own);
 }
 
-static void a_level_that_rises_by_itself_is_set_aside(void **ctx)
+static void a_level_that_rises_by_itself_is_taken_and_questioned(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double before;
+    double thirst;
+    int64_t seq;
+
+    start(f, "A1");
+    level(f, "A1", 20, left_l(f, 1, 20));
+    before = float_day(f);
+    thirst = f->s.container[A1].curve.most_l_day;
+    seq = level(f, "A1", 22, 19.5);
+    assert_true(f->s.container[A1].body.volume_l == 19.5);
+    assert_true(float_day(f) > before);
+    assert_true(f->s.container[A1].curve.most_l_day == thirst); /* one alone teaches nothing yet */
+    assert_non_null(observe_aside(&f->s, seq));
+    assert_non_null(strstr(observe_aside(&f->s, seq), "a level does not rise by itself"));
+}
+
+/* 16.1 was meant. It counts until it is put right, and the next reading that fits forgets it. */
+static void a_slip_of_the_pen_counts_until_it_is_put_right(void **ctx)
 {
     struct fixture *f = *ctx;
     double before;
@@ -71,37 +91,92 @@ static void a_level_that_rises_by_itself_is_set_aside(void **ctx)
 
     start(f, "A1");
     level(f, "A1", 20, left_l(f, 1, 20));
-    before = float_day(f);
-    seq = level(f, "A1", 22, 19.5);
-    assert_true(float_day(f) == before);
-    assert_non_null(observe_aside(&f->s, seq));
-    assert_non_null(strstr(observe_aside(&f->s, seq), "a level does not rise by itself"));
-    assert_true(f->s.container[A1].volume.value == 19.5); /* kept all the same */
-}
-
-static void a_slip_of_the_pen_does_not_move_the_forecast(void **ctx)
-{
-    struct fixture *f = *ctx;
-    double before;
-    int64_t seq;
-
-    start(f, "A1");
     level(f, "A1", 25, left_l(f, 1, 25));
     before = float_day(f);
-    seq = level(f, "A1", 27, 9.1); /* 16.1 was meant */
-    assert_non_null(observe_aside(&f->s, seq));
-    assert_true(fabs(float_day(f) - before) < 1e-6);
+    seq = level(f, "A1", 27, 9.1);
+    assert_non_null(strstr(observe_aside(&f->s, seq), "less than expected"));
+    assert_non_null(strstr(observe_aside(&f->s, seq), "measured again?"));
+    assert_true(f->s.container[A1].body.volume_l == 9.1);
+    assert_true(float_day(f) < before - 2);
+    assert_null(observe_aside(&f->s, level(f, "A1", 28, left_l(f, 1, 28))));
+    assert_true(fabs(float_day(f) - before) < 0.5);
 }
 
-static void a_second_one_like_it_is_believed(void **ctx)
+static void a_second_one_on_the_same_side_is_learned_from(void **ctx)
 {
     struct fixture *f = *ctx;
+    double rate;
 
     start(f, "A1");
+    level(f, "A1", 20, left_l(f, 1, 20));
     level(f, "A1", 25, left_l(f, 1, 25));
+    rate = curve_rate_l_day(&f->s.container[A1].curve, 1, 28);
     level(f, "A1", 27, 10.1);
-    assert_null(observe_aside(&f->s, level(f, "A1", 28, 9.8)));
+    assert_true(curve_rate_l_day(&f->s.container[A1].curve, 1, 28) == rate);
+    level(f, "A1", 28, 9.8);
     assert_true(f->s.container[A1].body.volume_l == 9.8);
+    assert_true(f->s.container[A1].level_l == 9.8);
+    assert_true(curve_rate_l_day(&f->s.container[A1].curve, 1, 28) > rate * 1.2);
+}
+
+/* 2 L a day run off, and each day its level is read honestly: the level is shown as it was read,
+ * and by the second reading the leak is told of. Its neighbour is not blamed. */
+static void a_bucket_that_leaks_is_told_of_within_two_readings(void **ctx)
+{
+    static const int begins[] = {7, 21, 28};
+    struct fixture *f = *ctx;
+
+    for (size_t k = 0; k < 3; k++) {
+        int day = begins[k];
+        const struct alarm_states *m;
+
+        begin_again(f);
+        start(f, "A1");
+        start(f, "A2");
+        for (int read = 7; read <= day; read += 7) {
+            level(f, "A1", read, left_l(f, 1, read));
+            level(f, "A2", read, left_l(f, 1.1, read));
+        }
+        for (int i = 1; i <= 2; i++) {
+            double told_l = left_l(f, 1, day + i) - 2 * i;
+
+            level(f, "A1", day + i, told_l);
+            assert_true(f->s.container[A1].body.volume_l == told_l);
+        }
+        m = &f->s.container[A1].alarms;
+        assert_true(m->of[ALARM_ODD].since_s != 0);
+        assert_true(m->of[ALARM_ODD].seen > m->of[ALARM_ODD].expected);
+        level(f, "A2", day + 2, left_l(f, 1.1, day + 2));
+        assert_true(f->s.container[A2].alarms.of[ALARM_ODD].since_s == 0);
+    }
+}
+
+/* Whose rulers were read into each other's line: both are named, and neither is taken for a
+ * leak. */
+static void swapped_levels_are_noticed_at_once(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    start(f, "A1");
+    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(14, 9)), FIGURE_EC_MS_CM, 0.7));
+    for (int day = 21; day <= 28; day += 7) {
+        level(f, "A1", day, left_l(f, 1, day));
+        level(f, "A2", day, left_l(f, 1, day - 14));
+    }
+    level(f, "A1", 32, left_l(f, 1, 18));
+    level(f, "A2", 32, left_l(f, 1, 32));
+    for (size_t i = A1; i <= A2; i++) {
+        const struct alarm_states *m = &f->s.container[i].alarms;
+
+        assert_true(m->of[ALARM_SWAP].since_s != 0);
+        assert_true(m->of[ALARM_SWAP].seen == (double)(A1 + A2 - i));
+        assert_true(m->of[ALARM_ODD].since_s == 0);
+    }
+    level(f, "A1", 33, left_l(f, 1, 33)); /* told anew, each of its own */
+    level(f, "A2", 33, left_l(f, 1, 19));
+    assert_true(f->s.container[A1].alarms.of[ALARM_SWAP].since_s == 0);
+    assert_true(f->s.container[A2].alarms.of[ALARM_SWAP].since_s == 0);
+    assert_true(f->s.container[A1].alarms.of[ALARM_ODD].since_s == 0);
 }
 
 static void a_float_that_is_not_open_yet_moves_the_forecast_back(void **ctx)
@@ -127,11 +202,12 @@ static void a_float_that_can_hardly_be_open_teaches_nothing(void **ctx)
     int64_t seq;
 
     start(f, "A1");
+    level(f, "A1", 20, left_l(f, 1, 20));
     before = f->s.container[A1].curve;
-    seq = tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(6, 9)));
+    seq = tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(21, 9)));
     assert_non_null(observe_aside(&f->s, seq));
     assert_true(f->s.container[A1].curve.most_l_day == before.most_l_day);
-    assert_true(f->s.container[A1].float_s == at(6, 9)); /* a person saw it */
+    assert_true(f->s.container[A1].float_s == at(21, 9)); /* a person saw it */
 }
 
 static void the_reservoir_teaches_of_all_at_once(void **ctx)
@@ -205,7 +281,7 @@ static void a_strength_teaches_the_appetite(void **ctx)
     foretold = predict_ec(&f->room, &f->s, A1, at(43, 9)).mean;
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(43, 9)), FIGURE_EC_MS_CM, foretold + 0.15));
     assert_true(f->s.container[A1].appetite <
-                0.97); /* it left more than was thought: it takes less */
+                0.99); /* it left more than was thought: it takes less */
 }
 
 /* Told with the bump, or with what was poured away: it teaches as a reading does. */
@@ -228,7 +304,7 @@ static void what_it_was_before_teaches_the_same(void **ctx)
         tell(f, kinds[k] == ENTRY_BUMPED ? with(e, FIGURE_EC_MS_CM, 1.6) : e);
         take[k] = f->s.container[A1].appetite;
     }
-    assert_true(take[0] < 0.97);
+    assert_true(take[0] < 0.99);
     assert_float_equal(take[1], take[0], 1e-12);
     assert_float_equal(take[2], take[0], 1e-12);
     assert_int_equal(f->s.container[A1].readings, 2); /* a drained solution is measured no more */
@@ -245,7 +321,7 @@ static void a_fold_without_the_voided_is_the_same(void **ctx)
     struct entry e[N] = {
         with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7),
         with(told_at(ENTRY_READING, "A1", "", at(20, 9)), FIGURE_VOLUME_L, 16.2),
-        with(told_at(ENTRY_READING, "A1", "", at(24, 9)), FIGURE_VOLUME_L, 11),
+        with(told_at(ENTRY_READING, "A1", "", at(24, 9)), FIGURE_VOLUME_L, 9),
         with(told_at(ENTRY_READING, "A1", "", at(28, 9)), FIGURE_VOLUME_L, 13.1),
         told_at(ENTRY_FLOAT_SEEN, "A1", "no", at(33, 9)),
         with(told_at(ENTRY_READING, "A1", "", at(34, 9)), FIGURE_EC_MS_CM, 9), /* set aside */
@@ -281,9 +357,11 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_thirsty_plant_is_known_by_its_level),
         TEST(a_neighbour_is_believed_to_be_a_little_like_it),
-        TEST(a_level_that_rises_by_itself_is_set_aside),
-        TEST(a_slip_of_the_pen_does_not_move_the_forecast),
-        TEST(a_second_one_like_it_is_believed),
+        TEST(a_level_that_rises_by_itself_is_taken_and_questioned),
+        TEST(a_slip_of_the_pen_counts_until_it_is_put_right),
+        TEST(a_second_one_on_the_same_side_is_learned_from),
+        TEST(a_bucket_that_leaks_is_told_of_within_two_readings),
+        TEST(swapped_levels_are_noticed_at_once),
         TEST(a_float_that_is_not_open_yet_moves_the_forecast_back),
         TEST(a_float_that_can_hardly_be_open_teaches_nothing),
         TEST(the_reservoir_teaches_of_all_at_once),

@@ -94,12 +94,13 @@ static double ec_moved(const struct fixture *f, int64_t t_s, int k, double step)
 
 static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
 {
-    static const double sd[] = {0, 0.12 * 40, 0.15, 0.25}; /* of shift, spread and appetite */
+    static const double sd[] = {0, 0.28 * 40, 0.25, 0.25}; /* of shift, spread and appetite */
     struct fixture *f = *ctx;
     const double step = 1e-3;
     struct gauss ec;
     double now;
     double by_theta;
+    double by[4];
     double var;
 
     on_float(f, "A1");
@@ -107,6 +108,7 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
     f->s.factor = belief_room();
     f->s.container[A1].curve = f->room.crop[VINE].use;
     f->s.container[A1].appetite = 1;
+    f->s.wandered_s = f->s.container[A1].wandered_s = at(38, 9);
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 2.4));
     now = forecast_container(&f->room, &f->s, A1, at(41, 9)).body.ec_ms_cm;
     ec = predict_ec(&f->room, &f->s, A1, at(41, 9));
@@ -114,10 +116,12 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
     by_theta = (ec_moved(f, at(41, 9), 0, step) - now) / step;
     assert_true(by_theta < -0.05);
     var = sq(0.02 + 0.02 * 2.4); /* the meter's */
-    var += sq(by_theta) * (sq(0.29) + sq(0.20) + weather_var(3) + wander_var(3));
+    var += sq(by_theta) * (sq(0.27) + sq(0.25) + weather_var(3) + wander_var(3));
     for (int k = 1; k <= 3; k++) {
-        var += sq((ec_moved(f, at(41, 9), k, step) - now) / step * sd[k]);
+        by[k] = (ec_moved(f, at(41, 9), k, step) - now) / step;
+        var += sq(by[k] * sd[k]);
     }
+    var += sq(0.25 * (by[1] * 40 + by[2])); /* who is late is slow */
     assert_near(ec.var, var, 0.005 * var);
     /* At the instant of its measurement nothing but the meter's doubt is left. */
     assert_near(predict_ec(&f->room, &f->s, A1, at(38, 9)).var, sq(0.02 + 0.02 * 2.4), 1e-9);
@@ -157,13 +161,15 @@ static void a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather(void *
     const double days = 8;
     double mean = 0;
     double own = 0;
+    double own_sd = 0;
     double by_room = 0;
     struct gauss got;
 
     for (size_t i = A1; i <= A2; i++) {
         struct container_state *cs = &f->s.container[i];
-        double sd = hypot(0.29, 0.20);
+        double sd = hypot(0.27, 0.25);
         double use;
+        double one;
         double h[3];
 
         on_float(f, f->room.container[i].name);
@@ -174,25 +180,32 @@ static void a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather(void *
         lean_of(&cs->curve, 32, 32 + days, h);
         mean += use * cosh(sd);
         by_room += use * sinh(sd) / sd;
-        own += sq(use * sinh(sd) / sd) * (sq(0.29) + wander_var(days)) +
-               sq(use * h[1] * 0.12 * 40) + sq(use * h[2] * 0.15);
+        one = sq(use * sinh(sd) / sd) * (sq(0.27) + wander_var(days) / 2) +
+              sq(use) * (sq(h[1] * 0.28 * 40) + sq(h[2] * 0.25) + sq(0.25 * (h[1] * 40 + h[2])));
+        own += one;
+        own_sd += sqrt(one);
     }
+    f->s.wandered_s = at(32, 9);
     f->s.factor = belief_room();
     got = predict_draw_l(&f->room, &f->s, at(32, 9), at(40, 9));
     assert_near(got.mean, mean, 1e-9);
-    assert_near(got.var, own + sq(by_room * 0.20) + sq(mean) * weather_var(days), 0.01 * got.var);
+    /* Half of what they differ by is the crop's file, and the same of both. */
+    assert_near(got.var,
+                0.5 * own + 0.5 * sq(own_sd) + sq(by_room) * (sq(0.25) + wander_var(days) / 2) +
+                    sq(mean) * weather_var(days),
+                0.01 * got.var);
     got = predict_draw_l(&f->room, &f->s, at(40, 9), at(40, 9));
     assert_near(got.mean, 0, 0);
     got = predict_draw_l(&f->room, &f->s, at(40, 9), at(32, 9));
     assert_near(got.mean, 0, 0);
 }
 
-/* Doubt of what is drawn, as a share: what the sum leaves out, 11 %, is added (predictbench). */
+/* Doubt of what is drawn, as a share: what the sum leaves out, 8 %, is added (predictbench). */
 static double draw_doubt(const struct fixture *f, int64_t from_s, int64_t to_s)
 {
     struct gauss d = predict_draw_l(&f->room, &f->s, from_s, to_s);
 
-    return hypot(sqrt(d.var) / d.mean, 0.11);
+    return hypot(sqrt(d.var) / d.mean, 0.08);
 }
 
 static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
@@ -209,15 +222,38 @@ static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
     assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), 0.5), 80 - drawn, 1e-9);
     /* A mark on a wall of 100 L is right to 1 L. */
     assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), 0.95),
-                80 - drawn * exp(-Z95 * doubt) + Z95, 0.001);
+                80 - drawn * exp(-Z95 * doubt) + Z95, 0.003);
     assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), 0.05),
-                80 - drawn * exp(Z95 * doubt) - Z95, 0.001);
+                80 - drawn * exp(Z95 * doubt) - Z95, 0.003);
     assert_near(predict_reservoir_l(&f->room, &f->s, at(200, 9), 0.05), 0, 0);
     assert_near(predict_reservoir_l(&f->room, &f->s, at(32, 9), 0.95), 80 + Z95, 0.001);
     tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(43, 9)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1));
     assert_near(predict_reservoir_l(&f->room, &f->s, at(44, 9), 0.5), 0, 0); /* no water */
     assert_int_equal(predict_reservoir_s(&f->room, &f->s, 25, 0.5, at(43, 9)), FORECAST_NEVER);
+}
+
+/* What a plant drank before it was bumped is gone from the reservoir all the same: who writes down
+ * that he bumped has not put water back. */
+static void a_bump_gives_the_reservoir_nothing_back(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double before[3];
+    static const double p[] = {0.05, 0.50, 0.95};
+
+    on_float(f, "A1");
+    fills(f, 32, 80);
+    for (int k = 0; k < 3; k++) {
+        before[k] = predict_reservoir_l(&f->room, &f->s, at(42, 9), p[k]);
+    }
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "", at(41, 9)), FIGURE_EC_MS_CM, 1.4));
+    for (int k = 0; k < 3; k++) {
+        assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), p[k]), before[k], 1);
+    }
+    assert_true(predict_reservoir_l(&f->room, &f->s, at(42, 9), p[0]) <
+                forecast_reservoir(&f->room, &f->s, at(42, 9)).volume_l);
+    assert_near(predict_reservoir_l(&f->room, &f->s, at(42, 9), 0.5),
+                forecast_reservoir(&f->room, &f->s, at(42, 9)).volume_l, 1e-9);
 }
 
 /* Down to 25 L when 55 L are drawn. By when that is with probability p: when the middle of the
@@ -258,6 +294,7 @@ int main(void)
         TEST(a_solution_is_spent_with_the_probability_asked_for),
         TEST(a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather),
         TEST(what_the_reservoir_holds_is_the_less_sure_the_later),
+        TEST(a_bump_gives_the_reservoir_nothing_back),
         TEST(the_low_mark_is_met_with_the_probability_asked_for),
     };
 

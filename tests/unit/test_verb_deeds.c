@@ -180,6 +180,23 @@ static void what_is_strange_is_taken_by_who_is_sure(void **ctx)
     assert_int_equal(n_entries(), 2);
 }
 
+/* A level far from the forecast is taken, and asked about in the same breath, and in the log. */
+static void a_level_far_off_is_taken_and_asked_about(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    start_t1();
+    do_ask(&d, "clock", "{'advance':'7 days'}");
+    a = ask(&d, "record", "{'kind':'reading','subjects':{'T1':{'volume':'9.6 L'}},'sure':true}");
+    assert_non_null(strstr(json_string_value(part(a, "entries.0.doubt")), "less than expected"));
+    assert_non_null(strstr(json_string_value(part(a, "entries.0.doubt")), "measured again?"));
+    json_decref(a);
+    a = ask(&d, "log", "{}"); /* the oldest first */
+    assert_non_null(strstr(json_string_value(part(a, "entries.1.doubt")), "measured again?"));
+    json_decref(a);
+}
+
 static void figures_are_text_with_a_unit_or_numbers_under_their_key(void **ctx)
 {
     (void)ctx;
@@ -279,6 +296,7 @@ int main(void)
         TEST(a_task_that_is_dropped_is_gone),
         TEST(what_is_recorded_has_its_number_its_time_and_who_told_it),
         TEST(what_is_strange_is_taken_by_who_is_sure),
+        TEST(a_level_far_off_is_taken_and_asked_about),
         TEST(figures_are_text_with_a_unit_or_numbers_under_their_key),
         TEST(amounts_are_of_products_of_the_room),
         TEST(texts_longer_than_the_journal_keeps_are_refused_and_not_cut),

@@ -3,18 +3,23 @@
 #include <math.h>
 #include <string.h>
 
-/* Set by tests/bench/predictbench, on rooms whose truth is drawn wider than this; plants of one
- * variety under one light differ by about a third in what they drink (common practice, no
- * source). */
+/* Set by tests/bench/predictbench, so that the intervals hold in the worst of its six truths and
+ * not in the one that is drawn from these: a crop's file may be off by two in how much its
+ * plants drink and in how soon (OD-TOM, OD-DAY: growth of use is far from one S-curve; months of
+ * slow rise, plateaus, toppings). */
 /* clang-format off */
-#define ROOM_SD        0.20 /* of ln theta, that all plants of the room share … */
-#define OWN_SD         0.29 /* … and a plant's own: 0.35 together */
+#define ROOM_SD        0.25 /* of ln theta, that all plants of the room share … */
+#define OWN_SD         0.27 /* … and a plant's own */
 #define ROOM_SD_LEAST  0.11 /* the weather of a week, which all plants had */
-#define SHIFT_FRAC     0.12 /* of the age at half use */
-#define SPREAD_SD      0.15 /* of ln spread */
+#define SHIFT_FRAC     0.28 /* of the age at half use */
+#define SPREAD_SD      0.25 /* of ln spread */
+#define PACE_SD        0.25 /* of ln of a factor on both, besides: who is late is slow */
 #define APPETITE_SD    0.25 /* of ln of the factor on the uptake concentration */
-#define DRIFT_SD_DAY   0.01 /* by which ln theta wanders from one day to the next */
-#define WEATHER_SD_DAY 0.20 /* a bright day against a dull one */
+#define DRIFT_SD_DAY   0.05 /* by which ln theta wanders from one day to the next … */
+#define ROOM_DRIFT_DAY 0.05 /* … and ln of the room's factor: heat, light, a topping of all … */
+#define SHIFT_DRIFT    0.02 /* … and the shift, of the age at half use … */
+#define SPREAD_DRIFT   0.03 /* … and ln spread */
+#define WEATHER_SD_DAY 0.20 /* a bright day against a dull one: OD-DAY, 0.09 to 0.32 */
 #define WEATHER_LEANS  3.0  /* (1 + r) / (1 - r) with a correlation r of one half from day to day */
 /* clang-format on */
 
@@ -29,14 +34,16 @@ struct gauss belief_room(void)
 struct belief belief_of(const struct curve *prior)
 {
     double shift_sd = SHIFT_FRAC * prior->half_day;
+    double late_sd = PACE_SD * prior->half_day;
     struct belief p = {
         .b = {1                         },
           .appetite = { 0, APPETITE_SD * APPETITE_SD}
     };
 
     p.v[BELIEF_LN_THETA][BELIEF_LN_THETA] = OWN_SD * OWN_SD;
-    p.v[BELIEF_SHIFT][BELIEF_SHIFT] = shift_sd * shift_sd;
-    p.v[BELIEF_LN_SPREAD][BELIEF_LN_SPREAD] = SPREAD_SD * SPREAD_SD;
+    p.v[BELIEF_SHIFT][BELIEF_SHIFT] = shift_sd * shift_sd + late_sd * late_sd;
+    p.v[BELIEF_LN_SPREAD][BELIEF_LN_SPREAD] = SPREAD_SD * SPREAD_SD + PACE_SD * PACE_SD;
+    p.v[BELIEF_SHIFT][BELIEF_LN_SPREAD] = p.v[BELIEF_LN_SPREAD][BELIEF_SHIFT] = late_sd * PACE_SD;
     return p;
 }
 
@@ -169,16 +176,40 @@ void belief_bound(struct belief *p, struct gauss *room, const struct lean *h, do
     }
 }
 
-void belief_drift(struct belief *p, double days)
+void belief_drift(struct belief *p, const struct curve *prior, double days)
 {
+    double shift_sd = SHIFT_DRIFT * prior->half_day;
+
     if (days > 0) {
         p->v[BELIEF_LN_THETA][BELIEF_LN_THETA] += belief_drift_var(days);
+        p->v[BELIEF_SHIFT][BELIEF_SHIFT] += shift_sd * shift_sd * days;
+        p->v[BELIEF_LN_SPREAD][BELIEF_LN_SPREAD] += SPREAD_DRIFT * SPREAD_DRIFT * days;
     }
 }
 
 double belief_drift_var(double days)
 {
     return DRIFT_SD_DAY * DRIFT_SD_DAY * fmax(days, 0);
+}
+
+/* What the room's factor moved by moves all plants alike, also those that were told apart from it
+ * (b below 1). Of the sum of both, b rho and the move, one factor again: its variance is kept, and
+ * its covariance with other plants where they lean on the room as this one does. */
+void belief_room_moved(struct belief *p, const struct gauss *room, double days)
+{
+    double moved = fmin(1, belief_room_drift_var(days) / room->var);
+    double b = p->b[BELIEF_LN_THETA];
+    double more = sqrt(b * b + (1 - b * b) * moved);
+
+    if (b < 1 && moved > 0) {
+        p->a[BELIEF_LN_THETA] += (b - more) * room->mean;
+        p->b[BELIEF_LN_THETA] = more;
+    }
+}
+
+double belief_room_drift_var(double days)
+{
+    return ROOM_DRIFT_DAY * ROOM_DRIFT_DAY * fmax(days, 0);
 }
 
 /* The mean of n days that lean on each other has the variance of (n + leans - 1) / leans days

@@ -9,9 +9,10 @@
  * they are then not quite independent given the room is left out.
  *
  * Observations enter through their logarithm, so that a factor is a factor: an extended Kalman
- * filter. The prior of ln theta is N(0, 0.35^2), of which the room has a part; the shift's
- * standard deviation is 12 % of the age at which the plant drinks half of its most; of ln spread
- * it is 0.15. */
+ * filter. The crop's curve is a weak prior: of ln theta N(0, 0.37^2), of which the room has a part;
+ * the shift's standard deviation is 38 % of the age at which the plant drinks half of its most, of
+ * ln spread it is 0.35, and who is late is slow. All of it wanders with time, the room's factor
+ * too: what it moved by is exact while plants lean on the room alike, and near it where not. */
 #ifndef TARN_CORE_MODEL_BELIEF_H
 #define TARN_CORE_MODEL_BELIEF_H
 
@@ -76,11 +77,19 @@ struct gauss belief_room_sees(struct gauss room, double room_lean, double left, 
 void belief_bound(struct belief *p, struct gauss *room, const struct lean *h, double off,
                   double soft_sd, bool above);
 
-/* Time passes: plants wander from their factor by a little. */
-void belief_drift(struct belief *p, double days);
+/* Time passes: plants wander from their factor and their curve, so that the last weeks count
+ * most. */
+void belief_drift(struct belief *p, const struct curve *prior, double days);
 
 /* … and the variance that this adds to ln theta. */
 double belief_drift_var(double days);
+
+/* … and likewise to ln of the room's factor. */
+double belief_room_drift_var(double days);
+
+/* What the last `days` days moved the room's factor by, which is in its variance already, moved
+ * this plant too. */
+void belief_room_moved(struct belief *p, const struct gauss *room, double days);
 
 /* The weather of `days` days makes the use that much more or less than the curve: variance of its
  * log. Days lean on the day before. */

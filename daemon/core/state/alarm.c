@@ -5,6 +5,7 @@
 #include "daemon/core/state/alarm_mark.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/heat.h"
+#include "daemon/core/state/prediction.h"
 #include "daemon/core/state/reading_error.h"
 #include "daemon/core/state/sighted.h"
 
@@ -33,6 +34,8 @@
 #define SALT_FRAC  0.25 /* … and a quarter of the source: taps differ from week to week */
 #define SALT_SHUT  0.6  /* of the two together */
 
+#define MAY_BE_DRY 0.05 /* with more of a chance that the reservoir is dry no float is blamed */
+
 #define METER_ODD 3 /* readings in a row that cannot be: two may be the solution's doing */
 /* clang-format on */
 
@@ -40,6 +43,7 @@
 #define PACE_SURE_PCT  95
 #define FLOAT_SURE_PCT 95 /* a person looked */
 #define METER_SURE_PCT 99
+#define SWAP_SURE_PCT  99   /* e^6 to 1, and more */
 #define MOST_SURE_PCT  99.9 /* nothing is surer */
 
 /* How often chance alone lies so many standard deviations away, to either side. */
@@ -48,15 +52,18 @@ static double chance(double z)
     return 2 * normal_below(-fabs(z));
 }
 
+static void shut(struct alarm_states *m, enum alarm_kind kind)
+{
+    m->of[kind] = (struct alarm_state){0};
+}
+
 /* Does the reservoir give plain water, so that a level below a float line is the float's doing?
  * As long as nothing was told of it that is taken for granted. */
 static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
 {
-    const struct reservoir *v = &room->reservoir;
-    double least_l = v->remainder_l + reading_reservoir_sd_l(v);
-
     return !s->reservoir.at_s ||
-           (!s->reservoir.holds_mix && forecast_reservoir(room, s, t_s).volume_l > least_l);
+           (!s->reservoir.holds_mix &&
+            predict_reservoir_l(room, s, t_s, MAY_BE_DRY) > room->reservoir.remainder_l);
 }
 
 /* In drawdown a level only falls: it rises where a float sticks open, or water was let in unsaid.
@@ -102,6 +109,34 @@ static void judge_level(const struct room *room, struct state *s, size_t i, cons
                -off_l > fmax(LOW_FRAC * c->float_volume_l, OPEN_SD * sd) &&
                    reservoir_feeds(room, s, e->happened_s),
                -off_l <= SHUT_SD * sd, e->happened_s, evidence);
+}
+
+void alarm_level(struct state *s, size_t i, double lost_l_day, double expected_l_day, int64_t t_s)
+{
+    struct container_state *cs = &s->container[i];
+    double most = fmax(cs->fast, cs->slow);
+
+    shut(&cs->alarms, ALARM_SWAP);
+    alarm_mark(&cs->alarms, ALARM_ODD, most >= CUSUM_OPEN, most <= CUSUM_SHUT, t_s,
+               (struct alarm_state){.seen = lost_l_day,
+                                    .expected = expected_l_day,
+                                    .sure_pct = cusum_sure_pct(most)});
+}
+
+void alarm_swapped(struct state *s, size_t i, size_t other, int64_t t_s)
+{
+    size_t pair[] = {i, other};
+
+    for (int k = 0; k < 2; k++) {
+        struct container_state *cs = &s->container[pair[k]];
+
+        cs->fast = cs->slow = 0;
+        shut(&cs->alarms, ALARM_ODD);
+        alarm_mark(&cs->alarms, ALARM_SWAP, true, false, t_s,
+                   (struct alarm_state){.seen = (double)pair[1 - k],
+                                        .expected = cs->look.expected_l,
+                                        .sure_pct = SWAP_SURE_PCT});
+    }
 }
 
 /* On float nothing but concentrate and evaporation makes a solution stronger. */
@@ -187,11 +222,6 @@ void alarm_float_seen(const struct room *room, struct state *s, size_t i, const 
                    evidence);
         judge_pace(room, s, i, e->happened_s);
     }
-}
-
-static void shut(struct alarm_states *m, enum alarm_kind kind)
-{
-    m->of[kind] = (struct alarm_state){0};
 }
 
 void alarm_new_solution(struct state *s, size_t i)
@@ -290,6 +320,8 @@ static bool is_old(const struct state *s, struct subject subject, enum alarm_kin
     case ALARM_LOW:
     case ALARM_SALT:
     case ALARM_LACK:
+    case ALARM_ODD:
+    case ALARM_SWAP:
     case ALARM_STRONG:
     case ALARM_PH:
     case ALARM_PACE:

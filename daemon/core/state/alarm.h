@@ -11,6 +11,10 @@
  *   level-low       below the float line by 10 % of it and 4 sd, once the float has worked and
  *                   while the reservoir has water to give; or its float seen not to let in water;
  *                   shuts at 2 sd
+ *   level-odd       in drawdown, the cusums of what the level lost beside what its plant was to
+ *                   drink (cusum.h): one level 5 sd off, or two 2.7 off on the same side
+ *   swapped         the levels of two of one round, which fit each other better than themselves by
+ *                   e^6 to 1; shuts at the next level of each
  *   hot             a solution of the crop's `hot` (28 C) or more; shuts 1 C below, and is old
  *                   after three days, or with the next solution (heat.h)
  *   wilting, brown-roots, blossom-end-rot
@@ -38,6 +42,12 @@
 /* The level and the pH of a container. */
 void alarm_container_reading(const struct room *room, struct state *s, size_t i,
                              const struct entry *e);
+/* A level in drawdown, after its cusums took it in: what was lost in a day, and what was to be. A
+ * level that is told anew ends the question whether the last one was another's. */
+void alarm_level(struct state *s, size_t i, double lost_l_day, double expected_l_day, int64_t t_s);
+/* The levels of two containers were told of each other: what they seemed to say of a leak is
+ * forgotten. */
+void alarm_swapped(struct state *s, size_t i, size_t other, int64_t t_s);
 /* A strength `z` standard deviations over what was expected. */
 void alarm_strength(struct state *s, size_t i, double ec_ms_cm, double z, int64_t t_s);
 /* A float was seen working, or not ("no"). */

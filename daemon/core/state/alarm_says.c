@@ -11,6 +11,8 @@ const char *const alarm_words[] = {
     "level-high",     /* ALARM_HIGH */
     "leak",           /* ALARM_LEAK */
     "level-low",      /* ALARM_LOW */
+    "level-odd",      /* ALARM_ODD */
+    "swapped",        /* ALARM_SWAP */
     "wilting",        /* ALARM_WILT */
     "brown-roots",    /* ALARM_ROOTS */
     "hot",            /* ALARM_HOT */
@@ -30,6 +32,10 @@ const char *const alarm_looks[] = {
     "a float that sticks open, then the line, its fittings and the tank",
     /* low */
     "is its shut-off open, the float free and its inlet clear?",
+    /* odd */
+    "measure again; then is it wet around it, or does its float let water in too early?",
+    /* swap */
+    "read both again, each by its name",
     /* wilt */
     WILTING_CHECK,
     /* roots */
@@ -89,6 +95,19 @@ static void say_draw(const struct room *room, const struct alarm_state *m, char 
     (void)snprintf(out, ALARM_SAYS_MAX,
                    "the reservoir lost %s a day, and the plants were to drink %s",
                    quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units),
+                   quantity_format(expected, QUANTITY_VOLUME, m->expected, &room->units));
+}
+
+/* What a plant of its kind cannot explain; below 0 it rose. */
+static void say_pace(const struct room *room, const char *name, const struct alarm_state *m,
+                     char out[ALARM_SAYS_MAX])
+{
+    char seen[QUANTITY_TEXT_MAX];
+    char expected[QUANTITY_TEXT_MAX];
+
+    (void)snprintf(out, ALARM_SAYS_MAX, "%s %s %s a day, and its plant was to drink %s", name,
+                   m->seen < 0 ? "gained" : "lost",
+                   quantity_format(seen, QUANTITY_VOLUME, fabs(m->seen), &room->units),
                    quantity_format(expected, QUANTITY_VOLUME, m->expected, &room->units));
 }
 
@@ -157,6 +176,14 @@ void alarm_say(const struct room *room, enum alarm_kind kind, struct subject sub
     case ALARM_LEAK:
     case ALARM_LACK:
         say_draw(room, m, out);
+        break;
+    case ALARM_ODD:
+        say_pace(room, name, m, out);
+        break;
+    case ALARM_SWAP:
+        (void)snprintf(out, ALARM_SAYS_MAX,
+                       "the levels told of %s and %s fit each other better than themselves", name,
+                       room->container[(size_t)m->seen].name);
         break;
     case ALARM_SALT:
         say_ec(room, "the reservoir", room_feeds(room) ? "its feed" : "the plain water", m, out);

@@ -100,8 +100,8 @@ static void take_level(const struct fold *f)
 
     if (drawdown && f->e->figure[FIGURE_VOLUME_L] <= line_l * (1 + LEVEL_SLACK)) {
         observe_float(f->room, f->s, f->at, f->e, true);
-    } else if (drawdown && !observe_level(f->room, f->s, f->at, f->e)) {
-        return;
+    } else if (drawdown) {
+        observe_level(f->room, f->s, f->at, f->e);
     }
     cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
     cs->looks++;
@@ -191,10 +191,12 @@ static void float_is_not_working(const struct fold *f)
     cs->reached_s = 0;
     if (entry_has(f->e, FIGURE_VOLUME_L)) {
         cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
-    } else if (cs->level_s) { /* by what is believed of it now */
-        double from_day = (double)(cs->level_s - cs->started_s) / 86400.0;
+    } else if (cs->level_s) { /* by what is believed of it now, and the last that was told */
+        bool odd = cs->odd_s > cs->level_s;
+        double from_day = (double)((odd ? cs->odd_s : cs->level_s) - cs->started_s) / 86400.0;
 
-        cs->body.volume_l = cs->level_l - curve_use_l(&cs->curve, 1, from_day, age_day);
+        cs->body.volume_l =
+            (odd ? cs->odd_l : cs->level_l) - curve_use_l(&cs->curve, 1, from_day, age_day);
     }
     /* Without a level the eye says only that it is above the line: so far above that the next
      * look is worth its walk. */

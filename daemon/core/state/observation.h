@@ -2,9 +2,10 @@
  * beliefs.
  *
  * Pure; called by the fold and by nobody else, before the entry changes anything but the anchors:
- * each takes the state as forecast for the entry's instant. A reading that cannot be is set
- * aside: it is kept, explained in state.aside, and teaches nothing; a second one like it is
- * believed. All but observe_reservoir cost O(1). */
+ * each takes the state as forecast for the entry's instant. A reading is the truth with its noise:
+ * what it shows is what is there. One that is far off is questioned, in state.aside, and what it
+ * says of the plant's thirst is believed when a second one lies on the same side. All but
+ * observe_reservoir cost O(1); a level that is off looks for one that it was swapped with, O(n). */
 #ifndef TARN_CORE_STATE_OBSERVATION_H
 #define TARN_CORE_STATE_OBSERVATION_H
 
@@ -13,8 +14,8 @@
 /* A planting begins: what is believed of it before it drank. */
 void observe_start(const struct room *room, struct state *s, size_t i);
 
-/* A level of a container in drawdown. True when it is to be believed. */
-bool observe_level(const struct room *room, struct state *s, size_t i, const struct entry *e);
+/* A level of a container in drawdown, which the fold takes for true. */
+void observe_level(const struct room *room, struct state *s, size_t i, const struct entry *e);
 
 /* Was the float seen to let in water (or not yet)? */
 void observe_float(const struct room *room, struct state *s, size_t i, const struct entry *e,
@@ -36,7 +37,8 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
  * a mark. All containers are anchored at t_s. */
 void observe_reservoir_known(struct state *s, double volume_l, int64_t t_s);
 
-/* Why an entry was set aside, borrowed until the state changes; NULL when it was not. */
+/* What is asked about an entry that was far off, or why nothing was learned from it: borrowed until
+ * the state changes; NULL when it was as expected. */
 const char *observe_aside(const struct state *s, int64_t seq);
 
 #endif

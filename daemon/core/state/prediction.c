@@ -7,7 +7,8 @@
 #define DAY_S            86400.0
 #define HORIZON_S        (366 * 86400LL) /* no planting is longer */
 #define STEP             0.05 /* days, or of ln spread: over the kink where a float opens */
-#define MODEL_FRAC       0.11 /* what a sum of curves misses; set by predictbench */
+#define MODEL_FRAC       0.08 /* what a sum of curves misses; set by predictbench */
+#define ALIKE            0.5  /* correlation of what plants differ by from their crop's file */
 #define RESERVOIR_ROUNDS 3    /* the doubt changes little from day to day: they settle */
 #define RATIO_FRAC       0.2  /* of what is taken: plants differ in their proportions */
 #define NEAR_S           600  /* nobody needs it nearer than ten minutes */
@@ -17,13 +18,26 @@ static double age_at(const struct container_state *cs, int64_t t_s)
     return (double)(t_s - cs->started_s) / DAY_S;
 }
 
+/* What the room's factor will have wandered by then. */
+static double room_drift_var(const struct state *s, int64_t t_s)
+{
+    return belief_room_drift_var((double)(t_s - s->wandered_s) / DAY_S);
+}
+
+/* … and a plant from its factor. */
+static double own_drift_var(const struct container_state *cs, int64_t t_s)
+{
+    return belief_drift_var((double)(t_s - cs->wandered_s) / DAY_S);
+}
+
 double predict_float_p(const struct room *room, const struct state *s, size_t i, int64_t t_s)
 {
     const struct container *c = &room->container[i];
     const struct container_state *cs = &s->container[i];
-    double from = age_at(cs, cs->level_s);
+    bool odd = cs->odd_s > cs->level_s; /* what was told last counts, learned from or not */
+    double from = age_at(cs, odd ? cs->odd_s : cs->level_s);
     double to = age_at(cs, t_s);
-    double need_l = cs->level_l - c->float_volume_l;
+    double need_l = (odd ? cs->odd_l : cs->level_l) - c->float_volume_l;
     double use_l;
     double level_frac;
     struct lean lean;
@@ -40,10 +54,11 @@ double predict_float_p(const struct room *room, const struct state *s, size_t i,
     }
     lean = belief_lean(&cs->curve, from, to);
     level_frac = reading_level_sd_l(c) / need_l;
-    return normal_below(log(use_l / need_l) /
-                        sqrt(belief_var(&cs->belief, &s->factor, &lean) +
-                             belief_weather_var(to - from) + belief_drift_var(to - from) +
-                             level_frac * level_frac));
+    return normal_below(
+        log(use_l / need_l) /
+        (record_scale(&s->levels) *
+         sqrt(belief_var(&cs->belief, &s->factor, &lean) + belief_weather_var(to - from) +
+              own_drift_var(cs, t_s) + room_drift_var(s, t_s) + level_frac * level_frac)));
 }
 
 /* What has come with a probability that never falls: found by halving. */
@@ -87,7 +102,8 @@ int64_t predict_float_s(const struct room *room, const struct state *s, size_t i
 {
     const struct container_state *cs = &s->container[i];
     struct question q = {.room = room, .s = s, .i = i, .p = p_float};
-    int64_t from_s = cs->level_s > cs->not_float_s ? cs->level_s : cs->not_float_s;
+    int64_t told_s = cs->odd_s > cs->level_s ? cs->odd_s : cs->level_s;
+    int64_t from_s = told_s > cs->not_float_s ? told_s : cs->not_float_s;
 
     if (cs->crop < 0) {
         return FORECAST_NEVER;
@@ -107,11 +123,12 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
     }
     forecast_ec_by(room, s, i, t_s, by);
     thirst = forecast_ec_thirst(by);
-    return (struct gauss){forecast_container(room, s, i, t_s).body.ec_ms_cm,
-                          cs->ec_var + belief_var(&cs->belief, &s->factor, &thirst) +
-                              by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
-                              by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
-                                  (belief_weather_var(days) + belief_drift_var(days))};
+    return (struct gauss){
+        forecast_container(room, s, i, t_s).body.ec_ms_cm,
+        cs->ec_var + belief_var(&cs->belief, &s->factor, &thirst) +
+            by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
+            by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
+                (belief_weather_var(days) + own_drift_var(cs, t_s) + room_drift_var(s, t_s))};
 }
 
 void predict_feed_sd_mg_l(const struct room *room, const struct state *s, size_t i, int64_t t_s,
@@ -193,11 +210,14 @@ static struct share share_of(const struct room *room, const struct state *s, siz
                           belief_room_lean(&cs->belief, &lean)};
 }
 
+/* A crop's file that is wrong is wrong of all its plants, so what each differs by is partly the
+ * same: ALIKE of it does not even out in the sum. */
 struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
                             int64_t to_s)
 {
     double days = (double)(to_s - from_s) / DAY_S;
     double room_lean = 0;
+    double own_sd = 0;
     struct gauss sum = {0};
 
     for (size_t i = 0; i < s->n_containers && to_s > from_s; i++) {
@@ -206,12 +226,14 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
         if (s->container[i].crop >= 0) {
             one = share_of(room, s, i, from_s, to_s);
             sum.mean += one.mean;
-            sum.var += one.own_var;
+            sum.var += (1 - ALIKE) * one.own_var;
+            own_sd += sqrt(one.own_var);
             room_lean += one.room_lean;
         }
     }
-    sum.var +=
-        room_lean * room_lean * s->factor.var + sum.mean * sum.mean * belief_weather_var(days);
+    sum.var += ALIKE * own_sd * own_sd +
+               room_lean * room_lean * (s->factor.var + room_drift_var(s, to_s)) +
+               sum.mean * sum.mean * belief_weather_var(days);
     return sum;
 }
 
@@ -228,20 +250,36 @@ static double draw_for(double spare_l, double z, double share, double mark_sd)
     return spare_l > 0 ? spare_l * exp(z * hypot(share, mark_sd / spare_l)) : 0;
 }
 
+/* The doubt of what was drawn since the reservoir's anchor. Some containers have been anchored
+ * since, by a reading or a bump, and of what these drew before nothing is asked any more: as many
+ * days from when all of them stand at their anchors are as much in doubt. */
+static double doubt_until(const struct room *room, const struct state *s, int64_t t_s)
+{
+    int64_t from_s = s->reservoir.at_s;
+    int64_t days_s = t_s > from_s ? t_s - from_s : 1;
+    struct gauss gone;
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        if (s->container[i].crop >= 0 && s->container[i].at_s > from_s) {
+            from_s = s->container[i].at_s;
+        }
+    }
+    gone = predict_draw_l(room, s, from_s, from_s + days_s);
+    return doubt_of(&gone) * record_scale(&s->draws);
+}
+
 double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)
 {
     const struct reservoir_state *r = &s->reservoir;
     double mark_sd = reading_reservoir_sd_l(&room->reservoir);
-    double middle;
-    struct gauss gone;
+    double z = normal_quantile(p);
+    double middle_l;
 
     if (!r->at_s || r->holds_mix) {
         return 0;
     }
-    middle = forecast_draw_l(room, s, r->at_s, t_s);
-    gone = predict_draw_l(room, s, r->at_s, t_s);
-    return fmax(0, r->body.volume_l - middle * exp(-normal_quantile(p) * doubt_of(&gone)) +
-                       normal_quantile(p) * mark_sd);
+    middle_l = fmax(0, forecast_drawn_l(room, s, t_s) - r->drawn_l);
+    return fmax(0, r->body.volume_l - middle_l * exp(-z * doubt_until(room, s, t_s)) + z * mark_sd);
 }
 
 int64_t predict_reservoir_s(const struct room *room, const struct state *s, double volume_l,
@@ -255,8 +293,7 @@ int64_t predict_reservoir_s(const struct room *room, const struct state *s, doub
 
     /* The doubt is asked for at the day that comes of it; it changes little from day to day. */
     for (int i = 0; i < RESERVOIR_ROUNDS && r->at_s && t_s != FORECAST_NEVER; i++) {
-        struct gauss gone = predict_draw_l(room, s, r->at_s, t_s > r->at_s ? t_s : r->at_s + 1);
-        double share = doubt_of(&gone);
+        double share = doubt_until(room, s, t_s);
 
         t_s = forecast_reservoir_at_s(
             room, s, r->body.volume_l - draw_for(spare_l, z, share, mark_sd), from_s);

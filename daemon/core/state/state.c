@@ -139,6 +139,11 @@ void state_init(struct state *s, const struct room *room)
     X(ONE, T, var)
 SHAPE(gauss_shape, gauss, GAUSS)
 
+#define RECORD(X, T) \
+    X(ONE, T, n)     \
+    X(ONE, T, sum_z2)
+SHAPE(record_shape, record, RECORD)
+
 #define CURVE(X, T)        \
     X(ONE, T, most_l_day)  \
     X(ONE, T, half_day)    \
@@ -202,6 +207,13 @@ SHAPE(alarm_state_shape, alarm_state, ALARM_STATE)
     X(ONE, T, seen)
 SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
 
+#define LEVEL_LOOK(X, T)   \
+    X(ONE, T, at_s)        \
+    X(ONE, T, told_l)      \
+    X(ONE, T, expected_l)  \
+    X(ONE, T, sd_l)
+SHAPE(level_look_shape, level_look, LEVEL_LOOK)
+
 #define CONTAINER_STATE(X, T)                \
     X(ONE, T, condition)                     \
     X(ONE, T, crop)                          \
@@ -228,6 +240,7 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(ONE, T, drawn_l)                       \
     X(ONE, T, strength_ms_cm)                \
     X(PART, T, belief, belief_shape)         \
+    X(ONE, T, wandered_s)                    \
     X(PART, T, curve, curve_shape)           \
     X(ONE, T, made_with)                     \
     X(ONE, T, appetite)                      \
@@ -238,6 +251,10 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(MANY, T, ec_by, ec_by[0])              \
     X(ONE, T, odd_s)                         \
     X(ONE, T, odd_l)                         \
+    X(ONE, T, odd_meant_l)                   \
+    X(PART, T, look, level_look_shape)       \
+    X(ONE, T, fast)                          \
+    X(ONE, T, slow)                          \
     X(PART, T, alarms, alarm_states_shape)   \
     X(ONE, T, step_mood)                     \
     X(PART, T, ec, measured_shape)           \
@@ -347,6 +364,11 @@ SHAPE(hold_shape, hold, HOLD)
     X(OWNED, T, meter, n_meters, meter_state_shape)                  \
     X(OWNED, T, recipe, n_recipes, recipe_state_shape)               \
     X(PART, T, reservoir, reservoir_state_shape)                     \
+    X(ONE, T, wandered_s)                                            \
+    X(PART, T, draws, record_shape)                                  \
+    X(PART, T, levels, record_shape)                                 \
+    X(PART, T, surprise, gauss_shape)                                \
+    X(ONE, T, surprised_s)                                           \
     X(PART, T, factor, gauss_shape)                                  \
     X(PART, T, drift, gauss_shape)                                   \
     X(PART, T, alkalinity, learned_shape)                            \

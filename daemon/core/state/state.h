@@ -15,6 +15,7 @@
 #include "daemon/core/model/belief.h"
 #include "daemon/core/model/learning.h"
 #include "daemon/core/model/ph_drift.h"
+#include "daemon/core/model/record.h"
 #include "daemon/core/model/solution.h"
 #include "daemon/core/room/entry.h"
 #include "daemon/core/room/room.h"
@@ -35,6 +36,8 @@ enum alarm_kind {
     ALARM_HIGH,   /* a level above the float line, or risen in drawdown: air roots drown */
     ALARM_LEAK,   /* the reservoir loses more than the plants drink */
     ALARM_LOW,    /* a level below the float line, with no water coming */
+    ALARM_ODD,    /* a level in drawdown falls faster or slower than any plant explains */
+    ALARM_SWAP,   /* the levels of two were told of each other */
     ALARM_WILT,   /* a plant was seen wilting … */
     ALARM_ROOTS,  /* … or with brown roots */
     ALARM_HOT,    /* a solution so warm that roots rot in it */
@@ -57,6 +60,13 @@ struct alarm_states {
     struct alarm_state of[ALARM_KIND_N];
     int32_t opened; /* alarms so far … */
     int32_t seen;   /* … and up to which a person has looked */
+};
+
+/* The last level that was told in drawdown, beside what was expected of it: two that were swapped
+ * show by this. */
+struct level_look {
+    int64_t at_s; /* 0 = none in this planting */
+    double told_l, expected_l, sd_l;
 };
 
 /* How a forecast EC leans on what is believed of the curve (belief.h), and on ln appetite. */
@@ -89,6 +99,7 @@ struct container_state {
     double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
     double strength_ms_cm; /* last strength made for it, before the plant drank of it */
     struct belief belief;  /* what was learned of its thirst and appetite … */
+    int64_t wandered_s;    /* … to which it has wandered since, … */
     struct curve curve;    /* … as of its last observation: its own water-use curve … */
     double made_with;      /* … made with this factor of the room … */
     double appetite;       /* … and the factor on its uptake concentration */
@@ -97,8 +108,11 @@ struct container_state {
     double drawn_seen_l;   /* drawn_l when the reservoir was last read */
     double ec_var;         /* of the EC at the anchor, for what it was measured with … */
     double ec_by[EC_BY_N]; /* … and how it leans on what is believed of the plant */
-    int64_t odd_s;         /* a level that cannot be was last told … */
-    double odd_l;          /* … it was this; a second like it is believed */
+    int64_t odd_s;         /* a level far off was last told, and nothing learned yet … */
+    double odd_l;          /* … it was this … */
+    double odd_meant_l; /* … and this was expected; a second one on the same side is learned from */
+    struct level_look look;
+    double fast, slow; /* evidence that its level falls too fast, or too slowly (cusum.h) */
     struct alarm_states alarms;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
@@ -156,7 +170,7 @@ struct reservoir_state {
     struct alarm_states alarms;
 };
 
-/* A reading that was kept and not learned from, and why. */
+/* A reading that was far off: what is asked about it. */
 struct aside {
     int64_t seq;
     char why[160];
@@ -211,6 +225,11 @@ struct state {
     struct recipe_state *recipe;
     size_t n_recipes;
     struct reservoir_state reservoir;
+    int64_t wandered_s;        /* by when what follows has wandered */
+    struct record draws;       /* how wrong forecasts were: of the reservoir's looks … */
+    struct record levels;      /* … and of levels in drawdown */
+    struct gauss surprise;     /* ln of what all plants drank of late over what was expected */
+    int64_t surprised_s;       /* at the last level; 0 = none yet */
     struct gauss factor;       /* ln of what all plants of the room have in common */
     struct gauss drift;        /* likewise, of their pH */
     struct learned alkalinity; /* of the source, meq/L; var infinite = nobody knows */

@@ -2,6 +2,7 @@
 
 #include "daemon/base/text.h"
 #include "daemon/core/state/dosing.h"
+#include "daemon/core/state/observation.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/sighted.h"
 #include "daemon/core/state/strength.h"
@@ -182,12 +183,15 @@ static json_t *out_amounts(const struct room *room, const struct entry *e)
 json_t *out_entry(const struct live_room *live, const struct entry *e, bool voided)
 {
     const struct room *room = &live->room;
+    const char *asked = observe_aside(&live->state, e->seq);
     char doubt[TRUST_WHY_MAX];
     struct text line = {0};
     json_t *o = json_object();
 
     entry_describe(room, e, &line);
-    (void)trust_of_entry(room, &live->state, e, doubt);
+    if (!trust_of_entry(room, &live->state, e, doubt) && asked) {
+        (void)snprintf(doubt, sizeof doubt, "%s", asked);
+    }
     json_object_set_new(o, "seq", out_id(e->seq));
     json_object_set_new(o, "happened", out_instant(room, e->happened_s));
     json_object_set_new(o, "told", out_instant(room, e->told_s));

@@ -1,0 +1,137 @@
+/* The reservoir's part of observation.h: what it lost, and which plants drank it. */
+#include "daemon/core/model/cusum.h"
+#include "daemon/core/state/observation.h"
+#include "daemon/core/state/observe_common.h"
+#include "daemon/core/state/reading_error.h"
+
+#include <math.h>
+
+#define DAY_S      86400.0
+#define NOBODYS_SD 5.0 /* what lies so far off is no plant's doing: one in two million by chance */
+
+/* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
+struct draw {
+    double expected_l;
+    double own_var;   /* of the plants, given the room, litres squared */
+    double room_lean; /* litres for a unit of the room's factor */
+};
+
+static double drawn_since(const struct container_state *cs)
+{
+    return cs->crop >= 0 ? cs->drawn_l - cs->drawn_seen_l : 0;
+}
+
+/* One that came on float since the reservoir was last seen has drawn from then on only. */
+static struct lean lean_since(const struct state *s, const struct container_state *cs)
+{
+    int64_t from_s = s->reservoir.seen_s;
+
+    from_s = cs->reached_s > from_s ? cs->reached_s : from_s;
+    return belief_lean(&cs->curve, observe_age_day(cs, from_s), observe_age_day(cs, cs->at_s));
+}
+
+static struct draw expect_draw(const struct state *s)
+{
+    struct draw d = {0};
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        const struct container_state *cs = &s->container[i];
+        double litres = drawn_since(cs);
+        struct lean lean;
+
+        if (litres > 0) {
+            double c;
+
+            lean = lean_since(s, cs);
+            c = belief_room_lean(&cs->belief, &lean);
+            litres *= exp(c * (s->factor.mean - cs->made_with)); /* as it is believed by now */
+            d.expected_l += litres;
+            d.own_var += litres * litres * belief_own_var(&cs->belief, &lean);
+            d.room_lean += litres * c;
+        } else if (cs->crop < 0) {
+            d.expected_l += cs->drawn_l - cs->drawn_seen_l; /* harvested in between */
+        }
+    }
+    return d;
+}
+
+/* The same gain for all: each moves by its share of what was not expected. */
+static void learn_draw(const struct room *room, struct state *s, const struct draw *d, double off_l,
+                       double noise_var)
+{
+    double whole_var = d->own_var + noise_var;
+    double left_l = off_l + d->room_lean * s->factor.mean;
+
+    for (size_t i = 0; i < s->n_containers; i++) {
+        struct container_state *cs = &s->container[i];
+        double litres = drawn_since(cs);
+        struct lean lean;
+
+        if (litres > 0) {
+            lean = lean_since(s, cs);
+            belief_share(&cs->belief, &lean, litres, left_l, d->room_lean, whole_var);
+        }
+    }
+    s->factor = belief_room_sees(s->factor, d->room_lean, left_l, whole_var);
+    for (size_t i = 0; i < s->n_containers; i++) {
+        if (s->container[i].crop >= 0) {
+            observe_refresh(room, s, &s->container[i]);
+        }
+    }
+}
+
+/* Both sums see each look: what speaks for a leak speaks against a lack. */
+static void sum_up(struct reservoir_state *r, double z)
+{
+    r->excess = cusum_add(r->excess, z);
+    r->lack = cusum_add(r->lack, -z);
+}
+
+void observe_reservoir(const struct room *room, struct state *s, const struct entry *e)
+{
+    struct reservoir_state *r = &s->reservoir;
+    double told_l = e->figure[FIGURE_VOLUME_L];
+    double days = (double)(e->happened_s - r->seen_s) / DAY_S;
+    double sd = reading_reservoir_sd_l(&room->reservoir);
+    struct draw d;
+    double noise_var;
+    double off_l;
+    double z;
+
+    observe_wander_room(s, e->happened_s);
+    for (size_t i = 0; i < s->n_containers; i++) {
+        if (s->container[i].crop >= 0) {
+            observe_wander(room, s, &s->container[i], e->happened_s);
+        }
+    }
+    if (r->seen_s && days > 0) {
+        d = expect_draw(s);
+        off_l = r->seen_l + r->let_in_l - told_l - d.expected_l;
+        noise_var = 2 * sd * sd + d.expected_l * d.expected_l * belief_weather_var(days);
+        z = off_l / sqrt(d.own_var + d.room_lean * d.room_lean * s->factor.var + noise_var);
+        r->lost_l_day = (off_l + d.expected_l) / days;
+        r->expected_l_day = d.expected_l / days;
+        sum_up(r, z);
+        if (d.expected_l > 2 * sd) { /* where the mark can tell */
+            record_add(&s->draws, z);
+        }
+        /* What runs off is nobody's thirst. Short of that no one look pulls at all plants more than
+         * OBSERVE_PULL_SD. */
+        if (d.expected_l > 0 && fabs(z) < NOBODYS_SD && r->excess < CUSUM_OPEN &&
+            r->lack < CUSUM_OPEN) {
+            noise_var *= fmax(1, observe_sq(z / OBSERVE_PULL_SD));
+            learn_draw(room, s, &d, off_l, noise_var);
+        }
+    }
+    observe_reservoir_known(s, told_l, e->happened_s);
+}
+
+void observe_reservoir_known(struct state *s, double volume_l, int64_t t_s)
+{
+    s->reservoir.seen_s = t_s;
+    s->reservoir.seen_l = volume_l;
+    s->reservoir.let_in_l = 0;
+    for (size_t i = 0; i < s->n_containers; i++) {
+        s->container[i].drawn_seen_l = s->container[i].drawn_l;
+    }
+}
