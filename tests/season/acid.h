@@ -35,9 +35,9 @@ struct acid_given {
 struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph);
 
 /* Stirs in half of what the sheet says, measures, and stirs in the rest where the meter is still
- * short of the pH by more than a tenth: only half of it where the half did as
- * much as the sheet warns of, and something between in between. By hand where it gives no amount. Books in the ledger how
- * much the dose was over what that water truly needed. */
+ * short of the pH by more than a tenth: only half of it where the half did as much as the sheet
+ * warns of, and something between in between. By hand where it gives no amount. Books in the
+ * ledger how much the dose was over what that water truly needed. */
 struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet);
 
 #endif

@@ -82,15 +82,16 @@ static void doses_are_those_of_the_reference_program(void **ctx)
     }
 }
 
-/* 2 meq/L at pH 7.6 are 2 (1 + 10^(6.33 - 7.6)) = 2.11 mmol/L of carbonate. At 5.8 a share of 1
- * / (1 + 10^(6.33 - 5.8)) = 0.228 of it is bicarbonate, 0.48 meq/L: 1.52 are used up. Half of
- * that leaves 1.24 of 2.11: pH 6.33 + log (1.24 / 0.87) = 6.48. In the open 0.48 meq/L rest at
- * 6.33 + log (0.48 / 0.0142) = 7.86, and 5.8 holds 0.004 meq/L: nearly all of the 2 have to go.
+/* 2 meq/L at pH 7.6 are 2 (1 + 10^(6.33 - 7.6)) = 2.11 mmol/L of carbonate. At 5.8 a share of 1 /
+ * (1 + 10^(6.33 - 5.8)) = 0.228 of it is bicarbonate, 0.48 meq/L: 1.52 are used up. Half of that
+ * leaves 1.24 of 2.11: pH 6.33 + log (1.24 / 0.87) = 6.48. In the open 0.48 meq/L rest at 6.33 +
+ * log (0.48 / 0.0142) = 7.86, and 5.8 holds 0.004 meq/L: nearly all of the 2 have to go.
  *
- * A day later, at 7.6: 0.48 (1 + 10^(6.33 - 7.6)) = 0.506 mmol/L, of which 0.115 may stay: 0.365 is
- * the second dose, and not 1.52 once more. Half of 1.52 leaves 1.24 of 2.107 mmol/L: pH 6.33 +
- * log10(1.24 / 0.867) = 6.49. A water that takes only three quarters as much stands where two thirds
- * of 1.52 bring this one, at 6.33 + log10(0.987 / 1.12) = 6.28, and still wants half of the half. */
+ * A day later, at 7.6: 0.48 (1 + 10^(6.33 - 7.6)) = 0.506 mmol/L, of which 0.115 may stay: 0.365
+ * is the second dose, and not 1.52 once more. Half of 1.52 leaves 1.24 of 2.107 mmol/L: pH 6.33
+ * + log10(1.24 / 0.867) = 6.49. A water that takes only three quarters as much stands where two
+ * thirds of 1.52 bring this one, at 6.33 + log10(0.987 / 1.12) = 6.28, and still wants half of
+ * the half. */
 static void the_second_dose_is_of_what_the_first_left(void **ctx)
 {
     struct desk *d = *ctx;
