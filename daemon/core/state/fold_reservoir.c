@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+#define HALVINGS 30 /* of the litres in the cans: to a drop */
+
 /* Of plain water all of the strength is the water's; a mix has lost or gained of its food. */
 static void see_strength(const struct fold *f, double ec_ms_cm)
 {
@@ -98,6 +100,42 @@ static bool is_all_known(const struct fold *f, double total_l)
     return !r->holds_mix && !(r->cans.volume_l > 0 && total_l > r->body.volume_l);
 }
 
+/* The pH that the dose which was told should have brought about. */
+static double ph_dosed(const struct fold *f, size_t product, double amount_ml)
+{
+    double volume_l;
+    struct dissolved w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+
+    waters_dose(&w, f->room, f->s, product, amount_ml, volume_l);
+    return balance_ph_closed(&w);
+}
+
+/* How many litres truly were in the cans nobody tells, but the dose does: fresh water takes more
+ * acid than what was dosed once. Where more went in than would have served, less came out of the
+ * cans, down to none. Else its phosphate would be counted twice, and the next dose with it. */
+static void count_cans(const struct fold *f)
+{
+    struct drawn_off *cans = &f->s->reservoir.cans;
+    size_t product;
+    int k = waters_acid_of(f->room, f->e, &product);
+    double told_ph = entry_figure_or(f->e, FIGURE_PH, NAN);
+    double lo_l = 0;
+    double hi_l = cans->volume_l;
+
+    if (!(hi_l > 0) || k < 0 || !isfinite(told_ph) ||
+        !(ph_dosed(f, product, f->e->amount[k].amount) < told_ph)) {
+        return;
+    }
+    for (int round = 0; round < HALVINGS; round++) {
+        cans->volume_l = (lo_l + hi_l) / 2;
+        if (ph_dosed(f, product, f->e->amount[k].amount) < told_ph) {
+            hi_l = cans->volume_l;
+        } else {
+            lo_l = cans->volume_l;
+        }
+    }
+}
+
 /* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose
  * is taken to be in it: the next one is reckoned from less, which is the safe side. Told later that
  * day, it is reckoned from the water as it was let in. */
@@ -105,11 +143,16 @@ static void water_was_let_in(const struct fold *f)
 {
     double volume_l;
     struct dissolved w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    bool known = is_all_known(f, volume_l);
     size_t product;
     double target = f->room->reservoir.ph_target;
 
+    if (!known) {
+        count_cans(f);
+        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    }
     /* seen by what that taught */
-    if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
+    if (known && fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
     f->s->reservoir.let_in.at_s = 0;
@@ -179,7 +222,10 @@ bool fold_mix_made(const struct fold *f)
 
     fold_anchor_reservoir(f);
     w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    if (is_all_known(f, volume_l) && fold_learn_acid(f, &w, volume_l)) {
+    if (!is_all_known(f, volume_l)) {
+        count_cans(f);
+        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    } else if (fold_learn_acid(f, &w, volume_l)) {
         w = waters_before_dose(f->room, f->s, f->e, &volume_l);
     }
     if (!r->holds_mix) { /* what is too much of it makes way */
