@@ -129,6 +129,41 @@ static void what_is_left_of_the_last_mix_counts(void **ctx)
     assert_near(tank(f)->cans.volume_l, 0, 1e-9);
 }
 
+/* 2 meq/L at pH 7.6 take 1.52 mmol of acid in a litre to 5.8 (test_worksheet_ph.c has it by hand),
+ * so fresh water takes 46 mL of a molar one in 30 L, and what had that once next to none. */
+static void fill_with_acid(struct fixture *f, int d, double total_l, double acid_ml)
+{
+    struct entry e = told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(d, 9));
+
+    tell(f,
+         with_amount(with(with(e, FIGURE_VOLUME_L, total_l), FIGURE_PH, 5.8), "ph-down", acid_ml));
+}
+
+static void the_acid_of_a_fill_tells_whether_the_cans_were_used(void **ctx)
+{
+    static const struct {
+        double acid_ml, cans_l, k_mg_l;
+    } fill[] = {
+        {46, 0,  0 }, /* all of it was fresh: the cans were empty */
+        {1,  10, 10}, /* 30 L of the cans */
+    };
+
+    for (size_t i = 0; i < sizeof fill / sizeof *fill; i++) {
+        struct fixture *f = *ctx;
+
+        report_water(&f->room, 2, 7.6);
+        label_bottle(&f->room, PH_DOWN, REAGENT_NITRIC, 0.001);
+        begin_again(f);
+        fill_with_acid(f, 1, 60, 91);
+        tell(f, mix_at(2, 20, 1.25));
+        tank(f)->cans.feed.mg[NUTRIENT_K] = 10;
+        tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(3, 8)));
+        fill_with_acid(f, 3, 30, fill[i].acid_ml);
+        assert_near(tank(f)->cans.volume_l, fill[i].cans_l, 0.5);
+        assert_near(tank(f)->feed.mg[NUTRIENT_K], fill[i].k_mg_l, 0.5);
+    }
+}
+
 /* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of
  * water of 0.05, to 1.525: the rise that teaches is that over 0.525. */
 static void a_mix_onto_the_rest_of_one_teaches_what_it_added(void **ctx)
@@ -270,6 +305,7 @@ int main(void)
         TEST(a_fill_thins_the_products_that_were_in_it),
         TEST(a_mix_takes_the_place_of_the_water),
         TEST(what_is_left_of_the_last_mix_counts),
+        TEST(the_acid_of_a_fill_tells_whether_the_cans_were_used),
         TEST(a_mix_onto_the_rest_of_one_teaches_what_it_added),
         TEST(rinsing_leaves_plain_emptiness),
         TEST(a_reading_of_the_reservoir_is_believed),

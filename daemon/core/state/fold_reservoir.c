@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+#define CLEARLY_PH 0.3 /* what no meter's noise and no label explains. Common practice, no source */
+
 #define HALVINGS 30 /* of the litres in the cans: to a drop */
 
 /* Of plain water all of the strength is the water's; a mix has lost or gained of its food. */
@@ -122,8 +124,8 @@ static void count_cans(const struct fold *f)
     double lo_l = 0;
     double hi_l = cans->volume_l;
 
-    if (!(hi_l > 0) || k < 0 || !isfinite(told_ph) ||
-        !(ph_dosed(f, product, f->e->amount[k].amount) < told_ph)) {
+    if (!(hi_l > 0) || k < 0 || f->room->product[product].kind != PRODUCT_ACID ||
+        !(ph_dosed(f, product, f->e->amount[k].amount) < told_ph - CLEARLY_PH)) {
         return;
     }
     for (int round = 0; round < HALVINGS; round++) {
