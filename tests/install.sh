@@ -45,6 +45,7 @@ check_prefix() {
     for path in $(named_paths "$at"); do
         case $path in
         /etc/tarn | /etc/tarn/* | /run/tarn* | /var/lib/tarn* | /tmp | /tmp/*) ;; # made when it runs
+        /media/*) ;;                                                          # a person's own stick
         "$to"/*/*tarn*) [ -e "$stage$path" ] || fail "$path is named and not installed" ;;
         *) [ -e "$stage$path" ] || [ -e "$path" ] || fail "$path is named and not on this system" ;;
         esac

@@ -15,6 +15,7 @@ static void add_notice(struct notices *all, const char *key, const char *text)
 
     all->notice = mem_grow(all->notice, &all->cap, all->n + 1, sizeof *all->notice);
     n = &all->notice[all->n++];
+    *n = (struct notice){0};
     (void)snprintf(n->key, sizeof n->key, "%s", key);
     (void)snprintf(n->text, sizeof n->text, "%s", text);
 }
