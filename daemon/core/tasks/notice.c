@@ -29,6 +29,7 @@ __attribute__((format(printf, 4, 5))) static void add(struct notices *out, const
 
     out->notice = mem_grow(out->notice, &out->cap, out->n + 1, sizeof *out->notice);
     n = &out->notice[out->n++];
+    *n = (struct notice){0};
     (void)snprintf(n->key, sizeof n->key, "%s/%s", matter, subject);
     va_start(ap, fmt);
     (void)vsnprintf(n->text, sizeof n->text, fmt, ap);
