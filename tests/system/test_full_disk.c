@@ -229,7 +229,7 @@ static void tasks_planned_meanwhile_are_there_after_a_restart(void **ctx)
     client_open(&client, &rig);
     after = client_ask(&client, "today", NULL);
     assert_true(json_array_size(json_object_get(after, "tasks")) > 0);
-    assert_true(json_equal(before, after));
+    assert_true(json_equal(json_object_get(before, "tasks"), json_object_get(after, "tasks")));
     json_decref(before);
     json_decref(after);
 }
