@@ -229,7 +229,7 @@ static void a_reading_says_what_gas_has_left_or_else_what_the_alkalinity_is(void
     meq_l = w.alkalinity_meq_l;
     open_ph = balance_ph_open(&w);
     for (int k = 0; k < 5; k++) {
-        const double shown[] = {5.8 - 0.25, 5.8 - 0.1, 6.6, open_ph + 0.1, open_ph + 0.2};
+        const double shown[] = {5.8 - 0.4, 5.8 - 0.2, 6.6, open_ph + 0.2, open_ph + 0.4};
         bool believed = k > 0 && k < 4;
 
         begin_again(f);

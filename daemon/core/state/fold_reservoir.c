@@ -6,7 +6,10 @@
 
 #include <math.h>
 
-#define CLEARLY_PH 0.3 /* what no meter's noise and no label explains. Common practice, no source */
+/* By how much a dose has to have missed its pH before the cans are doubted: more than a pen's noise
+ * in water, and in a mix more than its nutrients may explain. Common practice, no source. */
+#define MISSED_PH     0.1
+#define MISSED_MIX_PH 0.3
 
 #define HALVINGS 30 /* of the litres in the cans: to a drop */
 
@@ -121,11 +124,12 @@ static void count_cans(const struct fold *f)
     size_t product;
     int k = waters_acid_of(f->room, f->e, &product);
     double told_ph = entry_figure_or(f->e, FIGURE_PH, NAN);
+    double missed = f->e->kind == ENTRY_MIX_MADE ? MISSED_MIX_PH : MISSED_PH;
     double lo_l = 0;
     double hi_l = cans->volume_l;
 
     if (!(hi_l > 0) || k < 0 || f->room->product[product].kind != PRODUCT_ACID ||
-        !(ph_dosed(f, product, f->e->amount[k].amount) < told_ph - CLEARLY_PH)) {
+        !(ph_dosed(f, product, f->e->amount[k].amount) < told_ph - missed)) {
         return;
     }
     for (int round = 0; round < HALVINGS; round++) {

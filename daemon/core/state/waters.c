@@ -12,9 +12,10 @@
 #define CA_OF_ALKALINITY 0.4
 #define MG_OF_ALKALINITY 0.1
 
-/* A pH further off than this from what can be is the alkalinity's fault, not the air's: two meters'
- * errors and a little. Common practice, no source. */
-#define PH_SLACK 0.15
+/* A pH further off than this from what can be is the alkalinity's fault, and only by what it is
+ * further off: two meters' errors, and phosphate that is not quite known. The smaller dose is the
+ * safe side. Common practice, no source. */
+#define PH_SLACK 0.3
 
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
@@ -93,8 +94,8 @@ static void read_later(struct dissolved *w, double days, double ph)
     double stirred_ph = balance_ph_closed(w);
 
     if (ph > balance_ph_open(w) + PH_SLACK) {
-        w->alkalinity_meq_l = balance_alkalinity_open_meq_l(w, ph);
-        w->carbonate_mmol_l = balance_carbonate_open_mmol_l(w, ph);
+        w->alkalinity_meq_l = balance_alkalinity_open_meq_l(w, ph - PH_SLACK);
+        w->carbonate_mmol_l = balance_carbonate_mmol_l(w, ph);
     } else if (ph < stirred_ph - PH_SLACK) {
         balance_stand(w, days);
         w->alkalinity_meq_l = balance_alkalinity_closed_meq_l(w, ph);
