@@ -189,7 +189,7 @@ char *rig_log(const struct rig *r)
 
     assert_non_null(text);
     if (f) {
-        (void)fread(text, 1, 65535, f);
+        text[fread(text, 1, 65535, f)] = 0;
         (void)fclose(f);
     }
     return text;

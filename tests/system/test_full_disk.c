@@ -64,7 +64,9 @@ static void become_daemon(const struct rig *r)
     vfs.xOpen = open_file;
     (void)sqlite3_vfs_register(&vfs, 1);
     (void)setenv("NOTIFY_SOCKET", r->notify, 1);
-    (void)freopen(r->log, "ae", stderr);
+    if (!freopen(r->log, "ae", stderr)) {
+        _exit(1);
+    }
     rc = serve_run(&o, &e);
     (void)fprintf(stderr, "%s", rc < 0 ? e.msg : "");
     _exit(rc < 0);

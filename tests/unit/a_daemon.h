@@ -48,7 +48,9 @@ static inline void daemon_become(const struct daemon *d)
 
     (void)prctl(PR_SET_PDEATHSIG, SIGKILL); /* a test that fails leaves no daemon behind */
     (void)signal(SIGPIPE, SIG_IGN);
-    (void)freopen(d->log, "ae", stderr);
+    if (!freopen(d->log, "ae", stderr)) {
+        _exit(1);
+    }
     (void)dup2(d->listener, 3);
     (void)snprintf(pid, sizeof pid, "%d", (int)getpid());
     (void)setenv("LISTEN_PID", pid, 1);

@@ -156,7 +156,8 @@ static inline void try_all(struct trying *t, size_t i) // NOLINT(misc-no-recursi
 {
     size_t loads = t->n_loads;
 
-    if (i == t->n) {
+    if (i >= t->n ||
+        i >= EVERY_PLAN_JOBS) { /* the second only for compilers, which cannot know n */
         t->least = fmin(t->least, whole_cost(t));
         return;
     }

@@ -89,7 +89,7 @@ static void assert_told(const struct fixture *f, const char *text)
     FILE *in = fopen(f->told, "re");
 
     assert_non_null(in);
-    (void)fread(buf, 1, sizeof buf - 1, in);
+    buf[fread(buf, 1, sizeof buf - 1, in)] = 0;
     (void)fclose(in);
     assert_string_equal(buf, text);
 }

@@ -163,7 +163,7 @@ static char *read_page(void)
     if (!f) {
         fail_msg("there is no %s", PAGE);
     }
-    (void)fread(page, 1, ROOM_FILE_MAX - 1, f);
+    page[fread(page, 1, ROOM_FILE_MAX - 1, f)] = 0;
     (void)fclose(f);
     return page;
 }

@@ -101,7 +101,7 @@ static char *text_of(const char *path)
     FILE *f = fopen(path, "re");
 
     if (f) {
-        (void)fread(text, 1, (1 << 20) - 1, f);
+        text[fread(text, 1, (1 << 20) - 1, f)] = 0;
         (void)fclose(f);
     }
     return text;
