@@ -65,6 +65,19 @@ static void the_first_dose_is_the_waters_and_the_second_is_what_is_left(void **c
     assert_int_equal(second.by, PH_DOSE_LEARNED);
 }
 
+/* Near 5.0 the last drops move the pH far: what is given unmeasured spares a water that takes a fifth
+ * less than was believed. */
+static void what_is_sure_spares_a_water_that_takes_less(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct dissolved w = waters_source(&f->room, &f->s);
+    struct ph_dose d = ph_dose_of(&f->room, &f->s, &w, 80, 7.3, 5.2);
+
+    assert_true(d.sure_ml < d.amount_ml);
+    waters_dose(&w, &f->room, &f->s, d.product, 1.25 * d.sure_ml, 80);
+    assert_near(balance_ph_closed(&w), 5.0, 0.01);
+}
+
 /* Whether the acid, the pH or both were told of a fill, the alkalinity that is left is the same. */
 static void a_fill_is_understood_by_its_acid_or_by_its_ph(void **ctx)
 {
@@ -440,6 +453,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         HARD(the_first_dose_is_the_waters_and_the_second_is_what_is_left),
+        HARD(what_is_sure_spares_a_water_that_takes_less),
         HARD(a_fill_is_understood_by_its_acid_or_by_its_ph),
         HARD(stock_and_feed_know_of_a_fills_acid),
         HARD(a_topped_reservoir_has_the_mean_of_both_waters),
