@@ -65,8 +65,8 @@ static void the_first_dose_is_the_waters_and_the_second_is_what_is_left(void **c
     assert_int_equal(second.by, PH_DOSE_LEARNED);
 }
 
-/* Near 5.0 the last drops move the pH far: what is given unmeasured spares a water that takes a fifth
- * less than was believed. */
+/* Near 5.0 the last drops move the pH far: what is given unmeasured spares a water that takes a
+ * fifth less than was believed. */
 static void what_is_sure_spares_a_water_that_takes_less(void **ctx)
 {
     struct fixture *f = *ctx;
