@@ -376,14 +376,15 @@ static void write_closed(const struct view *v, const json_t *c, struct text *out
     text_deinit(&t);
 }
 
-static void write_told(const struct view *v, const json_t *entries, struct text *out)
+static void write_entries(const struct view *v, const json_t *entries, const char *heading,
+                          struct text *out)
 {
     const json_t *entry;
     size_t i;
 
     json_array_foreach(entries, i, entry)
     {
-        text_add(out, "%s", i ? "" : "\nWhat was told of it:\n");
+        text_add(out, "%s", i ? "" : heading);
         screen_entry(v, entry, out);
     }
 }
@@ -425,18 +426,6 @@ static void write_tasks(const struct view *v, const json_t *tasks, struct text *
     layout_table_deinit(&t);
 }
 
-static void write_entries(const struct view *v, const json_t *entries, struct text *out)
-{
-    const json_t *entry;
-    size_t i;
-
-    json_array_foreach(entries, i, entry)
-    {
-        text_add(out, "%s", i ? "" : "\nThe last entries, newest first:\n");
-        screen_entry(v, entry, out);
-    }
-}
-
 void screen_show(const struct view *v, const json_t *answer, struct text *out)
 {
     static const struct {
@@ -462,7 +451,7 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
     }
     if (strcmp(type, "closed") == 0) {
         write_closed(v, json_object_get(answer, "closed"), out);
-        write_told(v, json_object_get(answer, "entries"), out);
+        write_entries(v, json_object_get(answer, "entries"), "\nWhat was told of it:\n", out);
         return;
     }
     for (size_t i = 0; i < sizeof types / sizeof *types; i++) {
@@ -471,5 +460,6 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
         }
     }
     write_tasks(v, json_object_get(answer, "tasks"), out);
-    write_entries(v, json_object_get(answer, "entries"), out);
+    write_entries(v, json_object_get(answer, "entries"), "\nThe last entries, newest first:\n",
+                  out);
 }

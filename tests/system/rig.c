@@ -337,3 +337,18 @@ void client_refused(struct client *c, const char *method, json_t *params, int co
     }
     json_decref(reply);
 }
+
+bool client_has_notice(struct client *c, const char *key)
+{
+    json_t *status = client_ask(c, "status", NULL);
+    json_t *notice;
+    bool found = false;
+    size_t i;
+
+    json_array_foreach(json_object_get(status, "notices"), i, notice)
+    {
+        found = found || strcmp(json_string_value(json_object_get(notice, "key")), key) == 0;
+    }
+    json_decref(status);
+    return found;
+}

@@ -67,4 +67,7 @@ json_t *client_ask(struct client *c, const char *method, json_t *params);
 void client_refused(struct client *c, const char *method, json_t *params, int code,
                     const char *words);
 
+/* Does the status give a notice of that key? */
+bool client_has_notice(struct client *c, const char *key);
+
 #endif

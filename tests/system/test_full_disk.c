@@ -139,21 +139,6 @@ static json_int_t count_entries(void)
     return n;
 }
 
-static bool has_notice(const char *key)
-{
-    json_t *status = client_ask(&client, "status", NULL);
-    json_t *notice;
-    bool found = false;
-    size_t i;
-
-    json_array_foreach(json_object_get(status, "notices"), i, notice)
-    {
-        found = found || strcmp(json_string_value(json_object_get(notice, "key")), key) == 0;
-    }
-    json_decref(status);
-    return found;
-}
-
 static void on_a_full_disk_nothing_is_taken_and_questions_are_answered(void **ctx)
 {
     json_t *list;
@@ -164,7 +149,7 @@ static void on_a_full_disk_nothing_is_taken_and_questions_are_answered(void **ct
     client_refused(&client, "record", a_note("lost", "k1"), WIRE_STORE, "the disk is full");
     client_refused(&client, "record", a_note("lost", "k2"), WIRE_STORE, "make room and try again");
     assert_int_equal(count_entries(), 1);
-    assert_true(has_notice("disk-full"));
+    assert_true(client_has_notice(&client, "disk-full"));
     list = client_ask(&client, "log", NULL);
     assert_int_equal(json_array_size(json_object_get(list, "entries")), 1);
     json_decref(list);
@@ -182,7 +167,7 @@ static void with_room_again_the_next_telling_is_taken(void **ctx)
     json_decref(client_ask(&client, "record", a_note("kept", "k1"))); /* a retry with its key */
     record_note("and another");
     assert_int_equal(count_entries(), 2);
-    assert_false(has_notice("disk-full"));
+    assert_false(client_has_notice(&client, "disk-full"));
 }
 
 static void many_waiting_are_all_refused_and_their_numbers_used_again(void **ctx)
@@ -221,7 +206,7 @@ static void tasks_planned_meanwhile_are_there_after_a_restart(void **ctx)
     atomic_store(is_full, true);
     client_refused(&client, "record", a_note("lost", "k1"), WIRE_STORE, "the disk is full");
     json_decref(client_ask(&client, "clock", json_pack("{s:s}", "advance", "9 days")));
-    assert_true(has_notice("disk-full"));
+    assert_true(client_has_notice(&client, "disk-full"));
     atomic_store(is_full, false);
     record_note("room again");
     before = client_ask(&client, "today", NULL);
@@ -246,7 +231,7 @@ static void a_disk_that_is_full_at_the_start_keeps_nobody_from_reading(void **ct
     start(&rig);
     client_open(&client, &rig);
     assert_int_equal(count_entries(), 1);
-    assert_true(has_notice("disk-full"));
+    assert_true(client_has_notice(&client, "disk-full"));
     client_refused(&client, "record", a_note("lost", "k"), WIRE_STORE, "the disk is full");
     atomic_store(is_full, false);
     record_note("after");

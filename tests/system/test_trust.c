@@ -56,21 +56,6 @@ static json_t *whole_log(void)
     return client_ask(&client, "log", json_pack("{s:i}", "limit", 1000));
 }
 
-static bool has_notice(const char *key)
-{
-    json_t *status = client_ask(&client, "status", NULL);
-    json_t *notice;
-    bool found = false;
-    size_t i;
-
-    json_array_foreach(json_object_get(status, "notices"), i, notice)
-    {
-        found = found || strcmp(json_string_value(json_object_get(notice, "key")), key) == 0;
-    }
-    json_decref(status);
-    return found;
-}
-
 /* Runs `tarnd --recover` on the state folder, and gives what it says in `said`. */
 static void recover(char said[2000])
 {
@@ -167,7 +152,7 @@ static void a_room_file_with_a_slip_leaves_the_room_looked_after(void **ctx)
     assert_true(fputs("\nreservoirs: 3\n", f) >= 0);
     assert_int_equal(fclose(f), 0);
     start();
-    assert_true(has_notice("room-file"));
+    assert_true(client_has_notice(&client, "room-file"));
     record("two");
 }
 

@@ -142,25 +142,30 @@ static void count_cans(const struct fold *f)
     }
 }
 
+/* The water that was let in, before its acid: by what the dose tells of the cans or, where all else
+ * was known, by what it taught of the bottle. */
+static struct dissolved understood(const struct fold *f, double *out_volume_l)
+{
+    struct dissolved w = waters_before_dose(f->room, f->s, f->e, out_volume_l);
+
+    if (!is_all_known(f, *out_volume_l)) {
+        count_cans(f);
+    } else if (!fold_learn_acid(f, &w, *out_volume_l)) {
+        return w;
+    }
+    return waters_before_dose(f->room, f->s, f->e, out_volume_l);
+}
+
 /* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose
  * is taken to be in it: the next one is reckoned from less, which is the safe side. Told later that
  * day, it is reckoned from the water as it was let in. */
 static void water_was_let_in(const struct fold *f)
 {
     double volume_l;
-    struct dissolved w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    bool known = is_all_known(f, volume_l);
+    struct dissolved w = understood(f, &volume_l);
     size_t product;
     double target = f->room->reservoir.ph_target;
 
-    if (!known) {
-        count_cans(f);
-        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    }
-    /* seen by what that taught */
-    if (known && fold_learn_acid(f, &w, volume_l)) {
-        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    }
     f->s->reservoir.let_in.at_s = 0;
     if (!entry_has(f->e, FIGURE_PH) && waters_acid_of(f->room, f->e, &product) < 0 &&
         waters_known(&w) && balance_ph_closed(&w) > target) {
@@ -227,13 +232,7 @@ bool fold_mix_made(const struct fold *f)
     double added_l;
 
     fold_anchor_reservoir(f);
-    w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    if (!is_all_known(f, volume_l)) {
-        count_cans(f);
-        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    } else if (fold_learn_acid(f, &w, volume_l)) {
-        w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-    }
+    w = understood(f, &volume_l);
     if (!r->holds_mix) { /* what is too much of it makes way */
         r->cans =
             waters_drawn_off(f->room, f->s, f->e->happened_s, fmax(0, r->body.volume_l - volume_l));

@@ -53,18 +53,18 @@ void observe_start(const struct room *room, struct state *s, size_t i)
     observe_refresh(room, s, cs);
 }
 
-/* The use since the level was last known: what is expected, how that leans, and the noise of what
- * is seen of it, as a share. */
+/* The use between two instants, mostly since the level was last known: what is expected, how
+ * that leans, and the noise of what is seen of it, as a share. */
 struct use {
     double expected_l;
     double days;
     struct lean lean;
 };
 
-static struct use use_since_level(const struct container_state *cs, int64_t t_s)
+static struct use use_between(const struct container_state *cs, int64_t from_s, int64_t to_s)
 {
-    double from = observe_age_day(cs, cs->level_s);
-    double to = observe_age_day(cs, t_s);
+    double from = observe_age_day(cs, from_s);
+    double to = observe_age_day(cs, to_s);
 
     return (struct use){.expected_l = curve_use_l(&cs->curve, 1, from, to),
                         .days = to - from,
@@ -131,7 +131,7 @@ static void learn_use(const struct room *room, struct state *s, struct container
     const struct curve start = cs->curve;
 
     for (int round = 0; round < ROUNDS; round++) {
-        struct use use = use_since_level(cs, t_s);
+        struct use use = use_between(cs, cs->level_s, t_s);
         double seen_frac = sd * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use.expected_l);
         double moved[BELIEF_N];
         double off = log_off(seen_l, use.expected_l);
@@ -192,13 +192,9 @@ static struct use since_last_look(const struct container_state *cs, int64_t t_s,
                                   double *out_seen_l)
 {
     bool later = cs->look.at_s > cs->level_s && cs->look.at_s < t_s && !cs->odd_s;
-    double from = observe_age_day(cs, later ? cs->look.at_s : cs->level_s);
-    double to = observe_age_day(cs, t_s);
 
     *out_seen_l = (later ? cs->look.told_l : cs->level_l) - told_l;
-    return (struct use){.expected_l = curve_use_l(&cs->curve, 1, from, to),
-                        .days = to - from,
-                        .lean = belief_lean(&cs->curve, from, to)};
+    return use_between(cs, later ? cs->look.at_s : cs->level_s, t_s);
 }
 
 /* Both sums see each level: what speaks for a loss speaks against a gain. */
@@ -265,7 +261,7 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     observe_wander_room(s, e->happened_s);
     observe_wander(room, s, cs, e->happened_s);
     observe_refresh(room, s, cs);
-    use = use_since_level(cs, e->happened_s);
+    use = use_between(cs, cs->level_s, e->happened_s);
     z = level_z(s, cs, &use, seen_l, sd);
     again = cs->odd_s && e->happened_s > cs->odd_s && z * (cs->odd_l - cs->odd_meant_l) < 0;
     if (z != 0) {
@@ -317,7 +313,7 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
     observe_wander_room(s, e->happened_s);
     observe_wander(room, s, cs, e->happened_s);
     observe_refresh(room, s, cs);
-    use = use_since_level(cs, e->happened_s);
+    use = use_between(cs, cs->level_s, e->happened_s);
     soft_sd = sqrt(level_frac * level_frac + belief_weather_var(use.days));
     if (!(need_l > 0) || !(use.expected_l > 0)) {
         return;

@@ -21,15 +21,22 @@ void notices_deinit(struct notices *n)
 
 /* The key is what makes a notice the same one tomorrow: matter and subject, without figures, so
  * that a reservoir that falls on is told of once. */
+struct notice *notices_more(struct notices *all)
+{
+    struct notice *n;
+
+    all->notice = mem_grow(all->notice, &all->cap, all->n + 1, sizeof *all->notice);
+    n = &all->notice[all->n++];
+    *n = (struct notice){0};
+    return n;
+}
+
 __attribute__((format(printf, 4, 5))) static void add(struct notices *out, const char *matter,
                                                       const char *subject, const char *fmt, ...)
 {
-    struct notice *n;
+    struct notice *n = notices_more(out);
     va_list ap;
 
-    out->notice = mem_grow(out->notice, &out->cap, out->n + 1, sizeof *out->notice);
-    n = &out->notice[out->n++];
-    *n = (struct notice){0};
     (void)snprintf(n->key, sizeof n->key, "%s/%s", matter, subject);
     va_start(ap, fmt);
     (void)vsnprintf(n->text, sizeof n->text, fmt, ap);

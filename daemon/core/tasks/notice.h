@@ -19,6 +19,9 @@ struct notices {
     size_t n, cap;
 };
 
+/* One more, empty; to be filled in before the next is asked for. */
+struct notice *notices_more(struct notices *all);
+
 /* Reservoir at its low mark or empty while containers draw from it; every alarm
  * (alarm.h); a solution that grows warm (heat.h); what people saw (sighting.h); a
  * product of which more was used than there ever was; a source that cannot have the

@@ -1,6 +1,5 @@
 #include "daemon/serve/api/upkeep.h"
 
-#include "daemon/base/mem.h"
 #include "daemon/serve/api/day_list.h"
 #include "daemon/serve/live/due.h"
 #include "daemon/serve/live/server.h"
@@ -11,11 +10,8 @@
 
 static void add_notice(struct notices *all, const char *key, const char *text)
 {
-    struct notice *n;
+    struct notice *n = notices_more(all);
 
-    all->notice = mem_grow(all->notice, &all->cap, all->n + 1, sizeof *all->notice);
-    n = &all->notice[all->n++];
-    *n = (struct notice){0};
     (void)snprintf(n->key, sizeof n->key, "%s", key);
     (void)snprintf(n->text, sizeof n->text, "%s", text);
 }

@@ -1,5 +1,4 @@
 /* undo: the last telling, whole. fix: an entry voided and told anew, in one. */
-#include "daemon/base/num.h"
 #include "daemon/core/state/state.h"
 #include "daemon/core/tell/deed.h"
 #include "daemon/serve/api/deed_request.h"
@@ -62,10 +61,9 @@ static void on_last_found(struct journal_job *job)
 
 int begin_undo(struct call *c, struct err *e)
 {
-    const char *key = "";
+    const char *key;
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
-        (*key && call_take_key(c, key, e) < 0)) {
+    if (mend_key(c, &key, e) < 0) {
         return e->code;
     }
     (void)look_up(c, JOURNAL_JOB_LAST, on_last_found, 0, key);
@@ -145,16 +143,11 @@ static void on_before_found(struct journal_job *job)
 
 int begin_fix(struct call *c, struct err *e)
 {
-    const char *text = rpc_text(&c->req, "entry");
-    const char *key = "";
+    const char *key;
     int64_t seq;
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
-        (*key && call_take_key(c, key, e) < 0)) {
+    if (mend_asks(c, &key, &seq, e) < 0) {
         return e->code;
-    }
-    if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {
-        return err_field(e, ERR_SYNTAX, "entry", "'%.40s' is no number of an entry", text);
     }
     look_before(c, seq, key);
     return 0;

@@ -67,6 +67,29 @@ json_t *mend_take_back(struct call *c, const struct journal_job *job, const stru
     return result;
 }
 
+int mend_key(struct call *c, const char **key, struct err *e)
+{
+    *key = "";
+    if (deed_request_text(c, "key", ENTRY_KEY_MAX, key, e) < 0 ||
+        (**key && call_take_key(c, *key, e) < 0)) {
+        return e->code;
+    }
+    return 0;
+}
+
+int mend_asks(struct call *c, const char **key, int64_t *seq, struct err *e)
+{
+    const char *text = rpc_text(&c->req, "entry");
+
+    if (mend_key(c, key, e) < 0) {
+        return e->code;
+    }
+    if (num_parse_int(text, 1, INT64_MAX, seq, NULL) < 0) {
+        return err_field(e, ERR_SYNTAX, "entry", "'%.40s' is no number of an entry", text);
+    }
+    return 0;
+}
+
 static void look_up_target(struct call *c, int64_t seq, const char *key);
 
 static void on_target_found(struct journal_job *job)
@@ -105,16 +128,11 @@ static void look_up_target(struct call *c, int64_t seq, const char *key)
 
 int begin_void(struct call *c, struct err *e)
 {
-    const char *text = rpc_text(&c->req, "entry");
-    const char *key = "";
+    const char *key;
     int64_t seq;
 
-    if (deed_request_text(c, "key", ENTRY_KEY_MAX, &key, e) < 0 ||
-        (*key && call_take_key(c, key, e) < 0)) {
+    if (mend_asks(c, &key, &seq, e) < 0) {
         return e->code;
-    }
-    if (num_parse_int(text, 1, INT64_MAX, &seq, NULL) < 0) {
-        return err_field(e, ERR_SYNTAX, "entry", "'%.40s' is no number of an entry", text);
     }
     look_up_target(c, seq, key);
     return 0;
