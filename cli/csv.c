@@ -61,7 +61,7 @@ static void add_value(struct text *out, size_t n_before, const json_t *value)
     csv_field(out, n_before, buf);
 }
 
-/* "45 mL grow-a; 30 mL grow-b" */
+/* "45 mL calcium-part; 30 mL sulfate-part" */
 static void add_amounts(struct text *out, size_t n_before, const json_t *amounts)
 {
     struct text t = {0};

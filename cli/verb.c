@@ -74,9 +74,10 @@ const struct verb verbs[] = {
         .about = "Figures are KEY=VALUE with the unit at the value: ec=1.4mS/cm ph=5.9 "
                  "volume=38L added=80L temp=21C slope=97% offset=-4mV yield=400g amount=5L "
                  "was=0.9mS/cm (before a bump or a draining; of a mix, before it was corrected). A "
-                 "product's name as the key tells how much of it was used: grow-a=45mL. float=yes "
-                 "says that the float was seen working. A name opens a section, and the figures "
-                 "behind it are about that one alone; names in a row share what follows them. "
+                 "product's name as the key tells how much of it was used: calcium-part=45mL. "
+                 "float=yes says that the float was seen working. A name opens a section, and the "
+                 "figures behind it are about that one alone; names in a row share what follows "
+                 "them. "
                  "--only closes a part of the task.",
         .example = "tarn ack 41 ec=1.42mS/cm ph=5.9 volume=38L added=80L\n"
                    "tarn ack 57 A1 was=0.9mS/cm ec=1.3mS/cm ph=5.8 A2 was=0.8mS/cm ec=1.2mS/cm\n"

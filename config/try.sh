@@ -130,7 +130,7 @@ run today
 change=$(task_of change)
 say "The change, step by step"
 run show "$change"
-run show grow
+run show leaf
 run outlook --days 7
 
 say "And all of it is written down"

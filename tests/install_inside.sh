@@ -59,7 +59,7 @@ check "the service runs" systemctl is-active --quiet tarnd
 check "it is started at boot" systemctl is-enabled --quiet tarnd
 check "a member of the group asks" says 'tarn status' attic
 check "the demo room has its day" says 'tarn today' 'fill: reservoir'
-check "a mix is worked out" says 'tarn mix fruit 30L 1.4mS/cm' part-a
+check "a mix is worked out" says 'tarn mix fruit 30L 1.4mS/cm' calcium-part
 check "a member of the group tells" grower "tarn record note T1 --note 'told in the container'"
 check "what was told is there" says 'tarn log' 'told in the container'
 check "and says who told it" says 'tarn log' '(grower)'

@@ -6,7 +6,7 @@
 
 void plan_draw_instance(long n, long days, uint64_t seed)
 {
-    static const char *const recipes[] = {"grow", "fruit", "herb"};
+    static const char *const recipes[] = {"leaf", "fruit", "herb"};
     static const double volumes[] = {1.6, 1.8, 8.3, 9.0};
     struct dice dice = {seed};
 

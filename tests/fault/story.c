@@ -23,7 +23,8 @@ size_t story_entries(size_t k, struct entry out[STORY_MOST_ENTRIES])
     }
     key_of(k, out[0].key, sizeof out[0].key);
     if (k % 4 == 0) {
-        out[0].amount[0] = (struct amount){.product = "grow-a", .amount = 1.5 * (double)(k + 1)};
+        out[0].amount[0] =
+            (struct amount){.product = "calcium-part", .amount = 1.5 * (double)(k + 1)};
         out[0].n_amounts = 1;
     }
     return n;

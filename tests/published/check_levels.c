@@ -30,7 +30,7 @@ static void nobody_gets_a_level_raised_over_air_roots(void **ctx)
         double level_l = forecast_container(&room, &s, A1, at(day, 0)).body.volume_l;
         struct entry drained = told_at(ENTRY_DRAINED, "A1", "", at(day, 0));
         struct entry refill =
-            with(told_at(ENTRY_REFILLED, "A1", "grow", at(day, 0)), FIGURE_EC_MS_CM, 1.0);
+            with(told_at(ENTRY_REFILLED, "A1", "leaf", at(day, 0)), FIGURE_EC_MS_CM, 1.0);
         struct entry top =
             with(told_at(ENTRY_TOPPED_UP, "A1", "", at(day, 0)), FIGURE_ADDED_L, 0.1);
         struct state empty;

@@ -1,6 +1,6 @@
 /* faults.h - what goes wrong in a season, by schedule.
  *
- *     leak@30,clog:A3@40,stuck:B01@50,empty:part-a@35,weak-source@20..27,filter@45,
+ *     leak@30,clog:A3@40,stuck:B01@50,empty:calcium-part@35,weak-source@20..27,filter@45,
  *     kill@33,clock-jump@37,full-disk@50
  *
  * Days are counted from the first, which is 0. A leak is a fifth of what the room drinks that day,

@@ -98,9 +98,10 @@ static void a_morning_is_worked_through(void **ctx)
 
 static void every_screen_fits_eighty_columns(void **ctx)
 {
-    static const char *const screens[] = {"status", "today --full", "outlook",     "stock",
-                                          "log",    "show T1",      "show grow",   "show reservoir",
-                                          "help",   "show part-a",  "show ph-pen", "ack --help"};
+    static const char *const screens[] = {
+        "status", "today --full",      "outlook",     "stock",
+        "log",    "show T1",           "show leaf",   "show reservoir",
+        "help",   "show calcium-part", "show ph-pen", "ack --help"};
 
     (void)ctx;
     assert_int_equal(tarn("ack 4 ec=0.7mS/cm"), 0);

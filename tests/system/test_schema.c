@@ -27,7 +27,8 @@ static json_t *ask(struct fixture *f, const char *def, const char *method, json_
 
 static void ask_all(struct fixture *f)
 {
-    static const char *const shown[] = {"T1", "reservoir", "part-a", "grow", "ph-pen", "acid-down"};
+    static const char *const shown[] = {"T1",   "reservoir", "calcium-part",
+                                        "leaf", "ph-pen",    "acid-down"};
 
     json_decref(ask(f, "hello", "hello", json_pack("{s:i}", "protocol", 1)));
     json_decref(ask(f, "status", "status", NULL));
@@ -40,7 +41,7 @@ static void ask_all(struct fixture *f)
     json_decref(ask(f, "backup", "backup", NULL));
     json_decref(ask(f, "clock", "clock", NULL));
     json_decref(ask(f, "log", "log", json_pack("{s:i}", "limit", 7)));
-    json_decref(ask(f, "mix", "mix", json_pack("{s:s}", "recipe", "grow")));
+    json_decref(ask(f, "mix", "mix", json_pack("{s:s}", "recipe", "leaf")));
     json_decref(ask(f, "mix", "mix",
                     json_pack("{s:s,s:s,s:s,s:s}", "recipe", "fruit", "crop", "tomato", "volume",
                               "30 L", "ec", "1.4 mS/cm")));

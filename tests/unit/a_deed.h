@@ -69,7 +69,7 @@ static inline void a_task(struct deed_fixture *f, enum task_kind kind, size_t n)
             .earliest = 20550,
             .due = 20553,
             .latest = 20556,
-            .recipe = GROW,
+            .recipe = LEAF_FEED,
             .ec_ms_cm = 1.1,
             .food_ms_cm = 1.05,
             .volume_l = 7.5
@@ -82,7 +82,7 @@ static inline void a_task(struct deed_fixture *f, enum task_kind kind, size_t n)
                             .latest = 20556,
                             .job = f->job,
                             .n_jobs = n,
-                            .recipe = GROW,
+                            .recipe = LEAF_FEED,
                             .mix_ec_ms_cm = 1.1,
                             .mix_l = 7.5 * (double)n + 7};
 }

@@ -115,13 +115,13 @@ static inline struct kept *fold(struct fixture *f)
 /* An entry of a kind with everything in it that an entry can have. */
 static inline struct entry a_full_entry(int kind)
 {
-    struct entry e = told_at((enum entry_kind)kind, "A1", "grow", at(kind, 9));
+    struct entry e = told_at((enum entry_kind)kind, "A1", "leaf", at(kind, 9));
 
     for (unsigned i = 0; i < FIGURE_N; i++) {
         e = with(e, (enum figure)i, 0.1 + i * 1.7);
     }
     for (size_t i = 0; i < ROOM_DOSES_MAX; i++) {
-        (void)snprintf(e.amount[i].product, sizeof e.amount[i].product, "grow-%zu", i);
+        (void)snprintf(e.amount[i].product, sizeof e.amount[i].product, "part-%zu", i);
         e.amount[i].amount = 48.4 / (double)(i + 1);
     }
     e.n_amounts = ROOM_DOSES_MAX;

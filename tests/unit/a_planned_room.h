@@ -52,7 +52,7 @@ static inline const struct task_end *end_of(const struct fixture *f, int64_t id)
 static inline void mix(struct fixture *f, int64_t t_s, double volume_l, double ec_ms_cm,
                        int64_t task)
 {
-    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "grow", t_s);
+    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", t_s);
 
     e.task = task;
     tell(f, with(with(e, FIGURE_VOLUME_L, volume_l), FIGURE_EC_MS_CM, ec_ms_cm));

@@ -13,8 +13,8 @@
 #include <string.h>
 
 enum { A1, A2, A3, L1, A_ROOM_CONTAINERS };
-enum { GROW_A, GROW_B, SALT, PH_DOWN, A_ROOM_PRODUCTS };
-enum { GROW, FRUIT };
+enum { CALCIUM_PART, SULFATE_PART, SALT, PH_DOWN, A_ROOM_PRODUCTS };
+enum { LEAF_FEED, FRUIT };
 enum { VINE, LEAF };
 
 #define DAY_S 86400LL
@@ -45,7 +45,7 @@ static inline struct stage a_stage(const char *name, double from_day, double ec,
                       .recipe_at = recipe};
 
     name_it(s.name, sizeof s.name, name);
-    name_it(s.recipe, sizeof s.recipe, recipe == GROW ? "grow" : "fruit");
+    name_it(s.recipe, sizeof s.recipe, recipe == LEAF_FEED ? "leaf" : "fruit");
     return s;
 }
 
@@ -63,7 +63,7 @@ static inline struct crop a_crop(const char *name, double most_l_day, double hal
     };
 
     name_it(c.name, sizeof c.name, name);
-    c.stage[0] = a_stage("young", 0, 1.0, GROW);
+    c.stage[0] = a_stage("young", 0, 1.0, LEAF_FEED);
     c.stage[1] = a_stage("fruiting", 45, 1.8, FRUIT);
     return c;
 }
@@ -91,14 +91,14 @@ static inline struct product a_product(const char *name, enum product_kind kind,
     return p;
 }
 
-/* 4 mL/L of grow-a and 2 mL/L of grow-b give 2.0 mS/cm. */
+/* 4 mL/L of calcium-part and 2 mL/L of sulfate-part give 2.0 mS/cm. */
 static inline struct recipe a_recipe(const char *name)
 {
     struct recipe r = {.n_doses = 2, .ec_gain_ms_cm = 2.0};
 
     name_it(r.name, sizeof r.name, name);
-    r.dose[0] = (struct dose){GROW_A, 4};
-    r.dose[1] = (struct dose){GROW_B, 2};
+    r.dose[0] = (struct dose){CALCIUM_PART, 4};
+    r.dose[1] = (struct dose){SULFATE_PART, 2};
     return r;
 }
 
@@ -141,19 +141,19 @@ static inline struct room a_room(void)
                                    .scale_step_g = 0.1};
 
     r.product = mem_array(A_ROOM_PRODUCTS, sizeof *r.product);
-    r.product[r.n_products++] = a_product("grow-a", PRODUCT_LIQUID, 5000);
-    r.product[r.n_products++] = a_product("grow-b", PRODUCT_LIQUID, 5000);
+    r.product[r.n_products++] = a_product("calcium-part", PRODUCT_LIQUID, 5000);
+    r.product[r.n_products++] = a_product("sulfate-part", PRODUCT_LIQUID, 5000);
     r.product[r.n_products++] = a_product("salt", PRODUCT_DRY, 1000);
     r.product[r.n_products++] = a_product("ph-down", PRODUCT_ACID, 1000);
     r.recipe = mem_array(2, sizeof *r.recipe);
-    r.recipe[r.n_recipes++] = a_recipe("grow");
+    r.recipe[r.n_recipes++] = a_recipe("leaf");
     r.recipe[r.n_recipes++] = a_recipe("fruit");
     r.crop = mem_array(2, sizeof *r.crop);
     r.crop[r.n_crops++] = a_crop("vine", 2.0, 40, 7);
     r.crop[r.n_crops++] = a_crop("leaf", 0.3, 25, 6);
     for (size_t c = 0; c < r.n_crops; c++) {
         for (size_t k = 0; k < r.crop[c].n_stages; k++) {
-            r.crop[c].stage[k].recipe_at = k == 0 ? GROW : FRUIT;
+            r.crop[c].stage[k].recipe_at = k == 0 ? LEAF_FEED : FRUIT;
         }
     }
     r.container = mem_array(A_ROOM_CONTAINERS, sizeof *r.container);

@@ -71,12 +71,12 @@ static inline void the_water_is(struct desk *d, double meq_l, double ph, enum re
     state_init(&d->s, &d->room);
 }
 
-/* So many mL/L of grow-a bring Ca(NO3)2 3.15, KNO3 3.15, KH2PO4 0.63 and MgSO4 1.26 mmol/L,
+/* So many mL/L of calcium-part bring Ca(NO3)2 3.15, KNO3 3.15, KH2PO4 0.63 and MgSO4 1.26 mmol/L,
  * as in a row of tests/data/phreeqc.json: a source of 4 meq/L at pH 7.6 comes to 7.038 with
  * them, and 1.9552 mmol/L of nitric acid take it to 6.2. Atomic masses: IUPAC 2021. */
 static inline void feeds_as_the_program_did(struct desk *d, double ml_l)
 {
-    double *mg = d->room.product[GROW_A].contents.mg;
+    double *mg = d->room.product[CALCIUM_PART].contents.mg;
 
     mg[NUTRIENT_NO3_N] = 9.45 * 14.007 / ml_l;
     mg[NUTRIENT_CA] = 3.15 * 40.078 / ml_l;
@@ -107,7 +107,7 @@ static inline void holds(struct desk *d, double volume_l, double ec_ms_cm, bool 
     r->at_s = d->now_s;
     r->body = (struct liquid){volume_l, ec_ms_cm, 0};
     r->holds_mix = mix;
-    r->recipe = mix ? GROW : -1;
+    r->recipe = mix ? LEAF_FEED : -1;
 }
 
 /* One more job of the task's kind, of the young recipe, about thing i of its kind. Stands as long
@@ -118,7 +118,7 @@ static inline struct job *add_job(struct desk *d, enum subject_kind kind, size_t
 
     *j = (struct job){
         .kind = d->task.kind, .subject = {kind, i},
-             .volume_l = volume_l, .recipe = GROW
+             .volume_l = volume_l, .recipe = LEAF_FEED
     };
     return j;
 }
@@ -251,7 +251,7 @@ static inline void near_to(double want, double got, double within)
 static inline void change_of(struct desk *d, size_t n)
 {
     d->task.kind = TASK_CHANGE;
-    d->task.recipe = GROW;
+    d->task.recipe = LEAF_FEED;
     d->task.mix_ec_ms_cm = 1.05;
     d->task.mix_l = 7.5 * (double)n + 7;
     for (size_t i = 0; i < n; i++) {

@@ -29,7 +29,7 @@
 #define TANK_DRAW_L    8.0  /* a day */
 #define RISES_MEQ_DAY  0.05 /* in a litre of the container: nitrate that is taken */
 #define TAKES_P_MMOL   0.4  /* with a litre that is drunk */
-#define CONCENTRATE_ML 4.0  /* of grow-a in a litre of a mix */
+#define CONCENTRATE_ML 4.0  /* of calcium-part in a litre of a mix */
 
 /* A sheet's dose over the need, at the most and at the least. */
 struct off {
@@ -175,7 +175,7 @@ static void tell(struct month *m, struct entry e, const struct given *g)
 
 static void task_is(struct month *m, enum task_kind kind, enum subject_kind on, double volume_l)
 {
-    m->d->task = (struct task){.id = 41, .job = m->d->job, .kind = kind, .recipe = GROW};
+    m->d->task = (struct task){.id = 41, .job = m->d->job, .kind = kind, .recipe = LEAF_FEED};
     add_job(m->d, on, 0, volume_l);
 }
 
@@ -202,7 +202,7 @@ static void fill(struct month *m)
 /* A mix of so many litres, poured away to soil; then the tank is rinsed. */
 static void mix(struct month *m, double mix_l)
 {
-    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "grow", m->d->now_s);
+    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", m->d->now_s);
     const struct step *s;
     struct given g;
     double first_ml;
@@ -216,11 +216,11 @@ static void mix(struct month *m, double mix_l)
     }
     let_in(m, mix_l);
     first_ml = pour_acid_first(m, &m->tank);
-    bottle_add(&m->tank, &m->d->room, GROW_A, CONCENTRATE_ML * mix_l);
+    bottle_add(&m->tank, &m->d->room, CALCIUM_PART, CONCENTRATE_ML * mix_l);
     g = set_ph(m, &m->tank, s);
     g.ml += first_ml;
     e = with(with(e, FIGURE_VOLUME_L, mix_l), FIGURE_EC_MS_CM, water_ec_ms_cm(&m->tank));
-    tell(m, with_amount(e, "grow-a", CONCENTRATE_ML * mix_l), &g);
+    tell(m, with_amount(e, "calcium-part", CONCENTRATE_ML * mix_l), &g);
     m->tank = (struct water_body){0};
     tell(m, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", m->d->now_s), NULL);
 }
@@ -268,11 +268,11 @@ static void start(struct month *m)
     s = ph_step(m);
     water_pour_like(&m->pot, &m->source, POT_L);
     first_ml = pour_acid_first(m, &m->pot);
-    bottle_add(&m->pot, &m->d->room, GROW_A, CONCENTRATE_ML * POT_L);
+    bottle_add(&m->pot, &m->d->room, CALCIUM_PART, CONCENTRATE_ML * POT_L);
     g = set_ph(m, &m->pot, s);
     g.ml += first_ml;
     e = with(with(e, FIGURE_VOLUME_L, POT_L), FIGURE_EC_MS_CM, water_ec_ms_cm(&m->pot));
-    tell(m, with_amount(e, "grow-a", CONCENTRATE_ML * POT_L), &g);
+    tell(m, with_amount(e, "calcium-part", CONCENTRATE_ML * POT_L), &g);
     tell(m, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", m->d->now_s), NULL);
 }
 

@@ -64,7 +64,7 @@ static void a_mix_is_there_if_it_was_made_for_the_task_or_is_near_enough(void **
         {10,  0.74, 0, false},
     };
     struct fixture *f = *ctx;
-    struct task t = {.id = 7, .recipe = GROW, .mix_ec_ms_cm = 1.0};
+    struct task t = {.id = 7, .recipe = LEAF_FEED, .mix_ec_ms_cm = 1.0};
 
     assert_false(task_mix_is_there(&f->s, &t, 0));
     for (size_t i = 0; i < sizeof made / sizeof *made; i++) {
@@ -72,11 +72,11 @@ static void a_mix_is_there_if_it_was_made_for_the_task_or_is_near_enough(void **
         assert_int_equal(task_mix_is_there(&f->s, &t, 10), made[i].there);
         t.recipe = FRUIT;
         assert_false(task_mix_is_there(&f->s, &t, 10));
-        t.recipe = GROW;
+        t.recipe = LEAF_FEED;
     }
     fill(f, 2, 90);
     t.mix_ec_ms_cm = 0;
-    f->s.reservoir.recipe = GROW;
+    f->s.reservoir.recipe = LEAF_FEED;
     f->s.reservoir.holds_mix = false; /* plain water is no mix of anything */
     assert_false(task_mix_is_there(&f->s, &t, 10));
 }

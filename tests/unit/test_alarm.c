@@ -136,7 +136,7 @@ static void strength_that_rises_on_float_is_told_of(void **ctx)
     reads(f, "A1", 35, FIGURE_EC_MS_CM, 1.3);
     assert_non_null(alarm_of(f, ALARM_STRONG));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(36, 9)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(36, 9)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(36, 9)), FIGURE_EC_MS_CM, 1.1));
     assert_null(alarm_of(f, ALARM_STRONG)); /* another solution */
 }
 

@@ -189,8 +189,8 @@ static void a_new_solution_forgets_what_was_wrong_with_the_old_one(void **ctx)
     struct fixture *f = *ctx;
     struct alarm_states *m;
     const struct entry fresh[] = {
-        with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.1),
-        with(told_at(ENTRY_BUMPED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.1),
+        with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 1.1),
+        with(told_at(ENTRY_BUMPED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 1.1),
     };
 
     for (size_t i = 0; i < 2; i++) {

@@ -149,7 +149,7 @@ static void a_drained_tub_is_neither_high_nor_low(void **ctx)
 static void a_float_is_to_blame_while_the_reservoir_gives_water(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(32, 9));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(32, 9));
 
     for (int case_ = 0; case_ < 4; case_++) {
         begin_again(f);
@@ -203,7 +203,7 @@ static bool after_strengths(struct fixture *f, double a, double b)
 {
     begin_again(f);
     on_float(f, "A1");
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(31, 9)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(31, 9)), FIGURE_EC_MS_CM, 1.1));
     reads_over(f, 33, a);
     reads_over(f, 35, b);
     return is_open(f, A1, ALARM_STRONG);
@@ -356,7 +356,7 @@ static bool after_salt(struct fixture *f, double a, double b)
 static void salt_in_plain_water_is_told_of_at_its_thresholds(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(4, 9));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(4, 9));
 
     assert_false(after_salt(f, 0.05, 0.16));
     assert_true(after_salt(f, 0.05, 0.165));

@@ -35,7 +35,7 @@ static void days_are_counted_from_today(void **ctx)
     assert_int_equal(p.slot[0].day, PLAN_UNPLANNED);
     assert_true(p.job[0].volume_l == 7.5 && p.job[0].minutes == 6);
     assert_true(p.job[0].tolerance_pct == 10);
-    assert_int_equal(p.job[0].recipe, GROW);
+    assert_int_equal(p.job[0].recipe, LEAF_FEED);
     change_plan_deinit(&p);
     assert_int_equal(p.n, 0);
 }
@@ -181,7 +181,7 @@ static void a_reservoir_with_a_mix_holds_no_water_today(void **ctx)
 
     on_float(f, "A1", 30);
     fill(f, 38, 90);
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(39, 8)), FIGURE_VOLUME_L, 40),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(39, 8)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1.1));
     plan_of(f, at(39, 9), &p);
     assert_true(p.plain_l[0] == 0);

@@ -2,19 +2,19 @@
 #include "tests/unit/a_screen.h"
 
 #define DOSES                                                                                      \
-    "'doses':[{'product':'part-a','amount':40,'unit':'mL','tool':'cylinder','thin':1,"             \
+    "'doses':[{'product':'calcium-part','amount':40,'unit':'mL','tool':'cylinder','thin':1,"       \
     "'measure':40}]"
 
 static void the_full_dose_is_told_for_a_litre(void **ctx)
 {
     (void)ctx;
     assert_shows(screen_mix,
-                 "{'kind':'full','recipe':'grow','ec_ms_cm':2,'off_pct':3,'doses':["
-                 "{'product':'grow-a','unit':'mL','tool':'x','thin':10,'measure':4},"
+                 "{'kind':'full','recipe':'leaf','ec_ms_cm':2,'off_pct':3,'doses':["
+                 "{'product':'calcium-part','unit':'mL','tool':'x','thin':10,'measure':4},"
                  "{'product':'salt','unit':'g','tool':'x','thin':10,'measure':0.5}]}",
-                 "grow, full dose: 2.00 mS/cm\n"
+                 "leaf, full dose: 2.00 mS/cm\n"
                  "\n"
-                 "In this order 4 mL/L of grow-a\n"
+                 "In this order 4 mL/L of calcium-part\n"
                  "              0.5 g/L of salt\n");
 }
 
@@ -22,9 +22,9 @@ static void what_to_beware_of_is_told(void **ctx)
 {
     (void)ctx;
     assert_shows(screen_mix,
-                 "{'kind':'full','recipe':'grow','ec_ms_cm':2,"
+                 "{'kind':'full','recipe':'leaf','ec_ms_cm':2,"
                  "'notes':['Mind the gap.','And this.']}",
-                 "grow, full dose: 2.00 mS/cm\n"
+                 "leaf, full dose: 2.00 mS/cm\n"
                  "\n"
                  "Beware        Mind the gap.\n"
                  "              And this.\n");
@@ -64,11 +64,11 @@ static void more_of_a_recipe_needs_no_water(void **ctx)
 {
     (void)ctx;
     assert_shows(screen_mix,
-                 "{'kind':'add','recipe':'grow','volume_l':30,'ec_ms_cm':1.4,'water_l':0,"
+                 "{'kind':'add','recipe':'leaf','volume_l':30,'ec_ms_cm':1.4,'water_l':0,"
                  "'off_pct':0.049," DOSES "}",
-                 "grow, 30.0 L (7.93 gal) at 1.40 mS/cm\n"
+                 "leaf, 30.0 L (7.93 gal) at 1.40 mS/cm\n"
                  "\n"
-                 "In this order 40 mL (1.35 fl oz) of part-a, by cylinder\n");
+                 "In this order 40 mL (1.35 fl oz) of calcium-part, by cylinder\n");
 }
 
 static void rounding_is_told_where_it_shows(void **ctx)

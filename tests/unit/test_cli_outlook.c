@@ -84,17 +84,17 @@ static void a_product_that_will_not_do_is_told(void **ctx)
 {
     (void)ctx;
     assert_says(screen_outlook,
-                "{'products':[{'name':'grow-a','need':240,'left':240,'unit':'mL'},"
+                "{'products':[{'name':'calcium-part','need':240,'left':240,'unit':'mL'},"
                 "{'name':'salt','need':60,'left':59,'unit':'g'},"
                 "{'name':'ph-down','need':0,'left':10,'unit':'mL'}]}",
-                "\nProduct  Needed    Left\n"
-                "grow-a   240 mL  240 mL\n"
-                "salt       60 g    59 g  not enough\n");
+                "\nProduct       Needed    Left\n"
+                "calcium-part  240 mL  240 mL\n"
+                "salt            60 g    59 g  not enough\n");
     assert_silent(screen_outlook, "{'products':[{'name':'ph-down','need':0,'left':10}]}", "Needed");
 }
 
 #define MIXES                                                                                      \
-    "'mixes':[{'on':'2026-03-04','id':'41','recipe':'grow','ec_ms_cm':1.4,'volume_l':30,"          \
+    "'mixes':[{'on':'2026-03-04','id':'41','recipe':'leaf','ec_ms_cm':1.4,'volume_l':30,"          \
     "'minutes':50,'subjects':['A1','A2'],'by_hand':false},{'on':'2026-03-06','id':'44','recipe':"  \
     "'fruit','ec_ms_cm':1.8,'volume_l':8,'minutes':12,'subjects':['A4'],'by_hand':true}]"
 
@@ -105,7 +105,7 @@ static void the_plan_lists_its_mixes_and_what_they_come_to(void **ctx)
                 "{" MIXES ",'plan':{'changeovers':1,'mixes':2,'mixed_l':38,'jugs':1,'minutes':62,"
                 "'gap_pct':25}}",
                 "\nDay        Task  Mix                        Litres    Time  Containers\n"
-                "Wed 4 Mar    41  grow 1.40 mS/cm            30.0 L  50 min  A1, A2\n"
+                "Wed 4 Mar    41  leaf 1.40 mS/cm            30.0 L  50 min  A1, A2\n"
                 "Fri 6 Mar    44  fruit 1.80 mS/cm, by hand   8.0 L  12 min  A4\n"
                 "In all that is planned: 1 changeover, 2 mixes of 38.0 L together, 1 jug, 62 min\n"
                 "of work. No plan costs less by more than 20.0 %.\n");

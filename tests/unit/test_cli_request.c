@@ -129,8 +129,8 @@ static void other_keys_are_amounts_of_products(void **ctx)
 {
     (void)ctx;
     assert_asks(
-        "tarn ack 41 grow-a=45mL salt=3g",
-        "{\"task\":\"41\",\"figures\":{\"amounts\":{\"grow-a\":\"45mL\",\"salt\":\"3g\"}}}");
+        "tarn ack 41 calcium-part=45mL salt=3g",
+        "{\"task\":\"41\",\"figures\":{\"amounts\":{\"calcium-part\":\"45mL\",\"salt\":\"3g\"}}}");
 }
 
 static void every_word_key_sets_the_same_word(void **ctx)
@@ -250,8 +250,8 @@ static void a_mix_is_asked_of_one_recipe(void **state)
     char *got = NULL;
 
     (void)state;
-    assert_int_equal(ask("tarn mix fruit grow", &got, &e), ERR_SYNTAX);
-    assert_string_equal(e.msg, "'grow' is one recipe too many: a mix has one");
+    assert_int_equal(ask("tarn mix fruit leaf", &got, &e), ERR_SYNTAX);
+    assert_string_equal(e.msg, "'leaf' is one recipe too many: a mix has one");
     free(got);
     assert_int_equal(ask("tarn mix fruit 30 1.4mS/cm", &got, &e), ERR_SYNTAX);
     assert_string_equal(e.msg,

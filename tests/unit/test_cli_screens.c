@@ -158,13 +158,13 @@ static void a_task_for_many_containers_still_fits(void **ctx)
 static void worksheet_steps_are_numbered_and_cautions_indented(void **ctx)
 {
     json_t *sheet = json_of("[{\"text\":\"Stir.\",\"caution\":null},"
-                            "{\"text\":\"Add 45 mL grow-b.\",\"caution\":\"Gloves.\"}]");
+                            "{\"text\":\"Add 45 mL sulfate-part.\",\"caution\":\"Gloves.\"}]");
     struct text t = {0};
 
     (void)ctx;
     screen_worksheet(sheet, &t);
     assert_string_equal(text_str(&t), "   1. Stir.\n"
-                                      "   2. Add 45 mL grow-b.\n"
+                                      "   2. Add 45 mL sulfate-part.\n"
                                       "        Caution: Gloves.\n");
     json_decref(sheet);
     text_deinit(&t);
@@ -174,7 +174,7 @@ static const char an_entry[] =
     "{\"seq\":\"17\",\"happened\":\"2026-03-01T07:05:00+01:00\","
     "\"told\":\"2026-03-01T07:06:00+01:00\",\"kind\":\"reading\",\"subject\":\"A3\","
     "\"what\":null,\"figures\":{\"ec_ms_cm\":1.2,\"ph\":5.8},"
-    "\"amounts\":[{\"product\":\"grow-a\",\"amount\":45,\"unit\":\"mL\"}],\"until\":null,"
+    "\"amounts\":[{\"product\":\"calcium-part\",\"amount\":45,\"unit\":\"mL\"}],\"until\":null,"
     "\"task\":\"41\",\"voids\":null,\"voided\":true,\"uid\":1000,\"who\":\"anna\","
     "\"note\":\"it said \\\"low\\\"\",\"text\":\"A3 reading: EC 1.20 mS/cm, pH 5.8\"}";
 
@@ -206,7 +206,7 @@ static void csv_has_a_column_for_every_figure(void **ctx)
         "slope_pct,offset_mv,amount,yield_g,was_ms_cm,amounts,until,task,voids,voided,uid,"
         "who,note,text\r\n"
         "17,2026-03-01T07:05:00+01:00,2026-03-01T07:06:00+01:00,reading,A3,,,,1.2,"
-        "5.8,,,,,,,45 mL grow-a,,41,,yes,1000,anna,\"it said \"\"low\"\"\","
+        "5.8,,,,,,,45 mL calcium-part,,41,,yes,1000,anna,\"it said \"\"low\"\"\","
         "\"A3 reading: EC 1.20 mS/cm, pH 5.8\"\r\n");
     json_decref(entry);
     text_deinit(&t);
@@ -297,16 +297,18 @@ static void a_mix_tells_amounts_in_order_and_what_they_give(void **state)
 {
     struct view v = a_view("L", "mS/cm");
     struct text out = {0};
-    json_t *answer = json_of(
-        "{\"kind\":\"dose\",\"recipe\":\"fruit\",\"crop\":\"tomato\",\"stage\":\"bearing\","
-        "\"volume_l\":30,\"ec_ms_cm\":1.4,\"water_l\":30,\"hard_l\":0,\"off_pct\":1.2,"
-        "\"estimate_ms_cm\":1.5,\"estimate_off_pct\":10,\"doses\":["
-        "{\"product\":\"part-a\",\"amount\":40,\"unit\":\"mL\",\"tool\":\"cylinder\",\"thin\":1,"
-        "\"measure\":40},"
-        "{\"product\":\"part-b\",\"amount\":0.76,\"unit\":\"mL\",\"tool\":\"syringe\",\"thin\":10,"
-        "\"measure\":7.6}],"
-        "\"feed\":[{\"of\":\"N\",\"mg_l\":106.4,\"lo\":70,\"hi\":150},"
-        "{\"of\":\"Fe\",\"mg_l\":1.3,\"lo\":null,\"hi\":null}]}");
+    json_t *answer =
+        json_of("{\"kind\":\"dose\",\"recipe\":\"fruit\",\"crop\":\"tomato\",\"stage\":\"bearing\","
+                "\"volume_l\":30,\"ec_ms_cm\":1.4,\"water_l\":30,\"hard_l\":0,\"off_pct\":1.2,"
+                "\"estimate_ms_cm\":1.5,\"estimate_off_pct\":10,\"doses\":["
+                "{\"product\":\"calcium-part\",\"amount\":40,\"unit\":\"mL\",\"tool\":\"cylinder\","
+                "\"thin\":1,"
+                "\"measure\":40},"
+                "{\"product\":\"sulfate-part\",\"amount\":0.76,\"unit\":\"mL\",\"tool\":"
+                "\"syringe\",\"thin\":10,"
+                "\"measure\":7.6}],"
+                "\"feed\":[{\"of\":\"N\",\"mg_l\":106.4,\"lo\":70,\"hi\":150},"
+                "{\"of\":\"Fe\",\"mg_l\":1.3,\"lo\":null,\"hi\":null}]}");
 
     (void)state;
     screen_mix(&v, answer, &out);
@@ -315,8 +317,8 @@ static void a_mix_tells_amounts_in_order_and_what_they_give(void **state)
         "fruit, 30.0 L (7.93 gal) at 1.40 mS/cm\n"
         "\n"
         "Water         30.0 L (7.93 gal) of plain water\n"
-        "In this order 40 mL (1.35 fl oz) of part-a, by cylinder\n"
-        "              7.6 mL of part-b thinned: 1 part and 9 of water, by syringe\n"
+        "In this order 40 mL (1.35 fl oz) of calcium-part, by cylinder\n"
+        "              7.6 mL of sulfate-part thinned: 1 part and 9 of water, by syringe\n"
         "Rounding      moves what the dose adds by 1.2 % at most\n"
         "              One after the other, each stirred in: never two concentrates\n"
         "              together.\n"

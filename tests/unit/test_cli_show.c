@@ -132,9 +132,9 @@ static void the_reservoir_tells_what_it_holds_and_gives(void **ctx)
     (void)ctx;
     assert_shows(screen_show,
                  "{'type':'reservoir','reservoir':{'volume_l':78,'capacity_l':120,'low_l':30,"
-                 "'remainder_l':4,'ec_ms_cm':1.4,'holds':'mix','recipe':'grow','low_on':null,"
+                 "'remainder_l':4,'ec_ms_cm':1.4,'holds':'mix','recipe':'leaf','low_on':null,"
                  "'empty_on':null,'draw_l_day':3.2,'ph':5.8},'tasks':[],'entries':[]}",
-                 "Reservoir     78.0 L of 120 L (65 %), a mix of grow, 1.40 mS/cm\n"
+                 "Reservoir     78.0 L of 120 L (65 %), a mix of leaf, 1.40 mS/cm\n"
                  "              low mark 30.0 L\n"
                  "Drawn         3.2 L a day\n"
                  "pH            5.8\n"
@@ -154,14 +154,14 @@ static void a_product_tells_what_is_left_and_what_it_does(void **ctx)
     assert_shows(
         screen_show,
         "{'type':'product','product':{'name':'ph-down','kind':'acid','left':400,'unit':'mL',"
-        "'reorder_at':100,'ordered':true,'recipes':['grow','fruit'],'reagent':'phosphoric acid, "
+        "'reorder_at':100,'ordered':true,'recipes':['leaf','fruit'],'reagent':'phosphoric acid, "
         "10 %','contents':[{'of':'P','mg_l':31.6,'lo':null,'hi':null}],"
         "'strength':{'value':1.084,'sd':0.0523,'used':4,'aside':0}},'tasks':[],'entries':[]}",
         "ph-down, acid                                                            ordered\n"
         "\n"
         "Left          400 mL\n"
         "Reorder at    100 mL\n"
-        "Used by       grow, fruit\n"
+        "Used by       leaf, fruit\n"
         "It is         phosphoric acid, 10 %\n"
         "mg in a mL    P 32\n"
         "pH            it takes 1.08 times (give or take 0.05) what label and alkalinity\n"
@@ -188,22 +188,22 @@ static void a_recipe_tells_its_strength_and_where_that_is_from(void **ctx)
 {
     (void)ctx;
     assert_shows(screen_show,
-                 "{'type':'recipe','recipe':{'name':'grow','ec_gain_ms_cm':2.05,"
+                 "{'type':'recipe','recipe':{'name':'leaf','ec_gain_ms_cm':2.05,"
                  "'told_gain_ms_cm':2,'estimated':false,'learned':{'value':2.05,'sd':0.04,"
                  "'used':7,'aside':1},'estimate_ms_cm':2.2,'estimate_off_pct':10,'feed':" FEED
-                 ",'doses':[{'product':'grow-a','per_l':4,'unit':'mL'},{'product':'salt',"
+                 ",'doses':[{'product':'calcium-part','per_l':4,'unit':'mL'},{'product':'salt',"
                  "'per_l':0.5,'unit':'g'}]},'tasks':[],'entries':[]}",
-                 "grow: the full dose adds 2.05 mS/cm\n"
+                 "leaf: the full dose adds 2.05 mS/cm\n"
                  "\n"
                  "Learned       2.05 mS/cm give or take 0.04 mS/cm, from 7 measured mixes, 1 set\n"
                  "              aside as out of line\n"
                  "Room file     2.00 mS/cm\n"
                  "Estimated     2.20 mS/cm by what the products contain, within 10 %\n"
-                 "In this order 4 mL/L grow-a\n"
+                 "In this order 4 mL/L calcium-part\n"
                  "              0.5 g/L salt\n"
                  "Gives, mg/L   N 112, Fe 1.3\n");
     assert_silent(screen_show,
-                  "{'type':'recipe','recipe':{'name':'grow','estimated':true,"
+                  "{'type':'recipe','recipe':{'name':'leaf','estimated':true,"
                   "'told_gain_ms_cm':2}}",
                   "Room file");
 }
@@ -227,7 +227,7 @@ static void a_meter_tells_when_it_was_calibrated_and_whether_to_believe_it(void 
 #define A_TASK                                                                                     \
     "'id':'41','what':'change','kind':'change','subjects':['A1','A2'],'latest':'2026-03-05',"      \
     "'minutes':50,'why':'the solution is spent','loss':'growth stops','overdue':false,"            \
-    "'recipe':'grow','ec_ms_cm':1.4,'volume_l':30"
+    "'recipe':'leaf','ec_ms_cm':1.4,'volume_l':30"
 
 static void a_task_comes_with_who_wants_it_what_other_days_cost_and_its_steps(void **ctx)
 {
@@ -244,7 +244,7 @@ static void a_task_comes_with_who_wants_it_what_other_days_cost_and_its_steps(vo
         "'gives':{'crop':'lettuce','stage':'young','feed':[{'of':'N','mg_l':112,'lo':100,"
         "'hi':150}]}}",
         "  41  change: A1, A2                                        by Thu 5 Mar, 50 min\n"
-        "      recipe grow, 1.40 mS/cm, 30.0 L\n"
+        "      recipe leaf, 1.40 mS/cm, 30.0 L\n"
         "      The solution is spent.\n"
         "      If it is left: growth stops.\n"
         "Who wants it  A1, A2: 1.40 mS/cm, due Tue 3 Mar (Mon 2 Mar to Thu 5 Mar)\n"
@@ -294,12 +294,12 @@ static void a_crop_comes_with_its_schedule_and_its_sources(void **ctx)
                  "{'type':'crop','crop':{'name':'lettuce','start_ec_ms_cm':0.8,'harvest_day':38,"
                  "'harvest_window_day':5,'stages':[{'name':'young','from_day':0,'seen_only':false,"
                  "'ec_ms_cm':0.8,'ph_min':5.6,'ph_max':6.5,'life_min_day':7,'life_max_day':14,"
-                 "'recipe':'grow','source':'own estimate'}],'containers':['A1','A2','A3'],"
+                 "'recipe':'leaf','source':'own estimate'}],'containers':['A1','A2','A3'],"
                  "'source':'a handbook'}}",
                  "lettuce: harvest at 38 days, 5 sooner or later\n"
                  "\n"
                  "Stage  From day  mS/cm  pH          Solution      Recipe\n"
-                 "young         0   0.80  5.6 to 6.5  7 to 14 days  grow\n"
+                 "young         0   0.80  5.6 to 6.5  7 to 14 days  leaf\n"
                  "\n"
                  "Starts with   0.80 mS/cm\n"
                  "Grows in      A1..A3\n"
@@ -312,11 +312,11 @@ static void without_a_word_there_is_a_list_of_what_there_is(void **ctx)
     (void)ctx;
     assert_shows(screen_show,
                  "{'type':'things','things':{'containers':['A1','A2','A3'],'products':[],"
-                 "'recipes':['grow'],'meters':[],'crops':['basil'],'tasks':['7','9']}}",
+                 "'recipes':['leaf'],'meters':[],'crops':['basil'],'tasks':['7','9']}}",
                  "The water     reservoir\n"
                  "Containers    A1..A3\n"
                  "Products      none\n"
-                 "Recipes       grow\n"
+                 "Recipes       leaf\n"
                  "Meters        none\n"
                  "Crops         basil\n"
                  "Tasks         7, 9\n"

@@ -326,8 +326,9 @@ static void every_kind_of_entry_has_its_row_and_is_known_to_the_schema(void **ct
 static const char *a_subject(unsigned subjects)
 {
     static const char *const names[SUBJECT_KIND_N] = {
-        [SUBJECT_CONTAINER] = "A1", [SUBJECT_RESERVOIR] = "reservoir", [SUBJECT_PRODUCT] = "grow-a",
-        [SUBJECT_METER] = "ph-pen", [SUBJECT_RECIPE] = "grow",         [SUBJECT_ROOM] = "room",
+        [SUBJECT_CONTAINER] = "A1",         [SUBJECT_RESERVOIR] = "reservoir",
+        [SUBJECT_PRODUCT] = "calcium-part", [SUBJECT_METER] = "ph-pen",
+        [SUBJECT_RECIPE] = "leaf",          [SUBJECT_ROOM] = "room",
     };
     static const enum subject_kind order[] = {SUBJECT_CONTAINER, SUBJECT_RESERVOIR, SUBJECT_PRODUCT,
                                               SUBJECT_METER,     SUBJECT_RECIPE,    SUBJECT_ROOM};
@@ -346,7 +347,7 @@ static const char *a_word(enum what_kind what)
     case WHAT_CROP:
         return "vine";
     case WHAT_RECIPE:
-        return "grow";
+        return "leaf";
     case WHAT_STAGE:
         return "fruiting";
     case WHAT_OBSERVATION:

@@ -193,25 +193,25 @@ static void what_was_told_of_one_stands_over_what_was_told_of_all(void **ctx)
     a_task(f, TASK_BUMP, 2);
     say(f, "", FIGURE_EC_MS_CM, 1.3);
     say(f, "", FIGURE_PH, 5.9);
-    amount_of(f, "grow-a", 8);
+    amount_of(f, "calcium-part", 8);
     say(f, "A2", FIGURE_EC_MS_CM, 1.2);
     assert_int_equal(ack(f), 0);
     assert_int_equal(f->out.n, 3);
-    assert_string_equal(f->out.entry[1].what, "grow");
+    assert_string_equal(f->out.entry[1].what, "leaf");
     assert_true(f->out.entry[1].figure[FIGURE_EC_MS_CM] == 1.3);
     assert_true(f->out.entry[2].figure[FIGURE_EC_MS_CM] == 1.2);
     assert_true(f->out.entry[2].figure[FIGURE_PH] == 5.9);
-    assert_int_equal(f->out.entry[2].n_amounts, 2); /* grow-b as planned */
-    assert_string_equal(f->out.entry[2].amount[0].product, "grow-a");
+    assert_int_equal(f->out.entry[2].n_amounts, 2); /* sulfate-part as planned */
+    assert_string_equal(f->out.entry[2].amount[0].product, "calcium-part");
     assert_true(f->out.entry[2].amount[0].amount == 8);
-    assert_string_equal(f->out.entry[2].amount[1].product, "grow-b");
+    assert_string_equal(f->out.entry[2].amount[1].product, "sulfate-part");
     f->told[1].n_amounts = 1;
-    f->told[1].amount[0] = (struct amount){.product = "grow-b", .amount = 3};
+    f->told[1].amount[0] = (struct amount){.product = "sulfate-part", .amount = 3};
     entries_deinit(&f->out);
     assert_int_equal(ack(f), 0);
-    assert_string_equal(f->out.entry[2].amount[0].product, "grow-b");
+    assert_string_equal(f->out.entry[2].amount[0].product, "sulfate-part");
     assert_true(f->out.entry[2].amount[0].amount == 3);
-    assert_string_equal(f->out.entry[1].amount[0].product, "grow-a");
+    assert_string_equal(f->out.entry[1].amount[0].product, "calcium-part");
 }
 
 static void one_thing_of_a_task_is_acknowledged_by_its_name(void **ctx)
@@ -292,7 +292,7 @@ static void what_was_ordered_is_not_there_yet(void **ctx)
     struct deed_fixture *f = *ctx;
 
     a_task(f, TASK_REORDER, 1);
-    f->job[0].subject = (struct subject){SUBJECT_PRODUCT, GROW_A};
+    f->job[0].subject = (struct subject){SUBJECT_PRODUCT, CALCIUM_PART};
     assert_int_equal(ack(f), 0);
     assert_int_equal(f->out.n, 1);
     entries_deinit(&f->out);
@@ -300,7 +300,7 @@ static void what_was_ordered_is_not_there_yet(void **ctx)
     assert_int_equal(ack(f), 0);
     assert_int_equal(f->out.n, 2);
     assert_int_equal(f->out.entry[1].kind, ENTRY_STOCK_RECEIVED);
-    assert_string_equal(f->out.entry[1].subject, "grow-a");
+    assert_string_equal(f->out.entry[1].subject, "calcium-part");
 }
 
 static void a_meter_is_calibrated_by_its_name(void **ctx)
@@ -331,7 +331,7 @@ static void a_fill_after_a_mix_is_told_with_the_rinse(void **ctx)
     assert_int_equal(ack(f), 0);
     assert_kinds(f, after_water, 2);
     entries_deinit(&f->out);
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 9)), FIGURE_VOLUME_L, 40),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(40, 9)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1.2));
     assert_int_equal(ack(f), 0);
     assert_kinds(f, after_mix, 3);

@@ -19,9 +19,9 @@ static void a_change_tells_the_mix_each_drain_and_refill_and_the_rinse(void **ct
     assert_int_equal(ack(f), 0);
     assert_kinds(f, kinds, sizeof kinds / sizeof *kinds);
     mix = &f->out.entry[1];
-    assert_string_equal(mix->what, "grow");
+    assert_string_equal(mix->what, "leaf");
     assert_int_equal(mix->n_amounts, 2);
-    assert_string_equal(mix->amount[0].product, "grow-a");
+    assert_string_equal(mix->amount[0].product, "calcium-part");
     /* 22 L from 0.05 to the 1.10 of the task; 4 mL/L give 2.0: 22 * 4 * 1.05 / 2.0 = 46.2 mL, and
      * the cylinder shows 2 mL */
     assert_true(fabs(mix->amount[0].amount - 46) < 1e-9);
@@ -282,7 +282,7 @@ static void what_stayed_in_the_bottom_is_in_the_refill(void **ctx)
     assert_int_equal(f->out.entry[2].kind, ENTRY_DRAINED);
     assert_true(f->out.entry[2].figure[FIGURE_VOLUME_L] == 0.5);
     assert_int_equal(f->out.entry[3].kind, ENTRY_REFILLED);
-    assert_string_equal(f->out.entry[3].what, "grow");
+    assert_string_equal(f->out.entry[3].what, "leaf");
     assert_true(fabs(f->out.entry[3].figure[FIGURE_EC_MS_CM] - (0.5 * 0.35 + 7.5 * 1.15) / 8) <
                 1e-9);
     entries_deinit(&f->out);
@@ -340,7 +340,7 @@ static double amount_in(const struct entry *e, const char *product)
 }
 
 /* Product by product: what was not told is taken to have been dosed by the sheet,
- * half as much of grow-b as the plan has of grow-a. 14.5 L x 2 mL/L x 1.05 / 2.0 =
+ * half as much of sulfate-part as the plan has of calcium-part. 14.5 L x 2 mL/L x 1.05 / 2.0 =
  * 15.2 mL, and in the jug 7.5 L: 7.9 mL. */
 static void amounts_that_were_told_stand_over_those_of_the_recipe(void **ctx)
 {
@@ -351,17 +351,17 @@ static void amounts_that_were_told_stand_over_those_of_the_recipe(void **ctx)
     say_mix(f);
     say(f, "", FIGURE_VOLUME_L, 14.5);
     f->told[0].n_amounts = 1;
-    f->told[0].amount[0] = (struct amount){.product = "grow-a", .amount = 40};
+    f->told[0].amount[0] = (struct amount){.product = "calcium-part", .amount = 40};
     assert_int_equal(ack(f), 0);
-    assert_true(amount_in(&f->out.entry[1], "grow-a") == 40);
-    assert_float_equal(amount_in(&f->out.entry[1], "grow-b"), 15.2, 0.1);
+    assert_true(amount_in(&f->out.entry[1], "calcium-part") == 40);
+    assert_float_equal(amount_in(&f->out.entry[1], "sulfate-part"), 15.2, 0.1);
     assert_int_equal(f->out.entry[1].n_amounts, 2);
     entries_deinit(&f->out);
     f->task.by_hand = true;
     f->told[0].has = FIGURE_BIT(FIGURE_EC_MS_CM);
     assert_int_equal(ack(f), 0);
-    assert_true(amount_in(&f->out.entry[2], "grow-a") == 40);
-    assert_float_equal(amount_in(&f->out.entry[2], "grow-b"), 7.9, 0.1);
+    assert_true(amount_in(&f->out.entry[2], "calcium-part") == 40);
+    assert_float_equal(amount_in(&f->out.entry[2], "sulfate-part"), 7.9, 0.1);
 }
 
 /* The acid of a mix says nothing of its nutrients: they are as the sheet had them. */
@@ -378,12 +378,12 @@ static void acid_that_is_told_with_a_mix_leaves_its_nutrients(void **ctx)
     assert_int_equal(ack(f), 0);
     assert_int_equal(f->out.entry[1].n_amounts, 3);
     assert_true(amount_in(&f->out.entry[1], "ph-down") == 12);
-    assert_float_equal(amount_in(&f->out.entry[1], "grow-a"), 30.4, 0.2);
-    assert_float_equal(amount_in(&f->out.entry[1], "grow-b"), 15.2, 0.1);
-    f->told[0].amount[0] = (struct amount){.product = "grow-b", .amount = 0};
+    assert_float_equal(amount_in(&f->out.entry[1], "calcium-part"), 30.4, 0.2);
+    assert_float_equal(amount_in(&f->out.entry[1], "sulfate-part"), 15.2, 0.1);
+    f->told[0].amount[0] = (struct amount){.product = "sulfate-part", .amount = 0};
     entries_deinit(&f->out);
     assert_int_equal(ack(f), 0); /* none of it, and that was told */
-    assert_true(amount_in(&f->out.entry[1], "grow-b") == 0);
+    assert_true(amount_in(&f->out.entry[1], "sulfate-part") == 0);
     assert_int_equal(f->out.entry[1].n_amounts, 2);
 }
 

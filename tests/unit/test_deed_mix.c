@@ -12,7 +12,7 @@
 
 static const struct learned *gain(const struct deed_fixture *f)
 {
-    return &f->s.recipe[GROW].gain;
+    return &f->s.recipe[LEAF_FEED].gain;
 }
 
 /* What the sheet's amounts really come to: it aims by what is believed of the recipe. */
@@ -119,7 +119,7 @@ static void what_was_stirred_in_is_reckoned_from_both(void **ctx)
 
     on_float(f, "A1");
     mix = changes(f, 0.89, 1.10);
-    assert_true(fabs(amount_of(mix, "grow-a") - 57.75) <= 1);
+    assert_true(fabs(amount_of(mix, "calcium-part") - 57.75) <= 1);
     assert_true(mix->figure[FIGURE_WAS_MS_CM] == 0.89);
 }
 
@@ -129,7 +129,7 @@ static void what_was_thinned_holds_what_was_dosed(void **ctx)
     struct deed_fixture *f = *ctx;
 
     on_float(f, "A1");
-    assert_true(fabs(amount_of(changes(f, 1.3625, 1.10), "grow-a") - 0.8 * 46.2) <= 1);
+    assert_true(fabs(amount_of(changes(f, 1.3625, 1.10), "calcium-part") - 0.8 * 46.2) <= 1);
 }
 
 /* Who tells all that went in tells an observation, corrected or not. */
@@ -143,8 +143,8 @@ static void amounts_that_were_told_teach_by_what_they_came_to(void **ctx)
     say(f, "", FIGURE_PH, 5.8);
     say(f, "", FIGURE_VOLUME_L, MIX_L);
     f->told[0].n_amounts = 2;
-    f->told[0].amount[0] = (struct amount){.product = "grow-a", .amount = MIX_L * 4 / 2.0};
-    f->told[0].amount[1] = (struct amount){.product = "grow-b", .amount = MIX_L * 2 / 2.0};
+    f->told[0].amount[0] = (struct amount){.product = "calcium-part", .amount = MIX_L * 4 / 2.0};
+    f->told[0].amount[1] = (struct amount){.product = "sulfate-part", .amount = MIX_L * 2 / 2.0};
     f->d.sure = true;
     assert_int_equal(ack(f), 0);
     for (size_t i = 0; i < f->out.n; i++) {
@@ -189,8 +189,8 @@ static void what_was_told_of_several_at_large_teaches_once(void **ctx)
     assert_int_equal(ack(f), 0);
     for (size_t i = 1; i < 4; i++) {
         assert_int_equal(f->out.entry[i].kind, ENTRY_STARTED);
-        assert_true(fabs(amount_of(&f->out.entry[i], "grow-a") -
-                         amount_of(&f->out.entry[1], "grow-a")) < 1e-9);
+        assert_true(fabs(amount_of(&f->out.entry[i], "calcium-part") -
+                         amount_of(&f->out.entry[1], "calcium-part")) < 1e-9);
         tell(f, f->out.entry[i]);
     }
     assert_int_equal(gain(f)->n_used, 1);
@@ -212,12 +212,12 @@ static void a_mix_that_is_recorded_teaches_as_it_is(void **ctx)
 {
     struct deed_fixture *f = *ctx;
     struct entry e =
-        with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 9)), FIGURE_VOLUME_L, 20),
+        with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(40, 9)), FIGURE_VOLUME_L, 20),
              FIGURE_EC_MS_CM, WATER + TRUTH);
 
     e.n_amounts = 2;
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = 80};
-    e.amount[1] = (struct amount){.product = "grow-b", .amount = 40};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = 80};
+    e.amount[1] = (struct amount){.product = "sulfate-part", .amount = 40};
     tell(f, e);
     assert_int_equal(gain(f)->n_used, 1);
 }
@@ -230,12 +230,13 @@ static void what_corrected_it_alone_is_asked_back(void **ctx)
     a_task(f, TASK_CHANGE, 1);
     say_mix(f);
     f->told[0].n_amounts = 1;
-    f->told[0].amount[0] = (struct amount){.product = "grow-a", .amount = 10};
+    f->told[0].amount[0] = (struct amount){.product = "calcium-part", .amount = 10};
     assert_int_equal(ack(f), ERR_UNSURE);
     assert_string_equal(
-        f->err.msg, "10 mL of grow-a is far less than the 46.2 mL that make this: tell all that "
-                    "went in, not only what corrected it; say so if you are sure");
-    assert_string_equal(f->err.field, "grow-a");
+        f->err.msg,
+        "10 mL of calcium-part is far less than the 46.2 mL that make this: tell all that "
+        "went in, not only what corrected it; say so if you are sure");
+    assert_string_equal(f->err.field, "calcium-part");
     f->d.sure = true;
     assert_int_equal(ack(f), 0);
 }

@@ -158,10 +158,10 @@ static void a_litre_of_concentrate_is_asked_back(void **ctx)
     a_task(f, TASK_START, 1);
     f->task.mix_ec_ms_cm = 0.8;
     say(f, "", FIGURE_EC_MS_CM, 0.8);
-    name_it(f->told[0].amount[0].product, sizeof f->told[0].amount[0].product, "grow-a");
+    name_it(f->told[0].amount[0].product, sizeof f->told[0].amount[0].product, "calcium-part");
     f->told[0].amount[0].amount = 1200;
     f->told[0].n_amounts = 1;
-    assert_asked_back(f, "grow-a", "1.2 L of grow-a is strange");
+    assert_asked_back(f, "calcium-part", "1.2 L of calcium-part is strange");
 }
 
 static void a_date_before_the_room_began_is_asked_back(void **ctx)

@@ -15,9 +15,9 @@ static void the_full_dose_makes_the_full_strength(void **ctx)
     struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
 
-    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 2.0, out), 2);
-    assert_amount(&out[0], "grow-a", 200);
-    assert_amount(&out[1], "grow-b", 100);
+    assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 50, 2.0, out), 2);
+    assert_amount(&out[0], "calcium-part", 200);
+    assert_amount(&out[1], "sulfate-part", 100);
 }
 
 static void a_part_of_the_strength_takes_that_part_of_every_product(void **ctx)
@@ -25,9 +25,9 @@ static void a_part_of_the_strength_takes_that_part_of_every_product(void **ctx)
     struct fixture *f = *ctx;
     struct amount out[ROOM_DOSES_MAX];
 
-    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 0.7, out), 2);
-    assert_amount(&out[0], "grow-a", 70);
-    assert_amount(&out[1], "grow-b", 35);
+    assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 50, 0.7, out), 2);
+    assert_amount(&out[0], "calcium-part", 70);
+    assert_amount(&out[1], "sulfate-part", 35);
 }
 
 static void products_come_in_the_order_of_addition(void **ctx)
@@ -36,10 +36,10 @@ static void products_come_in_the_order_of_addition(void **ctx)
     struct amount out[ROOM_DOSES_MAX];
 
     f->room.recipe[FRUIT].dose[0] = (struct dose){SALT, 0.5};
-    f->room.recipe[FRUIT].dose[1] = (struct dose){GROW_A, 3};
+    f->room.recipe[FRUIT].dose[1] = (struct dose){CALCIUM_PART, 3};
     assert_int_equal(dosing_amounts(&f->room, &f->s, FRUIT, 10, 2.0, out), 2);
     assert_amount(&out[0], "salt", 5);
-    assert_amount(&out[1], "grow-a", 30);
+    assert_amount(&out[1], "calcium-part", 30);
 }
 
 static void water_that_is_strong_enough_takes_nothing(void **ctx)
@@ -48,9 +48,9 @@ static void water_that_is_strong_enough_takes_nothing(void **ctx)
     struct amount out[ROOM_DOSES_MAX];
 
     for (int gain = 0; gain > -3; gain--) {
-        assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, gain, out), 2);
-        assert_amount(&out[0], "grow-a", 0);
-        assert_amount(&out[1], "grow-b", 0);
+        assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 50, gain, out), 2);
+        assert_amount(&out[0], "calcium-part", 0);
+        assert_amount(&out[1], "sulfate-part", 0);
     }
 }
 
@@ -65,14 +65,14 @@ static void nothing_is_written_behind_the_last_dose(void **ctx)
         [2] = {.product = 7, .off_frac = 9}
     };
 
-    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 50, 2.0, amount), 2);
+    assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 50, 2.0, amount), 2);
     assert_amount(&amount[2], "left alone", 7);
-    assert_int_equal(dosing_portions(&f->room, &f->s, GROW,
+    assert_int_equal(dosing_portions(&f->room, &f->s, LEAF_FEED,
                                      &(struct dosing_rise){50, f->room.source.ec_ms_cm, 2.0},
                                      portion),
                      2);
     assert_true(portion[2].product == 7 && portion[2].off_frac == 9);
-    assert_int_equal(dosing_as_amounts(&f->room, GROW, portion, 2, amount), 2);
+    assert_int_equal(dosing_as_amounts(&f->room, LEAF_FEED, portion, 2, amount), 2);
     assert_amount(&amount[2], "left alone", 7);
     assert_true(dosing_off_frac(portion, 2) < 9); /* nor read */
 }
@@ -80,22 +80,22 @@ static void nothing_is_written_behind_the_last_dose(void **ctx)
 static void every_dose_of_a_long_recipe_is_told(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct recipe *r = &f->room.recipe[GROW];
+    struct recipe *r = &f->room.recipe[LEAF_FEED];
     struct amount out[ROOM_DOSES_MAX];
     struct portion portion[ROOM_DOSES_MAX];
 
     for (r->n_doses = 0; r->n_doses < ROOM_DOSES_MAX; r->n_doses++) {
-        r->dose[r->n_doses] = (struct dose){GROW_B, 1};
+        r->dose[r->n_doses] = (struct dose){SULFATE_PART, 1};
     }
-    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 8, 1.0, out), 12);
-    assert_amount(&out[11], "grow-b", 4);
-    assert_int_equal(dosing_portions(&f->room, &f->s, GROW,
+    assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 8, 1.0, out), 12);
+    assert_amount(&out[11], "sulfate-part", 4);
+    assert_int_equal(dosing_portions(&f->room, &f->s, LEAF_FEED,
                                      &(struct dosing_rise){8, f->room.source.ec_ms_cm, 1.0},
                                      portion),
                      12);
     assert_true(fabs(portion[11].product - 4) <= 1e-9);
-    f->room.product[GROW_B].contents.mg[NUTRIENT_K] = 10;
-    assert_true(fabs(dosing_feed(&f->room, &f->s, GROW, 1.0).mg[NUTRIENT_K] - 60) <= 1e-9);
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_K] = 10;
+    assert_true(fabs(dosing_feed(&f->room, &f->s, LEAF_FEED, 1.0).mg[NUTRIENT_K] - 60) <= 1e-9);
     assert_true(fabs(dosing_brings(&f->room, out, 12).mg[NUTRIENT_K] - 12 * 40) <= 1e-9);
 }
 
@@ -103,7 +103,7 @@ static void every_dose_of_a_long_recipe_is_told(void **ctx)
  * 2.158, half 1.1364 and a fifth 0.4797 mS/cm, by a reference program (tests/data/phreeqc.json). */
 static void label_hoagland(struct fixture *f)
 {
-    double *mg = f->room.product[GROW_A].contents.mg;
+    double *mg = f->room.product[CALCIUM_PART].contents.mg;
 
     mg[NUTRIENT_NO3_N] = 15 * 14.007 / 4;
     mg[NUTRIENT_P] = 30.974 / 4;
@@ -111,16 +111,16 @@ static void label_hoagland(struct fixture *f)
     mg[NUTRIENT_CA] = 5 * 40.078 / 4;
     mg[NUTRIENT_MG] = 2 * 24.305 / 4;
     mg[NUTRIENT_S] = 2 * 32.06 / 4;
-    f->room.product[GROW_B].contents.mg[NUTRIENT_FE] = 1;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_FE] = 1;
     f->room.source.ec_ms_cm = 0;
 }
 
-/* mL of grow-a in 10 L. */
+/* mL of calcium-part in 10 L. */
 static double dosed(const struct fixture *f, double gain_ms_cm)
 {
     struct amount out[ROOM_DOSES_MAX];
 
-    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 10, gain_ms_cm, out), 2);
+    assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 10, gain_ms_cm, out), 2);
     return out[0].amount;
 }
 
@@ -148,7 +148,7 @@ static double portioned(const struct fixture *f, double from, double gain)
     struct dosing_rise rise = {1000, from, gain}; /* no rounding matters then */
     struct portion out[ROOM_DOSES_MAX];
 
-    assert_int_equal(dosing_portions(&f->room, &f->s, GROW, &rise, out), 2);
+    assert_int_equal(dosing_portions(&f->room, &f->s, LEAF_FEED, &rise, out), 2);
     return out[0].product;
 }
 
@@ -166,10 +166,10 @@ static void where_one_bottle_says_nothing_a_part_takes_its_part(void **ctx)
     struct fixture *f = *ctx;
 
     label_hoagland(f);
-    f->room.product[GROW_B].contents = (struct nutrients){0};
+    f->room.product[SULFATE_PART].contents = (struct nutrients){0};
     assert_within(dosed(f, 0.5), 10, 1e-12);
     assert_within(portioned(f, 1.5, 0.5), 1000, 1e-12);
-    assert_within(dosing_gain_frac(&f->room, &f->s, GROW, 1.5, 0.25), 0.25, 1e-12);
+    assert_within(dosing_gain_frac(&f->room, &f->s, LEAF_FEED, 1.5, 0.25), 0.25, 1e-12);
 }
 
 /* A label without its nitrate: nobody knows what conducts. */
@@ -178,7 +178,7 @@ static void where_a_label_leaves_much_out_a_part_takes_its_part(void **ctx)
     struct fixture *f = *ctx;
 
     label_hoagland(f);
-    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 0;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 0;
     assert_within(dosed(f, 0.5), 10, 1e-12);
 }
 
@@ -195,13 +195,13 @@ static void weak_mixes_teach_what_the_full_dose_adds(void **ctx)
 
         tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(i, 8)));
         tell(f, with_amount(
-                    with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
+                    with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(i, 9)),
                                           FIGURE_VOLUME_L, 50),
                                      FIGURE_EC_MS_CM, 1.8 * reads[k] / 2.158),
-                                "grow-a", 50 * 4 * part[k]),
-                    "grow-b", 50 * 2 * part[k]));
+                                "calcium-part", 50 * 4 * part[k]),
+                    "sulfate-part", 50 * 2 * part[k]));
     }
-    assert_within(f->s.recipe[GROW].gain.value, 1.8, 0.01);
+    assert_within(f->s.recipe[LEAF_FEED].gain.value, 1.8, 0.01);
 }
 
 int main(void)

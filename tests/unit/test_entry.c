@@ -97,25 +97,25 @@ static void no_number_that_is_none_gets_in(void **ctx)
 static void an_amount_is_of_a_product_and_not_below_nothing(void **ctx)
 {
     struct err err = {0};
-    struct entry e = with(told_at(ENTRY_BUMPED, "A1", "grow", at(0, 9)), FIGURE_EC_MS_CM, 1.4);
+    struct entry e = with(told_at(ENTRY_BUMPED, "A1", "leaf", at(0, 9)), FIGURE_EC_MS_CM, 1.4);
 
     e.n_amounts = 1;
     e.amount[0] = (struct amount){.product = "A2", .amount = 5};
     assert_int_equal(entry_check_form(*ctx, &e, false, &err), ERR_UNKNOWN);
     assert_string_equal(err.msg, "'A2' is not a product");
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = -5};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = -5};
     assert_int_equal(entry_check_form(*ctx, &e, false, &err), ERR_RANGE);
 }
 
 static void an_entry_reads_as_a_line_for_a_person(void **ctx)
 {
-    struct entry e = with(told_at(ENTRY_BUMPED, "A1", "grow", at(0, 9)), FIGURE_EC_MS_CM, 1.4);
+    struct entry e = with(told_at(ENTRY_BUMPED, "A1", "leaf", at(0, 9)), FIGURE_EC_MS_CM, 1.4);
     struct text line = {0};
 
     e.n_amounts = 1;
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = 8};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = 8};
     entry_describe(*ctx, &e, &line);
-    assert_string_equal(text_str(&line), "A1 bumped grow: EC 1.40 mS/cm, 8 mL grow-a");
+    assert_string_equal(text_str(&line), "A1 bumped leaf: EC 1.40 mS/cm, 8 mL calcium-part");
     text_deinit(&line);
 }
 
@@ -136,16 +136,16 @@ static void a_figure_is_judged_by_what_can_be_and_what_is_usual(void **ctx)
         enum entry_kind kind;
         const char *subject;
     } taker[] = {
-        [FIGURE_VOLUME_L] = {ENTRY_READING,        "A1"    },
-        [FIGURE_ADDED_L] = {ENTRY_TOPPED_UP,      "A1"    },
-        [FIGURE_EC_MS_CM] = {ENTRY_READING,        "A1"    },
-        [FIGURE_PH] = {ENTRY_READING,        "A1"    },
-        [FIGURE_TEMP_C] = {ENTRY_READING,        "A1"    },
-        [FIGURE_SLOPE_PCT] = {ENTRY_CALIBRATED,     "ph-pen"},
-        [FIGURE_OFFSET_MV] = {ENTRY_CALIBRATED,     "ph-pen"},
-        [FIGURE_AMOUNT] = {ENTRY_STOCK_RECEIVED, "grow-a"},
-        [FIGURE_YIELD_G] = {ENTRY_HARVESTED,      "A1"    },
-        [FIGURE_WAS_MS_CM] = {ENTRY_DRAINED,        "A1"    },
+        [FIGURE_VOLUME_L] = {ENTRY_READING,        "A1"          },
+        [FIGURE_ADDED_L] = {ENTRY_TOPPED_UP,      "A1"          },
+        [FIGURE_EC_MS_CM] = {ENTRY_READING,        "A1"          },
+        [FIGURE_PH] = {ENTRY_READING,        "A1"          },
+        [FIGURE_TEMP_C] = {ENTRY_READING,        "A1"          },
+        [FIGURE_SLOPE_PCT] = {ENTRY_CALIBRATED,     "ph-pen"      },
+        [FIGURE_OFFSET_MV] = {ENTRY_CALIBRATED,     "ph-pen"      },
+        [FIGURE_AMOUNT] = {ENTRY_STOCK_RECEIVED, "calcium-part"},
+        [FIGURE_YIELD_G] = {ENTRY_HARVESTED,      "A1"          },
+        [FIGURE_WAS_MS_CM] = {ENTRY_DRAINED,        "A1"          },
     };
 
     for (unsigned f = 0; f < FIGURE_N; f++) {
@@ -198,11 +198,11 @@ static void what_is_wrong_with_a_figure_is_said_in_the_rooms_units(void **ctx)
                    ERR_UNSURE,
                    "amount 2000 kg of salt is strange: usual is 0 g to 1000 kg; say so if you are "
                    "sure");
-    assert_refused(*ctx,
-                   with(told_at(ENTRY_STOCK_RECEIVED, "grow-a", "", at(0, 9)), FIGURE_AMOUNT, 2e6),
-                   ERR_UNSURE,
-                   "amount 2000 L of grow-a is strange: usual is 0 mL to 1000 L; say so if you are "
-                   "sure");
+    assert_refused(
+        *ctx, with(told_at(ENTRY_STOCK_RECEIVED, "calcium-part", "", at(0, 9)), FIGURE_AMOUNT, 2e6),
+        ERR_UNSURE,
+        "amount 2000 L of calcium-part is strange: usual is 0 mL to 1000 L; say so if you are "
+        "sure");
 }
 
 /* Each kind of word: one that serves, one that does not, and none. */
@@ -255,8 +255,8 @@ static void a_recipe_or_a_meter_may_be_left_out_and_is_one_of_the_room(void **ct
     assert_taken(*ctx, read);
     name_it(read.what, sizeof read.what, "ph-pen");
     assert_taken(*ctx, read);
-    name_it(read.what, sizeof read.what, "grow");
-    assert_refused(*ctx, read, ERR_UNKNOWN, "the room has no meter 'grow'");
+    name_it(read.what, sizeof read.what, "leaf");
+    assert_refused(*ctx, read, ERR_UNKNOWN, "the room has no meter 'leaf'");
 }
 
 static void amounts_are_told_where_something_is_poured_alone(void **ctx)
@@ -264,17 +264,18 @@ static void amounts_are_told_where_something_is_poured_alone(void **ctx)
     struct entry e = told_at(ENTRY_DRAINED, "A1", "", at(0, 9));
 
     e.n_amounts = 1;
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = 5};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = 5};
     assert_refused(*ctx, e, ERR_UNKNOWN, "'drained' takes no amounts of products");
-    e = with(told_at(ENTRY_BUMPED, "A1", "grow", at(0, 9)), FIGURE_EC_MS_CM, 1.4);
+    e = with(told_at(ENTRY_BUMPED, "A1", "leaf", at(0, 9)), FIGURE_EC_MS_CM, 1.4);
     e.n_amounts = 2;
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = 0};
-    e.amount[1] = (struct amount){.product = "grow-b", .amount = 1e7};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = 0};
+    e.amount[1] = (struct amount){.product = "sulfate-part", .amount = 1e7};
     assert_taken(*ctx, e);
     e.amount[1].amount = 1.1e7;
-    assert_refused(*ctx, e, ERR_RANGE, "an amount of 1.1e+07 of grow-b cannot be");
-    e.amount[1] = (struct amount){.product = "grow-c", .amount = 5};
-    assert_refused(*ctx, e, ERR_UNKNOWN, "the room has no 'grow-c'; did you mean 'grow-a'?");
+    assert_refused(*ctx, e, ERR_RANGE, "an amount of 1.1e+07 of sulfate-part cannot be");
+    e.amount[1] = (struct amount){.product = "calcium-port", .amount = 5};
+    assert_refused(*ctx, e, ERR_UNKNOWN,
+                   "the room has no 'calcium-port'; did you mean 'calcium-part'?");
     e = with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 9)), FIGURE_VOLUME_L, 90);
     assert_taken(*ctx, with_amount(e, "ph-down", 12)); /* water is let in with its acid */
 }
@@ -354,22 +355,23 @@ static void what_an_entry_says_is_all_in_its_line(void **ctx)
     entry_describe(*ctx, &e, &line);
     assert_string_equal(text_str(&line), "A1 voided entry 12");
     text_clear(&line);
-    e = with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)), FIGURE_VOLUME_L, 40),
+    e = with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(0, 9)), FIGURE_VOLUME_L, 40),
              FIGURE_EC_MS_CM, 1.4);
     e.n_amounts = 2;
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = 80};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = 80};
     e.amount[1] = (struct amount){.product = "salt", .amount = 20};
     entry_describe(*ctx, &e, &line);
-    assert_string_equal(text_str(&line),
-                        "reservoir mix made grow: 40.0 L, EC 1.40 mS/cm, 80 mL grow-a, 20 g salt");
+    assert_string_equal(
+        text_str(&line),
+        "reservoir mix made leaf: 40.0 L, EC 1.40 mS/cm, 80 mL calcium-part, 20 g salt");
     text_deinit(&line);
 }
 
 static void a_subject_is_of_a_kind_that_fits(void **ctx)
 {
-    assert_refused(*ctx, with(told_at(ENTRY_READING, "grow", "", at(0, 9)), FIGURE_PH, 6),
+    assert_refused(*ctx, with(told_at(ENTRY_READING, "leaf", "", at(0, 9)), FIGURE_PH, 6),
                    ERR_UNKNOWN,
-                   "grow is a recipe; 'reading' is about the reservoir or a container");
+                   "leaf is a recipe; 'reading' is about the reservoir or a container");
     assert_taken(*ctx, with(told_at(ENTRY_READING, "reservoir", "", at(0, 9)), FIGURE_PH, 6));
 }
 

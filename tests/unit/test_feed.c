@@ -10,8 +10,8 @@ static int set_up_labels(void **ctx)
     int rc = set_up(ctx);
 
     f = *ctx;
-    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 50;
-    f->room.product[GROW_B].contents.mg[NUTRIENT_P] = 20;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 50;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_P] = 20;
     f->room.product[PH_DOWN].contents.mg[NUTRIENT_P] = 100;
     return rc;
 }
@@ -20,8 +20,8 @@ static void start_fed(struct fixture *f)
 {
     tell(f, with_amount(with_amount(with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)),
                                          FIGURE_EC_MS_CM, 1.05),
-                                    "grow-a", 36),
-                        "grow-b", 18));
+                                    "calcium-part", 36),
+                        "sulfate-part", 18));
 }
 
 static double n_mg_l(const struct fixture *f)
@@ -82,7 +82,7 @@ static void what_the_source_brings_is_in_all_that_is_made_of_it(void **ctx)
     assert_same_mg_l(n_mg_l(f), 36 * 50 / 18.0);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.4));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.4));
     na = f->s.container[A1].feed.mg[NUTRIENT_NA];
     use_l = curve_use_l(&f->s.container[A1].curve, 1, 38 + 1.0 / 24, 40 + 1.0 / 24);
     /* All that comes with the water less a seventh of what is there. */
@@ -111,14 +111,14 @@ static void a_change_mixes_the_rest_with_the_new(void **ctx)
     start_fed(f);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 9)));
     tell(f,
-         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9)),
+         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(38, 9)),
                                            FIGURE_VOLUME_L, 20),
                                       FIGURE_EC_MS_CM, 1.5),
-                                 "grow-a", 60),
-                     "grow-b", 30));
+                                 "calcium-part", 60),
+                     "sulfate-part", 30));
     tell(f, with(told_at(ENTRY_DRAINED, "A1", "", at(38, 10)), FIGURE_VOLUME_L, 0.5));
     rest_n = n_mg_l(f);
-    tell(f, with(with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_VOLUME_L, 8),
+    tell(f, with(with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_VOLUME_L, 8),
                  FIGURE_EC_MS_CM, 1.45));
     assert_same_mg_l(n_mg_l(f), (0.5 * rest_n + 7.5 * (60 * 50 / 20.0)) / 8);
 }
@@ -141,12 +141,12 @@ static void mass_is_conserved_through_any_sequence(void **ctx)
         double part = 0.1 + 0.8 * (rand_r(&seed) % 1000) / 1000.0;
 
         switch (rand_r(&seed) % 3) {
-        case 0: /* bump: 1 mL of grow-a brings 50 mg, and the EC it was measured to bring */
+        case 0: /* bump: 1 mL of calcium-part brings 50 mg, and the EC it was measured to bring */
             ec_l += 0.2 * body->volume_l;
             n_mg += 5 * 50;
-            tell(f, with_amount(with(told_at(ENTRY_BUMPED, "A1", "grow", at(1, 0) + i * 60),
+            tell(f, with_amount(with(told_at(ENTRY_BUMPED, "A1", "leaf", at(1, 0) + i * 60),
                                      FIGURE_EC_MS_CM, ec_l / body->volume_l),
-                                "grow-a", 5));
+                                "calcium-part", 5));
             break;
         case 1: /* topped up with water of 0.05 mS/cm */
             ec_l += 0.5 * 0.05;
@@ -178,15 +178,15 @@ static void measured_mixes_teach_the_recipe(void **ctx)
 
         tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(i, 8)));
         tell(f, with_amount(
-                    with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(i, 9)),
+                    with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(i, 9)),
                                           FIGURE_VOLUME_L, 50),
                                      FIGURE_EC_MS_CM, 0.05 + truth * share),
-                                "grow-a", 50 * 4 * share),
-                    "grow-b", 50 * 2 * share));
+                                "calcium-part", 50 * 4 * share),
+                    "sulfate-part", 50 * 2 * share));
     }
-    assert_int_equal(f->s.recipe[GROW].gain.n_used, 12);
-    assert_true(fabs(f->s.recipe[GROW].gain.value - truth) < 0.02);
-    assert_int_equal(dosing_amounts(&f->room, &f->s, GROW, 10, truth, out), 2);
+    assert_int_equal(f->s.recipe[LEAF_FEED].gain.n_used, 12);
+    assert_true(fabs(f->s.recipe[LEAF_FEED].gain.value - truth) < 0.02);
+    assert_int_equal(dosing_amounts(&f->room, &f->s, LEAF_FEED, 10, truth, out), 2);
     assert_true(fabs(out[0].amount - 40) < 0.5);
 }
 
@@ -195,13 +195,13 @@ static void a_mix_of_other_proportions_teaches_nothing(void **ctx)
     struct fixture *f = *ctx;
 
     tell(f,
-         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(0, 9)),
+         with_amount(with_amount(with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(0, 9)),
                                            FIGURE_VOLUME_L, 50),
                                       FIGURE_EC_MS_CM, 1.0),
-                                 "grow-a", 100),
-                     "grow-b", 10));
-    assert_int_equal(f->s.recipe[GROW].gain.n_used, 0);
-    assert_true(f->s.recipe[GROW].gain.value == 2.0);
+                                 "calcium-part", 100),
+                     "sulfate-part", 10));
+    assert_int_equal(f->s.recipe[LEAF_FEED].gain.n_used, 0);
+    assert_true(f->s.recipe[LEAF_FEED].gain.value == 2.0);
 }
 
 #define LABELLED(name) cmocka_unit_test_setup_teardown(name, set_up_labels, tear_down)

@@ -20,8 +20,8 @@ static void a_start_takes_what_was_told_of_it(void **ctx)
     struct entry e = with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.85);
 
     e = with(with(with(e, FIGURE_VOLUME_L, 16), FIGURE_PH, 5.9), FIGURE_TEMP_C, 19);
-    tell(f,
-         with_amount(with_amount(e, "grow-a", 25.6), "grow-b", 12.8)); /* 0.4 of the dose in 16 L */
+    tell(f, with_amount(with_amount(e, "calcium-part", 25.6), "sulfate-part",
+                        12.8)); /* 0.4 of the dose in 16 L */
     assert_int_equal(a1(f)->condition, CONDITION_DRAWDOWN);
     assert_near(a1(f)->body.volume_l, 16, 0);
     assert_near(a1(f)->body.ec_ms_cm, 0.85, 0);
@@ -43,10 +43,10 @@ static void a_start_takes_what_was_told_of_it(void **ctx)
     assert_near(a1(f)->volume.value, 16, 0);
     assert_near(a1(f)->drift.from_ph, 5.9, 0);
     assert_int_equal(a1(f)->drift.from_s, at(0, 9));
-    assert_near(f->s.product[GROW_A].left, 5000 - 25.6, 1e-9);
-    assert_near(f->s.product[GROW_B].left, 5000 - 12.8, 1e-9);
-    assert_int_equal(f->s.recipe[GROW].gain.n_used, 1); /* 0.8 over 0.05 for 0.4 of a dose */
-    assert_near(f->s.recipe[GROW].gain.value, 2.0, 1e-9);
+    assert_near(f->s.product[CALCIUM_PART].left, 5000 - 25.6, 1e-9);
+    assert_near(f->s.product[SULFATE_PART].left, 5000 - 12.8, 1e-9);
+    assert_int_equal(f->s.recipe[LEAF_FEED].gain.n_used, 1); /* 0.8 over 0.05 for 0.4 of a dose */
+    assert_near(f->s.recipe[LEAF_FEED].gain.value, 2.0, 1e-9);
     assert_int_equal(f->s.n_skipped, 0);
 }
 
@@ -111,7 +111,7 @@ static void what_has_no_place_in_the_room_changes_nothing(void **ctx)
     start(f, "A1");
     is_skipped(f, with(told_at(ENTRY_STARTED, "A2", "fern", at(1, 9)), FIGURE_EC_MS_CM, 1));
     is_skipped(f, told_at(ENTRY_FLOAT_SEEN, "A2", "yes", at(1, 9)));
-    is_skipped(f, with(told_at(ENTRY_REFILLED, "A2", "grow", at(1, 9)), FIGURE_EC_MS_CM, 1));
+    is_skipped(f, with(told_at(ENTRY_REFILLED, "A2", "leaf", at(1, 9)), FIGURE_EC_MS_CM, 1));
     is_skipped(f, told_at(ENTRY_STAGE_SEEN, "A2", "fruiting", at(1, 9)));
     is_skipped(f, told_at(ENTRY_STAGE_SEEN, "A1", "ripening", at(1, 9)));
     is_skipped(f, told_at(ENTRY_CARED_FOR, "A1", "lamp", at(1, 9)));

@@ -16,7 +16,7 @@ static struct entry fill_at(int day)
 static struct entry mix_at(int day, double volume_l, double ec)
 {
     return with(
-        with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(day, 9)), FIGURE_VOLUME_L, volume_l),
+        with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(day, 9)), FIGURE_VOLUME_L, volume_l),
         FIGURE_EC_MS_CM, ec);
 }
 
@@ -82,17 +82,17 @@ static void a_mix_takes_the_place_of_the_water(void **ctx)
     struct fixture *f = *ctx;
     struct entry mix = mix_at(3, 40, 1.25);
 
-    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 40;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_K] = 40;
     fills(f, 1, 40);
     tank(f)->feed.mg[NUTRIENT_K] = 10;
     reads(f, "reservoir", 2, FIGURE_PH, 7);
     reads(f, "reservoir", 2, FIGURE_TEMP_C, 18);
     mix.task = 7;
-    tell(f, with_amount(mix, "grow-a", 30));
+    tell(f, with_amount(mix, "calcium-part", 30));
     assert_near(tank(f)->body.volume_l, 40, 0);
     assert_near(tank(f)->body.ec_ms_cm, 1.25, 0);
     assert_true(tank(f)->holds_mix);
-    assert_int_equal(tank(f)->recipe, GROW);
+    assert_int_equal(tank(f)->recipe, LEAF_FEED);
     assert_int_equal(tank(f)->mix_task, 7);
     assert_int_equal(tank(f)->seen_s, 0);
     assert_int_equal(tank(f)->at_s, at(3, 9));
@@ -100,7 +100,7 @@ static void a_mix_takes_the_place_of_the_water(void **ctx)
     assert_int_equal(tank(f)->temp.at_s, 0);
     assert_near(tank(f)->ec.value, 1.25, 0);
     assert_near(tank(f)->feed.mg[NUTRIENT_K], 10 + 30 * 40 / 40.0, 1e-9);
-    assert_near(f->s.product[GROW_A].left, 4970, 0);
+    assert_near(f->s.product[CALCIUM_PART].left, 4970, 0);
     tell(f, with(with(mix_at(4, 40, 1.25), FIGURE_PH, 5.9), FIGURE_TEMP_C, 20));
     assert_near(tank(f)->ph.value, 5.9, 0);
     assert_near(tank(f)->temp.value, 20, 0);
@@ -171,10 +171,10 @@ static void a_mix_onto_the_rest_of_one_teaches_what_it_added(void **ctx)
     struct fixture *f = *ctx;
 
     tell(f, mix_at(1, 10, 1.0));
-    tell(f, with_amount(with_amount(mix_at(1, 20, 1.525), "grow-a", 40), "grow-b",
+    tell(f, with_amount(with_amount(mix_at(1, 20, 1.525), "calcium-part", 40), "sulfate-part",
                         20)); /* half a dose */
-    assert_int_equal(f->s.recipe[GROW].gain.n_used, 1);
-    assert_near(f->s.recipe[GROW].gain.value, 2.0, 1e-9);
+    assert_int_equal(f->s.recipe[LEAF_FEED].gain.n_used, 1);
+    assert_near(f->s.recipe[LEAF_FEED].gain.value, 2.0, 1e-9);
 }
 
 static void rinsing_leaves_plain_emptiness(void **ctx)

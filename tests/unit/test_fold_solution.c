@@ -36,14 +36,14 @@ static void draining_leaves_the_remainder_or_what_was_told(void **ctx)
 static void a_refill_begins_a_solution(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry e = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
+    struct entry e = told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10));
 
     on_float(f, "A1");
     a1(f)->bumps = 2;
     a1(f)->step_mood = 1;
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
     e = with(with(e, FIGURE_EC_MS_CM, 1.4), FIGURE_PH, 5.8);
-    tell(f, with_amount(with(e, FIGURE_VOLUME_L, 7.5), "grow-a", 20));
+    tell(f, with_amount(with(e, FIGURE_VOLUME_L, 7.5), "calcium-part", 20));
     assert_near(a1(f)->body.volume_l, 7.5, 0);
     assert_near(a1(f)->body.ec_ms_cm, 1.4, 0);
     assert_near(a1(f)->strength_ms_cm, 1.4, 0.01); /* as fresh: less what was left had gathered */
@@ -56,14 +56,14 @@ static void a_refill_begins_a_solution(void **ctx)
     assert_near(a1(f)->ec.value, 1.4, 0);
     assert_int_equal(a1(f)->readings, 2);
     assert_near(a1(f)->drift.from_ph, 5.8, 0);
-    assert_near(f->s.product[GROW_A].left, 4980, 0);
+    assert_near(f->s.product[CALCIUM_PART].left, 4980, 0);
 }
 
 /* A refill whose pH was not told has nobody's pH, unless it came of a mix whose pH is known. */
 static void a_refill_of_unknown_ph_teaches_nothing_of_its_drift(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry e = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
+    struct entry e = told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10));
 
     on_float(f, "A1");
     reads(f, "A1", 35, FIGURE_PH, 6);
@@ -76,8 +76,8 @@ static void a_refill_of_unknown_ph_teaches_nothing_of_its_drift(void **ctx)
 static void a_refill_is_poured_out_of_the_mix(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 8));
-    struct entry e = with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1);
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(38, 8));
+    struct entry e = with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.1);
 
     on_float(f, "A1");
     tell(f, with(with(mix, FIGURE_VOLUME_L, 10), FIGURE_EC_MS_CM, 1.1));
@@ -102,8 +102,8 @@ static void a_refill_is_poured_out_of_the_mix(void **ctx)
 static void what_stayed_in_the_tub_feeds_on_in_the_next_solution(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 8));
-    struct entry e = with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1);
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(38, 8));
+    struct entry e = with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.1);
 
     on_float(f, "A1");
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
@@ -123,13 +123,13 @@ static void what_stayed_in_the_tub_feeds_on_in_the_next_solution(void **ctx)
 static void a_bump_raises_the_strength_of_what_is_there(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry e = told_at(ENTRY_BUMPED, "A1", "grow", at(35, 9));
+    struct entry e = told_at(ENTRY_BUMPED, "A1", "leaf", at(35, 9));
 
     on_float(f, "A1");
     reads(f, "A1", 34, FIGURE_PH, 6);
     a1(f)->step_mood = 1;
     e = with(with(e, FIGURE_WAS_MS_CM, 0.5), FIGURE_EC_MS_CM, 0.9);
-    tell(f, with_amount(e, "grow-a", 8));
+    tell(f, with_amount(e, "calcium-part", 8));
     assert_near(a1(f)->body.ec_ms_cm, 0.9, 0);
     assert_near(a1(f)->body.volume_l, 8, 0);
     /* As fresh: what gathered from the water since the start is no part of it. */
@@ -142,7 +142,7 @@ static void a_bump_raises_the_strength_of_what_is_there(void **ctx)
     assert_near(a1(f)->ec_var, ec_var(0.9), 1e-12);
     assert_near(a1(f)->ec.value, 0.9, 0);
     assert_int_equal(a1(f)->drift.from_s, 0); /* concentrate moved the pH, and nobody measured it */
-    assert_near(f->s.product[GROW_A].left, 4992, 0);
+    assert_near(f->s.product[CALCIUM_PART].left, 4992, 0);
 }
 
 /* 18 L of 0.7, and 2 L of water of 0.05, or of what was told. */

@@ -96,7 +96,7 @@ static void what_was_ordered_is_ordered_until_it_comes(void **ctx)
 
     tell(f, told_at(ENTRY_ACKNOWLEDGED, "salt", "reorder", at(1, 9)));
     assert_true(p->ordered);
-    assert_false(f->s.product[GROW_A].ordered);
+    assert_false(f->s.product[CALCIUM_PART].ordered);
     tell(f, with(told_at(ENTRY_STOCK_RECEIVED, "salt", "", at(5, 9)), FIGURE_AMOUNT, 500));
     assert_near(p->left, 1500, 0);
     assert_int_equal(p->receipts, 1);
@@ -109,19 +109,19 @@ static void what_was_ordered_is_ordered_until_it_comes(void **ctx)
 /* Half of a recipe's full dose of 4 and 2 mL/L in 50 L. */
 static struct entry mix(double a_ml, double b_ml, double ec)
 {
-    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(1, 9));
+    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(1, 9));
 
     e = with(with(e, FIGURE_VOLUME_L, 50), FIGURE_EC_MS_CM, ec);
-    return with_amount(with_amount(e, "grow-a", a_ml), "grow-b", b_ml);
+    return with_amount(with_amount(e, "calcium-part", a_ml), "sulfate-part", b_ml);
 }
 
 static int32_t learned_of(struct fixture *f, struct entry e)
 {
-    int32_t before = f->s.recipe[GROW].gain.n_used;
+    int32_t before = f->s.recipe[LEAF_FEED].gain.n_used;
 
     tell(f, e);
     tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", e.happened_s));
-    return f->s.recipe[GROW].gain.n_used - before;
+    return f->s.recipe[LEAF_FEED].gain.n_used - before;
 }
 
 /* Products dosed within a tenth of each other are the recipe; less than 2 % of a dose shows
@@ -133,7 +133,7 @@ static void a_mix_teaches_when_it_is_the_recipe(void **ctx)
 
     without_b.n_amounts = 1;
     assert_int_equal(learned_of(f, mix(100, 50, 1.05)), 1);
-    assert_near(f->s.recipe[GROW].gain.value, 2.0, 1e-9); /* 1.0 for half a dose */
+    assert_near(f->s.recipe[LEAF_FEED].gain.value, 2.0, 1e-9); /* 1.0 for half a dose */
     assert_int_equal(learned_of(f, mix(100, 45.1, 1.05)), 1);
     assert_int_equal(learned_of(f, mix(100, 44.9, 1.05)), 0);
     assert_int_equal(learned_of(f, mix(89.9, 50, 1.05)), 0);
@@ -148,7 +148,7 @@ static void a_mix_teaches_when_it_is_the_recipe(void **ctx)
 static void a_measured_mix_weighs_what_its_meter_is_worth(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct learned *l = &f->s.recipe[GROW].gain;
+    const struct learned *l = &f->s.recipe[LEAF_FEED].gain;
     double wander = 0.005 * 2; /* from one mix to the next */
     double prior = 0.2 * 0.2 + wander * wander;
     double noise = (0.02 + 0.03 * 2.2) * (0.02 + 0.03 * 2.2);

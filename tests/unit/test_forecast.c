@@ -85,7 +85,7 @@ static void the_day_a_solution_is_spent_is_the_day_its_strength_is_down(void **c
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 0)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 0)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 0)), FIGURE_EC_MS_CM, 1.1));
     spent_s = forecast_food_below_s(&f->room, &f->s, A1, 0.6, at(38, 0));
     assert_true(spent_s > at(38, 0) && spent_s < at(58, 0));
     assert_true(food_of(f, spent_s + 60) <= 0.6);
@@ -141,7 +141,7 @@ static void the_low_mark_is_met_when_the_draw_has_taken_the_difference(void **ct
 static void a_reservoir_that_holds_a_mix_is_drawn_by_nobody(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(30, 0));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(30, 0));
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(30, 0)));
     tell(f, with(with(mix, FIGURE_VOLUME_L, 50), FIGURE_EC_MS_CM, 1.2));
@@ -191,12 +191,12 @@ static void the_strength_follows_the_stages_and_the_float(void **ctx)
 static void the_reservoirs_water_is_what_tops_up(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 0));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(40, 0));
     double use = curve_use_l(vine(f), 1, 40, 41);
     double by_source;
 
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(33, 0)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(40, 0)), FIGURE_EC_MS_CM, 2));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(40, 0)), FIGURE_EC_MS_CM, 2));
     f->s.container[A1].curve = *vine(f);
     by_source = 2 + (0.05 - 1.0) * use / 8;
     assert_near(forecast_container(&f->room, &f->s, A1, at(41, 0)).body.ec_ms_cm, by_source, 1e-9);
@@ -284,7 +284,7 @@ static void a_solution_is_spent_no_sooner_than_on_float(void **ctx)
     assert_true(forecast_food_below_s(&f->room, &f->s, A1, then - 0.1, at(0, 0)) < at(60, 0));
     assert_int_equal(forecast_solution_since_s(&f->room, &f->s, A1), float_s);
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(33, 0)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 0)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 0)), FIGURE_EC_MS_CM, 1.1));
     assert_int_equal(forecast_solution_since_s(&f->room, &f->s, A1), at(38, 0));
 }
 

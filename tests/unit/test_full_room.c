@@ -45,13 +45,13 @@ static int set_up_full(void **ctx)
         product[r->n_products] = a_product(name, PRODUCT_LIQUID, 5000);
     }
     product[SALT].kind = PRODUCT_LIQUID;
-    fill_recipe(r, &r->recipe[GROW]);
+    fill_recipe(r, &r->recipe[LEAF_FEED]);
     fill_recipe(r, &r->recipe[FRUIT]);
     for (size_t k = 0; k < ROOM_STAGES_MAX; k++) {
         char name[24];
 
         (void)snprintf(name, sizeof name, "stage-%zu", k);
-        r->crop[VINE].stage[k] = a_stage(name, 10.0 * (double)k, 1.0 + 0.1 * (double)k, GROW);
+        r->crop[VINE].stage[k] = a_stage(name, 10.0 * (double)k, 1.0 + 0.1 * (double)k, LEAF_FEED);
     }
     r->crop[VINE].n_stages = ROOM_STAGES_MAX;
     state_deinit(&f->s);
@@ -75,7 +75,7 @@ static struct entry with_all(const struct fixture *f, struct entry e, double eac
 /* 50 mL of each in 100 L: half of the full dose, 1.0 mS/cm over the water's 0.05. */
 static struct entry a_mix(const struct fixture *f)
 {
-    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(3, 9));
+    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(3, 9));
 
     return with_all(f, with(with(e, FIGURE_VOLUME_L, 100), FIGURE_EC_MS_CM, 1.05), 50);
 }
@@ -90,8 +90,8 @@ static void all_twelve_amounts_leave_their_shelves(void **ctx)
 
         assert_true(fabs(f->s.product[dosed(k)].left - (p->stock - 50)) <= 1e-9);
     }
-    assert_int_equal(f->s.recipe[GROW].gain.n_used, 1); /* the whole recipe was told */
-    assert_true(fabs(f->s.recipe[GROW].gain.value - 2.0) <= 1e-9);
+    assert_int_equal(f->s.recipe[LEAF_FEED].gain.n_used, 1); /* the whole recipe was told */
+    assert_true(fabs(f->s.recipe[LEAF_FEED].gain.value - 2.0) <= 1e-9);
     assert_true(fabs(f->s.reservoir.feed.mg[NUTRIENT_K] - 12 * 0.5) <= 1e-9);
 }
 
@@ -103,7 +103,7 @@ static void a_recipe_without_its_last_product_teaches_nothing(void **ctx)
 
     e.n_amounts--;
     tell(f, e);
-    assert_int_equal(f->s.recipe[GROW].gain.n_used, 0);
+    assert_int_equal(f->s.recipe[LEAF_FEED].gain.n_used, 0);
 }
 
 static void an_entry_is_good_up_to_its_last_amount(void **ctx)
@@ -133,7 +133,7 @@ static void the_acid_may_be_the_last_of_twelve(void **ctx)
     assert_int_equal(waters_acid_of(&f->room, &e, &product), ROOM_DOSES_MAX - 1);
     name_it(e.amount[0].product, sizeof e.amount[0].product, "ph-down"); /* and there are two */
     assert_int_equal(waters_acid_of(&f->room, &e, &product), -1);
-    name_it(e.amount[ROOM_DOSES_MAX - 1].product, sizeof e.amount[0].product, "grow-a");
+    name_it(e.amount[ROOM_DOSES_MAX - 1].product, sizeof e.amount[0].product, "calcium-part");
     assert_int_equal(waters_acid_of(&f->room, &e, &product), 0);
 }
 
@@ -211,7 +211,7 @@ static void what_was_not_told_of_a_mix_fills_up_to_twelve(void **ctx)
 static void a_question_about_a_mix_is_answered_with_all_twelve(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct mix_question q = {.recipe = GROW,
+    struct mix_question q = {.recipe = LEAF_FEED,
                              .volume_l = 10,
                              .ec_ms_cm = 1.05,
                              .from_ms_cm = NAN,
@@ -228,8 +228,8 @@ static void a_question_about_a_mix_is_answered_with_all_twelve(void **ctx)
     assert_int_equal(mix_answer_reckon(&f->room, &f->s, &q, &a, &err), 0);
     assert_int_equal(a.n_portions, ROOM_DOSES_MAX);
     /* Each stage wants a tenth more than the one before. */
-    assert_int_equal(mix_answer_stage(&f->room.crop[VINE], GROW, 5), 7);
-    assert_int_equal(mix_answer_stage(&f->room.crop[VINE], GROW, 1.31), 3);
+    assert_int_equal(mix_answer_stage(&f->room.crop[VINE], LEAF_FEED, 5), 7);
+    assert_int_equal(mix_answer_stage(&f->room.crop[VINE], LEAF_FEED, 1.31), 3);
     assert_int_equal(mix_answer_stage(&f->room.crop[VINE], FRUIT, 1.31), 7); /* none wants it */
 }
 

@@ -100,9 +100,9 @@ static void the_next_solution_is_another_water(void **ctx)
     on_float(f, "A1");
     reads(f, "A1", 32, FIGURE_TEMP_C, 29);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(33, 8)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(33, 9)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(33, 9)), FIGURE_EC_MS_CM, 1.1));
     assert_false(is_hot(f, a1, at(33, 10)));
-    tell(f, with(with(told_at(ENTRY_BUMPED, "A1", "grow", at(34, 9)), FIGURE_EC_MS_CM, 1.2),
+    tell(f, with(with(told_at(ENTRY_BUMPED, "A1", "leaf", at(34, 9)), FIGURE_EC_MS_CM, 1.2),
                  FIGURE_TEMP_C, 28.5)); /* told with other work it counts as well */
     assert_true(is_hot(f, a1, at(34, 10)));
 }

@@ -13,7 +13,7 @@ static void a_job_is_done_when_its_cycle_went_on(void **ctx)
     assert_false(job_is_done(&f->s, &j));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
     assert_false(job_is_done(&f->s, &j));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.0));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.0));
     assert_true(job_is_done(&f->s, &j));
 }
 
@@ -220,13 +220,13 @@ static void what_is_ordered_or_has_come_is_reordered(void **ctx)
     struct fixture *f = *ctx;
     struct job j;
 
-    f->s.product[GROW_A].left = 400;
-    f->s.product[GROW_B].left = 400;
-    j = wanted(f, at(1, 7), TASK_REORDER, "grow-a");
-    tell(f, told_at(ENTRY_ACKNOWLEDGED, "grow-a", "reorder", at(1, 9)));
+    f->s.product[CALCIUM_PART].left = 400;
+    f->s.product[SULFATE_PART].left = 400;
+    j = wanted(f, at(1, 7), TASK_REORDER, "calcium-part");
+    tell(f, told_at(ENTRY_ACKNOWLEDGED, "calcium-part", "reorder", at(1, 9)));
     assert_true(job_is_done(&f->s, &j));
-    j = wanted(f, at(1, 10), TASK_REORDER, "grow-b");
-    tell(f, with(told_at(ENTRY_STOCK_RECEIVED, "grow-b", "", at(2, 9)), FIGURE_AMOUNT, 5000));
+    j = wanted(f, at(1, 10), TASK_REORDER, "sulfate-part");
+    tell(f, with(told_at(ENTRY_STOCK_RECEIVED, "sulfate-part", "", at(2, 9)), FIGURE_AMOUNT, 5000));
     assert_true(job_is_done(&f->s, &j));
 }
 
@@ -243,7 +243,7 @@ static void a_job_that_went_by_itself_says_why(void **ctx)
     struct fixture *f = *ctx;
     struct job change = job(TASK_CHANGE, SUBJECT_CONTAINER, A1, 1);
     struct job start_a2 = job(TASK_START, SUBJECT_CONTAINER, A2, 0);
-    struct job order = job(TASK_REORDER, SUBJECT_PRODUCT, GROW_A, 0);
+    struct job order = job(TASK_REORDER, SUBJECT_PRODUCT, CALCIUM_PART, 0);
     struct job read = job(TASK_READ, SUBJECT_RESERVOIR, 0, 0);
 
     on_float(f, "A1", 30);
@@ -251,7 +251,7 @@ static void a_job_that_went_by_itself_says_why(void **ctx)
                         "by what is known on Wed 1 Apr, A1 does not need it now");
     change.cycle = 2;
     assert_string_equal(reason_of(f, &change, at(31, 9)), "the last change of A1 was voided");
-    assert_string_equal(reason_of(f, &order, at(31, 9)), "there is enough of grow-a again");
+    assert_string_equal(reason_of(f, &order, at(31, 9)), "there is enough of calcium-part again");
     assert_string_equal(reason_of(f, &read, at(31, 9)),
                         "by what is known on Wed 1 Apr, reservoir does not need it now");
     tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(32, 9)));

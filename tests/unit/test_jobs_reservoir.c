@@ -98,7 +98,7 @@ static void a_reservoir_with_a_mix_in_it_is_emptied_first(void **ctx)
     const struct job *j;
 
     fill(f, 0, 90);
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(3, 9)), FIGURE_VOLUME_L, 40),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(3, 9)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1.1));
     j = job_of(f, at(3, 10), TASK_FILL, "reservoir");
     assert_window(j, day(3), day(3), day(3));
@@ -228,7 +228,7 @@ static void the_reservoir_is_kept_at_its_ph(void **ctx)
 static void the_ph_of_a_mix_is_no_job_of_its_own(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(3, 9));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(3, 9));
 
     fill(f, 0, 90);
     mix = with(with(with(mix, FIGURE_VOLUME_L, 40), FIGURE_EC_MS_CM, 1.1), FIGURE_PH, 7.1);

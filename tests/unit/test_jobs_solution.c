@@ -242,7 +242,7 @@ static void a_bump_comes_before_the_solution_is_likely_spent(void **ctx)
     j = job_of(f, at(28, 10), TASK_BUMP, "A1");
     assert_window(j, day(spent), day(spent), day(spent + 1));
     assert_true(j->minutes == 3);
-    assert_int_equal(j->recipe, GROW);
+    assert_int_equal(j->recipe, LEAF_FEED);
     assert_int_equal(j->done_on, day(28));
     assert_float_equal(j->volume_l, 8, 1e-9); /* on float it stands at the line */
     on_float(f, "A2", 10);
@@ -396,7 +396,7 @@ static void a_ph_of_a_solution_that_is_gone_says_nothing(void **ctx)
 static void a_ph_of_the_new_solution_itself_counts(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_REFILLED, "A1", "grow", at(33, 9));
+    struct entry mix = told_at(ENTRY_REFILLED, "A1", "leaf", at(33, 9));
 
     on_float(f, "A1", 30);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(33, 8)));

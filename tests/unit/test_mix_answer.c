@@ -16,7 +16,7 @@ static void a_recipe_a_volume_and_a_strength_make_doses(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 30;
     f->q.ec_ms_cm = 1.05;
     assert_int_equal(ask(f), 0);
@@ -32,7 +32,7 @@ static void a_weak_solution_is_told_what_to_add(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.from_ms_cm = 0.8;
     f->q.ec_ms_cm = 1.2;
@@ -91,7 +91,7 @@ static void water_that_is_too_hard_is_told_what_would_serve(void **ctx)
     struct fixture *f = *ctx;
     double blended;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 30;
     f->q.ec_ms_cm = 0.8;
     f->q.water_ms_cm = 1.0;
@@ -108,7 +108,7 @@ static void half_a_question_is_told_what_is_missing(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.ec_ms_cm = 1.0;
     assert_int_equal(ask(f), ERR_MISSING);
     assert_string_equal(f->err.msg, "say how much: volume=…");
@@ -125,8 +125,8 @@ static void it_tells_what_the_plant_gets(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->room.product[GROW_B].contents.mg[NUTRIENT_NO3_N] = 48;
-    f->q.recipe = GROW;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_NO3_N] = 48;
+    f->q.recipe = LEAF_FEED;
     assert_int_equal(ask(f), 0);
     assert_int_equal(f->a.kind, MIX_ANSWER_FULL);
     assert_near(f->a.feed.mg[NUTRIENT_NO3_N], 96);
@@ -140,7 +140,7 @@ static void nothing_else_is_asked_of_a_full_dose(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     assert_int_equal(ask(f), 0);
     assert_int_equal(f->a.kind, MIX_ANSWER_FULL);
     assert_int_equal(f->a.n_portions, 2);
@@ -159,7 +159,7 @@ static void water_of_the_strength_that_is_wanted_takes_nothing(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 30;
     f->q.ec_ms_cm = 0.05;
     assert_int_equal(ask(f), 0);
@@ -174,7 +174,7 @@ static void a_solution_that_is_right_is_told_to_add_nothing(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.from_ms_cm = 1.2;
     f->q.ec_ms_cm = 1.2;
@@ -212,8 +212,8 @@ static void a_correction_tells_the_feed_of_the_whole(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->room.product[GROW_B].contents.mg[NUTRIENT_NO3_N] = 48;
-    f->q.recipe = GROW;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_NO3_N] = 48;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.from_ms_cm = 0.8;
     f->q.ec_ms_cm = 1.05; /* half of 2.0 on 0.05: 1 mL/L of 48 mg */
@@ -234,13 +234,13 @@ static void the_strength_is_estimated_where_the_products_say_what_they_hold(void
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.ec_ms_cm = 1.05;
     assert_int_equal(ask(f), 0);
     assert_true(isnan(f->a.estimate_ms_cm));
-    f->room.product[GROW_B].contents.mg[NUTRIENT_NO3_N] = 48;
-    f->room.product[GROW_B].contents.mg[NUTRIENT_CA] = 69;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_NO3_N] = 48;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_CA] = 69;
     assert_int_equal(ask(f), 0);
     /* 48 mg/L of N and 69 of Ca are 3.4 mmol/L of charge each way: about 0.4 mS/cm on the water's
      * 0.05 by the limiting molar conductivities (71.4 and 59.5 S cm2/mol, CRC Handbook, from
@@ -253,7 +253,7 @@ static void rounding_to_what_a_syringe_shows_is_owned_up_to(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 1.03;
     f->q.ec_ms_cm = 1.05; /* 2.06 and 1.03 mL, and the syringe shows 0.2 mL */
     assert_int_equal(ask(f), 0);
@@ -276,7 +276,7 @@ static void what_cannot_be_is_not_reckoned_with(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.ec_ms_cm = 1;
     f->q.from_ms_cm = 0.5;
@@ -312,11 +312,12 @@ static void each_half_of_a_question_names_the_other(void **ctx)
     assert_string_equal(f->err.msg, "say which strength is wanted: ec=…");
     f->q.ec_ms_cm = 1;
     assert_int_equal(ask(f), ERR_MISSING);
-    assert_string_equal(f->err.msg, "say with which recipe, as in 'tarn mix grow'");
+    assert_string_equal(f->err.msg, "say with which recipe, as in 'tarn mix leaf'");
     f->q.volume_l = NAN;
     f->q.ec_ms_cm = NAN;
     f->q.from_ms_cm = 1;
-    f->q.recipe = GROW; /* with a solution that is there it is no full dose that is asked for */
+    f->q.recipe =
+        LEAF_FEED; /* with a solution that is there it is no full dose that is asked for */
     assert_int_equal(ask(f), ERR_MISSING);
     assert_string_equal(f->err.field, "volume");
 }
@@ -337,25 +338,25 @@ static void both_ends_of_a_blend_are_blends(void **ctx)
 }
 
 /* The feed that is published for a crop is shown by its stage: the one of this recipe that is
- * nearest in strength. The crop is at 1.0 with grow, then at 1.8 with fruit. */
+ * nearest in strength. The crop is at 1.0 with leaf, then at 1.8 with fruit. */
 static void the_stage_of_a_mix_is_the_nearest_of_its_recipe(void **ctx)
 {
     struct fixture *f = *ctx;
     struct crop *c = &f->room.crop[VINE];
 
-    assert_int_equal(mix_answer_stage(c, GROW, 1.0), 0);
-    assert_int_equal(mix_answer_stage(c, GROW, 1.8),
+    assert_int_equal(mix_answer_stage(c, LEAF_FEED, 1.0), 0);
+    assert_int_equal(mix_answer_stage(c, LEAF_FEED, 1.8),
                      0); /* the strength of a stage of another one */
     assert_int_equal(mix_answer_stage(c, FRUIT, 1.0), 1);
     assert_int_equal(mix_answer_stage(c, 7, 1.0), 1); /* of none: the last */
     c->stage[2] = c->stage[0];
     c->stage[2].ec_ms_cm = 1.4;
     c->n_stages = 3;
-    assert_int_equal(mix_answer_stage(c, GROW, 1.15), 0);
-    assert_int_equal(mix_answer_stage(c, GROW, 1.25), 2);
-    assert_int_equal(mix_answer_stage(c, GROW, 1.7), 2);
+    assert_int_equal(mix_answer_stage(c, LEAF_FEED, 1.15), 0);
+    assert_int_equal(mix_answer_stage(c, LEAF_FEED, 1.25), 2);
+    assert_int_equal(mix_answer_stage(c, LEAF_FEED, 1.7), 2);
     c->stage[2].ec_ms_cm = 1.0;
-    assert_int_equal(mix_answer_stage(c, GROW, 1.2), 0); /* of equals the first */
+    assert_int_equal(mix_answer_stage(c, LEAF_FEED, 1.2), 0); /* of equals the first */
 }
 
 static void every_answer_has_its_word(void **ctx)

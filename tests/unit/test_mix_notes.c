@@ -23,7 +23,7 @@ static void a_water_that_is_much_of_the_solution_is_warned_of(void **ctx)
     static const char *const says[] = {"0.27 mS/cm of the 1.05 mS/cm is the water's own"};
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.ec_ms_cm = 1.05;
     assert_int_equal(ask(f), 0);
@@ -54,7 +54,7 @@ static void in_alkaline_water_acid_goes_first(void **ctx)
         "The water holds 3.0 meq/L of alkalinity: stir in half of the acid before the nutrients"};
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
+    f->q.recipe = LEAF_FEED;
     f->q.volume_l = 10;
     f->q.ec_ms_cm = 1.05;
     report(f, 49);
@@ -74,12 +74,12 @@ static void what_would_fall_out_is_told_until_it_is_accepted(void **ctx)
     static const char *const says[] = {"would fall out: calcium and sulfate, as gypsum."};
     struct fixture *f = *ctx;
 
-    f->q.recipe = GROW;
-    f->room.product[GROW_A].contents.mg[NUTRIENT_CA] = 500;
-    f->room.product[GROW_B].contents.mg[NUTRIENT_S] = 800;
+    f->q.recipe = LEAF_FEED;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_CA] = 500;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_S] = 800;
     assert_int_equal(ask(f), 0);
     assert_notes(f, says, 1);
-    f->room.recipe[GROW].accepted = SOLID_BIT(SOLID_GYPSUM);
+    f->room.recipe[LEAF_FEED].accepted = SOLID_BIT(SOLID_GYPSUM);
     assert_int_equal(ask(f), 0);
     assert_notes(f, NULL, 0);
 }

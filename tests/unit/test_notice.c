@@ -89,7 +89,7 @@ static void a_reservoir_that_nobody_draws_from_may_be_low(void **ctx)
     assert_string_equal(notice_of(f, at(20, 9), "reservoir-low/reservoir"), "");
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
     assert_string_not_equal(notice_of(f, at(31, 9), "reservoir-low/reservoir"), "");
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(31, 9)), FIGURE_VOLUME_L, 20),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(31, 9)), FIGURE_VOLUME_L, 20),
                  FIGURE_EC_MS_CM, 1.1));
     assert_string_equal(notice_of(f, at(31, 10), "reservoir-low/reservoir"), "");
 }
@@ -175,12 +175,12 @@ static void more_used_than_there_was_is_told_of(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->s.product[GROW_A].left = 0; /* used up, and no more than that */
-    f->s.product[GROW_B].left = -1;
-    assert_string_equal(notice_of(f, at(1, 7), "stock-below-nothing/grow-a"), "");
+    f->s.product[CALCIUM_PART].left = 0; /* used up, and no more than that */
+    f->s.product[SULFATE_PART].left = -1;
+    assert_string_equal(notice_of(f, at(1, 7), "stock-below-nothing/calcium-part"), "");
     assert_string_equal(
-        notice_of(f, at(1, 7), "stock-below-nothing/grow-b"),
-        "more grow-b was used than was ever there: tell what came (stock-received)");
+        notice_of(f, at(1, 7), "stock-below-nothing/sulfate-part"),
+        "more sulfate-part was used than was ever there: tell what came (stock-received)");
 }
 
 static void entries_about_things_that_are_gone_are_told_of(void **ctx)

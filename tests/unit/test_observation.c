@@ -277,7 +277,7 @@ static void a_strength_teaches_the_appetite(void **ctx)
     start(f, "A1");
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(40, 9)), FIGURE_EC_MS_CM, 1.4));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(40, 9)), FIGURE_EC_MS_CM, 1.4));
     foretold = predict_ec(&f->room, &f->s, A1, at(43, 9)).mean;
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(43, 9)), FIGURE_EC_MS_CM, foretold + 0.15));
     assert_true(f->s.container[A1].appetite <
@@ -293,13 +293,13 @@ static void what_it_was_before_teaches_the_same(void **ctx)
 
     for (size_t k = 0; k < 3; k++) {
         enum figure before = kinds[k] == ENTRY_READING ? FIGURE_EC_MS_CM : FIGURE_WAS_MS_CM;
-        struct entry e = told_at(kinds[k], "A1", kinds[k] == ENTRY_BUMPED ? "grow" : "", at(43, 9));
+        struct entry e = told_at(kinds[k], "A1", kinds[k] == ENTRY_BUMPED ? "leaf" : "", at(43, 9));
 
         begin_again(f);
         start(f, "A1");
         tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(31, 9)));
         tell(f, told_at(ENTRY_DRAINED, "A1", "", at(40, 9)));
-        tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(40, 9)), FIGURE_EC_MS_CM, 1.4));
+        tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(40, 9)), FIGURE_EC_MS_CM, 1.4));
         e = with(e, before, predict_ec(&f->room, &f->s, A1, at(43, 9)).mean + 0.15);
         tell(f, kinds[k] == ENTRY_BUMPED ? with(e, FIGURE_EC_MS_CM, 1.6) : e);
         take[k] = f->s.container[A1].appetite;

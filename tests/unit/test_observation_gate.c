@@ -248,7 +248,7 @@ static void refilled(struct fixture *f)
 {
     begin_again(f);
     on_float(f, "A1");
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
     a1(f)->wandered_s = f->s.wandered_s = at(41, 9);
 }
 

@@ -373,7 +373,7 @@ static void a_dose_into_another_water_says_nothing_of_the_source(void **ctx)
     e = with_amount(with(e, FIGURE_PH, 5.5), "ph-down", 10);
     f->room.source.alkalinity_mg_l = NAN;
     begin_again(f); /* into a mix: nutrients hold its pH too */
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(1, 9)), FIGURE_VOLUME_L, 80),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(1, 9)), FIGURE_VOLUME_L, 80),
                  FIGURE_EC_MS_CM, 1.1));
     tell(f, e);
     assert_int_equal(f->s.alkalinity.n_used, 0);
@@ -425,7 +425,7 @@ static void the_acid_that_is_known_best_is_reached_for(void **ctx)
     struct dissolved w = waters_source(&f->room, &f->s);
     struct product *p = f->room.product;
 
-    p[GROW_B].kind = p[SALT].kind = PRODUCT_ACID;
+    p[SULFATE_PART].kind = p[SALT].kind = PRODUCT_ACID;
     p[SALT].reagent = REAGENT_NITRIC;
     p[SALT].mol_ml = 0.005;
     p[PH_DOWN].reagent = REAGENT_NONE;
@@ -434,7 +434,7 @@ static void the_acid_that_is_known_best_is_reached_for(void **ctx)
     assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.8).product, PH_DOWN);
     f->s.product[PH_DOWN].strength.n_used = 0;
     p[SALT].reagent = REAGENT_NONE;
-    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.8).product, GROW_B);
+    assert_int_equal(ph_dose_of(&f->room, &f->s, &w, 40, 7.3, 5.8).product, SULFATE_PART);
     assert_true(ph_dose_of(&f->room, &f->s, &w, 40, 5.8, 6.8).product == SIZE_MAX); /* no base */
     assert_true(ph_dose_of(&f->room, &f->s, &w, 40, 5.8, 5.8).product == SIZE_MAX);
 }

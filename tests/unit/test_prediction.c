@@ -109,7 +109,7 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
     f->s.container[A1].curve = f->room.crop[VINE].use;
     f->s.container[A1].appetite = 1;
     f->s.wandered_s = f->s.container[A1].wandered_s = at(38, 9);
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 2.4));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 2.4));
     now = forecast_container(&f->room, &f->s, A1, at(41, 9)).body.ec_ms_cm;
     ec = predict_ec(&f->room, &f->s, A1, at(41, 9));
     assert_near(ec.mean, now, 0);
@@ -135,7 +135,7 @@ static void a_solution_is_spent_with_the_probability_asked_for(void **ctx)
     int64_t last = 0;
 
     on_float(f, "A1");
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 1.4));
     for (int i = 1; i < 10; i++) {
         double p = i / 10.0;
         int64_t t_s = predict_food_below_s(&f->room, &f->s, A1, 0.9, p, at(38, 9));
@@ -227,7 +227,7 @@ static void what_the_reservoir_holds_is_the_less_sure_the_later(void **ctx)
                 80 - drawn * exp(Z95 * doubt) - Z95, 0.003);
     assert_near(predict_reservoir_l(&f->room, &f->s, at(200, 9), 0.05), 0, 0);
     assert_near(predict_reservoir_l(&f->room, &f->s, at(32, 9), 0.95), 80 + Z95, 0.001);
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(43, 9)), FIGURE_VOLUME_L, 40),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(43, 9)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1));
     assert_near(predict_reservoir_l(&f->room, &f->s, at(44, 9), 0.5), 0, 0); /* no water */
     assert_int_equal(predict_reservoir_s(&f->room, &f->s, 25, 0.5, at(43, 9)), FORECAST_NEVER);

@@ -6,7 +6,8 @@
 
 #define FEED_MS_CM 0.6
 
-/* 4 mL/L of grow-a, 50 mg of K in a mL, and 2 mL/L of grow-b give 2.0 mS/cm; the source 0.05. */
+/* 4 mL/L of calcium-part, 50 mg of K in a mL, and 2 mL/L of sulfate-part give 2.0 mS/cm;
+ * the source 0.05. */
 static int set_up_feed(void **ctx)
 {
     struct fixture *f;
@@ -14,8 +15,8 @@ static int set_up_feed(void **ctx)
 
     f = *ctx;
     f->room.reservoir.feed_ms_cm = FEED_MS_CM;
-    f->room.reservoir.feed_at = GROW;
-    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 50;
+    f->room.reservoir.feed_at = LEAF_FEED;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_K] = 50;
     return rc;
 }
 
@@ -36,12 +37,12 @@ static void a_fill_makes_the_feed_by_what_was_told_of_it(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    tell(f, with_amount(with_amount(fill(1, 80), "grow-a", 88), "grow-b", 44));
+    tell(f, with_amount(with_amount(fill(1, 80), "calcium-part", 88), "sulfate-part", 44));
     assert_near(tank(f)->body.ec_ms_cm, FEED_MS_CM, 1e-9);
     assert_near(tank(f)->body.water_ms_cm, 0.05, 1e-12);
     assert_near(tank(f)->feed.mg[NUTRIENT_K], 88 * 50 / 80.0, 1e-9);
     assert_false(tank(f)->holds_mix);
-    assert_near(f->s.product[GROW_A].left, 5000 - 88, 1e-9);
+    assert_near(f->s.product[CALCIUM_PART].left, 5000 - 88, 1e-9);
 }
 
 static void a_fill_without_a_word_of_nutrients_is_taken_to_be_by_the_sheet(void **ctx)
@@ -60,7 +61,7 @@ static void a_fill_without_a_word_of_nutrients_is_taken_to_be_by_the_sheet(void 
 static void its_strength_as_it_was_measured_is_believed(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry e = with_amount(with_amount(fill(1, 80), "grow-a", 88), "grow-b", 44);
+    struct entry e = with_amount(with_amount(fill(1, 80), "calcium-part", 88), "sulfate-part", 44);
 
     tell(f, with(e, FIGURE_EC_MS_CM, 0.05 + 0.66));
     assert_near(tank(f)->body.ec_ms_cm, 0.71, 1e-12);
@@ -92,12 +93,12 @@ static void a_container_on_float_is_fed(void **ctx)
     double plain;
     double k;
 
-    tell(f, with_amount(with_amount(fill(1, 80), "grow-a", 88), "grow-b", 44));
+    tell(f, with_amount(with_amount(fill(1, 80), "calcium-part", 88), "sulfate-part", 44));
     on_float(f, "A1");
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(31, 10)));
     tell(f,
-         with_amount(with(told_at(ENTRY_REFILLED, "A1", "grow", at(31, 11)), FIGURE_EC_MS_CM, 1.4),
-                     "grow-a", 21));
+         with_amount(with(told_at(ENTRY_REFILLED, "A1", "leaf", at(31, 11)), FIGURE_EC_MS_CM, 1.4),
+                     "calcium-part", 21));
     food = solution_food_ms_cm(forecast_container(&f->room, &f->s, A1, at(33, 11)).body);
     f->s.container[A1].at_s = at(31, 11);
     k = forecast_feed(&f->room, &f->s, A1, at(33, 11)).mg[NUTRIENT_K];

@@ -29,14 +29,14 @@ static void every_thing_is_found_by_its_name(void **state)
         enum subject_kind kind;
         size_t at;
     } things[] = {
-        {"room",      SUBJECT_ROOM,      0      },
-        {"reservoir", SUBJECT_RESERVOIR, 0      },
-        {"A1",        SUBJECT_CONTAINER, A1     },
-        {"L1",        SUBJECT_CONTAINER, L1     },
-        {"grow-b",    SUBJECT_PRODUCT,   GROW_B },
-        {"ph-down",   SUBJECT_PRODUCT,   PH_DOWN},
-        {"fruit",     SUBJECT_RECIPE,    FRUIT  },
-        {"ec-pen",    SUBJECT_METER,     1      },
+        {"room",         SUBJECT_ROOM,      0           },
+        {"reservoir",    SUBJECT_RESERVOIR, 0           },
+        {"A1",           SUBJECT_CONTAINER, A1          },
+        {"L1",           SUBJECT_CONTAINER, L1          },
+        {"sulfate-part", SUBJECT_PRODUCT,   SULFATE_PART},
+        {"ph-down",      SUBJECT_PRODUCT,   PH_DOWN     },
+        {"fruit",        SUBJECT_RECIPE,    FRUIT       },
+        {"ec-pen",       SUBJECT_METER,     1           },
     };
     const struct room *room = *state;
 
@@ -105,10 +105,10 @@ static void two_things_of_one_name_are_refused(void **state)
     struct room *room = *state;
     struct err e = {0};
 
-    name_it(room->container[A3].name, sizeof room->container[A3].name, "grow-a");
+    name_it(room->container[A3].name, sizeof room->container[A3].name, "calcium-part");
     assert_int_equal(room_index(room, &e), ERR_CONFIG);
-    assert_string_equal(e.msg, "two things in the room are called 'grow-a'");
-    assert_string_equal(e.field, "grow-a");
+    assert_string_equal(e.msg, "two things in the room are called 'calcium-part'");
+    assert_string_equal(e.field, "calcium-part");
 }
 
 static void the_words_room_and_reservoir_are_taken(void **state)

@@ -48,11 +48,12 @@ static void a_recipe_of_much_ammonium_is_told(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 40;
-    f->room.product[GROW_B].contents.mg[NUTRIENT_NH4_N] = 18; /* half as much of it: 9 of 49 */
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 40;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_NH4_N] =
+        18; /* half as much of it: 9 of 49 */
     assert_advised(f, "ammonium", false);
-    f->room.product[GROW_B].contents.mg[NUTRIENT_NH4_N] = 22; /* 11 of 51 */
-    assert_advised(f, "grow: 22 % of its nitrogen is ammonium. From 20 % on ", true);
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_NH4_N] = 22; /* 11 of 51 */
+    assert_advised(f, "leaf: 22 % of its nitrogen is ammonium. From 20 % on ", true);
     assert_advised(f, "fruit: 22 % of its nitrogen", true);
 }
 

@@ -66,7 +66,7 @@ static void stock_and_doses_go_by_the_kind_of_the_product(void **state)
     const struct recipe *fruit = &r.recipe[room_find(&r, "fruit").at];
 
     (void)state;
-    assert_string_equal(r.product[0].name, "bloom-salt");
+    assert_string_equal(r.product[0].name, "phosphate-salt");
     assert_true(fabs(r.product[0].stock - 2267.96185) < 1e-6);      /* 5 lb in g */
     assert_true(fabs(r.product[0].reorder_at - 226.796185) < 1e-6); /* 8 oz in g */
     assert_true(fabs(r.product[1].stock - 3785.411784) < 1e-6);     /* 1 gal in mL */
@@ -106,7 +106,7 @@ static void a_stage_can_be_put_between_those_of_a_shipped_crop(void **state)
         "    stages:\n"
         "      - {name: middle, from: 7 days, ec: 1.0 mS/cm, ph_min: 5.5, ph_max: 6.5,\n"
         "         uptake: 1 mS/cm, life_min: 7 days, life_max: 14 days, spent: 50 %, recipe: "
-        "grow}\n";
+        "leaf}\n";
     struct room_faults faults;
     struct room r;
     struct text file = {0};
@@ -210,7 +210,7 @@ static void a_notice_command_is_a_list_of_words(void **state)
 
 static void crops_whose_recipes_the_room_lacks_are_left_out(void **state)
 {
-    struct room r = read_good(DATA "rooms/small.yaml"); /* has "grow" alone */
+    struct room r = read_good(DATA "rooms/small.yaml"); /* has "leaf" alone */
 
     (void)state;
     assert_int_equal(room_find_crop(&r, "tomato"), -1); /* wants "fruit" */

@@ -117,14 +117,14 @@ static void a_stage_has_its_least_before_its_most(void **state)
 }
 
 #define LATER(from)                                                                                \
-    "recipe: grow\n      - {name: later, from: " from ", ec: 1 mS/cm, ph_min: 5.5, ph_max: 6.5,\n" \
-    "         uptake: 1 mS/cm, life_min: 7 days, life_max: 14 days, spent: 50 %, recipe: grow}"
+    "recipe: leaf\n      - {name: later, from: " from ", ec: 1 mS/cm, ph_min: 5.5, ph_max: 6.5,\n" \
+    "         uptake: 1 mS/cm, life_min: 7 days, life_max: 14 days, spent: 50 %, recipe: leaf}"
 
 static void stages_follow_each_other_from_the_day_of_the_start(void **state)
 {
     (void)state;
-    EDGES({"recipe: grow", LATER("1 day"), ""},
-          {"recipe: grow", LATER("0 days"),
+    EDGES({"recipe: leaf", LATER("1 day"), ""},
+          {"recipe: leaf", LATER("0 days"),
            "x:39:29: from: the stage 'later' has to begin after 'only' (0 days)\n"},
           {"from: 0 days", "from: 1 day",
            "x:30:15: from: the first stage, 'only', begins at 0 days\n"});
@@ -135,24 +135,24 @@ static void a_crop_has_one_to_eight_stages(void **state)
     struct text eight = {0};
 
     (void)state;
-    text_add(&eight, "recipe: grow");
+    text_add(&eight, "recipe: leaf");
     for (int i = 2; i <= 8; i++) {
         text_add(&eight,
                  "\n      - {name: s%d, from: %d days, ec: 1 mS/cm, ph_min: 5.5, ph_max: 6.5,"
                  " uptake: 1 mS/cm, life_min: 7 days, life_max: 14 days, spent: 50 %%,"
-                 " recipe: grow}",
+                 " recipe: leaf}",
                  i, i);
     }
-    assert_edges(&(struct edge){"recipe: grow", eight.s, ""}, 1);
+    assert_edges(&(struct edge){"recipe: leaf", eight.s, ""}, 1);
     text_add(&eight, "\n      - {name: s9, from: 9 days}");
-    assert_edges(&(struct edge){"recipe: grow", eight.s,
+    assert_edges(&(struct edge){"recipe: leaf", eight.s,
                                 "x:29:7: 'crops.cress.stages' is a list of 1 to 8 stages\n"},
                  1);
     text_deinit(&eight);
     EDGES({"stages:\n      - name: only\n        from: 0 days\n        ec: 1.0 mS/cm\n"
            "        ph_min: 5.5\n        ph_max: 6.5\n        uptake: 0.9 mS/cm\n"
            "        life_min: 7 days\n        life_max: 14 days\n        spent: 50 %\n"
-           "        recipe: grow\n",
+           "        recipe: leaf\n",
            "stages: []\n", "x:28:13: 'crops.cress.stages' is a list of 1 to 8 stages\n"});
 }
 
@@ -181,7 +181,7 @@ static void what_was_fed_is_a_figure_or_the_least_and_the_most(void **state)
     assert_true(feed[FEED_MO].lo == 0.05 && feed[FEED_MO].hi == 0.05);
     assert_true(feed[FEED_P].lo == 0 && feed[FEED_P].hi == 0);
     room_deinit(&r);
-    r = good_with("recipe: grow", "recipe: grow\n        feed: {N: 90 mg/L}");
+    r = good_with("recipe: leaf", "recipe: leaf\n        feed: {N: 90 mg/L}");
     assert_true(r.crop[room_find_crop(&r, "cress")].stage[0].feed[FEED_N].hi == 90);
     assert_true(r.crop[room_find_crop(&r, "cress")].feed[FEED_N].hi == 0); /* of that stage alone */
     room_deinit(&r);
@@ -338,12 +338,12 @@ static void a_recipe_has_one_to_twelve_doses(void **state)
         text_add(&recipe, "\n      - {product: salt, dose: 0.8 g/L}");
     }
     assert_edges(&(struct edge){"- {product: salt, dose: 0.8 g/L}", recipe.s,
-                                "x:19:7: 'recipes.grow.doses' is a list of 1 to 12 doses\n"},
+                                "x:19:7: 'recipes.leaf.doses' is a list of 1 to 12 doses\n"},
                  1);
     text_deinit(&products);
     text_deinit(&recipe);
     EDGES({"\n      - {product: salt, dose: 0.8 g/L}", " []",
-           "x:18:12: 'recipes.grow.doses' is a list of 1 to 12 doses\n"},
+           "x:18:12: 'recipes.leaf.doses' is a list of 1 to 12 doses\n"},
           {"dose: 0.8 g/L", "dose: 1000 g/L", ""},
           {"dose: 0.8 g/L", "dose: 1001 g/L",
            "x:19:31: dose: '1001 g/L' cannot be; it is above 0 g/L and at most 1000 g/L\n"});
@@ -353,9 +353,9 @@ static void a_strength_that_nobody_measured_is_estimated(void **state)
 {
     /* 1 g/L of potassium nitrate conducts about 1.2 to 1.4 mS/cm (CRC Handbook, from memory) */
     struct room r =
-        good_with("products:\n  salt: {kind: dry, stock: 1 kg}\nrecipes:\n  grow:\n"
+        good_with("products:\n  salt: {kind: dry, stock: 1 kg}\nrecipes:\n  leaf:\n"
                   "    ec: 1.0 mS/cm\n    doses:\n      - {product: salt, dose: 0.8 g/L}",
-                  "products:\n  salt: {kind: dry, formula: KNO3}\nrecipes:\n  grow:\n"
+                  "products:\n  salt: {kind: dry, formula: KNO3}\nrecipes:\n  leaf:\n"
                   "    doses:\n      - {product: salt, dose: 1 g/L}");
 
     (void)state;

@@ -76,7 +76,7 @@ static void what_may_always_be_told_is_bound_by_no_rule(void **ctx)
     assert_passes(f, bare(ENTRY_CARED_FOR, "A1"));
     assert_passes(f, bare(ENTRY_RESERVOIR_RINSED, "reservoir"));
     assert_passes(f, of(ENTRY_CALIBRATED, "ph-pen", FIGURE_SLOPE_PCT, 97));
-    assert_passes(f, of(ENTRY_STOCK_RECEIVED, "grow-a", FIGURE_AMOUNT, 1000));
+    assert_passes(f, of(ENTRY_STOCK_RECEIVED, "calcium-part", FIGURE_AMOUNT, 1000));
     assert_passes(f, of(ENTRY_PH_ADJUSTED, "reservoir", FIGURE_PH, 5.8));
     assert_passes(f, of(ENTRY_READING, "reservoir", FIGURE_PH, 5.8));
 }
@@ -224,7 +224,7 @@ static void plain_water_is_not_let_into_a_mix(void **ctx)
 {
     struct fixture *f = *ctx;
 
-    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 9)), FIGURE_VOLUME_L, 40),
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(40, 9)), FIGURE_VOLUME_L, 40),
                  FIGURE_EC_MS_CM, 1.2));
     assert_refused(f, of(ENTRY_RESERVOIR_FILLED, "reservoir", FIGURE_ADDED_L, 10), "subject",
                    "the reservoir holds a mix; tell that it was emptied and rinsed first "

@@ -100,7 +100,7 @@ static void twice_the_acid_that_the_ph_asks_for_is_asked_about(void **ctx)
 static void acid_is_asked_about_wherever_it_is_told(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 10));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(40, 10));
     struct entry set = with(bare(ENTRY_PH_ADJUSTED, "reservoir"), FIGURE_PH, 5.8);
     struct entry pot = with(bare(ENTRY_PH_ADJUSTED, "A1"), FIGURE_PH, 6.6);
 

@@ -44,7 +44,7 @@ static struct entry an_entry(void)
 
     entry_set(&e, FIGURE_PH, 5.8);
     e.seq = 7;
-    e.amount[0] = (struct amount){.product = "grow-a", .amount = 4.5};
+    e.amount[0] = (struct amount){.product = "calcium-part", .amount = 4.5};
     e.n_amounts = 1;
     (void)snprintf(e.what, sizeof e.what, "lettuce");
     (void)snprintf(e.who, sizeof e.who, "ada");

@@ -127,7 +127,7 @@ static void a_copy_shares_nothing_with_its_original(void **ctx)
     copy.container[A1].crop = LEAF;
     copy.product[SALT].left = 0;
     copy.meter[0].calibrated[0].slope_pct = 50;
-    copy.recipe[GROW].gain.value = 9;
+    copy.recipe[LEAF_FEED].gain.value = 9;
     copy.aside[0].why[0] = '\0';
     copy.hold[0].cycle = 77;
     assert_true(state_equal(&f->s, &second, NULL));
@@ -173,7 +173,7 @@ static void what_is_believed_and_what_is_wrong_is_compared(void **ctx)
     DIFFERS(o.meter[1].alarms.of[ALARM_METER].since_s, 5);
     DIFFERS(o.meter[1].calibrated[0].slope_pct, 5);
     DIFFERS(o.meter[1].n_calibrated, 0);
-    DIFFERS(o.recipe[GROW].gain.drift_frac, 5);
+    DIFFERS(o.recipe[LEAF_FEED].gain.drift_frac, 5);
     DIFFERS(o.aside[0].seq, 5);
     DIFFERS(o.aside[0].why[0], '!');
     DIFFERS(o.hold[1].dropped, false);

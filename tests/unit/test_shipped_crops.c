@@ -67,7 +67,7 @@ static void remove_folder(const struct folder *d)
     assert_int_equal(rmdir(d->dir), 0);
 }
 
-/* The small room, which has one recipe, "grow". */
+/* The small room, which has one recipe, "leaf". */
 static int read_small(const char *dir, struct room *r, struct room_faults *faults)
 {
     size_t len;
@@ -81,7 +81,7 @@ static int read_small(const char *dir, struct room *r, struct room_faults *fault
 #define ONE_STAGE                                                                                  \
     "  stages:\n"                                                                                  \
     "    - {name: only, from: 0 days, ec: 1 mS/cm, ph_min: 5.5, ph_max: 6.5, uptake: 1 mS/cm,\n"   \
-    "       life_min: 7 days, life_max: 14 days, spent: 50 %, recipe: grow}\n"
+    "       life_min: 7 days, life_max: 14 days, spent: 50 %, recipe: leaf}\n"
 #define FIGURES                                                                                    \
     "  drinks: 0.3 L\n  half_at: 20 days\n  spread: 5 days\n  start_ec: 0.5 mS/cm\n"               \
     "  step: 0.2 mS/cm\n  harvest: 60 days\n"

@@ -29,7 +29,7 @@ static void burnt_tips_hold_and_pale_growth_steps_until_the_next_solution(void *
     assert_int_equal(f->s.container[A1].step_mood, 1);
     assert_false(counts(f, a1, SIGHTING_TIP_BURN, 33));
     assert_true(counts(f, a1, SIGHTING_PALE_GROWTH, 33));
-    tell(f, with(told_at(ENTRY_BUMPED, "A1", "grow", at(34, 9)), FIGURE_EC_MS_CM, 1.2));
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "leaf", at(34, 9)), FIGURE_EC_MS_CM, 1.2));
     assert_false(counts(f, a1, SIGHTING_PALE_GROWTH, 34));
 }
 
@@ -121,10 +121,10 @@ static void a_change_of_solution_answers_brown_roots(void **ctx)
 
     on_float(f, "A1");
     sees(f, "A1", "brown-roots", 32);
-    tell(f, with(told_at(ENTRY_BUMPED, "A1", "grow", at(33, 9)), FIGURE_EC_MS_CM, 1.2));
+    tell(f, with(told_at(ENTRY_BUMPED, "A1", "leaf", at(33, 9)), FIGURE_EC_MS_CM, 1.2));
     assert_true(counts(f, a1, SIGHTING_BROWN_ROOTS, 33)); /* concentrate does not */
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(34, 8)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(34, 9)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(34, 9)), FIGURE_EC_MS_CM, 1.1));
     assert_false(counts(f, a1, SIGHTING_BROWN_ROOTS, 34));
     sees(f, "A1", "brown-roots", 35);
     assert_true(counts(f, a1, SIGHTING_BROWN_ROOTS, 35));

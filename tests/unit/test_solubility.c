@@ -122,7 +122,7 @@ static void a_recipe_that_clouds_is_warned_of(void **state)
     (void)state;
     EDGES(
         {SALT, "salt: {kind: dry, contents: {Ca: 30 %, P: 30 %}}",
-         "warning: x:16:3: the full dose of 'grow': calcium and phosphate, as calcium phosphate, "
+         "warning: x:16:3: the full dose of 'leaf': calcium and phosphate, as calcium phosphate, "
          "would fall out; give less of them in it, or 'accepted: [phosphate]' if it is clear\n"},
         {"ec: 1.0 mS/cm\n    doses:", "ec: 1.0 mS/cm\n    accepted: [phosphate]\n    doses:", ""});
 }

@@ -85,7 +85,7 @@ static void a_change_begins_a_new_solution_on_the_float_line(void **ctx)
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
     assert_true(a1->drained);
     assert_true(a1->body.volume_l == 0.5);
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.1));
     assert_false(a1->drained);
     assert_int_equal(a1->solution, 2);
     assert_true(a1->body.volume_l == 8);
@@ -97,19 +97,19 @@ static void a_change_begins_a_new_solution_on_the_float_line(void **ctx)
 static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_refills(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(38, 9));
 
     start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(28, 9)));
     mix = with(with(mix, FIGURE_VOLUME_L, 40), FIGURE_EC_MS_CM, 1.1);
-    mix.amount[0] = (struct amount){.product = "grow-a", .amount = 84};
+    mix.amount[0] = (struct amount){.product = "calcium-part", .amount = 84};
     mix.n_amounts = 1;
     tell(f, mix);
     assert_true(f->s.reservoir.holds_mix);
-    assert_int_equal(f->s.reservoir.recipe, GROW);
-    assert_true(f->s.product[GROW_A].left == 4916);
+    assert_int_equal(f->s.reservoir.recipe, LEAF_FEED);
+    assert_true(f->s.product[CALCIUM_PART].left == 4916);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.1));
     assert_true(fabs(f->s.reservoir.body.volume_l - 32.5) < 1e-9); /* 40 - (8 - 0.5) */
     tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(38, 11)));
     assert_false(f->s.reservoir.holds_mix);
@@ -119,8 +119,8 @@ static void a_mix_takes_its_products_from_the_stock_and_gives_its_litres_to_the_
 static void a_refill_starts_with_the_ph_of_the_mix_unless_its_own_was_told(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(38, 9));
-    struct entry refill = told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10));
+    struct entry mix = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(38, 9));
+    struct entry refill = told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10));
 
     start_at(f, "A1", "vine", at(0, 9));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A1", "yes", at(28, 9)));
@@ -178,7 +178,7 @@ static void burnt_tips_are_remembered_until_the_next_change(void **ctx)
     tell(f, told_at(ENTRY_OBSERVATION, "A1", "tip-burn", at(30, 9)));
     assert_int_equal(f->s.container[A1].step_mood, -1);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 10)), FIGURE_EC_MS_CM, 1.1));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 10)), FIGURE_EC_MS_CM, 1.1));
     assert_int_equal(f->s.container[A1].step_mood, 0);
 }
 

@@ -15,9 +15,9 @@ static int set_up_labels(void **ctx)
     int rc = set_up(ctx);
 
     f = *ctx;
-    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 40;
-    f->room.product[GROW_A].contents.mg[NUTRIENT_CA] = 40;
-    f->room.product[GROW_B].contents.mg[NUTRIENT_K] = 100;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 40;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_CA] = 40;
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_K] = 100;
     f->room.crop[VINE].takes.mg[NUTRIENT_NO3_N] = 120;
     f->room.crop[VINE].takes.mg[NUTRIENT_K] = 100;
     f->room.crop[VINE].takes.mg[NUTRIENT_CA] = 30;
@@ -32,12 +32,12 @@ static int set_up_labels(void **ctx)
 /* A solution as it was made at `day`, of the recipe's bottles: 8 L on float. */
 static void made(struct fixture *f, int day, double ec_ms_cm)
 {
-    struct entry e = told_at(ENTRY_REFILLED, "A1", "grow", at(day, 9));
+    struct entry e = told_at(ENTRY_REFILLED, "A1", "leaf", at(day, 9));
     double share = (ec_ms_cm - f->room.source.ec_ms_cm) / 2.0;
 
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(day, 8)));
-    e = with_amount(with(e, FIGURE_EC_MS_CM, ec_ms_cm), "grow-a", 7.5 * 4 * share);
-    tell(f, with_amount(e, "grow-b", 7.5 * 2 * share));
+    e = with_amount(with(e, FIGURE_EC_MS_CM, ec_ms_cm), "calcium-part", 7.5 * 4 * share);
+    tell(f, with_amount(e, "sulfate-part", 7.5 * 2 * share));
 }
 
 static double mg_l(const struct fixture *f, enum nutrient n, int64_t t_s)
@@ -163,9 +163,9 @@ static void what_is_short_in_drawdown_is_bumped_and_not_changed(void **ctx)
     const struct job *change;
     int64_t float_s;
 
-    f->room.product[GROW_A].contents.mg[NUTRIENT_NO3_N] = 10;
-    e = with_amount(with(e, FIGURE_EC_MS_CM, 0.7), "grow-a", 18 * 4 * 0.65 / 2);
-    tell(f, with_amount(e, "grow-b", 18 * 2 * 0.65 / 2));
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 10;
+    e = with_amount(with(e, FIGURE_EC_MS_CM, 0.7), "calcium-part", 18 * 4 * 0.65 / 2);
+    tell(f, with_amount(e, "sulfate-part", 18 * 2 * 0.65 / 2));
     float_s = forecast_float_s(&f->room, &f->s, A1);
     assert_true(float_s > at(20, 9));
     assert_true(job_of(f, at(10, 7), TASK_BUMP, "A1")->due < day(day_number(float_s)) - 3);

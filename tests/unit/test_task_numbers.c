@@ -28,7 +28,7 @@ static void a_change_done_in_part_keeps_its_number_for_the_rest(void **ctx)
     id = task_of(f, TASK_CHANGE)->id;
     assert_int_equal(task_of(f, TASK_CHANGE)->n_jobs, 2);
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(38, 9)));
-    tell(f, with(told_at(ENTRY_REFILLED, "A1", "grow", at(38, 9)), FIGURE_EC_MS_CM, 1.0));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 1.0));
     plan(f, at(38, 10));
     assert_non_null(agenda_find(&f->agenda, id));
     assert_int_equal(agenda_find(&f->agenda, id)->n_jobs, 1);
@@ -305,9 +305,10 @@ static void a_rest_serves_the_next_mix_of_its_recipe_and_day_alone(void **ctx)
     struct agenda before = {0};
     struct agenda fresh = {0};
 
-    put_mix(&fresh, day(1), GROW, 1.0, false);
-    put_mix(&fresh, day(1), GROW, 1.1, true); /* a jug is made from water, and leaves nothing */
-    put_mix(&fresh, day(1), GROW, 1.2, false);
+    put_mix(&fresh, day(1), LEAF_FEED, 1.0, false);
+    put_mix(&fresh, day(1), LEAF_FEED, 1.1,
+            true); /* a jug is made from water, and leaves nothing */
+    put_mix(&fresh, day(1), LEAF_FEED, 1.2, false);
     put_mix(&fresh, day(1), FRUIT, 1.3, false);
     put_mix(&fresh, day(2), FRUIT, 1.4, false);
     task_numbers_carry_over(&f->room, &f->s, at(1, 7), &before, &fresh, &f->ends);
@@ -319,7 +320,7 @@ static void a_rest_serves_the_next_mix_of_its_recipe_and_day_alone(void **ctx)
     agenda_deinit(&fresh);
 }
 
-/* 10 L of grow at 1.0 are in the reservoir, made for no task that is left: too little
+/* 10 L of leaf at 1.0 are in the reservoir, made for no task that is left: too little
  * for a mix of 14.5 L, and good to begin one with that is as strong or stronger. */
 static void what_the_reservoir_holds_of_an_earlier_mix_is_used(void **ctx)
 {
@@ -329,12 +330,12 @@ static void what_the_reservoir_holds_of_an_earlier_mix_is_used(void **ctx)
         double ec_ms_cm;
         bool used;
     } mixes[] = {
-        {1, GROW,  1.2, true },
-        {0, GROW,  1.2, true },
-        {1, GROW,  1.0, true },
-        {1, GROW,  0.9, false},
-        {1, FRUIT, 1.2, false},
-        {2, GROW,  1.2, false},
+        {1, LEAF_FEED, 1.2, true },
+        {0, LEAF_FEED, 1.2, true },
+        {1, LEAF_FEED, 1.0, true },
+        {1, LEAF_FEED, 0.9, false},
+        {1, FRUIT,     1.2, false},
+        {2, LEAF_FEED, 1.2, false},
     };
     struct fixture *f = *ctx;
 
@@ -365,7 +366,7 @@ static void a_mix_that_was_made_for_the_task_is_not_made_again(void **ctx)
 
     fill(f, 0, 90);
     mix(f, at(1, 8), 10, 1.2, 1);
-    put_mix(&fresh, day(1), GROW, 1.2, false);
+    put_mix(&fresh, day(1), LEAF_FEED, 1.2, false);
     fresh.task[0].id = 1;
     task_numbers_carry_over(&f->room, &f->s, at(1, 9), &before, &fresh, &f->ends);
     assert_true(fresh.task[0].rest.volume_l == 0);

@@ -29,7 +29,7 @@ static void a_task_that_is_done_is_told_for_all_its_things(void **ctx)
     ASSERT_TEXT(a, "entries.4.kind", "started");
     ASSERT_TEXT(a, "entries.4.subject", "T4");
     ASSERT_NUMBER(a, "entries.4.figures.volume_l", 18, 0);
-    ASSERT_TEXT(a, "entries.4.amounts.0.product", "part-a"); /* as its worksheet had it */
+    ASSERT_TEXT(a, "entries.4.amounts.0.product", "calcium-part"); /* as its worksheet had it */
     ASSERT_TEXT(a, "entries.4.amounts.0.unit", "mL");
     json_decref(a);
     assert_string_equal(task_of("T4", "start"), "");
@@ -232,12 +232,12 @@ static void figures_are_text_with_a_unit_or_numbers_under_their_key(void **ctx)
 static void amounts_are_of_products_of_the_room(void **ctx)
 {
     json_t *a = ask(&d, "record",
-                    "{'kind':'mix-made','subjects':{'reservoir':{'what':'grow','volume':'60 L',"
-                    "'ec':'1.2 mS/cm','amounts':{'part-a':'0.09 L','part-b':85}}}}");
+                    "{'kind':'mix-made','subjects':{'reservoir':{'what':'leaf','volume':'60 L',"
+                    "'ec':'1.2 mS/cm','amounts':{'calcium-part':'0.09 L','sulfate-part':85}}}}");
 
     (void)ctx;
     ASSERT_COUNT(a, "entries.0.amounts", 2);
-    ASSERT_TEXT(a, "entries.0.amounts.0.product", "part-a");
+    ASSERT_TEXT(a, "entries.0.amounts.0.product", "calcium-part");
     ASSERT_NUMBER(a, "entries.0.amounts.0.amount", 90, 1e-9);
     ASSERT_NUMBER(a, "entries.0.amounts.1.amount", 85, 0); /* in the unit inside: mL */
     ASSERT_TEXT(a, "entries.0.amounts.1.unit", "mL");
@@ -247,8 +247,9 @@ static void amounts_are_of_products_of_the_room(void **ctx)
     refused(&d, "record", "{'kind':'mix-made','subjects':{'reservoir':{'amounts':{'T1':7}}}}",
             -32602, "T1", "'T1' is not a product");
     refused(&d, "record",
-            "{'kind':'mix-made','subjects':{'reservoir':{'amounts':{'part-a':true}}}}", -32602,
-            "part-a", "the amount of part-a is text with its unit, or a number");
+            "{'kind':'mix-made','subjects':{'reservoir':{'amounts':{'calcium-part':true}}}}",
+            -32602, "calcium-part",
+            "the amount of calcium-part is text with its unit, or a number");
 }
 
 static void texts_longer_than_the_journal_keeps_are_refused_and_not_cut(void **ctx)

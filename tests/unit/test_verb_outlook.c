@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-/* ---- mix: the full dose of grow adds 1.6 mS/cm with 2 mL/L of each part; the water has 0.05 */
+/* ---- mix: the full dose of leaf adds 1.6 mS/cm with 2 mL/L of each part; the water has 0.05 */
 
 /* How much more a part of a full dose adds than its part: Kohlrausch's root, 0.19 (1 - root), as
  * three recipes have it that a reference program reckoned full, by half and by a fifth
@@ -16,11 +16,11 @@ static double bends(double part_of_full)
 
 static void a_wanted_strength_has_its_doses(void **ctx)
 {
-    json_t *a = ask(&d, "mix", "{'recipe':'grow','volume':'30 L','ec':'1.25 mS/cm'}");
+    json_t *a = ask(&d, "mix", "{'recipe':'leaf','volume':'30 L','ec':'1.25 mS/cm'}");
 
     (void)ctx;
     ASSERT_TEXT(a, "kind", "dose");
-    ASSERT_TEXT(a, "recipe", "grow");
+    ASSERT_TEXT(a, "recipe", "leaf");
     ASSERT_NULL(a, "crop");
     ASSERT_NULL(a, "stage");
     ASSERT_NUMBER(a, "volume_l", 30, 0);
@@ -28,7 +28,7 @@ static void a_wanted_strength_has_its_doses(void **ctx)
     ASSERT_NUMBER(a, "water_l", 30, 0);
     ASSERT_NUMBER(a, "hard_l", 0, 0);
     ASSERT_COUNT(a, "doses", 2);
-    ASSERT_TEXT(a, "doses.0.product", "part-a");
+    ASSERT_TEXT(a, "doses.0.product", "calcium-part");
     ASSERT_NUMBER(a, "doses.0.amount", 2 * 30 * 1.2 / 1.6 / bends(0.75), 0.3);
     assert_true(json_equal(part(a, "doses.0.measure"), part(a, "doses.0.amount")));
     ASSERT_TEXT(a, "doses.0.unit", "mL");
@@ -39,7 +39,7 @@ static void a_wanted_strength_has_its_doses(void **ctx)
     ASSERT_NUMBER(a, "feed.0.mg_l", 156.8 * 1.2 / 1.6 / bends(0.75), 1);
     ASSERT_NUMBER(a, "estimate_ms_cm", 1.25, 0.25);
     json_decref(a);
-    a = ask(&d, "mix", "{'recipe':'grow','volume':'30 L','ec':'1.25 mS/cm','water':'0.25 mS/cm'}");
+    a = ask(&d, "mix", "{'recipe':'leaf','volume':'30 L','ec':'1.25 mS/cm','water':'0.25 mS/cm'}");
     /* Into a stronger water: by a syringe with 0.2 mL a line. */
     ASSERT_NUMBER(a, "doses.0.amount", 2 * 30 * 1.0 / 1.6, 0.5);
     ASSERT_NUMBER(a, "off_pct", 0, 100 * 0.1 / 37);
@@ -65,7 +65,7 @@ static void a_full_dose_stands_beside_what_its_crop_is_fed(void **ctx)
 static void a_solution_is_strengthened_thinned_poured_and_blended(void **ctx)
 {
     json_t *a =
-        ask(&d, "mix", "{'recipe':'grow','volume':'30 L','from':'0.8 mS/cm','ec':'1.2 mS/cm'}");
+        ask(&d, "mix", "{'recipe':'leaf','volume':'30 L','from':'0.8 mS/cm','ec':'1.2 mS/cm'}");
 
     (void)ctx;
     ASSERT_TEXT(a, "kind", "add");
@@ -95,13 +95,14 @@ static void a_solution_is_strengthened_thinned_poured_and_blended(void **ctx)
 static void a_mix_that_cannot_be_asked_says_what_is_wrong(void **ctx)
 {
     (void)ctx;
-    refused(&d, "mix", "{'recipe':'part-a'}", -32602, "recipe", "'part-a' is not a recipe");
-    refused(&d, "mix", "{'recipe':'grow','crop':'orchid'}", -32602, "crop",
+    refused(&d, "mix", "{'recipe':'calcium-part'}", -32602, "recipe",
+            "'calcium-part' is not a recipe");
+    refused(&d, "mix", "{'recipe':'leaf','crop':'orchid'}", -32602, "crop",
             "the room has no crop 'orchid'");
     refused(&d, "mix", "{'pour':['10 L']}", -32602, "pour",
             "'10 L' is no litres and strength: 12L@1.4mS/cm");
     refused(&d, "mix", "{'pour':[10]}", -32602, "pour", "give each as text, \"12 L@1.4 mS/cm\"");
-    refused(&d, "mix", "{'recipe':'grow','volume':'30 L'}", -32602, "ec",
+    refused(&d, "mix", "{'recipe':'leaf','volume':'30 L'}", -32602, "ec",
             "say which strength is wanted: ec=…");
 }
 
@@ -246,7 +247,7 @@ static void what_the_mixes_take_of_each_product_is_summed(void **ctx)
     json_t *many = ask(&d, "outlook", "{'days':10}");
 
     (void)ctx;
-    ASSERT_TEXT(one, "products.0.name", "part-a");
+    ASSERT_TEXT(one, "products.0.name", "calcium-part");
     /* Today four tomatoes in 18 L and a basil in 4 L are due: 0.65 of 1.6 with 2 mL/L or more */
     assert_true(json_number_value(part(one, "products.0.need")) >= 4 * 18 * 2 * 0.65 / 1.6 / 1.09);
     assert_true(json_number_value(part(one, "products.0.need")) < 80);
@@ -254,7 +255,7 @@ static void what_the_mixes_take_of_each_product_is_summed(void **ctx)
                 6 * 18 * 2 * 0.65 / 1.6 / 1.09); /* and two more on the 8th */
     ASSERT_NUMBER(one, "products.0.left", 5000, 0);
     ASSERT_TEXT(one, "products.0.unit", "mL");
-    ASSERT_NUMBER(one, "products.2.need", 0, 0); /* bloom is for fruit */
+    ASSERT_NUMBER(one, "products.2.need", 0, 0); /* potassium-phosphate is for fruit */
     ASSERT_NUMBER(one, "water.mix_l", 0, 0);     /* nothing is changed */
     json_decref(one);
     json_decref(many);

@@ -162,7 +162,7 @@ static void the_reservoir_shows_what_the_floats_will_draw(void **ctx)
 
 static void a_product_shows_what_is_in_it_and_where_it_goes(void **ctx)
 {
-    json_t *a = ask(&d, "show", "{'what':'bloom'}");
+    json_t *a = ask(&d, "show", "{'what':'potassium-phosphate'}");
 
     (void)ctx;
     ASSERT_TEXT(a, "type", "product");
@@ -179,35 +179,36 @@ static void a_product_shows_what_is_in_it_and_where_it_goes(void **ctx)
     ASSERT_COUNT(a, "product.recipes", 0);
     ASSERT_NULL(a, "product.strength"); /* no dose of it was told yet */
     json_decref(a);
-    a = ask(&d, "show", "{'what':'part-a'}");
+    a = ask(&d, "show", "{'what':'calcium-part'}");
     ASSERT_COUNT(a, "product.recipes", 2);
     json_decref(a);
 }
 
 static void a_recipe_shows_its_doses_and_what_was_learned_of_it(void **ctx)
 {
-    json_t *a = ask(&d, "show", "{'what':'grow'}");
+    json_t *a = ask(&d, "show", "{'what':'leaf'}");
 
     (void)ctx;
     ASSERT_TEXT(a, "type", "recipe");
-    ASSERT_TEXT(a, "recipe.name", "grow");
+    ASSERT_TEXT(a, "recipe.name", "leaf");
     ASSERT_NUMBER(a, "recipe.ec_gain_ms_cm", 1.6, 0);
     ASSERT_NUMBER(a, "recipe.told_gain_ms_cm", 1.6, 0);
     ASSERT_FALSE(a, "recipe.estimated");
     ASSERT_NULL(a, "recipe.learned");
     ASSERT_COUNT(a, "recipe.doses", 2);
-    ASSERT_TEXT(a, "recipe.doses.0.product", "part-a");
+    ASSERT_TEXT(a, "recipe.doses.0.product", "calcium-part");
     ASSERT_NUMBER(a, "recipe.doses.0.per_l", 2, 0);
     ASSERT_TEXT(a, "recipe.doses.0.unit", "mL");
     ASSERT_TEXT(a, "recipe.feed.0.of", "N");
-    ASSERT_NUMBER(a, "recipe.feed.0.mg_l", 156.8, 1e-6); /* 120 of part-a and 36.8 of part-b */
+    ASSERT_NUMBER(a, "recipe.feed.0.mg_l", 156.8,
+                  1e-6); /* 120 of calcium-part and 36.8 of sulfate-part */
     /* The salts would give about what the file says: within a fifth. */
     ASSERT_NUMBER(a, "recipe.estimate_ms_cm", 1.6, 0.32);
     json_decref(a);
     do_ask(&d, "record",
-           "{'kind':'mix-made','subjects':{'reservoir':{'what':'grow','volume':'60 L',"
-           "'ec':'1.75 mS/cm','amounts':{'part-a':'120 mL','part-b':'120 mL'}}}}");
-    a = ask(&d, "show", "{'what':'grow'}");
+           "{'kind':'mix-made','subjects':{'reservoir':{'what':'leaf','volume':'60 L',"
+           "'ec':'1.75 mS/cm','amounts':{'calcium-part':'120 mL','sulfate-part':'120 mL'}}}}");
+    a = ask(&d, "show", "{'what':'leaf'}");
     ASSERT_NUMBER(a, "recipe.learned.used", 1, 0);
     ASSERT_NUMBER(a, "recipe.learned.aside", 0, 0);
     assert_true(json_number_value(part(a, "recipe.learned.value")) > 1.6); /* 1.70 was measured */

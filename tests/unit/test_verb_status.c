@@ -107,7 +107,7 @@ static void the_days_of_a_plant_and_of_its_solution_are_counted(void **ctx)
     do_ask(&d, "record", "{'kind':'drained','subjects':{'T1':{'volume':'0.6 L'}}}");
     do_ask(
         &d, "record",
-        "{'kind':'refilled','subjects':{'T1':{'what':'grow','volume':'18 L','ec':'1.2 mS/cm'}}}");
+        "{'kind':'refilled','subjects':{'T1':{'what':'leaf','volume':'18 L','ec':'1.2 mS/cm'}}}");
     do_ask(&d, "clock", "{'advance':'36 h'}");
     a = ask(&d, "status", "{}");
     ASSERT_NUMBER(a, "containers.0.day", 4, 0);
@@ -142,11 +142,11 @@ static void a_mix_in_the_reservoir_shows_with_its_recipe(void **ctx)
 
     (void)ctx;
     do_ask(&d, "record",
-           "{'kind':'mix-made','subjects':{'reservoir':{'what':'grow','volume':'60 L',"
-           "'ec':'1.2 mS/cm','amounts':{'part-a':'90 mL','part-b':'90 mL'}}}}");
+           "{'kind':'mix-made','subjects':{'reservoir':{'what':'leaf','volume':'60 L',"
+           "'ec':'1.2 mS/cm','amounts':{'calcium-part':'90 mL','sulfate-part':'90 mL'}}}}");
     a = ask(&d, "status", "{}");
     ASSERT_TEXT(a, "reservoir.holds", "mix");
-    ASSERT_TEXT(a, "reservoir.recipe", "grow");
+    ASSERT_TEXT(a, "reservoir.recipe", "leaf");
     ASSERT_NUMBER(a, "reservoir.ec_ms_cm", 1.2, 1e-9);
     json_decref(a);
     a = ask(&d, "stock", "{}");
@@ -234,7 +234,7 @@ static void a_start_is_described_as_the_room_file_has_it(void **ctx)
     ASSERT_TEXT(a, "tasks.0.subjects.0", "T5");
     ASSERT_TEXT(a, "tasks.0.subjects.1", "T6");
     ASSERT_TEXT(a, "tasks.0.due", "2026-03-08");
-    ASSERT_TEXT(a, "tasks.0.recipe", "grow");
+    ASSERT_TEXT(a, "tasks.0.recipe", "leaf");
     ASSERT_NUMBER(a, "tasks.0.volume_l", 18, 0); /* of each: start_volume */
     ASSERT_FALSE(a, "tasks.0.overdue");
     ASSERT_FALSE(a, "tasks.0.by_hand");
@@ -258,10 +258,10 @@ static void the_stock_is_what_was_there_and_came(void **ctx)
     json_t *a;
 
     (void)ctx;
-    do_ask(&d, "record", "{'kind':'stock-received','subjects':{'part-a':{'amount':'2 L'}}}");
+    do_ask(&d, "record", "{'kind':'stock-received','subjects':{'calcium-part':{'amount':'2 L'}}}");
     a = ask(&d, "stock", "{}");
     ASSERT_COUNT(a, "products", 5);
-    ASSERT_TEXT(a, "products.0.name", "part-a");
+    ASSERT_TEXT(a, "products.0.name", "calcium-part");
     ASSERT_TEXT(a, "products.0.kind", "liquid");
     ASSERT_TEXT(a, "products.0.unit", "mL");
     ASSERT_NUMBER(a, "products.0.left", 7000, 0);

@@ -133,7 +133,7 @@ static void acid_takes_alkalinity_and_nothing_else_does(void **ctx)
     waters_dose(&w, &f->room, &f->s, PH_DOWN, 8, 40);
     assert_near(w.alkalinity_meq_l, 2, 1e-9);
     assert_near(w.carbonate_mmol_l, 3.3, 0);
-    waters_dose(&w, &f->room, &f->s, GROW_A, 80, 40);
+    waters_dose(&w, &f->room, &f->s, CALCIUM_PART, 80, 40);
     assert_near(w.alkalinity_meq_l, 2, 1e-9);
     waters_dose(&w, &f->room, &f->s, PH_DOWN, 8, 0); /* into nothing */
     assert_near(w.alkalinity_meq_l, 2, 1e-9);
@@ -153,7 +153,7 @@ static void the_acid_of_an_entry_is_the_only_one_in_it(void **ctx)
     size_t product = 99;
 
     assert_int_equal(waters_acid_of(&f->room, &e, &product), -1);
-    e = with_amount(with_amount(e, "grow-a", 3), "A1", 3);
+    e = with_amount(with_amount(e, "calcium-part", 3), "A1", 3);
     assert_int_equal(waters_acid_of(&f->room, &e, &product), -1);
     e = with_amount(e, "ph-down", 3);
     assert_int_equal(waters_acid_of(&f->room, &e, &product), 3);
@@ -310,7 +310,7 @@ static void acid_goes_into_what_the_container_showed_within_half_a_day(void **ct
     e.happened_s = at(40, 9) - 1; /* told late: that reading came after it */
     w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
-    e = told_at(ENTRY_REFILLED, "A1", "grow", at(40, 9)); /* such an entry's acid is the mix's */
+    e = told_at(ENTRY_REFILLED, "A1", "leaf", at(40, 9)); /* such an entry's acid is the mix's */
     w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
     assert_near(volume_l, 0, 0);
@@ -363,14 +363,14 @@ static void acid_goes_into_the_reservoir_as_it_was_filled(void **ctx)
 static void acid_goes_into_a_mix_with_its_nutrients(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(1, 9));
+    struct entry e = told_at(ENTRY_MIX_MADE, "reservoir", "leaf", at(1, 9));
     struct dissolved w;
     double volume_l;
 
-    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 39.098;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_K] = 39.098;
     f->room.product[PH_DOWN].contents.mg[NUTRIENT_K] = 39.098;
     fill_dosed(f);
-    e = with_amount(with_amount(with(e, FIGURE_VOLUME_L, 100), "grow-a", 200), "ph-down", 10);
+    e = with_amount(with_amount(with(e, FIGURE_VOLUME_L, 100), "calcium-part", 200), "ph-down", 10);
     e = with_amount(e, "tea", 4);
     w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
     assert_near(volume_l, 100, 0);

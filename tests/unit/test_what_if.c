@@ -221,7 +221,7 @@ static void a_feed_stands_in_for_the_plain_water_that_is_there(void **ctx)
     struct fixture *f = *ctx;
     struct what_if w;
 
-    f->room.product[GROW_A].contents.mg[NUTRIENT_K] = 50;
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_K] = 50;
     tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(35, 9)), FIGURE_VOLUME_L, 90));
     suppose(f, &w, "feed 0.55 mS/cm");
     assert_true(w.room.reservoir.feed_ms_cm == 0.55);

@@ -95,12 +95,12 @@ static void a_change_is_worked_in_the_order_that_keeps_the_others_safe(void **ct
     two_on_float(f);
     (void)sheet_of(f, at(40, 7), TASK_CHANGE);
     shut = step_with(f, "Close the shut-off valve of every container");
-    mix = step_with(f, "of grow-a (by cylinder) into the reservoir");
+    mix = step_with(f, "of calcium-part (by cylinder) into the reservoir");
     drain = step_with(f, "Drain A1, A2, in that order.");
     open = step_with(f, "Open their shut-offs one after another");
     rinse = step_with(f, "Rinse it and the line");
     assert_true(shut < mix && mix < drain && drain < open && open < rinse);
-    assert_true(step_with(f, "of grow-b (by syringe) into the reservoir") == mix + 1);
+    assert_true(step_with(f, "of sulfate-part (by syringe) into the reservoir") == mix + 1);
     assert_non_null(strstr(f->sheet.step[mix].caution, "Never pour two concentrates together"));
     assert_non_null(strstr(f->sheet.step[open].caution, "Never above the float line"));
     assert_non_null(strstr(f->sheet.step[rinse].caution, "not into a ditch"));
@@ -127,7 +127,7 @@ static void the_doses_make_the_strength(void **ctx)
 
     two_on_float(f);
     t = sheet_of(f, at(40, 7), TASK_CHANGE);
-    /* 4 mL/L of grow-a give 2.0 mS/cm over the water's 0.05; the cylinder shows 2 mL */
+    /* 4 mL/L of calcium-part give 2.0 mS/cm over the water's 0.05; the cylinder shows 2 mL */
     (void)snprintf(words, sizeof words, "Stir %.0f mL (",
                    2 * round(22.0 * 4 * (t->mix_ec_ms_cm - 0.05) / 2.0 / 2));
     (void)step_with(f, words);

@@ -170,12 +170,12 @@ static void a_product_is_ordered_now_and_told_of_when_it_comes(void **ctx)
     struct desk *d = *ctx;
 
     d->task.kind = TASK_REORDER;
-    add_job(d, SUBJECT_PRODUCT, GROW_B, 0);
+    add_job(d, SUBJECT_PRODUCT, SULFATE_PART, 0);
     name_it(d->task.why, sizeof d->task.why, "480 mL are left");
     write_sheet(d);
-    next(d, NULL, "Order grow-b: 480 mL are left.", NULL);
+    next(d, NULL, "Order sulfate-part: 480 mL are left.", NULL);
     next(d, NULL, "When it is ordered: tarn ack 41", NULL);
-    next(d, NULL, "When it is there: tarn record stock-received grow-b amount=…", NULL);
+    next(d, NULL, "When it is there: tarn record stock-received sulfate-part amount=…", NULL);
     assert_int_equal(d->at, d->sheet.n);
 }
 

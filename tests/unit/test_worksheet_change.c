@@ -1,6 +1,7 @@
 /* The worksheet of a change: the amounts of the mix, the order that keeps the other plants safe,
  * and the cautions where they matter. Amounts are reckoned in the comments, by the figures of
- * a_room.h: a recipe of 4 mL/L grow-a and 2 mL/L grow-b adds 2.0 mS/cm; the water reads 0.05. */
+ * a_room.h: a recipe of 4 mL/L calcium-part and 2 mL/L sulfate-part adds 2.0 mS/cm; the
+ * water reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx)
@@ -16,15 +17,16 @@ static void a_change_is_told_from_the_shut_valves_to_the_line_to_type(void **ctx
          "into cans: it is let in first",
          NULL);
     /* 22 L x 4 mL/L x 1/2; more than two syringes of 20 mL, so a cylinder */
-    next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir, and wait until",
-         NULL);
-    next(d, NULL, "Stir 22 mL of grow-b (by syringe) into the reservoir.", NULL);
+    next(d, CONCENTRATE, "Stir 44 mL",
+         "of calcium-part (by cylinder) into the reservoir, and wait until", NULL);
+    next(d, NULL, "Stir 22 mL of sulfate-part (by syringe) into the reservoir.", NULL);
     /* half of the room's 10 % to either side: 0.9975 and 1.1025 */
     next(d, NULL,
          "Stir well, wait ten minutes, and measure: EC 1.05 mS/cm (1.00 mS/cm to 1.10 mS/cm", NULL);
     /* 22 x 0.1 / (1.05 - 0.05) = 2.2 L; 0.1 of 2.0 is a twentieth: 22 x 4 / 20 = 4.4 mL */
     next(d, NULL, "For each 0.10 mS/cm too much let in 2.2 L (0.58 gal) of plain water; ",
-         "for each 0.10 mS/cm too little stir in 4.4 mL of grow-a, 2.2 mL of grow-b, one after the",
+         "for each 0.10 mS/cm too little stir in 4.4 mL of calcium-part, 2.2 mL of sulfate-part, "
+         "one after the",
          NULL);
     next(d, ACID, "Set the pH to", NULL);
     next(d, DISPOSAL, "Drain A1, A2, in that order.",
@@ -67,8 +69,8 @@ static void what_the_words_say_is_there_as_data(void **ctx)
     write_sheet(d);
     s = step_with(d, "let in 12.0 L");
     near_to(12, s->volume_l, 1e-9);
-    s = step_with(d, "of grow-a (by");
-    assert_string_equal(s->stirs, "grow-a");
+    s = step_with(d, "of calcium-part (by");
+    assert_string_equal(s->stirs, "calcium-part");
     near_to(22 * 4 * 1.0 / 2.0, s->amount, 0.3); /* half of the full dose, as it is measured */
     assert_false(s->dry);
     assert_int_equal(s->parts, 1);
@@ -170,8 +172,8 @@ static void what_is_left_of_a_weaker_mix_counts(void **ctx)
          "0.80 mS/cm, is left in the reservoir: let in 12.0 L (3.17 gal) of plain water.",
          NULL);
     /* 22 x 1.1 - 10 x 0.8 - 12 x 0.05 = 15.6 L mS/cm are lacking: / 2.0 x 4 mL = 31.2 mL */
-    next(d, CONCENTRATE, "Stir 31.2 mL", "of grow-a (by syringe)", NULL);
-    next(d, NULL, "Stir 15.6 mL of grow-b", NULL);
+    next(d, CONCENTRATE, "Stir 31.2 mL", "of calcium-part (by syringe)", NULL);
+    next(d, NULL, "Stir 15.6 mL of sulfate-part", NULL);
 }
 
 static void what_a_stronger_mix_is_made_from_is_left_there(void **ctx)
@@ -291,8 +293,8 @@ static void a_small_change_is_mixed_in_a_jug_and_never_poured_above_the_line(voi
     write_sheet(d);
     next(d, NULL, "Put 8.0 L (2.11 gal) of plain water into a clean jug or bucket: no more.", NULL);
     /* 8 L x 4 mL/L / 2 */
-    next(d, CONCENTRATE, "Stir 16 mL of grow-a (by syringe) into it, and wait", NULL);
-    next(d, NULL, "Stir 8 mL of grow-b (by syringe) into it.", NULL);
+    next(d, CONCENTRATE, "Stir 16 mL of calcium-part (by syringe) into it, and wait", NULL);
+    next(d, NULL, "Stir 8 mL of sulfate-part (by syringe) into it.", NULL);
     next(d, NULL, "measure: EC 1.05 mS/cm (1.00 mS/cm to 1.10 mS/cm serves)", NULL);
     next(d, ACID, "Set the pH to", NULL);
     next(d, DISPOSAL, "Close the shut-off of A1 and drain it. What stays in the bottom, 0.5 L",

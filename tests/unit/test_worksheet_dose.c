@@ -1,12 +1,12 @@
 /* How a worksheet tells a dose: as it can be measured out, and what a pH is set to for those who
- * share a mix. Figures of a_room.h: 4 mL/L grow-a and 2 mL/L grow-b add 2.0 mS/cm; the water
- * reads 0.05. */
+ * share a mix. Figures of a_room.h: 4 mL/L calcium-part and 2 mL/L sulfate-part add 2.0 mS/cm; the
+ * water reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 static void the_recipe_is(struct desk *d, size_t product, double per_l)
 {
-    d->room.recipe[GROW].dose[0] = (struct dose){product, per_l};
-    d->room.recipe[GROW].n_doses = 1;
+    d->room.recipe[LEAF_FEED].dose[0] = (struct dose){product, per_l};
+    d->room.recipe[LEAF_FEED].n_doses = 1;
 }
 
 static void a_dry_product_is_dissolved_in_twice_the_water_it_needs(void **ctx)
@@ -48,11 +48,11 @@ static void what_is_too_little_to_measure_is_thinned_first(void **ctx)
          "Weigh 3.2 g of salt, dissolve it in water to 1 L, and stir 100 mL of that into the "
          "reservoir.",
          NULL);
-    the_recipe_is(d, GROW_A, 0.33 / 11);
+    the_recipe_is(d, CALCIUM_PART, 0.33 / 11);
     write_sheet(d);
     d->at = 2;
     /* 0.33 mL in a syringe of 0.2 mL; tenfold it is 3.3, still 3 % off; a hundredfold 33.0 */
-    next(d, NULL, "Thin some grow-a first: 1 part and 99 parts of water. Stir 33 mL",
+    next(d, NULL, "Thin some calcium-part first: 1 part and 99 parts of water. Stir 33 mL",
          "of that (by syringe) into the reservoir.", NULL);
 }
 
@@ -62,18 +62,19 @@ static void rounding_is_told_where_a_meter_shows_it(void **ctx)
 
     change_of(d, 2);
     holds(d, 22, 0.05, false);
-    the_recipe_is(d, GROW_A, 10.08 / 11);
+    the_recipe_is(d, CALCIUM_PART, 10.08 / 11);
     write_sheet(d);
     d->at = 2;
     /* 10.08 mL in steps of 0.2: 10.0 is 0.8 % less */
-    next(d, NULL,
-         "Stir 10 mL of grow-a (by syringe) into the reservoir. What was rounded moves the EC "
-         "by 0.8 % at most.",
-         NULL);
-    the_recipe_is(d, GROW_A, 10.04 / 11); /* 0.4 % */
+    next(
+        d, NULL,
+        "Stir 10 mL of calcium-part (by syringe) into the reservoir. What was rounded moves the EC "
+        "by 0.8 % at most.",
+        NULL);
+    the_recipe_is(d, CALCIUM_PART, 10.04 / 11); /* 0.4 % */
     write_sheet(d);
     d->at = 2;
-    next(d, NULL, "Stir 10 mL of grow-a (by syringe) into the reservoir.", NULL);
+    next(d, NULL, "Stir 10 mL of calcium-part (by syringe) into the reservoir.", NULL);
     nowhere(d, "rounded");
 }
 
@@ -84,13 +85,14 @@ static void rounding_is_told_once(void **ctx)
 
     change_of(d, 2);
     holds(d, 22, 0.05, false);
-    d->room.recipe[GROW].dose[0].per_l = 10.08 / 11;
+    d->room.recipe[LEAF_FEED].dose[0].per_l = 10.08 / 11;
     write_sheet(d);
     d->at = 2;
     next(d, CONCENTRATE, "into the reservoir, and wait until it is clear.", NULL);
     assert_null(strstr(d->sheet.step[2].text, "rounded"));
     next(d, NULL,
-         "of grow-b (by syringe) into the reservoir. What was rounded moves the EC by 0.8 % at "
+         "of sulfate-part (by syringe) into the reservoir. What was rounded moves the EC by 0.8 % "
+         "at "
          "most.",
          NULL);
 }
@@ -261,7 +263,7 @@ static void acid_goes_before_nutrients_in_alkaline_water(void **ctx)
     write_sheet(d);
     skip_to(d, "Acid first: the water holds 3.0 meq/L of alkalinity, in which nutrients cloud.");
     next(d, ACID, "thinned: half of what it takes", NULL);
-    next(d, CONCENTRATE, "of grow-a (by cylinder) into the reservoir", NULL);
+    next(d, CONCENTRATE, "of calcium-part (by cylinder) into the reservoir", NULL);
     skip_to(d, "Set the pH");
     the_water_is(d, 1, 7.6, REAGENT_NITRIC, 0.001);
     d->s.drift.mean = 0;

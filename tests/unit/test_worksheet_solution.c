@@ -1,7 +1,7 @@
 /* The worksheets of starting a plant, strengthening its solution and filling the
  * reservoir: amounts, order, cautions; what sets a pH is in test_worksheet_ph.c.
- * Amounts are reckoned in the comments, by the figures of a_room.h: 4 mL/L grow-a and
- * 2 mL/L grow-b add 2.0 mS/cm; the water reads 0.05. */
+ * Amounts are reckoned in the comments, by the figures of a_room.h: 4 mL/L calcium-part and
+ * 2 mL/L sulfate-part add 2.0 mS/cm; the water reads 0.05. */
 #include "tests/unit/a_worksheet.h"
 
 /* ---- start */
@@ -9,7 +9,7 @@
 static void start_in(struct desk *d, size_t n)
 {
     d->task.kind = TASK_START;
-    d->task.recipe = GROW;
+    d->task.recipe = LEAF_FEED;
     d->task.mix_ec_ms_cm = 1.0;
     for (size_t i = 0; i < n; i++) {
         add_job(d, SUBJECT_CONTAINER, i, 20);
@@ -24,8 +24,8 @@ static void a_start_is_mixed_in_the_container_up_to_the_start_line(void **ctx)
     write_sheet(d);
     next(d, NULL, "For A1: put in 20.0 L (5.28 gal) of plain water, up to the start line.", NULL);
     /* 20 L x 4 mL/L x 0.95 / 2.0 */
-    next(d, CONCENTRATE, "Stir 38 mL", "of grow-a (by syringe) into A1, and wait", NULL);
-    next(d, NULL, "Stir 19 mL of grow-b (by syringe) into A1.", NULL);
+    next(d, CONCENTRATE, "Stir 38 mL", "of calcium-part (by syringe) into A1, and wait", NULL);
+    next(d, NULL, "Stir 19 mL of sulfate-part (by syringe) into A1.", NULL);
     /* the room's 10 % to either side: nobody shares this one */
     next(d, NULL, "measure: EC 1.00 mS/cm (0.90 mS/cm to 1.10 mS/cm serves)", NULL);
     /* vines bear 5.5 to 6.5 for 14 days; 0.02 a day x 14 / 2 below the middle */
@@ -36,7 +36,7 @@ static void a_start_is_mixed_in_the_container_up_to_the_start_line(void **ctx)
     ends_with(d, "tarn ack 41 was=… ec=… ph=… PRODUCT=…mL");
 }
 
-/* PHREEQC 3, as in test_worksheet_dose.c: 38 mL of grow-a bring 1.9 mL/L. */
+/* PHREEQC 3, as in test_worksheet_dose.c: 38 mL of calcium-part bring 1.9 mL/L. */
 static void a_start_says_what_its_ph_comes_to(void **ctx)
 {
     struct desk *d = *ctx;
@@ -47,7 +47,7 @@ static void a_start_says_what_its_ph_comes_to(void **ctx)
     write_sheet(d);
     skip_to(d, "Acid first: the water holds 4.0 meq/L of alkalinity");
     next(d, ACID, " of ph-down, thinned: half of what it takes. The rest comes after them", NULL);
-    next(d, CONCENTRATE, "of grow-a (by syringe) into A1", NULL);
+    next(d, CONCENTRATE, "of calcium-part (by syringe) into A1", NULL);
     skip_to(d, "Set the pH");
     /* It serves already, but the rest of the acid is due. */
     next(d, ACID, "by itself. Measure first: at 5.6 or below leave it. From there it should take",
@@ -62,7 +62,7 @@ static void starts_alike_are_told_for_each(void **ctx)
     write_sheet(d);
     next(d, HEAVY, "For each of A1, A2, A3: put in 20.0 L (5.28 gal)", NULL);
     next(d, CONCENTRATE, "Stir 38 mL", "into each, and wait", NULL);
-    next(d, NULL, "Stir 19 mL of grow-b (by syringe) into each.", NULL);
+    next(d, NULL, "Stir 19 mL of sulfate-part (by syringe) into each.", NULL);
 }
 
 static void a_start_in_water_as_strong_asks_for_blending(void **ctx)
@@ -92,8 +92,8 @@ static void a_bump_is_mixed_in_a_jug_of_its_own_solution_and_keeps_the_level(voi
     next(d, DROWN, "A1: from about 0.80 mS/cm to 1.20 mS/cm in 8.0 L (2.11 gal). Dip out a jug",
          NULL);
     /* 8 L x 4 mL/L x 0.4 / 2.0 */
-    next(d, CONCENTRATE, "Stir 6.4 mL of grow-a (by syringe) into the jug, and wait", NULL);
-    next(d, NULL, "Stir 3.2 mL of grow-b (by syringe) into the jug.", NULL);
+    next(d, CONCENTRATE, "Stir 6.4 mL of calcium-part (by syringe) into the jug, and wait", NULL);
+    next(d, NULL, "Stir 3.2 mL of sulfate-part (by syringe) into the jug.", NULL);
     next(d, NULL, "Pour the jug back into A1 slowly, away from the stem, up to the level it had",
          NULL);
     next(d, NULL, "Wait ten minutes and measure EC and pH.", NULL);
@@ -106,8 +106,8 @@ static void a_bump_has_a_jug_in_which_it_stays_clear(void **ctx)
 {
     struct desk *d = *ctx;
 
-    d->room.product[GROW_A].contents.mg[NUTRIENT_CA] = 100;
-    d->room.product[GROW_B].contents.mg[NUTRIENT_S] = 100;
+    d->room.product[CALCIUM_PART].contents.mg[NUTRIENT_CA] = 100;
+    d->room.product[SULFATE_PART].contents.mg[NUTRIENT_S] = 100;
     d->task.kind = TASK_BUMP;
     stands(d, A1, 8, 0.8);
     d->s.container[A1].feed = (struct nutrients){0};
@@ -115,7 +115,7 @@ static void a_bump_has_a_jug_in_which_it_stays_clear(void **ctx)
     write_sheet(d);
     d->at = 1;
     next(d, DROWN, "Dip out a jug, of at least 1.0 L (0.26 gal) of its own solution.", NULL);
-    d->room.product[GROW_B].contents.mg[NUTRIENT_S] = 10; /* half a litre does, as any jug */
+    d->room.product[SULFATE_PART].contents.mg[NUTRIENT_S] = 10; /* half a litre does, as any jug */
     write_sheet(d);
     d->at = 1;
     next(d, DROWN, "Dip out a jug of its own solution.", NULL);
@@ -133,9 +133,9 @@ static void each_bump_has_its_own_dose(void **ctx)
     write_sheet(d);
     d->at = 5;
     next(d, NULL, "A2: from about 1.00 mS/cm to 1.20 mS/cm in 10.0 L",
-         NULL);                                        /* it was warned of above */
-    next(d, CONCENTRATE, "Stir 4 mL of grow-a", NULL); /* 10 L x 4 mL/L x 0.2 / 2.0 */
-    next(d, NULL, "Stir 2 mL of grow-b", NULL);
+         NULL);                                              /* it was warned of above */
+    next(d, CONCENTRATE, "Stir 4 mL of calcium-part", NULL); /* 10 L x 4 mL/L x 0.2 / 2.0 */
+    next(d, NULL, "Stir 2 mL of sulfate-part", NULL);
     next(d, NULL, "Pour the jug back into A2", NULL);
     next(d, NULL, "Wait ten minutes", NULL);
     ends_with(d, "tarn ack 41 A1 was=… ec=… ph=… A2 was=… ec=… ph=…");
@@ -190,7 +190,7 @@ static void a_fill_of_a_feed_is_dosed_for_what_was_let_in(void **ctx)
 
     d->room.reservoir.capacity_l = 80;
     d->room.reservoir.feed_ms_cm = 0.6;
-    d->room.reservoir.feed_at = GROW;
+    d->room.reservoir.feed_at = LEAF_FEED;
     d->task.kind = TASK_FILL;
     d->task.recipe = FRUIT; /* a fill has no recipe of its own */
     holds(d, 40, 0.6, false);
@@ -198,8 +198,8 @@ static void a_fill_of_a_feed_is_dosed_for_what_was_let_in(void **ctx)
     write_sheet(d);
     skip_to(d, "Let in about 40.0 L");
     next(d, AIR_GAP, "Let in about 40.0 L", NULL);
-    next(d, CONCENTRATE, "Stir 44 mL", "of grow-a (by cylinder) into the reservoir", NULL);
-    next(d, NULL, "Stir 22 mL", "of grow-b (by syringe) into the reservoir.", NULL);
+    next(d, CONCENTRATE, "Stir 44 mL", "of calcium-part (by cylinder) into the reservoir", NULL);
+    next(d, NULL, "Stir 22 mL", "of sulfate-part (by syringe) into the reservoir.", NULL);
     next(d, NULL, "measure: EC 0.60 mS/cm (0.54 mS/cm to 0.66 mS/cm serves).", NULL);
     next(d, ACID, "Set the pH to 5.8", NULL);
 }

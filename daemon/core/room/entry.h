@@ -69,7 +69,7 @@ int entry_check_form(const struct room *room, const struct entry *e, bool sure, 
 const struct entry *entry_at_25(const struct room *room, const struct entry *e,
                                 struct entry *scratch);
 
-/* "refilled A3 grow 8.3 L 1.42 mS/cm pH 5.9": one line for a person, without time and author. */
+/* "refilled A3 leaf 8.3 L 1.42 mS/cm pH 5.9": one line for a person, without time and author. */
 struct text;
 void entry_describe(const struct room *room, const struct entry *e, struct text *out);
 

@@ -163,7 +163,7 @@ static int tell_reorder(struct deed_draft *m, const struct job *j)
     struct entry e = deed_draft_entry(m, ENTRY_STOCK_RECEIVED, t.subject);
 
     if (t.n_amounts == 1 && !t.has && strcmp(t.amount[0].product, t.subject) == 0) {
-        entry_set(&e, FIGURE_AMOUNT, t.amount[0].amount); /* part-a=5L: the same */
+        entry_set(&e, FIGURE_AMOUNT, t.amount[0].amount); /* calcium-part=5L: the same */
         return deed_draft_take(m, &e);
     }
     return t.has ? tell_plain(m, j, ENTRY_STOCK_RECEIVED) : 0;

@@ -220,7 +220,7 @@ static int reckon(const struct reckoning *r)
     }
     return q->recipe >= 0 ? reckon_dose(r)
                           : err_field(r->e, ERR_MISSING, "recipe",
-                                      "say with which recipe, as in 'tarn mix grow'");
+                                      "say with which recipe, as in 'tarn mix leaf'");
 }
 
 int mix_answer_reckon(const struct room *room, const struct state *s, const struct mix_question *q,

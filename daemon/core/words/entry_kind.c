@@ -50,14 +50,14 @@ const struct entry_def entry_kinds[] = {
         .subjects = POT, .what = WHAT_RECIPE,
         .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(PH) | F(TEMP_C),
         .amounts = true, .recordable = true,
-        .help = "refilled to the float line: refilled A1 recipe=grow ec=1.4mS/cm",
+        .help = "refilled to the float line: refilled A1 recipe=leaf ec=1.4mS/cm",
     },
     [ENTRY_BUMPED] = {
         .word = "bumped", .says = "bumped",
         .subjects = POT, .what = WHAT_RECIPE,
         .needs = F(EC_MS_CM), .takes = F(WAS_MS_CM) | F(PH) | F(TEMP_C),
         .amounts = true, .recordable = true,
-        .help = "concentrate stirred in: bumped A1 was=1.1mS/cm ec=1.5mS/cm grow-a=8mL",
+        .help = "concentrate stirred in: bumped A1 was=1.1mS/cm ec=1.5mS/cm calcium-part=8mL",
     },
     [ENTRY_TOPPED_UP] = {
         .word = "topped-up", .says = "topped up by hand",
@@ -78,7 +78,7 @@ const struct entry_def entry_kinds[] = {
         .subjects = TANK, .what = WHAT_RECIPE,
         .needs = F(VOLUME_L) | F(EC_MS_CM), .takes = F(WAS_MS_CM) | F(PH) | F(TEMP_C),
         .amounts = true, .recordable = true,
-        .help = "solution made: mix-made reservoir recipe=grow volume=40L ec=1.4mS/cm",
+        .help = "solution made: mix-made reservoir recipe=leaf volume=40L ec=1.4mS/cm",
     },
     [ENTRY_RESERVOIR_RINSED] = {
         .word = "reservoir-rinsed", .says = "emptied and rinsed",
@@ -136,7 +136,7 @@ const struct entry_def entry_kinds[] = {
         .subjects = ON(SUBJECT_PRODUCT),
         .needs = F(AMOUNT),
         .recordable = true,
-        .help = "a product came: stock-received grow-a amount=5L",
+        .help = "a product came: stock-received calcium-part amount=5L",
     },
     [ENTRY_NOTE] = {
         .word = "note", .says = "note",
