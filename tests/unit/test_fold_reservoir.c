@@ -139,29 +139,56 @@ static void fill_with_acid(struct fixture *f, int d, double total_l, double acid
          with_amount(with(with(e, FIGURE_VOLUME_L, total_l), FIGURE_PH, 5.8), "ph-down", acid_ml));
 }
 
+/* The same, told an hour after the fill, by itself. */
+static void fill_and_then_acid(struct fixture *f, int d, double total_l, double acid_ml)
+{
+    struct entry e = told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(d, 10));
+
+    fills(f, d, total_l);
+    tell(f, with_amount(with(e, FIGURE_PH, 5.8), "ph-down", acid_ml));
+}
+
 static void the_acid_of_a_fill_tells_whether_the_cans_were_used(void **ctx)
 {
     static const struct {
+        void (*told)(struct fixture *f, int d, double total_l, double acid_ml);
         double acid_ml, cans_l, k_mg_l;
     } fill[] = {
-        {46, 0,  0 }, /* all of it was fresh: the cans were empty */
-        {1,  10, 10}, /* 30 L of the cans */
+        {fill_with_acid,     46, 0,  0 }, /* all of it was fresh: the cans were empty */
+        {fill_with_acid,     1,  10, 10}, /* 30 L of the cans */
+        {fill_and_then_acid, 46, 0,  0 },
+        {fill_and_then_acid, 1,  10, 10},
     };
 
     for (size_t i = 0; i < sizeof fill / sizeof *fill; i++) {
         struct fixture *f = *ctx;
+        double strength;
 
         report_water(&f->room, 2, 7.6);
         label_bottle(&f->room, PH_DOWN, REAGENT_NITRIC, 0.001);
         begin_again(f);
         fill_with_acid(f, 1, 60, 91);
+        strength = f->s.product[PH_DOWN].strength.value;
         tell(f, mix_at(2, 20, 1.25));
         tank(f)->cans.feed.mg[NUTRIENT_K] = 10;
         tell(f, told_at(ENTRY_RESERVOIR_RINSED, "reservoir", "", at(3, 8)));
-        fill_with_acid(f, 3, 30, fill[i].acid_ml);
+        fill[i].told(f, 3, 30, fill[i].acid_ml);
         assert_near(tank(f)->cans.volume_l, fill[i].cans_l, 0.5);
         assert_near(tank(f)->feed.mg[NUTRIENT_K], fill[i].k_mg_l, 0.5);
+        assert_near(f->s.product[PH_DOWN].strength.value, strength, 0); /* it may be the cans' */
     }
+}
+
+/* A dose that took half as much again as it should have, where every litre was known. */
+static void acid_told_after_a_fresh_fill_teaches_what_the_bottle_does(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    report_water(&f->room, 2, 7.6);
+    label_bottle(&f->room, PH_DOWN, REAGENT_NITRIC, 0.001);
+    begin_again(f);
+    fill_and_then_acid(f, 1, 30, 1.5 * 45.6);
+    assert_in_range(f->s.product[PH_DOWN].strength.value * 100, 110, 150);
 }
 
 /* A second mix onto what is left of the first begins with its strength: 10 L of 1.0 and 10 L of
@@ -306,6 +333,7 @@ int main(void)
         TEST(a_mix_takes_the_place_of_the_water),
         TEST(what_is_left_of_the_last_mix_counts),
         TEST(the_acid_of_a_fill_tells_whether_the_cans_were_used),
+        TEST(acid_told_after_a_fresh_fill_teaches_what_the_bottle_does),
         TEST(a_mix_onto_the_rest_of_one_teaches_what_it_added),
         TEST(rinsing_leaves_plain_emptiness),
         TEST(a_reading_of_the_reservoir_is_believed),

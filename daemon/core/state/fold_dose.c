@@ -238,8 +238,8 @@ bool fold_ph_adjusted(const struct fold *f)
     } else {
         fold_anchor_reservoir(f);
         before = waters_before_dose(f->room, f->s, f->e, &volume_l);
-        if (fold_learn_acid(f, &before, volume_l)) { /* seen by what that taught */
-            before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        if (fold_count_let_in(f) || fold_learn_acid(f, &before, volume_l)) {
+            before = waters_before_dose(f->room, f->s, f->e, &volume_l); /* by what that taught */
         }
         fold_keep_water(f, &before, volume_l);
         r->let_in.at_s = 0;

@@ -6,13 +6,6 @@
 
 #include <math.h>
 
-/* By how much a dose has to have missed its pH before the cans are doubted: more than a pen's noise
- * in water, and in a mix more than its nutrients may explain. Common practice, no source. */
-#define MISSED_PH     0.1
-#define MISSED_MIX_PH 0.3
-
-#define HALVINGS 30 /* of the litres in the cans: to a drop */
-
 /* Of plain water all of the strength is the water's; a mix has lost or gained of its food. */
 static void see_strength(const struct fold *f, double ec_ms_cm)
 {
@@ -96,60 +89,14 @@ static void see_before_fill(const struct fold *f)
     r->body.volume_l = before.figure[FIGURE_VOLUME_L];
 }
 
-/* Does it hold what is believed, before acid is stirred in? Whether the cans were really used, or
- * what was left of an earlier mix, is not told: that teaches nothing of a bottle. */
-static bool is_all_known(const struct fold *f, double total_l)
-{
-    const struct reservoir_state *r = &f->s->reservoir;
-
-    return !r->holds_mix && !(r->cans.volume_l > 0 && total_l > r->body.volume_l);
-}
-
-/* The pH that the dose which was told should have brought about. */
-static double ph_dosed(const struct fold *f, size_t product, double amount_ml)
-{
-    double volume_l;
-    struct dissolved w = waters_before_dose(f->room, f->s, f->e, &volume_l);
-
-    waters_dose(&w, f->room, f->s, product, amount_ml, volume_l);
-    return balance_ph_closed(&w);
-}
-
-/* How many litres truly were in the cans nobody tells, but the dose does: fresh water takes more
- * acid than what was dosed once. Where more went in than would have served, less came out of the
- * cans, down to none. Else its phosphate would be counted twice, and the next dose with it. */
-static void count_cans(const struct fold *f)
-{
-    struct drawn_off *cans = &f->s->reservoir.cans;
-    size_t product;
-    int k = waters_acid_of(f->room, f->e, &product);
-    double told_ph = entry_figure_or(f->e, FIGURE_PH, NAN);
-    double missed = f->e->kind == ENTRY_MIX_MADE ? MISSED_MIX_PH : MISSED_PH;
-    double lo_l = 0;
-    double hi_l = cans->volume_l;
-
-    if (!(hi_l > 0) || k < 0 || f->room->product[product].kind != PRODUCT_ACID ||
-        !(ph_dosed(f, product, f->e->amount[k].amount) < told_ph - missed)) {
-        return;
-    }
-    for (int round = 0; round < HALVINGS; round++) {
-        cans->volume_l = (lo_l + hi_l) / 2;
-        if (ph_dosed(f, product, f->e->amount[k].amount) < told_ph) {
-            hi_l = cans->volume_l;
-        } else {
-            lo_l = cans->volume_l;
-        }
-    }
-}
-
 /* The water that was let in, before its acid: by what the dose tells of the cans or, where all else
  * was known, by what it taught of the bottle. */
 static struct dissolved understood(const struct fold *f, double *out_volume_l)
 {
     struct dissolved w = waters_before_dose(f->room, f->s, f->e, out_volume_l);
 
-    if (!is_all_known(f, *out_volume_l)) {
-        count_cans(f);
+    if (!fold_is_all_known(f, *out_volume_l)) {
+        fold_count_cans(f);
     } else if (!fold_learn_acid(f, &w, *out_volume_l)) {
         return w;
     }
@@ -182,6 +129,8 @@ static void feed_is_let_in(const struct fold *f, double before_l, double added_l
     struct reservoir_state *r = &f->s->reservoir;
     double again_l = fmin(added_l, r->cans.volume_l);
 
+    r->again = r->cans;
+    r->again.volume_l = again_l;
     nutrients_pour(&r->feed, before_l, &r->cans.feed, again_l);
     nutrients_pour(&r->feed, before_l + again_l, &f->room->source.brings, added_l - again_l);
     r->cans.volume_l -= again_l;

@@ -63,6 +63,20 @@ double fold_told_rise(const struct fold *f, size_t recipe, double volume_l, doub
  * where there was nothing to learn from. */
 bool fold_learn_acid(const struct fold *f, const struct dissolved *before, double volume_l);
 
+/* Does the reservoir hold what is believed, before acid is stirred in? Whether the cans were really
+ * used, or what was left of an earlier mix, is not told: that teaches nothing of a bottle. */
+bool fold_is_all_known(const struct fold *f, double total_l);
+
+/* How many litres truly were in the cans nobody tells, but the dose does: fresh water takes more
+ * acid than what was dosed once. Where more went in than would have served, less came out of the
+ * cans, down to none. Else its phosphate would be counted twice, and the next dose with it. Asked
+ * before the entry's water is let in. */
+void fold_count_cans(const struct fold *f);
+
+/* The same of a dose that is told by itself, after the water was let in. True where some of that
+ * was taken for water of the cans: then the dose teaches nothing of the bottle. */
+bool fold_count_let_in(const struct fold *f);
+
 /* The reservoir's water as it is from now on: with the entry's acid or base, and the
  * pH that was told. */
 void fold_keep_water(const struct fold *f, struct dissolved *w, double volume_l);

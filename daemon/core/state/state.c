@@ -291,6 +291,7 @@ SHAPE(drawn_off_shape, drawn_off, DRAWN_OFF)
     X(PART, T, feed, nutrients_shape)        \
     X(PART, T, buffer, ph_buffer_shape)      \
     X(PART, T, let_in, ph_buffer_shape)      \
+    X(PART, T, again, drawn_off_shape)       \
     X(PART, T, cans, drawn_off_shape)        \
     X(ONE, T, holds_mix)                     \
     X(ONE, T, recipe)                        \

@@ -148,7 +148,8 @@ struct reservoir_state {
     struct liquid body;
     struct nutrients feed; /* mg/L that products brought */
     struct ph_buffer buffer;
-    struct ph_buffer let_in; /* before acid that is taken for granted; at_s 0 = none is */
+    struct ph_buffer let_in; /* before acid that is taken for granted; at_s 0 = none is … */
+    struct drawn_off again;  /* … and what of it came out of the cans, as far as anybody knows */
     struct drawn_off cans;
     bool holds_mix;
     int recipe;       /* of the mix; -1 = water … */

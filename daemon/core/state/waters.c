@@ -281,6 +281,13 @@ struct dissolved waters_let_in(const struct room *room, const struct state *s, i
     return w;
 }
 
+bool waters_is_let_in(const struct state *s, int64_t t_s)
+{
+    int64_t at_s = s->reservoir.let_in.at_s;
+
+    return at_s && t_s - at_s <= WATERS_READ_BEFORE_S;
+}
+
 struct dissolved waters_before_dose(const struct room *room, const struct state *s,
                                     const struct entry *e, double *out_volume_l)
 {
@@ -302,12 +309,10 @@ struct dissolved waters_before_dose(const struct room *room, const struct state 
     }
     now_l = forecast_reservoir(room, s, e->happened_s).volume_l;
     if (e->kind == ENTRY_PH_ADJUSTED) {
-        const struct ph_buffer *let_in = &s->reservoir.let_in;
-        bool granted = let_in->at_s && e->happened_s - let_in->at_s <= WATERS_READ_BEFORE_S;
-
         *out_volume_l = now_l;
-        w = granted ? buffered(room, s, let_in, &s->reservoir.feed)
-                    : waters_reservoir(room, s, e->happened_s);
+        w = waters_is_let_in(s, e->happened_s)
+                ? buffered(room, s, &s->reservoir.let_in, &s->reservoir.feed)
+                : waters_reservoir(room, s, e->happened_s);
     } else if (e->kind == ENTRY_RESERVOIR_FILLED) {
         double added_l = entry_figure_or(e, FIGURE_ADDED_L, 0);
         double total_l = entry_figure_or(e, FIGURE_VOLUME_L, now_l + added_l);

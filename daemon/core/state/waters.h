@@ -65,6 +65,9 @@ void waters_dose(struct dissolved *w, const struct room *room, const struct stat
  * has. Where nothing is known of it, it is taken to be in balance with the air. */
 void waters_show(struct dissolved *w, double ph);
 
+/* Was water let in lately whose acid nobody told yet? */
+bool waters_is_let_in(const struct state *s, int64_t t_s);
+
 /* The water that an entry's acid or base was stirred into, and its litres: the
  * reservoir's as it was filled or mixed, or a container's solution. Unknown where its
  * kind has no acid, or nobody knows. Asked before the entry is folded. */
