@@ -355,6 +355,18 @@ static void a_fill_is_told_with_its_acid(void **ctx)
     assert_true(f->out.entry[1].amount[0].amount == 12);
 }
 
+static void a_fill_without_its_litres_is_asked_for_them(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+
+    a_task(f, TASK_FILL, 1);
+    f->job[0].subject = (struct subject){SUBJECT_RESERVOIR, 0};
+    say(f, "", FIGURE_PH, 5.8);
+    assert_int_equal(ack(f), ERR_MISSING);
+    assert_string_equal(f->err.field, "volume");
+    assert_non_null(strstr(f->err.msg, "needs volume=…, what it holds now, or added=…, what was"));
+}
+
 static void a_part_of_a_harvest_leaves_the_plant_and_its_container(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -411,6 +423,7 @@ int main(void)
         DEED_TEST(a_meter_is_calibrated_by_its_name),
         DEED_TEST(a_fill_after_a_mix_is_told_with_the_rinse),
         DEED_TEST(a_fill_is_told_with_its_acid),
+        DEED_TEST(a_fill_without_its_litres_is_asked_for_them),
         DEED_TEST(a_part_of_a_harvest_leaves_the_plant_and_its_container),
         DEED_TEST(a_start_may_have_another_crop_and_level),
     };

@@ -294,6 +294,32 @@ static void each_container_is_judged_by_itself(void **ctx)
     assert_refused(f, bare(ENTRY_DRAINED, "A3"), "subject", "nothing grows in A3: start it first");
 }
 
+/* Enter twice on the same line: 4 mL for 2. What differs, or was told at another time, is new. */
+static void what_counts_anew_is_asked_about_when_it_is_told_twice(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry part = with(told_at(ENTRY_HARVESTED, "A1", "part", at(40, 9)), FIGURE_YIELD_G, 40);
+    struct entry bottle = of(ENTRY_STOCK_RECEIVED, "calcium-part", FIGURE_AMOUNT, 1000);
+    struct entry read = of(ENTRY_READING, "A1", FIGURE_PH, 5.8);
+
+    on_float(f, "A1");
+    assert_passes(f, part);
+    tell(f, part);
+    part.happened_s += 30;
+    assert_unsure(f, part, "subject",
+                  "the same was told of A1 a moment ago; if it was done twice, say so");
+    part.happened_s += 3600;
+    assert_passes(f, part);
+    part.happened_s -= 3600;
+    part.figure[FIGURE_YIELD_G] = 41;
+    assert_passes(f, part);
+    tell(f, bottle);
+    assert_unsure(f, bottle, "subject",
+                  "the same was told of calcium-part a moment ago; if it was done twice, say so");
+    tell(f, read);
+    assert_passes(f, read);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -312,6 +338,7 @@ int main(void)
         TEST(a_stage_is_one_of_the_crop),
         TEST(a_container_is_cleaned_when_nothing_grows_in_it),
         TEST(each_container_is_judged_by_itself),
+        TEST(what_counts_anew_is_asked_about_when_it_is_told_twice),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

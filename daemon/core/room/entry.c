@@ -1,6 +1,7 @@
 #include "daemon/core/room/entry.h"
 
 #include "daemon/base/err.h"
+#include "daemon/base/hash.h"
 #include "daemon/base/suggest.h"
 #include "daemon/base/text.h"
 #include "daemon/core/units/day.h"
@@ -33,6 +34,26 @@ void entry_set(struct entry *e, enum figure f, double value)
 {
     e->has |= FIGURE_BIT(f);
     e->figure[f] = value;
+}
+
+uint64_t entry_content(const struct entry *e)
+{
+    char buf[64];
+    uint64_t h = hash_add(hash_text(e->subject), "/");
+
+    (void)snprintf(buf, sizeof buf, "%d/%u/", (int)e->kind, e->has);
+    h = hash_add(hash_add(hash_add(h, buf), e->what), "/");
+    for (unsigned f = 0; f < FIGURE_N; f++) {
+        if (entry_has(e, (enum figure)f)) {
+            (void)snprintf(buf, sizeof buf, "%.17g/", e->figure[f]);
+            h = hash_add(h, buf);
+        }
+    }
+    for (size_t i = 0; i < e->n_amounts; i++) {
+        (void)snprintf(buf, sizeof buf, "=%.17g/", e->amount[i].amount);
+        h = hash_add(hash_add(h, e->amount[i].product), buf);
+    }
+    return hash_add(h, e->note);
 }
 
 static size_t n_words(const char *const *words)

@@ -69,6 +69,10 @@ int entry_check_form(const struct room *room, const struct entry *e, bool sure, 
 const struct entry *entry_at_25(const struct room *room, const struct entry *e,
                                 struct entry *scratch);
 
+/* What it says, as one number: of kind, subject, word, figures, amounts and note. Not when, nor by
+ * whom. */
+uint64_t entry_content(const struct entry *e);
+
 /* "refilled A3 leaf 8.3 L 1.42 mS/cm pH 5.9": one line for a person, without time and author. */
 struct text;
 void entry_describe(const struct room *room, const struct entry *e, struct text *out);

@@ -1,6 +1,7 @@
 #include "daemon/core/state/fold.h"
 
 #include "daemon/core/state/fold_rules.h"
+#include "daemon/core/state/twice.h"
 
 /* Without a default: a kind of entry that has no rule does not compile. */
 static bool fold_by_kind(const struct fold *f)
@@ -91,5 +92,7 @@ void fold_entry(struct state *s, const struct room *room, const struct entry *e)
      * back. */
     if (!fits(e, subject) || !fold_by_kind(&f)) {
         s->n_skipped++;
+    } else {
+        twice_keep(s, room, e);
     }
 }

@@ -214,6 +214,11 @@ SHAPE(alarm_states_shape, alarm_states, ALARM_STATES)
     X(ONE, T, sd_l)
 SHAPE(level_look_shape, level_look, LEVEL_LOOK)
 
+#define LAST_TOLD(X, T)   \
+    X(ONE, T, happened_s) \
+    X(ONE, T, content)
+SHAPE(last_told_shape, last_told, LAST_TOLD)
+
 #define CONTAINER_STATE(X, T)                \
     X(ONE, T, condition)                     \
     X(ONE, T, crop)                          \
@@ -269,7 +274,8 @@ SHAPE(level_look_shape, level_look, LEVEL_LOOK)
     X(ONE, T, gas_mmol_l)                    \
     X(ONE, T, phosphate_mmol_l)              \
     X(MANY, T, care_s, care_s[0])            \
-    X(MANY, T, cares, cares[0])
+    X(MANY, T, cares, cares[0])              \
+    X(PART, T, last_told, last_told_shape)
 SHAPE(container_state_shape, container_state, CONTAINER_STATE)
 
 #define PH_BUFFER(X, T)            \
@@ -313,7 +319,8 @@ SHAPE(drawn_off_shape, drawn_off, DRAWN_OFF)
     X(ONE, T, lack)                          \
     X(ONE, T, lost_l_day)                    \
     X(ONE, T, expected_l_day)                \
-    X(PART, T, alarms, alarm_states_shape)
+    X(PART, T, alarms, alarm_states_shape)   \
+    X(PART, T, last_told, last_told_shape)
 SHAPE(reservoir_state_shape, reservoir_state, RESERVOIR_STATE)
 
 #define ASIDE(X, T) \
@@ -341,7 +348,8 @@ SHAPE(meter_state_shape, meter_state, METER_STATE)
     X(PART, T, strength, learned_shape)  \
     X(ONE, T, left)                      \
     X(ONE, T, receipts)                  \
-    X(ONE, T, ordered)
+    X(ONE, T, ordered)                   \
+    X(PART, T, last_told, last_told_shape)
 SHAPE(product_state_shape, product_state, PRODUCT_STATE)
 
 #define RECIPE_STATE(X, T) X(PART, T, gain, learned_shape)

@@ -69,6 +69,12 @@ struct level_look {
     double told_l, expected_l, sd_l;
 };
 
+/* The last entry of a kind that counts anew each time it is told (twice.h). */
+struct last_told {
+    int64_t happened_s; /* 0 = none yet */
+    uint64_t content;   /* entry_content */
+};
+
 /* How a forecast EC leans on what is believed of the curve (belief.h), and on ln appetite. */
 enum { EC_BY_APPETITE = BELIEF_N, EC_BY_N };
 
@@ -125,6 +131,7 @@ struct container_state {
     double phosphate_mmol_l; /* of its solution, as a buffer of its pH (rooted.h) */
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];
+    struct last_told last_told;
 };
 
 /* What holds the pH of the reservoir's water, as it was when it was last stirred (waters.h). */
@@ -169,6 +176,7 @@ struct reservoir_state {
     double lack;               /* … or less: cusums of what was lost (cusum.h) */
     double lost_l_day, expected_l_day; /* between the last two looks */
     struct alarm_states alarms;
+    struct last_told last_told;
 };
 
 /* A reading that was far off: what is asked about it. */
@@ -197,6 +205,7 @@ struct product_state {
     double left;             /* below 0: more was used than was ever told of */
     int32_t receipts;
     bool ordered; /* a reorder was acknowledged, nothing received since */
+    struct last_told last_told;
 };
 
 struct recipe_state {

@@ -169,6 +169,18 @@ static int tell_reorder(struct deed_draft *m, const struct job *j)
     return t.has ? tell_plain(m, j, ENTRY_STOCK_RECEIVED) : 0;
 }
 
+/* How much went in is what a fill is about; a pH alone says nothing of it. */
+static int check_fill_litres(const struct deed_draft *m, const struct told *t)
+{
+    if (t->has & (FIGURE_BIT(FIGURE_VOLUME_L) | FIGURE_BIT(FIGURE_ADDED_L))) {
+        return 0;
+    }
+    return err_field(m->err, ERR_MISSING, figure_defs[FIGURE_VOLUME_L].word,
+                     "task %lld (fill) needs volume=…, what it holds now, or added=…, what was let "
+                     "in",
+                     (long long)m->task->id);
+}
+
 /* 22 L for 220: what goes in is about what there is room for. */
 static int check_fill(const struct deed_draft *m, const struct told *t)
 {
@@ -199,8 +211,9 @@ static int tell_fill(struct deed_draft *m, const struct job *j)
     struct told t = deed_told_for(m->d, deed_job_subject(m, j));
     struct entry rinsed = deed_draft_entry(m, ENTRY_RESERVOIR_RINSED, t.subject);
     struct entry filled = deed_draft_entry(m, ENTRY_RESERVOIR_FILLED, t.subject);
-    int rc = check_fill(m, &t);
+    int rc = check_fill_litres(m, &t);
 
+    rc = rc < 0 ? rc : check_fill(m, &t);
     if (rc == 0 && m->s->reservoir.holds_mix) {
         rc = deed_draft_take(m, &rinsed);
     }

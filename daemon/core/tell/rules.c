@@ -4,6 +4,7 @@
 #include "daemon/base/suggest.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/ph_dose.h"
+#include "daemon/core/state/twice.h"
 #include "daemon/core/units/day.h"
 
 #include <assert.h>
@@ -117,6 +118,17 @@ static int rule_time(const struct rule_case *j)
         "%s is before the room began: its first entry is of %s; say so if you are sure",
         day_words(day, zone_day(&j->room->zone, j->e->happened_s), now),
         day_words(first, zone_day(&j->room->zone, j->s->first_s), now));
+}
+
+/* Typed twice, it is two entries, and twice the acid. */
+static int rule_twice(const struct rule_case *j)
+{
+    if (j->sure || !twice_told(j->s, j->room, j->e)) {
+        return 0;
+    }
+    return err_field(j->err, ERR_UNSURE, "subject",
+                     "the same was told of %s a moment ago; if it was done twice, say so",
+                     j->e->subject);
 }
 
 static int rule_planted(const struct rule_case *j)
@@ -416,5 +428,6 @@ int rules_check(const struct state *s, const struct room *room, const struct ent
     int rc = rule_time(&j);
 
     rc = rc < 0 ? rc : rule_doses(&j);
-    return rc < 0 ? rc : check_kind(&j);
+    rc = rc < 0 ? rc : check_kind(&j);
+    return rc < 0 ? rc : rule_twice(&j);
 }
