@@ -39,10 +39,12 @@
  *                   "minutes","why","loss","overdue":bool,"recipe":NAME|null,"ec_ms_cm","volume_l",
  *                   "by_hand":bool (mixed in a jug),"leaves_rest":bool (of a mix in the reservoir),
  *                   "made":bool (its mix is in the reservoir already, and wants no figures)}
- *           worksheet = [{"text","caution":TEXT|null,"product":NAME|null,
+ *           worksheet = [{"text","caution":TEXT|null,"does":WORD?,"into":WORD?,
+ *                        "product":NAME|null,
  *                        "amount_ml" (of the product, an acid or base),
- *                        "stirs":{"product","amount","unit":"mL|g","parts"}? (a nutrient;
- *                        thinned to so many parts to be measured), "volume_l"? (let in),
+ *                        "stirs":{"product","amount","unit":"mL|g","parts","water_ml"}? (a
+ *                        nutrient; thinned to so many parts to be measured), "volume_l"? (moved),
+ *                        "tells":[FIGURE…]? (asked for),
  *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name",
  *                        "volume_l"}…]? (what each gets, or what stays in it)}…]
  *   show    {"what":NAME or task id?}

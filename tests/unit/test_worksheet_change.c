@@ -151,7 +151,9 @@ static void a_mix_for_others_is_emptied_and_rinsed_out_first(void **ctx)
     write_sheet(d);
     next(d, NULL, "Close the shut-off valve of every container.", NULL);
     next(d, DISPOSAL,
-         "Empty and rinse the reservoir, then let in 22.0 L (5.81 gal) of plain water.", NULL);
+         "Empty the reservoir, and rinse it and the line with 10.0 L (2.64 gal) of plain water.",
+         NULL);
+    next(d, NULL, "Let in 22.0 L (5.81 gal) of plain water.", NULL);
     /* from the source's 0.05 then, whatever the mix read */
     next(d, CONCENTRATE, "Stir 44 mL", NULL);
 }

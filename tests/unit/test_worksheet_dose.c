@@ -22,14 +22,14 @@ static void a_dry_product_is_dissolved_in_twice_the_water_it_needs(void **ctx)
     /* 22 L x 2 g/L / 2 = 22 g, of which 100 g/L dissolve: 220 mL just do, 440 are told as 500.
      * Alone it meets no other concentrate. */
     next(d, NULL,
-         "Weigh 22 g of salt, dissolve it in at least 500 mL (16.9 fl oz) of warm water, "
-         "stir it into the reservoir.",
+         "Weigh 22 g of salt, dissolve it in at least 500 mL (16.9 fl oz) out of the reservoir, "
+         "and stir that in.",
          NULL);
     d->room.product[SALT].dissolves_g_l = NAN; /* nobody knows */
     write_sheet(d);
     d->at = 2;
-    next(d, NULL, "Weigh 22 g of salt, dissolve it in warm water, stir it into the reservoir.",
-         NULL);
+    next(d, NULL,
+         "Weigh 22 g of salt, dissolve it in a jug out of the reservoir, and stir that in.", NULL);
     skip_to(d, "Outside");
     next(d, NULL, "stir in 2.2 g of salt, one after", NULL);
 }
@@ -45,15 +45,22 @@ static void what_is_too_little_to_measure_is_thinned_first(void **ctx)
     d->at = 2;
     /* 0.32 g on a scale of 0.1 g would be 6 % off: 3.2 g to a litre, of which a tenth is used */
     next(d, NULL,
-         "Weigh 3.2 g of salt, dissolve it in water to 1 L, and stir 100 mL of that into the "
-         "reservoir.",
+         "Weigh 3.2 g of salt, dissolve it in water to 1 L (33.8 fl oz), and stir 100 mL "
+         "(3.38 fl oz) of that into the reservoir.",
          NULL);
+    assert_true(d->sheet.step[d->at - 1].water_ml == 100);
+    d->room.product[SALT].dissolves_g_l = 100; /* 3.2 g in 64 mL, with as much again to spare */
+    write_sheet(d);
+    d->at = 2;
+    next(d, NULL, "Weigh 3.2 g of salt, dissolve it in water to 100 mL", "and stir 10 mL", NULL);
+    assert_true(d->sheet.step[d->at - 1].water_ml == 10);
     the_recipe_is(d, CALCIUM_PART, 0.33 / 11);
     write_sheet(d);
     d->at = 2;
     /* 0.33 mL in a syringe of 0.2 mL; tenfold it is 3.3, still 3 % off; a hundredfold 33.0 */
     next(d, NULL, "Thin some calcium-part first: 1 part and 99 parts of water. Stir 33 mL",
          "of that (by syringe) into the reservoir.", NULL);
+    assert_float_equal(d->sheet.step[d->at - 1].water_ml, 32.67, 1e-6); /* 99 of 100 parts */
 }
 
 static void rounding_is_told_where_a_meter_shows_it(void **ctx)

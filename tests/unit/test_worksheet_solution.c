@@ -211,7 +211,8 @@ static void a_fill_after_a_mix_begins_with_rinsing_it_out(void **ctx)
     fill_of(d, 95);
     d->s.reservoir.holds_mix = true;
     write_sheet(d);
-    next(d, DISPOSAL, "Close every shut-off, empty the reservoir, rinse it and the line.", NULL);
+    next(d, NULL, "Close every shut-off, until the pH is right.", NULL);
+    next(d, DISPOSAL, "Empty the reservoir, and rinse it and the line with 10.0 L", NULL);
     next(d, AIR_GAP, "Let in about 95.0 L", NULL);
     nowhere(d, "Read how much it holds");
 }

@@ -9,7 +9,6 @@
 
 #include <math.h>
 
-#define RINSE_FRAC  0.1  /* of the capacity: enough to carry off what clings to the walls */
 #define LITRES_SAME 0.05 /* litres are told to a tenth: what differs by less reads the same */
 
 /* Water for a mix: what is in the reservoir counts, too much of it has to go first. */
@@ -38,9 +37,8 @@ static void step_water(const struct steps_writer *w)
                   want, is, steps_strength(ec, w, w->t->rest.ec_ms_cm), differ,
                   steps_cans(cans, w, more_l));
     } else if (w->s->reservoir.holds_mix) {
-        steps_add(w, caution_disposal,
-                  "Empty and rinse the reservoir, then let in %s of plain water%s.", want,
-                  steps_cans(cans, w, w->t->mix_l));
+        steps_rinse(w, 0);
+        steps_add(w, NULL, "Let in %s of plain water%s.", want, steps_cans(cans, w, w->t->mix_l));
         more_l = w->t->mix_l;
     } else if (more_l >= 0) {
         steps_add(
@@ -52,7 +50,8 @@ static void step_water(const struct steps_writer *w)
                   "into cans: it is let in first the next time, for acid is in it already.",
                   want, is, kept, differ);
     }
-    worksheet_lets_in(w->out, fmax(0, more_l));
+    worksheet_does(w->out, more_l < 0 ? STEP_DRAW_OFF : STEP_LET_IN, INTO_RESERVOIR);
+    worksheet_moves(w->out, fabs(more_l));
 }
 
 /* By gravity, in whole minutes and never less than it takes: somebody stands by and closes the
@@ -118,6 +117,7 @@ static void step_refill(const struct steps_writer *w)
                   text_str(&each), steps_litres(buf, w, task_jobs_l(t)),
                   minutes_of(w, task_jobs_l(t)));
     }
+    worksheet_does(w->out, STEP_REFILL, INTO_VESSELS);
     for (size_t i = 0; i < t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i), t->job[i].volume_l);
     }
@@ -156,6 +156,7 @@ static void step_drain(const struct steps_writer *w)
     say_remainders(w, &stays);
     steps_add(w, caution_disposal, "Drain %s%s. What stays in the bottom, %s, is reckoned with.",
               text_str(&names), w->t->n_jobs > 1 ? ", in that order" : "", text_str(&stays));
+    worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
     for (size_t i = 0; i < w->t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i),
                          w->room->container[w->t->job[i].subject.at].remainder_l);
@@ -176,8 +177,6 @@ static void step_back_to_water(const struct steps_writer *w)
                             : forecast_reservoir(w->room, w->s, w->now_s).volume_l - w->t->mix_l;
     struct dissolved water;
     struct ph_wanted ph;
-    char rest[QUANTITY_BOTH_MAX];
-    char rinse[QUANTITY_BOTH_MAX];
     char cans[STEPS_CANS_MAX];
 
     then.reservoir.cans = waters_drawn_off(w->room, w->s, w->now_s, fmax(0, too_much_l));
@@ -185,18 +184,17 @@ static void step_back_to_water(const struct steps_writer *w)
     water = waters_let_in(w->room, &then, w->now_s, 0, v->capacity_l);
     ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
     steps_ph_without_cans(&ph, &filled, 0, v->capacity_l, 0);
-    steps_add(w, caution_disposal,
-              "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
-              "and the line with %s of plain water.",
-              steps_litres(rest, w, fmax(0, w->t->mix_l - task_jobs_l(w->t))),
-              steps_litres(rinse, w, RINSE_FRAC * v->capacity_l));
+    steps_rinse(w, fmax(0, w->t->mix_l - task_jobs_l(w->t)));
     steps_add(w, caution_air_gap, "Fill the reservoir with plain water%s.",
               steps_cans(cans, &filled, v->capacity_l));
+    worksheet_does(w->out, STEP_LET_IN, INTO_RESERVOIR);
+    worksheet_moves(w->out, v->capacity_l);
     steps_feed(w, (struct liquid){0}, v->capacity_l, &ph.water);
     steps_ph(w, &ph);
     steps_add(w, NULL,
               "Open every shut-off again. What this water took is told by itself: tarn record "
               "ph-adjusted reservoir ph=… PRODUCT=…mL");
+    worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
 }
 
 /* What is left stays for the stronger mix that comes next. */
@@ -247,11 +245,12 @@ static void change_by_hand(const struct steps_writer *w)
     steps_add(w, w->t->mix_l > CARRIED_L ? caution_heavy : NULL,
               "Put %s of plain water into a clean jug or bucket: no more.",
               steps_litres(litres, w, w->t->mix_l));
-    worksheet_lets_in(w->out, w->t->mix_l);
+    worksheet_does(w->out, STEP_LET_IN, INTO_JUG);
+    worksheet_moves(w->out, w->t->mix_l);
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
-        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "it");
+        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "it", INTO_JUG);
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -261,12 +260,16 @@ static void change_by_hand(const struct steps_writer *w)
               "Close the shut-off of %s and drain it. What stays in the bottom, %s or so, is "
               "reckoned with.",
               c->name, steps_litres(rest, w, c->remainder_l));
+    worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
+    worksheet_vessel(w->out, c->name, c->remainder_l);
     step_scrub(w);
     steps_add(w, caution_drown,
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
+    worksheet_does(w->out, STEP_REFILL, INTO_VESSELS);
     worksheet_vessel(w->out, c->name, j->volume_l);
     steps_add(w, NULL, "Open its shut-off again.");
+    worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
     steps_ask(w, 0, 0);
 }
 
@@ -299,7 +302,8 @@ static void steps_mix(const struct steps_writer *w)
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
-        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "the reservoir");
+        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "the reservoir",
+                    INTO_RESERVOIR);
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -329,6 +333,7 @@ static void change_from_reservoir(const struct steps_writer *w)
     steps_add(w, NULL,
               made || w->t->rest.volume_l > 0 ? "Keep the shut-off valve of every container closed."
                                               : "Close the shut-off valve of every container.");
+    worksheet_does(w->out, STEP_CLOSE, INTO_NOTHING);
     if (made) {
         step_mix_is_there(w);
     } else {

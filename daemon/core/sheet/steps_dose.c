@@ -7,50 +7,84 @@
 #include <math.h>
 #include <stdio.h>
 
-#define DISSOLVE_ML       100   /* water to dissolve in is told in these: jugs have such marks */
+#define DISSOLVE_ML       100 /* water to dissolve in is told in these: jugs have such marks */
+#define STOCK_MOST_ML     1000
 #define SAY_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it */
 
 #define JUG_PH 6.5 /* of a container's solution, when it stands high */
 
 #define CORRECT_BY_MS_CM 0.1 /* a correction is told for this: meters show it, heads multiply it */
 
-/* A dry product is dissolved before it goes in; a salt that dissolves badly needs its water. */
+/* Twice the water that would just do, since it is cold in the end and nobody stirs for an hour. */
+static double least_ml(const struct product *p, double amount_g)
+{
+    return DISSOLVE_ML * ceil(amount_g / (p->dissolves_g_l / 2) * 1000 / DISSOLVE_ML);
+}
+
+/* Of a salt that is weighed manifold, the mL in which it is dissolved: of few of them a part is
+ * soon so small that it does not raise a bucket; a litre where nobody knows how it dissolves. */
+static double stock_ml(const struct product *p, const struct portion *amount)
+{
+    static const double tens[] = {10, 20, 50}; /* of each part */
+    double least = least_ml(p, amount->amount);
+
+    for (size_t i = 0; i < sizeof tens / sizeof *tens && isfinite(least); i++) {
+        if (tens[i] * amount->thin >= least) {
+            return fmin(STOCK_MOST_ML, tens[i] * amount->thin);
+        }
+    }
+    return STOCK_MOST_ML;
+}
+
+/* The water that comes in with a portion. */
+static double brings_ml(const struct product *p, const struct portion *amount)
+{
+    if (amount->thin <= 1) {
+        return 0;
+    }
+    return p->kind == PRODUCT_DRY ? stock_ml(p, amount) / amount->thin
+                                  : amount->product * (amount->thin - 1);
+}
+
+/* A dry product is dissolved before it goes in, and not in water of its own: that would raise a
+ * bucket, and thin a mix. */
 static void say_dry(const struct steps_writer *w, const struct product *p,
-                    const struct portion *amount, const char *into, const char *wait,
-                    const char *caution)
+                    const struct portion *amount, const char *words, enum step_into into,
+                    const char *wait, const char *caution)
 {
     char buf[QUANTITY_BOTH_MAX];
     char water[QUANTITY_BOTH_MAX];
-    /* Twice the water that would just do, since it is cold in the end and nobody stirs for an
-     * hour. */
-    double least_ml =
-        DISSOLVE_ML * ceil(amount->product / (p->dissolves_g_l / 2) * 1000 / DISSOLVE_ML);
+    char part[QUANTITY_BOTH_MAX];
+    double least = least_ml(p, amount->product);
 
     quantity_format_both(buf, QUANTITY_DRY, amount->amount, &w->room->units);
     if (amount->thin > 1) {
-        steps_add(w, caution,
-                  "Weigh %s of %s, dissolve it in water to 1 L, and stir %d mL of that into %s%s",
-                  buf, p->name, 1000 / amount->thin, into, wait);
-    } else if (isfinite(least_ml)) {
-        steps_add(w, caution,
-                  "Weigh %s of %s, dissolve it in at least %s of warm water, stir it into %s%s",
-                  buf, p->name,
-                  quantity_format_both(water, QUANTITY_LIQUID, least_ml, &w->room->units), into,
-                  wait);
+        steps_add(
+            w, caution, "Weigh %s of %s, dissolve it in water to %s, and stir %s of that into %s%s",
+            buf, p->name,
+            quantity_format_both(water, QUANTITY_LIQUID, stock_ml(p, amount), &w->room->units),
+            quantity_format_both(part, QUANTITY_LIQUID, brings_ml(p, amount), &w->room->units),
+            words, wait);
+    } else if (into == INTO_JUG) {
+        steps_add(w, caution, "Weigh %s of %s, and dissolve it in %s%s", buf, p->name, words, wait);
     } else {
-        steps_add(w, caution, "Weigh %s of %s, dissolve it in warm water, stir it into %s%s", buf,
-                  p->name, into, wait);
+        steps_add(w, caution, "Weigh %s of %s, dissolve it in %s%s out of %s, and stir that in%s",
+                  buf, p->name, isfinite(least) ? "at least " : "a jug",
+                  isfinite(least)
+                      ? quantity_format_both(water, QUANTITY_LIQUID, least, &w->room->units)
+                      : "",
+                  words, wait);
     }
 }
 
 static void say_dose(const struct steps_writer *w, const struct product *p,
-                     const struct portion *amount, const char *into, const char *wait,
-                     const char *caution)
+                     const struct portion *amount, const char *words, enum step_into into,
+                     const char *wait, const char *caution)
 {
     char buf[QUANTITY_BOTH_MAX];
 
     if (p->kind == PRODUCT_DRY) {
-        say_dry(w, p, amount, into, wait, caution);
+        say_dry(w, p, amount, words, into, wait, caution);
         return;
     }
     quantity_format_both(buf, QUANTITY_LIQUID, amount->amount, &w->room->units);
@@ -58,14 +92,28 @@ static void say_dose(const struct steps_writer *w, const struct product *p,
         steps_add(w, caution,
                   "Thin some %s first: 1 part and %d parts of water. Stir %s of that (by %s) "
                   "into %s%s",
-                  p->name, amount->thin - 1, buf, tool_words[amount->tool], into, wait);
+                  p->name, amount->thin - 1, buf, tool_words[amount->tool], words, wait);
     } else {
         steps_add(w, caution, "Stir %s of %s (by %s) into %s%s", buf, p->name,
-                  tool_words[amount->tool], into, wait);
+                  tool_words[amount->tool], words, wait);
     }
 }
 
-void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *into)
+double steps_doses_bring_l(const struct steps_writer *w, const struct dosing_rise *rise)
+{
+    const struct recipe *r = &w->room->recipe[w->t->recipe];
+    struct portion portion[ROOM_DOSES_MAX];
+    size_t n = dosing_portions(w->room, w->s, w->t->recipe, rise, portion);
+    double ml = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        ml += brings_ml(&w->room->product[r->dose[i].product], &portion[i]);
+    }
+    return ml / 1000;
+}
+
+void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *words,
+                 enum step_into into)
 {
     const struct recipe *r = &w->room->recipe[w->t->recipe];
     struct portion portion[ROOM_DOSES_MAX];
@@ -82,10 +130,11 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
          * dissolve again. */
         const struct product *p = &w->room->product[r->dose[i].product];
 
-        say_dose(w, p, &portion[i], into, i + 1 < n ? ", and wait until it is clear." : last,
+        say_dose(w, p, &portion[i], words, into, i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 ? caution_concentrate : NULL);
         worksheet_stirs(w->out, p->name, portion[i].product, p->kind == PRODUCT_DRY,
-                        portion[i].thin);
+                        portion[i].thin, brings_ml(p, &portion[i]));
+        worksheet_does(w->out, STEP_STIR, into);
     }
 }
 
@@ -101,7 +150,7 @@ void steps_feed(const struct steps_writer *w, struct liquid held, double added_l
     }
     fed.recipe = w->room->reservoir.feed_at;
     to_feed.t = &fed;
-    steps_doses(&to_feed, &rise, "the reservoir");
+    steps_doses(&to_feed, &rise, "the reservoir", INTO_RESERVOIR);
     steps_measure(w, w->room->reservoir.feed_ms_cm, w->room->tolerance_pct / 100, false);
     *water = steps_fed(&to_feed, water, rise.gain_ms_cm);
 }
@@ -125,6 +174,7 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
                   "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. "
                   "Stir in a little %s at a time, until it shows about %.1f.",
                   p->water.alkalinity_meq_l, w->room->product[dose.product].name, p->hi);
+        worksheet_does(w->out, STEP_PH, INTO_NOTHING);
         return;
     }
     steps_add(
@@ -135,6 +185,7 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         p->water.alkalinity_meq_l,
         quantity_format(ml, QUANTITY_LIQUID, dose.amount_ml / 2, &w->room->units),
         w->room->product[dose.product].name);
+    worksheet_does(w->out, STEP_PH, INTO_NOTHING);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
     waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
     if (p->cans) {
@@ -235,6 +286,7 @@ void steps_measure(const struct steps_writer *w, double ec_target, double within
               teaches ? " Note it before anything corrects it: told as was=…, it teaches what the "
                         "recipe does."
                       : "");
+    worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
     worksheet_shows(w->out, ec_target, ec_target * (1 - within_frac),
                     ec_target * (1 + within_frac));
 }

@@ -10,7 +10,11 @@
 
 /* One product of the task's recipe a step, in the order of addition, as it can be measured out; the
  * last says by how much rounding may move the EC. Into "the reservoir", "the jug". */
-void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *into);
+void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *words,
+                 enum step_into into);
+
+/* The litres of water that come in with them, where they are thinned to be measured. */
+double steps_doses_bring_l(const struct steps_writer *w, const struct dosing_rise *rise);
 
 /* Acid before nutrients, where the plain water holds so much alkalinity that they would cloud in
  * it: adds the step, and stirs the half that it tells into p's water. No other water. */

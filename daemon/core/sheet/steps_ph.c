@@ -237,6 +237,7 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
         say_half_units(w, &p, &t);
     }
     steps_add(w, caution_acid, "%s", text_str(&t));
+    worksheet_does(w->out, STEP_PH, INTO_NOTHING);
     if (is_reckoned(&dose)) {
         worksheet_doses(w->out, w->room->product[dose.product].name, dose.sure_ml);
     }

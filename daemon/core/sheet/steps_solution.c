@@ -8,6 +8,9 @@
 #include <math.h>
 #include <stdio.h>
 
+#define JUG_L         0.5   /* does, where nothing falls out in it */
+#define BRINGS_TOLD_L 0.005 /* less raises no level that an eye sees */
+
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
 void steps_of_start(const struct steps_writer *w)
@@ -27,13 +30,14 @@ void steps_of_start(const struct steps_writer *w)
               "%s %s: put in %s of plain water, up to the start line.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
               steps_litres(litres, w, j->volume_l));
+    worksheet_does(w->out, STEP_LET_IN, INTO_VESSELS);
     for (size_t i = 0; i < w->t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i), w->t->job[i].volume_l);
     }
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
-        steps_doses(w, &(struct dosing_rise){j->volume_l, base_ec, gain}, into);
+        steps_doses(w, &(struct dosing_rise){j->volume_l, base_ec, gain}, into, INTO_VESSELS);
     } else {
         steps_hard_water(w, j->volume_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -42,6 +46,7 @@ void steps_of_start(const struct steps_writer *w)
     steps_add(w, NULL,
               "Set the seedling in, so that the pot is just wetted. Leave the shut-off open; the "
               "float stays shut until the level is down to it.");
+    worksheet_does(w->out, STEP_SET_IN, INTO_VESSELS);
     steps_ask(w, 0, 0);
     text_deinit(&names);
 }
@@ -58,6 +63,7 @@ void steps_of_bump(const struct steps_writer *w)
         w, NULL,
         "Measure the EC before: it is told as was=…, and teaches what the plants take. Where it "
         "is far from what stands here, 'tarn mix' with from= reckons the dose anew.");
+    worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
     for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
         const struct job *j = &w->t->job[i];
         struct forecast now = forecast_container(w->room, w->s, j->subject.at, w->now_s);
@@ -65,6 +71,7 @@ void steps_of_bump(const struct steps_writer *w)
         struct dosing_rise rise = {now.body.volume_l, now.body.ec_ms_cm,
                                    j->food_ms_cm - solution_food_ms_cm(now.body)};
         double jug_l = steps_clear_jug_l(w, j->subject.at, &rise);
+        double brings_l = steps_doses_bring_l(w, &rise);
         char jug[QUANTITY_BOTH_MAX];
 
         steps_add(w, i == 0 ? caution_drown : NULL,
@@ -74,15 +81,25 @@ void steps_of_bump(const struct steps_writer *w)
                   steps_litres(litres, w, now.body.volume_l),
                   jug_l > 0 ? "a jug, of at least " : "a jug",
                   jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
+        worksheet_does(w->out, STEP_DIP, INTO_JUG);
+        worksheet_moves(w->out, jug_l > 0 ? jug_l : JUG_L);
         worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l);
-        steps_doses(w, &rise, "the jug");
+        if (brings_l >= BRINGS_TOLD_L) {
+            steps_add(w, NULL, "Pour %s of it away: as much water comes in with the doses.",
+                      quantity_format_both(jug, QUANTITY_LIQUID, 1000 * brings_l, &w->room->units));
+            worksheet_does(w->out, STEP_POUR_AWAY, INTO_NOTHING);
+            worksheet_moves(w->out, brings_l);
+        }
+        steps_doses(w, &rise, "the jug", INTO_JUG);
         steps_add(
             w, NULL,
             "Pour the jug back into %s slowly, away from the stem, up to the level it had, and "
             "stir.",
             steps_name(w, i));
+        worksheet_does(w->out, STEP_POUR_BACK, INTO_VESSELS);
     }
     steps_add(w, NULL, "Wait ten minutes and measure EC and pH.");
+    worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
     steps_ask(w, 0, 0);
 }
 
@@ -108,19 +125,21 @@ void steps_of_fill(const struct steps_writer *w)
                        more_l / source->rate_l_h);
     }
     if (r->holds_mix) {
-        steps_add(w, caution_disposal,
-                  "Close every shut-off, empty the reservoir, rinse it and the "
-                  "line.");
+        steps_add(w, NULL, "Close every shut-off, until the pH is right.");
+        worksheet_does(w->out, STEP_CLOSE, INTO_NOTHING);
+        steps_rinse(w, 0);
     } else {
         steps_add(w, NULL,
                   "Close every shut-off, until the pH is right. Read how much it holds: together "
                   "with what you let in, that shows what the "
                   "plants drank, and whether some ran off.");
+        worksheet_does(w->out, STEP_CLOSE, INTO_NOTHING);
     }
     steps_add(w, caution_air_gap, "Let in about %s of plain water, up to %s%s.%s",
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
               steps_cans(cans, w, more_l), hours);
-    worksheet_lets_in(w->out, more_l);
+    worksheet_does(w->out, STEP_LET_IN, INTO_RESERVOIR);
+    worksheet_moves(w->out, more_l);
     if (water_source_drain_l(source, more_l) > 0) {
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));
@@ -133,10 +152,12 @@ void steps_of_fill(const struct steps_writer *w)
         steps_add(w, NULL,
                   "Stir, and measure: EC near %s, or there is solution left in it; and the pH.",
                   steps_strength(ec, w, source->ec_ms_cm));
+        worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
     }
     steps_ph_without_cans(&ph, w, held_l, v->capacity_l, 0);
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");
+    worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
     steps_ask(w, 0, 0);
 }
 
@@ -178,10 +199,12 @@ void steps_of_ph(const struct steps_writer *w)
               steps_litres(litres, w, j->volume_l), is, lo, hi);
     if (tank) {
         steps_add(w, NULL, "Close every shut-off, until the pH is right.");
+        worksheet_does(w->out, STEP_CLOSE, INTO_NOTHING);
     }
     steps_ph(w, &ph);
     if (tank) {
         steps_add(w, NULL, "Open every shut-off of a container that grows something.");
+        worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
     }
     steps_ask(w, 0, 0);
 }

@@ -10,6 +10,8 @@
 /* Less of a strength than this from the water is not worth a word: a meter errs by half of it. */
 #define WATER_MATTERS_FRAC 0.1
 
+#define RINSE_FRAC 0.1 /* of the capacity: enough to carry off what clings to the walls */
+
 /* Less in the cans is not worth a word. */
 #define CANS_LEAST_L 0.5
 
@@ -99,6 +101,26 @@ const char *steps_name(const struct steps_writer *w, size_t i)
     return room_subject_name(w->room, w->t->job[i].subject);
 }
 
+void steps_rinse(const struct steps_writer *w, double left_l)
+{
+    double rinse_l = RINSE_FRAC * w->room->reservoir.capacity_l;
+    char rest[QUANTITY_BOTH_MAX];
+    char rinse[QUANTITY_BOTH_MAX];
+
+    steps_litres(rinse, w, rinse_l);
+    if (left_l > 0) {
+        steps_add(w, caution_disposal,
+                  "Drain what is left in the reservoir, %s or so: fit for plants in soil. Rinse it "
+                  "and the line with %s of plain water.",
+                  steps_litres(rest, w, left_l), rinse);
+    } else {
+        steps_add(w, caution_disposal,
+                  "Empty the reservoir, and rinse it and the line with %s of plain water.", rinse);
+    }
+    worksheet_does(w->out, STEP_RINSE, INTO_NOTHING);
+    worksheet_moves(w->out, rinse_l);
+}
+
 void steps_names(const struct steps_writer *w, struct text *out)
 {
     for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
@@ -113,6 +135,22 @@ void steps_tell(const struct steps_writer *w, const char *figures)
 {
     steps_add(w, NULL, "Tell it: tarn ack %lld%s%s", (long long)w->t->id, *figures ? " " : "",
               figures);
+    worksheet_does(w->out, STEP_TELL, INTO_NOTHING);
+}
+
+static bool is_asked(const struct task_figure *f, unsigned without)
+{
+    return f->asked != ASKED_NOWHERE && !(without & FIGURE_BIT(f->figure));
+}
+
+static unsigned steps_asked(const struct task_figures *t, unsigned without)
+{
+    unsigned bits = 0;
+
+    for (size_t i = 0; i < task_figures_n(t); i++) {
+        bits |= is_asked(&t->figure[i], without) ? FIGURE_BIT(t->figure[i].figure) : 0;
+    }
+    return bits;
 }
 
 void steps_figures(const struct steps_writer *w, unsigned without, struct text *out)
@@ -122,7 +160,7 @@ void steps_figures(const struct steps_writer *w, unsigned without, struct text *
     for (size_t i = 0; i < task_figures_n(t); i++) {
         const struct task_figure *f = &t->figure[i];
 
-        if (f->asked != ASKED_NOWHERE && !(without & FIGURE_BIT(f->figure))) {
+        if (is_asked(f, without)) {
             text_add(out, " %s=…%s", figure_defs[f->figure].word, figure_defs[f->figure].unit);
         }
     }
@@ -142,5 +180,7 @@ void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_
     }
     text_add(&figures, "%s", t->amounts ? " PRODUCT=…mL" : "");
     steps_add(w, NULL, "Tell it: tarn ack %lld%s", (long long)w->t->id, text_str(&figures));
+    worksheet_does(w->out, STEP_TELL, INTO_NOTHING);
+    worksheet_tells(w->out, steps_asked(t, without));
     text_deinit(&figures);
 }

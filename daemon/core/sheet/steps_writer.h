@@ -51,6 +51,10 @@ char *steps_cans(char buf[STEPS_CANS_MAX], const struct steps_writer *w, double 
 /* What the task's job i is about; borrowed of the room. */
 const char *steps_name(const struct steps_writer *w, size_t i);
 
+/* Adds the step in which what is left in the reservoir, about left_l (0 = nobody says), goes, and
+ * it and the line are rinsed. */
+void steps_rinse(const struct steps_writer *w, double left_l);
+
 /* Adds "A1, A2, A3" of all jobs; a long list ends in how many more. */
 void steps_names(const struct steps_writer *w, struct text *out);
 

@@ -6,6 +6,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+const char *const step_does_words[] = {
+    NULL, "close", "open",   "let-in", "draw-off",  "rinse",     "stir",   "measure",
+    "ph", "drain", "refill", "dip",    "pour-away", "pour-back", "set-in", "tell"};
+const char *const step_into_words[] = {NULL, "reservoir", "jug", "vessels"};
+_Static_assert(sizeof step_does_words / sizeof *step_does_words == STEP_DOES_N, "a word each");
+_Static_assert(sizeof step_into_words / sizeof *step_into_words == STEP_INTO_N, "a word each");
+
 void worksheet_add(struct worksheet *w, const char *text, const char *caution)
 {
     w->step = mem_grow(w->step, &w->cap, w->n + 1, sizeof *w->step);
@@ -18,17 +25,30 @@ static struct step *last(struct worksheet *w)
     return &w->step[w->n - 1];
 }
 
-void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts)
+void worksheet_does(struct worksheet *w, enum step_does does, enum step_into into)
+{
+    last(w)->does = does;
+    last(w)->into = into;
+}
+
+void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts,
+                     double water_ml)
 {
     last(w)->stirs = mem_strdup(product);
     last(w)->amount = amount;
     last(w)->dry = dry;
     last(w)->parts = parts;
+    last(w)->water_ml = water_ml;
 }
 
-void worksheet_lets_in(struct worksheet *w, double volume_l)
+void worksheet_moves(struct worksheet *w, double volume_l)
 {
     last(w)->volume_l = volume_l;
+}
+
+void worksheet_tells(struct worksheet *w, unsigned figures)
+{
+    last(w)->tells = figures;
 }
 
 void worksheet_shows(struct worksheet *w, double ec_ms_cm, double ec_lo, double ec_hi)

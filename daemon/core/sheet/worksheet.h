@@ -16,17 +16,47 @@ struct step_vessel {
     double volume_l;
 };
 
+/* What hands do in a step; STEP_SAYS where it is words alone. */
+enum step_does {
+    STEP_SAYS,
+    STEP_CLOSE,     /* the shut-offs … */
+    STEP_OPEN,      /* … which are opened again */
+    STEP_LET_IN,    /* plain water, what is in the cans first */
+    STEP_DRAW_OFF,  /* water of the reservoir into cans */
+    STEP_RINSE,     /* what is left in the reservoir goes, then so much plain water through it */
+    STEP_STIR,      /* a nutrient in */
+    STEP_MEASURE,   /* the strength, and the pH */
+    STEP_PH,        /* is set */
+    STEP_DRAIN,     /* vessels; so much stays in each */
+    STEP_REFILL,    /* vessels out of what was mixed: so much goes into each */
+    STEP_DIP,       /* so much of a vessel's own solution into a jug */
+    STEP_POUR_AWAY, /* so much of the jug, to make room for what comes in */
+    STEP_POUR_BACK, /* the jug into its vessel, all of it */
+    STEP_SET_IN,    /* the seedling */
+    STEP_TELL,      /* what was done */
+    STEP_DOES_N
+};
+extern const char *const step_does_words[]; /* STEP_DOES_N of them: "let-in"; NULL for STEP_SAYS */
+
+/* Into what; INTO_VESSELS are those that the sheet named last, each of them alike. */
+enum step_into { INTO_NOTHING, INTO_RESERVOIR, INTO_JUG, INTO_VESSELS, STEP_INTO_N };
+extern const char *const step_into_words[]; /* NULL for INTO_NOTHING */
+
 /* The words, and beside them what they say as data: a page or a scale need not read sentences. */
 struct step {
-    char *text;       /* a sentence or two; owned */
-    char *caution;    /* NULL = none; owned */
+    char *text;    /* a sentence or two; owned */
+    char *caution; /* NULL = none; owned */
+    enum step_does does;
+    enum step_into into;
     char *product;    /* an acid or base that is dosed here; NULL = none; owned … */
     double amount_ml; /* … and all that is to be stirred in of it, in halves */
     char *stirs;      /* a nutrient that is stirred in; NULL = none; owned … */
     double amount;    /* … mL of it, or g where it is dry */
     bool dry;
-    int parts;       /* it is thinned to so many parts first, to be measured; 1 = as it is */
-    double volume_l; /* of water or solution that is let in; NaN = none */
+    int parts;       /* it is thinned to so many parts first, to be measured; 1 = as it is … */
+    double water_ml; /* … and so much water comes in with it */
+    double volume_l; /* of water or solution that is moved; NaN = none */
+    unsigned tells;  /* FIGURE_BITs that are asked for */
     double ec_ms_cm, ec_lo, ec_hi; /* what a meter should show then; NaN = nothing is measured */
     struct step_vessel *vessel;    /* owned */
     size_t n_vessels, cap_vessels;
@@ -41,10 +71,13 @@ struct worksheet {
 /* Adds copies at the end; caution NULL = none. */
 void worksheet_add(struct worksheet *w, const char *text, const char *caution);
 
-/* Of the step that was added last: it stirs so much of a nutrient in (copied), lets in so many
- * litres, should show this strength then, is about this vessel too. */
-void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts);
-void worksheet_lets_in(struct worksheet *w, double volume_l);
+/* Of the step that was added last: what hands do, and into what; it stirs so much of a nutrient in
+ * (copied), moves so many litres, should show this strength then, is about this vessel too. */
+void worksheet_does(struct worksheet *w, enum step_does does, enum step_into into);
+void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts,
+                     double water_ml);
+void worksheet_moves(struct worksheet *w, double volume_l);
+void worksheet_tells(struct worksheet *w, unsigned figures); /* FIGURE_BITs */
 void worksheet_shows(struct worksheet *w, double ec_ms_cm, double ec_lo, double ec_hi);
 void worksheet_vessel(struct worksheet *w, const char *name, double volume_l);
 
