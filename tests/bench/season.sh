@@ -1,8 +1,10 @@
 #!/bin/sh
-# season.sh [--seeds N] [--weeks N] [--rooms FILE,FILE...] [--policies P,P...] - seasons of the real
-# daemon beside two fixed calendars, on the same truth and seeds: medians, and the worst seed beside
-# them. 20 seeds of 16 weeks in rooms of 12, 40 and 200 containers where nothing else is said; as many
-# at once as there are processors.
+# season.sh [--seeds N] [--weeks N] [--rooms FILE,FILE...] [--policies P,P...] [--feed MS_CM]
+# [--work DAY,DAY...] - seasons of the real daemon beside a notebook and two fixed calendars, on the same
+# truth and seeds: medians, and the worst seed beside them. 20 seeds of 16 weeks in rooms of 12, 40 and 200
+# containers where nothing else is said; as many at once as there are processors. The notebook is given
+# the habits that serve it best in each room: the fewest minutes, visits counted, for each day of food in
+# the narrow band, of two seeds.
 set -eu
 cd "$(dirname "$0")/../.."
 . tests/bench/build.sh
@@ -11,12 +13,14 @@ exec python3 - "$@" <<'EOF'
 import json, os, statistics, subprocess, sys
 from concurrent.futures import ThreadPoolExecutor
 
-options = {"seeds": "20", "weeks": "16", "policies": "tarn,calendar,calendar-grouped",
+options = {"seeds": "20", "weeks": "16", "policies": "tarn,notebook,calendar,calendar-grouped",
+           "feed": "", "work": "",
            "rooms": "config/rooms/twelve.yaml,config/rooms/forty.yaml,tests/season/two-hundred.yaml"}
 args = sys.argv[1:]
 while args:
     if not args[0].startswith("--") or args[0][2:] not in options or len(args) < 2:
-        sys.exit("season.sh [--seeds N] [--weeks N] [--rooms FILE,...] [--policies P,...]")
+        sys.exit("season.sh [--seeds N] [--weeks N] [--rooms FILE,...] [--policies P,...] "
+                 "[--feed MS_CM] [--work DAY,...]")
     options[args[0][2:]] = args[1]
     args = args[2:]
 
@@ -37,15 +41,26 @@ FIGURES = [
     ("mixed_l", "solution mixed, L", 0, True), ("poured_away_l", "poured away, L", 0, True),
     ("plain_away_l", "plain water lost, L", 0, True),
     ("labour_min_week", "labour, min a week", 0, True),
+    ("visits_week", "visits a week", 1, True),
+    ("visited_min_week", "  with 10 min each", 0, True),
+    ("worst_day_min", "worst day, min", 0, True), ("figures_week", "figures a week", 0, True),
     ("days_over_budget", "days over budget", 0, True), ("tasks_missed", "tasks missed", 0, True),
     ("alarms_true", "alarms true", 0, False), ("alarms_false", "alarms false", 0, True),
     ("refused", "refused", 0, True), ("entries_lost", "entries lost", 0, True),
     ("wall_s", "wall, s", 1, True)]
 
 
-def season(room, policy, seed):
+HABITS = [["--bump-below", below, "--bump-to", to, "--change-after", days]
+          for below, to in (("60", "100"), ("70", "100"), ("80", "110"), ("90", "110"), ("95", "115"))
+          for days in ("10", "14")]
+habits = {}  # of the notebook, by room
+
+
+def season(room, policy, seed, more=None):
+    said = [w for k in ("feed", "work") if options[k] for w in ("--" + k, options[k])]
+    said += more or (habits[room] if policy == "notebook" else [])
     run = subprocess.run(["build/tests/season", "--room", room, "--weeks", options["weeks"],
-                          "--policy", policy, "--seed", str(seed), "--json"],
+                          "--policy", policy, "--seed", str(seed), "--json"] + said,
                          capture_output=True, text=True)
     if run.returncode:
         raise RuntimeError("seed %d, %s, %s: %s" % (seed, policy, room, run.stderr))
@@ -54,7 +69,20 @@ def season(room, policy, seed):
     return json.loads(run.stdout)
 
 
+def choose_habits(room):
+    def dear(pair):
+        told = season(room, "notebook", pair[1], pair[0])
+        return told["visited_min_week"] / max(told["narrow_pct"], 1)
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        cost = list(pool.map(dear, [(h, seed) for h in HABITS for seed in (1, 2)]))
+    best = min(range(len(HABITS)), key=lambda k: cost[2 * k] + cost[2 * k + 1])
+    habits[room] = HABITS[best]
+    print("the notebook's habits: %s" % " ".join(HABITS[best]))
+
+
 def seasons(room, policy):
+    if policy == "notebook":
+        choose_habits(room)
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         return list(pool.map(lambda seed: season(room, policy, seed),
                              range(1, int(options["seeds"]) + 1)))

@@ -110,6 +110,20 @@ static json_t *with_key(struct grower *g, json_t *params)
     return params;
 }
 
+/* How many figures a person types for it. */
+static size_t count_figures(json_t *o)
+{
+    size_t n = json_is_number(o);
+    const char *key;
+    json_t *value;
+
+    json_object_foreach(o, key, value)
+    {
+        n += strcmp(key, "task") == 0 ? 0 : count_figures(value);
+    }
+    return n;
+}
+
 /* Tells, and tells again what was not taken: the same key makes it one. What is
  * strange is said to be sure, a full disk is cleared after an hour, a daemon that is
  * gone is started. NULL when it is refused all the same. */
@@ -118,6 +132,7 @@ static json_t *tell(struct grower *g, const char *method, json_t *params)
     json_t *answer = NULL;
 
     (void)with_key(g, params);
+    g->h->l->figures += count_figures(params);
     for (int attempt = 0; attempt < 4 && !answer; attempt++) {
         g->err = (struct err){0};
         answer = live_daemon_ask(g->link, method, json_deep_copy(params), &g->err);

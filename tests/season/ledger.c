@@ -27,6 +27,7 @@ void ledger_init(struct ledger *l, const struct room *room, int32_t first_day, s
                          .opened = mem_array(n_days, sizeof *l->opened),
                          .plant_ph = INFINITY,
                          .tank_ph = INFINITY};
+    food_init(&l->targets, room);
 }
 
 void ledger_deinit(struct ledger *l)
@@ -35,12 +36,25 @@ void ledger_deinit(struct ledger *l)
     free(l->minutes);
     free(l->opened);
     free(l->dose);
+    food_deinit(&l->targets);
     *l = (struct ledger){0};
 }
 
 void ledger_ph(double *least, double ph)
 {
     *least = fmin(*least, ph);
+}
+
+/* The first days of a plant on float are left out, as band.h has it: its start solution may not be
+ * changed sooner. */
+static void weigh_food(struct ledger *l, const struct truth *t, size_t i)
+{
+    double share = food_share(&l->targets, t, i);
+
+    l->food.hours += METER_H;
+    l->food.wide += share >= FOOD_WIDE && share <= FOOD_OVER ? METER_H : 0;
+    l->food.narrow += share >= FOOD_NARROW && share <= FOOD_OVER ? METER_H : 0;
+    l->food.off += METER_H * fabs(share - 1);
 }
 
 static void hold_meters_in(struct ledger *l, const struct truth *t, size_t i)
@@ -51,6 +65,9 @@ static void hold_meters_in(struct ledger *l, const struct truth *t, size_t i)
     struct band band = band_ec(t, i);
     struct tally_band *tally = band.start ? &l->start : &l->on_float;
 
+    if (!band.start) {
+        weigh_food(l, t, i);
+    }
     tally->hours += METER_H;
     tally->low += ec_ms_cm < band.lo ? METER_H : 0;
     tally->high += ec_ms_cm > band.hi ? METER_H : 0;
@@ -180,6 +197,31 @@ double ledger_minutes_week(const struct ledger *l)
 double ledger_minutes_week_of(const struct ledger *l, enum work what)
 {
     return l->minutes_of[what] * 7 / (double)l->n_days;
+}
+
+double ledger_visits_week(const struct ledger *l)
+{
+    size_t n = 0;
+
+    for (size_t day = 0; day < l->n_days; day++) {
+        n += l->minutes[day] > 0;
+    }
+    return (double)n * 7 / (double)l->n_days;
+}
+
+double ledger_minutes_week_with_visits(const struct ledger *l)
+{
+    return ledger_minutes_week(l) + LEDGER_VISIT_MIN * ledger_visits_week(l);
+}
+
+double ledger_worst_day_min(const struct ledger *l)
+{
+    double worst = 0;
+
+    for (size_t day = 0; day < l->n_days; day++) {
+        worst = fmax(worst, l->minutes[day]);
+    }
+    return worst;
 }
 
 size_t ledger_days_over(const struct ledger *l)

@@ -7,6 +7,7 @@
 #define TARN_TESTS_SEASON_LEDGER_H
 
 #include "tests/season/band.h"
+#include "tests/season/food.h"
 
 /* What the minutes went into. */
 enum work {
@@ -28,6 +29,12 @@ struct tally_band {
     double hours, low, high; /* of containers; low and high are parts of them */
 };
 
+/* By the food of a container on float (food.h), in hours. */
+struct tally_food {
+    double hours, wide, narrow; /* inside the bands of it */
+    double off;                 /* how far from 1 it was, summed */
+};
+
 struct tally_foretold {
     size_t n, inside;
 };
@@ -46,6 +53,8 @@ struct ledger {
     int32_t first_day;
     size_t n_days;
     struct tally_band start, on_float; /* of EC, by which band was asked */
+    struct food_targets targets;
+    struct tally_food food;
     double ph_out_h;
     double plant_ph, tank_ph; /* the lowest of any vessel with a plant, and of the reservoir */
     struct tally_dose *dose;
@@ -67,6 +76,7 @@ struct ledger {
     double *minutes;                   /* of each day */
     double minutes_of[WORK_N];
     bool *opened;                      /* a changeover on that day */
+    size_t figures;                    /* that somebody typed, or wrote down */
     size_t missed;                     /* tasks that were open after their latest day */
     size_t put_off;                    /* for want of water or of a product */
     size_t asks, acks, voids, refused; /* asks: "are you sure?" */
@@ -112,6 +122,13 @@ double ledger_minutes_week(const struct ledger *l);
 
 /* The part of it that went into one kind of work. */
 double ledger_minutes_week_of(const struct ledger *l, enum work what);
+
+/* Days of an average week on which anything was done; the minutes of a week with the way there and
+ * back each time; and those of the worst day. */
+#define LEDGER_VISIT_MIN 10
+double ledger_visits_week(const struct ledger *l);
+double ledger_minutes_week_with_visits(const struct ledger *l);
+double ledger_worst_day_min(const struct ledger *l);
 
 /* Days on which the work was more than the room's budget for them. */
 size_t ledger_days_over(const struct ledger *l);

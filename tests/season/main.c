@@ -1,13 +1,16 @@
-/* season --room FILE --weeks N --seed S --policy tarn|calendar|calendar-grouped
+/* season --room FILE --weeks N --seed S --policy tarn|calendar|calendar-grouped|notebook
  * [--faults F] [--json]
  *
- * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of three
- * policies: a grower who follows the list of the real tarnd through its socket, or one of two
- * fixed calendars. The same seed gives the same plants, weather, meters and the same days off for
- * all of them. --source-ec MS_CM and --source-alkalinity MG_L give the room another water, for the
- * truth and the daemon alike. What it came to is printed; band.h says when a container counts as
- * in band. */
+ * Lives a season in a simulated room whose truth nobody knows (tests/sim), by one of four
+ * policies: a grower who follows the list of the real tarnd through its socket, one of two fixed
+ * calendars, or a notebook with a meter, whose habits are --bump-below PERCENT, --bump-to PERCENT
+ * and --change-after DAYS. The same seed gives the same plants, weather, meters and the same days
+ * off for all of them. --source-ec MS_CM, --source-alkalinity MG_L and --feed MS_CM (a weak feed
+ * in the reservoir) give the room another water, --work monday,thursday leaves no labour on other
+ * days, for the truth and the daemon alike. What it came to is printed; band.h and food.h say when
+ * a container counts as in band. */
 #include "config/read/room_read.h"
+#include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/core/units/day.h"
 #include "tests/season/announce.h"
@@ -28,13 +31,26 @@
 #define SOURCE_EC_MOST  3.0 /* mS/cm: nobody grows with more */
 #define ALKALINITY_MOST 1000.0
 
-enum policy { POLICY_TARN, POLICY_CALENDAR, POLICY_GROUPED, POLICY_N };
-static const char *const policy_words[POLICY_N] = {"tarn", "calendar", "calendar-grouped"};
+#define FEED_MOST     5.0 /* mS/cm */
+#define CALENDAR_DAYS 10  /* from change to change, where nothing is said */
+#define NOTEBOOK_PCT  70.0
+#define BUMP_MOST_PCT 150.0
+#define WEEKDAYS      7
+
+enum policy { POLICY_TARN, POLICY_CALENDAR, POLICY_GROUPED, POLICY_NOTEBOOK, POLICY_N };
+static const char *const policy_words[POLICY_N] = {"tarn", "calendar", "calendar-grouped",
+                                                   "notebook"};
+static const char *const weekdays[WEEKDAYS] = {"monday", "tuesday",  "wednesday", "thursday",
+                                               "friday", "saturday", "sunday"};
 
 struct options {
     const char *room, *faults, *tarnd, *crops, *trace;
     int64_t weeks, seed;
-    double source_ec, source_alkalinity; /* NaN = as the room file has it */
+    int64_t change_days;
+    double bump_below_pct, bump_to_pct;
+    double source_ec, source_alkalinity, feed; /* NaN = as the room file has it */
+    bool works[WEEKDAYS];
+    bool works_told; /* else as the room file has it */
     enum policy policy;
     bool json, verbose;
 };
@@ -54,12 +70,14 @@ struct season_run {
 
 static int usage(void)
 {
-    (void)fputs(
-        "season --room FILE [--weeks N] [--seed S] [--policy tarn|calendar|calendar-grouped]\n"
-        "       [--faults leak@30,clog:A3@40,…] [--json] [--verbose] [--tarnd FILE] "
-        "[--crops DIR] [--trace CONTAINER|all]\n"
-        "       [--source-ec MS_CM] [--source-alkalinity MG_L]\n",
-        stderr);
+    (void)fputs("season --room FILE [--weeks N] [--seed S] [--policy "
+                "tarn|calendar|calendar-grouped|notebook]\n"
+                "       [--faults leak@30,clog:A3@40,…] [--json] [--verbose] [--tarnd FILE] "
+                "[--crops DIR] [--trace CONTAINER|all]\n"
+                "       [--source-ec MS_CM] [--source-alkalinity MG_L] [--feed MS_CM]\n"
+                "       [--work monday,thursday,…] [--bump-below PERCENT] [--bump-to PERCENT]\n"
+                "       [--change-after DAYS]\n",
+                stderr);
     return 2;
 }
 
@@ -77,6 +95,29 @@ static bool read_policy(const char *word, enum policy *out)
 static bool read_amount(const char *text, double most, double *out)
 {
     return num_parse(text, out, NULL) == 0 && *out >= 0 && *out <= most;
+}
+
+/* "monday,thursday" */
+static bool read_works(const char *text, struct options *o)
+{
+    const char *at = text;
+
+    o->works_told = true;
+    while (*at) {
+        size_t len = strcspn(at, ",");
+        bool known = false;
+
+        for (int k = 0; k < WEEKDAYS; k++) {
+            if (strlen(weekdays[k]) == len && strncmp(weekdays[k], at, len) == 0) {
+                o->works[k] = known = true;
+            }
+        }
+        if (!known) {
+            return false;
+        }
+        at += at[len] ? len + 1 : len;
+    }
+    return true;
 }
 
 static bool read_value(const char *name, const char *value, struct options *o)
@@ -103,6 +144,21 @@ static bool read_value(const char *name, const char *value, struct options *o)
     }
     if (strcmp(name, "--seed") == 0) {
         return num_parse_int(value, 0, INT64_MAX, &o->seed, NULL) == 0;
+    }
+    if (strcmp(name, "--change-after") == 0) {
+        return num_parse_int(value, 1, WEEKS_MAX, &o->change_days, NULL) == 0;
+    }
+    if (strcmp(name, "--bump-below") == 0) {
+        return read_amount(value, 100, &o->bump_below_pct);
+    }
+    if (strcmp(name, "--bump-to") == 0) {
+        return read_amount(value, BUMP_MOST_PCT, &o->bump_to_pct);
+    }
+    if (strcmp(name, "--feed") == 0) {
+        return read_amount(value, FEED_MOST, &o->feed);
+    }
+    if (strcmp(name, "--work") == 0) {
+        return read_works(value, o);
     }
     if (strcmp(name, "--source-ec") == 0) {
         return read_amount(value, SOURCE_EC_MOST, &o->source_ec);
@@ -214,9 +270,16 @@ static int announce(struct season_run *s, struct err *err)
     }
     (void)snprintf(s->room_path, sizeof s->room_path, "%s/room.yaml", s->link.dir);
     s->link.room = s->room_path;
-    return announce_room(s->o->room, s->room_path,
-                         &(struct announced){off, n, s->o->source_ec, s->o->source_alkalinity},
-                         err);
+    return announce_room(
+        s->o->room, s->room_path,
+        &(struct announced){.off = off,
+                            .n_off = n,
+                            .works = s->o->works_told ? s->o->works : NULL,
+                            .feed_ms_cm = s->o->feed,
+                            .feed_recipe = isnan(s->o->feed) ? NULL : s->room.reservoir.feed_recipe,
+                            .source_ec_ms_cm = s->o->source_ec,
+                            .source_alkalinity_mg_l = s->o->source_alkalinity},
+        err);
 }
 
 static int start_tarn(struct season_run *s, struct err *err)
@@ -263,18 +326,61 @@ static void set_source(struct source_water *source, const struct options *o)
     }
 }
 
+/* By the recipe that most plants end with: one feed serves all. */
+static void set_feed(struct room *room, double feed_ms_cm)
+{
+    size_t *n = mem_array(room->n_recipes, sizeof *n);
+    size_t best = 0;
+
+    for (size_t i = 0; i < room->n_containers; i++) {
+        const struct crop *crop = &room->crop[room->container[i].crop];
+
+        n[crop->stage[crop->n_stages - 1].recipe_at]++;
+    }
+    for (size_t k = 0; k < room->n_recipes; k++) {
+        best = n[k] > n[best] ? k : best;
+    }
+    free(n);
+    room->reservoir.feed_at = best;
+    room->reservoir.feed_ms_cm = feed_ms_cm;
+    memcpy(room->reservoir.feed_recipe, room->recipe[best].name,
+           sizeof room->reservoir.feed_recipe);
+}
+
+/* What the options say otherwise of the room. */
+static void set_room(struct room *room, const struct options *o)
+{
+    set_source(&room->source, o);
+    if (!isnan(o->feed)) {
+        set_feed(room, o->feed);
+    }
+    for (int k = 0; k < WEEKDAYS && o->works_told; k++) {
+        room->labour.budget_min[k] = o->works[k] ? room->labour.budget_min[k] : 0;
+    }
+}
+
+static struct calendar_habits habits_of(const struct options *o)
+{
+    return (struct calendar_habits){.way = o->policy == POLICY_CALENDAR  ? CALENDAR_EACH
+                                           : o->policy == POLICY_GROUPED ? CALENDAR_GROUPED
+                                                                         : CALENDAR_NOTEBOOK,
+                                    .bump_below_frac = o->bump_below_pct / 100,
+                                    .bump_to_frac = o->bump_to_pct / 100,
+                                    .change_days = o->change_days};
+}
+
 static void season_init(struct season_run *s)
 {
     uint64_t seed = (uint64_t)s->o->seed;
     int32_t first_day = first_day_of(&s->room);
 
-    set_source(&s->room.source, s->o);
+    set_room(&s->room, s->o);
     truth_init(&s->truth, &s->room, seed, truth_usual);
     truth_live(&s->truth, seed, &truth_season_usual);
     s->truth.reservoir = (struct water_body){0}; /* nobody filled it yet */
     ledger_init(&s->ledger, &s->room, first_day, (size_t)(7 * s->o->weeks));
     hands_init(&s->hands, &s->room, &s->truth, &s->ledger, seed);
-    calendar_init(&s->calendar, &s->hands, &s->faults, s->o->policy == POLICY_GROUPED);
+    calendar_init(&s->calendar, &s->hands, &s->faults, habits_of(s->o));
     grower_init(&s->grower, &s->hands, &s->faults, &s->link);
     s->grower.verbose = s->o->verbose;
     if (s->o->trace && room_find(&s->room, s->o->trace).kind == SUBJECT_CONTAINER) {
@@ -307,6 +413,10 @@ int main(int argc, char **argv)
 {
     struct options o = {.weeks = 16,
                         .seed = 1,
+                        .change_days = CALENDAR_DAYS,
+                        .bump_below_pct = NOTEBOOK_PCT,
+                        .bump_to_pct = 100,
+                        .feed = NAN,
                         .source_ec = NAN,
                         .source_alkalinity = NAN,
                         .tarnd = TARND,

@@ -53,6 +53,9 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
         {"float_days",            l->on_float.hours / 24},
         {"float_ec_in_pct",       in_pct(&l->on_float)},
         {"start_ec_in_pct",       in_pct(&l->start)},
+        {"wide_pct",              pct(l->food.wide, l->food.hours)},
+        {"narrow_pct",            pct(l->food.narrow, l->food.hours)},
+        {"deviation_pct",         pct_of(l->food.off, l->food.hours)},
         {"ph_in_pct",             pct(ec.hours - l->ph_out_h, ec.hours)},
         {"plant_ph_least",        l->plant_ph},
         {"tank_ph_least",         l->tank_ph},
@@ -85,6 +88,10 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
         {"plain_away_l",          l->plain_l},
         {"source_l",              l->water_l},
         {"labour_min_week",       ledger_minutes_week(l)},
+        {"visits_week",           ledger_visits_week(l)},
+        {"visited_min_week",      ledger_minutes_week_with_visits(l)},
+        {"worst_day_min",         ledger_worst_day_min(l)},
+        {"figures_week",          (double)l->figures * 7 / (double)l->n_days},
         {"days_over_budget",      (double)ledger_days_over(l)},
         {"tasks_missed",          (double)l->missed},
         {"put_off",               (double)l->put_off},
@@ -206,6 +213,9 @@ void report_table(const struct report *r, const struct ledger *l)
     figure("container-days", ec.hours / 24, "%.0f of them on float", l->on_float.hours / 24);
     figure("EC in band, %", in_pct(&ec), "low %.1f, high %.1f; on float %.1f, before %.1f",
            pct(ec.low, ec.hours), pct(ec.high, ec.hours), in_pct(&l->on_float), in_pct(&l->start));
+    figure("food in 75-115 %, %", pct(l->food.narrow, l->food.hours),
+           "in 50-115 %% for %.1f; off by %.1f %% on average", pct(l->food.wide, l->food.hours),
+           pct_of(l->food.off, l->food.hours));
     figure("pH in band, %", pct(ec.hours - l->ph_out_h, ec.hours), "%s", "");
     print_water(l);
     figure("dry reservoir, h", l->dry_h, "%.0f h with a mix left in it", l->mix_left_h);
@@ -220,6 +230,10 @@ void report_table(const struct report *r, const struct ledger *l)
     print_used(l);
     figure("labour, min a week", ledger_minutes_week(l), "%zu days above the budget",
            ledger_days_over(l));
+    figure("visits a week", ledger_visits_week(l),
+           "with %d min each %.0f min a week; worst day %.0f min; %.0f figures a week",
+           LEDGER_VISIT_MIN, ledger_minutes_week_with_visits(l), ledger_worst_day_min(l),
+           (double)l->figures * 7 / (double)l->n_days);
     for (int k = 0; k < WORK_N; k++) {
         figure(work_words[k], ledger_minutes_week_of(l, k), "%s", k ? "" : "of them");
     }
