@@ -44,9 +44,11 @@
  *                        "amount_ml" (of the product, an acid or base),
  *                        "stirs":{"product","amount","unit":"mL|g","parts","water_ml"}? (a
  *                        nutrient; thinned to so many parts to be measured), "volume_l"? (moved),
+ *                        "to_l"? (there is then, whatever there was before),
  *                        "tells":[FIGURE…]? (asked for),
  *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name",
- *                        "volume_l"}…]? (what each gets, or what stays in it)}…]
+ *                        "volume_l","ec_ms_cm"}…]? (what each gets, or what stays in it, and how
+ *                        strong it is to be then, or null)}…]
  *   show    {"what":NAME or task id?}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,

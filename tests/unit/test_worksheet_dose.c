@@ -43,17 +43,17 @@ static void what_is_too_little_to_measure_is_thinned_first(void **ctx)
     the_recipe_is(d, SALT, 0.32 / 11);
     write_sheet(d);
     d->at = 2;
-    /* 0.32 g on a scale of 0.1 g would be 6 % off: 3.2 g to a litre, of which a tenth is used */
+    /* 0.32 g on a scale of 0.1 g would be 6 % off: 3.2 g, of which a tenth is used */
     next(d, NULL,
-         "Weigh 3.2 g of salt, dissolve it in water to 1 L (33.8 fl oz), and stir 100 mL "
-         "(3.38 fl oz) of that into the reservoir.",
+         "Weigh 3.2 g of salt, dissolve it in water to 100 mL (3.38 fl oz), and stir 10 mL "
+         "of that into the reservoir.",
          NULL);
-    assert_true(d->sheet.step[d->at - 1].water_ml == 100);
-    d->room.product[SALT].dissolves_g_l = 100; /* 3.2 g in 64 mL, with as much again to spare */
+    assert_true(d->sheet.step[d->at - 1].water_ml == 10);
+    d->room.product[SALT].dissolves_g_l = 10; /* 3.2 g in 320 mL, with as much again to spare */
     write_sheet(d);
     d->at = 2;
-    next(d, NULL, "Weigh 3.2 g of salt, dissolve it in water to 100 mL", "and stir 10 mL", NULL);
-    assert_true(d->sheet.step[d->at - 1].water_ml == 10);
+    next(d, NULL, "Weigh 3.2 g of salt, dissolve it in water to 1 L", "and stir 100 mL", NULL);
+    assert_true(d->sheet.step[d->at - 1].water_ml == 100);
     the_recipe_is(d, CALCIUM_PART, 0.33 / 11);
     write_sheet(d);
     d->at = 2;

@@ -182,7 +182,15 @@ void steps_of_harvest(const struct steps_writer *w)
 
     steps_names(w, &names);
     steps_add(w, NULL, "Close the shut-off of %s, and take the plants out.", text_str(&names));
+    worksheet_does(w->out, STEP_TAKE_OUT, INTO_NOTHING);
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i), NAN, NAN);
+    }
     steps_add(w, caution_disposal, "Drain, take out every root, scrub, rinse and let it dry.");
+    worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        worksheet_vessel(w->out, steps_name(w, i), 0, NAN);
+    }
     steps_add(w, NULL, "See whether the float closes tight before the next start.");
     steps_ask(w, 0, 0);
     text_deinit(&names);

@@ -51,7 +51,7 @@ static void step_water(const struct steps_writer *w)
                   want, is, kept, differ);
     }
     worksheet_does(w->out, more_l < 0 ? STEP_DRAW_OFF : STEP_LET_IN, INTO_RESERVOIR);
-    worksheet_moves(w->out, fabs(more_l));
+    worksheet_moves(w->out, fabs(more_l), w->t->mix_l);
 }
 
 /* By gravity, in whole minutes and never less than it takes: somebody stands by and closes the
@@ -97,6 +97,18 @@ static void say_litres(const struct steps_writer *w, struct text *out)
     }
 }
 
+/* What stayed in the bottom weakens or strengthens what comes in. */
+static double filled_ms_cm(const struct steps_writer *w, size_t i)
+{
+    const struct job *j = &w->t->job[i];
+    const struct container *c = &w->room->container[j->subject.at];
+    struct liquid rest = forecast_container(w->room, w->s, j->subject.at, w->now_s).body;
+    struct liquid mix = {j->volume_l, w->t->mix_ec_ms_cm, w->room->source.ec_ms_cm};
+
+    rest.volume_l = fmin(rest.volume_l, c->remainder_l);
+    return solution_mix(rest, mix).ec_ms_cm;
+}
+
 /* One after another, since two floats open at once share the flow and nobody sees which is full. */
 static void step_refill(const struct steps_writer *w)
 {
@@ -119,7 +131,7 @@ static void step_refill(const struct steps_writer *w)
     }
     worksheet_does(w->out, STEP_REFILL, INTO_VESSELS);
     for (size_t i = 0; i < t->n_jobs; i++) {
-        worksheet_vessel(w->out, steps_name(w, i), t->job[i].volume_l);
+        worksheet_vessel(w->out, steps_name(w, i), t->job[i].volume_l, filled_ms_cm(w, i));
     }
     text_deinit(&each);
 }
@@ -159,7 +171,7 @@ static void step_drain(const struct steps_writer *w)
     worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
     for (size_t i = 0; i < w->t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i),
-                         w->room->container[w->t->job[i].subject.at].remainder_l);
+                         w->room->container[w->t->job[i].subject.at].remainder_l, NAN);
     }
     text_deinit(&names);
     text_deinit(&stays);
@@ -188,7 +200,7 @@ static void step_back_to_water(const struct steps_writer *w)
     steps_add(w, caution_air_gap, "Fill the reservoir with plain water%s.",
               steps_cans(cans, &filled, v->capacity_l));
     worksheet_does(w->out, STEP_LET_IN, INTO_RESERVOIR);
-    worksheet_moves(w->out, v->capacity_l);
+    worksheet_moves(w->out, v->capacity_l, v->capacity_l);
     steps_feed(w, (struct liquid){0}, v->capacity_l, &ph.water);
     steps_ph(w, &ph);
     steps_add(w, NULL,
@@ -237,20 +249,23 @@ static void change_by_hand(const struct steps_writer *w)
     const struct container *c = &w->room->container[j->subject.at];
     double base_ec = w->room->source.ec_ms_cm;
     double gain = w->t->mix_ec_ms_cm - base_ec;
+    struct dosing_rise rise = {w->t->mix_l, base_ec, fmax(0, gain)};
+    double water_l = steps_water_l(w, &rise);
     struct dissolved water = waters_source(w->room, w->s);
     struct ph_wanted ph = steps_ph_of_mix(w, &water, w->t->mix_l, gain);
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
     steps_add(w, w->t->mix_l > CARRIED_L ? caution_heavy : NULL,
-              "Put %s of plain water into a clean jug or bucket: no more.",
-              steps_litres(litres, w, w->t->mix_l));
+              "Put %s of plain water into a clean jug or bucket: no more%s.",
+              steps_litres(litres, w, water_l),
+              water_l < w->t->mix_l ? ", for the doses bring the rest" : "");
     worksheet_does(w->out, STEP_LET_IN, INTO_JUG);
-    worksheet_moves(w->out, w->t->mix_l);
+    worksheet_moves(w->out, water_l, water_l);
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
-        steps_doses(w, &(struct dosing_rise){w->t->mix_l, base_ec, gain}, "it", INTO_JUG);
+        steps_doses(w, &rise, "it", INTO_JUG);
     } else {
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -261,13 +276,13 @@ static void change_by_hand(const struct steps_writer *w)
               "reckoned with.",
               c->name, steps_litres(rest, w, c->remainder_l));
     worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
-    worksheet_vessel(w->out, c->name, c->remainder_l);
+    worksheet_vessel(w->out, c->name, c->remainder_l, NAN);
     step_scrub(w);
     steps_add(w, caution_drown,
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "
               "some is left over.");
     worksheet_does(w->out, STEP_REFILL, INTO_VESSELS);
-    worksheet_vessel(w->out, c->name, j->volume_l);
+    worksheet_vessel(w->out, c->name, j->volume_l, filled_ms_cm(w, 0));
     steps_add(w, NULL, "Open its shut-off again.");
     worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
     steps_ask(w, 0, 0);

@@ -9,6 +9,7 @@
 
 #define DISSOLVE_ML       100 /* water to dissolve in is told in these: jugs have such marks */
 #define STOCK_MOST_ML     1000
+#define DISSOLVES_G_ML    0.05  /* half of what the salts of the trade do, no source */
 #define SAY_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it */
 
 #define JUG_PH 6.5 /* of a container's solution, when it stands high */
@@ -22,13 +23,16 @@ static double least_ml(const struct product *p, double amount_g)
 }
 
 /* Of a salt that is weighed manifold, the mL in which it is dissolved: of few of them a part is
- * soon so small that it does not raise a bucket; a litre where nobody knows how it dissolves. */
+ * soon so small that it does not raise a bucket. */
 static double stock_ml(const struct product *p, const struct portion *amount)
 {
     static const double tens[] = {10, 20, 50}; /* of each part */
     double least = least_ml(p, amount->amount);
 
-    for (size_t i = 0; i < sizeof tens / sizeof *tens && isfinite(least); i++) {
+    if (!isfinite(least)) {
+        least = DISSOLVE_ML * ceil(amount->amount / DISSOLVES_G_ML / DISSOLVE_ML);
+    }
+    for (size_t i = 0; i < sizeof tens / sizeof *tens; i++) {
         if (tens[i] * amount->thin >= least) {
             return fmin(STOCK_MOST_ML, tens[i] * amount->thin);
         }
@@ -110,6 +114,13 @@ double steps_doses_bring_l(const struct steps_writer *w, const struct dosing_ris
         ml += brings_ml(&w->room->product[r->dose[i].product], &portion[i]);
     }
     return ml / 1000;
+}
+
+double steps_water_l(const struct steps_writer *w, const struct dosing_rise *rise)
+{
+    double brings_l = steps_doses_bring_l(w, rise);
+
+    return brings_l < BRINGS_TOLD_L ? rise->volume_l : fmax(0, rise->volume_l - brings_l);
 }
 
 void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *words,

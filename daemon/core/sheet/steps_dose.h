@@ -16,6 +16,11 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
 /* The litres of water that come in with them, where they are thinned to be measured. */
 double steps_doses_bring_l(const struct steps_writer *w, const struct dosing_rise *rise);
 
+#define BRINGS_TOLD_L 0.005 /* less raises no level that an eye sees */
+
+/* The plain water that is put in first, of the rise's litres: less by what the doses bring. */
+double steps_water_l(const struct steps_writer *w, const struct dosing_rise *rise);
+
 /* Acid before nutrients, where the plain water holds so much alkalinity that they would cloud in
  * it: adds the step, and stirs the half that it tells into p's water. No other water. */
 void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p);

@@ -8,8 +8,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#define JUG_L         0.5   /* does, where nothing falls out in it */
-#define BRINGS_TOLD_L 0.005 /* less raises no level that an eye sees */
+#define JUG_L 0.5 /* does, where nothing falls out in it */
 
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
@@ -20,6 +19,8 @@ void steps_of_start(const struct steps_writer *w)
     double gain = w->t->mix_ec_ms_cm - base_ec;
     const char *into = w->t->n_jobs > 1 ? "each" : steps_name(w, 0);
     double carried_l = j->volume_l * (double)w->t->n_jobs;
+    struct dosing_rise rise = {j->volume_l, base_ec, fmax(0, gain)};
+    double water_l = steps_water_l(w, &rise);
     struct dissolved water = waters_source(w->room, w->s);
     struct ph_wanted ph = steps_ph_of_mix(w, &water, j->volume_l, gain);
     struct text names = {0};
@@ -27,17 +28,18 @@ void steps_of_start(const struct steps_writer *w)
 
     steps_names(w, &names);
     steps_add(w, carried_l > CARRIED_L ? caution_heavy : NULL,
-              "%s %s: put in %s of plain water, up to the start line.",
+              "%s %s: put in %s of plain water, up to %sthe start line%s.",
               w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
-              steps_litres(litres, w, j->volume_l));
+              steps_litres(litres, w, water_l), water_l < j->volume_l ? "just below " : "",
+              water_l < j->volume_l ? ": the doses bring the rest" : "");
     worksheet_does(w->out, STEP_LET_IN, INTO_VESSELS);
     for (size_t i = 0; i < w->t->n_jobs; i++) {
-        worksheet_vessel(w->out, steps_name(w, i), w->t->job[i].volume_l);
+        worksheet_vessel(w->out, steps_name(w, i), water_l, NAN);
     }
     steps_acid_first(w, &ph);
     ph.water = steps_fed(w, &ph.water, gain);
     if (gain > 0) {
-        steps_doses(w, &(struct dosing_rise){j->volume_l, base_ec, gain}, into, INTO_VESSELS);
+        steps_doses(w, &rise, into, INTO_VESSELS);
     } else {
         steps_hard_water(w, j->volume_l, w->t->mix_ec_ms_cm, base_ec);
     }
@@ -82,13 +84,13 @@ void steps_of_bump(const struct steps_writer *w)
                   jug_l > 0 ? "a jug, of at least " : "a jug",
                   jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
         worksheet_does(w->out, STEP_DIP, INTO_JUG);
-        worksheet_moves(w->out, jug_l > 0 ? jug_l : JUG_L);
-        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l);
+        worksheet_moves(w->out, jug_l > 0 ? jug_l : JUG_L, NAN);
+        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l, now.body.ec_ms_cm);
         if (brings_l >= BRINGS_TOLD_L) {
             steps_add(w, NULL, "Pour %s of it away: as much water comes in with the doses.",
                       quantity_format_both(jug, QUANTITY_LIQUID, 1000 * brings_l, &w->room->units));
             worksheet_does(w->out, STEP_POUR_AWAY, INTO_NOTHING);
-            worksheet_moves(w->out, brings_l);
+            worksheet_moves(w->out, brings_l, NAN);
         }
         steps_doses(w, &rise, "the jug", INTO_JUG);
         steps_add(
@@ -97,6 +99,8 @@ void steps_of_bump(const struct steps_writer *w)
             "stir.",
             steps_name(w, i));
         worksheet_does(w->out, STEP_POUR_BACK, INTO_VESSELS);
+        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l,
+                         j->food_ms_cm + now.body.water_ms_cm);
     }
     steps_add(w, NULL, "Wait ten minutes and measure EC and pH.");
     worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
@@ -139,7 +143,7 @@ void steps_of_fill(const struct steps_writer *w)
               steps_litres(more, w, more_l), steps_litres(full, w, v->capacity_l),
               steps_cans(cans, w, more_l), hours);
     worksheet_does(w->out, STEP_LET_IN, INTO_RESERVOIR);
-    worksheet_moves(w->out, more_l);
+    worksheet_moves(w->out, more_l, v->capacity_l);
     if (water_source_drain_l(source, more_l) > 0) {
         steps_add(w, caution_disposal, "The unit sends about %s to the drain meanwhile.",
                   steps_litres(more, w, water_source_drain_l(source, more_l)));

@@ -118,7 +118,7 @@ void steps_rinse(const struct steps_writer *w, double left_l)
                   "Empty the reservoir, and rinse it and the line with %s of plain water.", rinse);
     }
     worksheet_does(w->out, STEP_RINSE, INTO_NOTHING);
-    worksheet_moves(w->out, rinse_l);
+    worksheet_moves(w->out, rinse_l, 0);
 }
 
 void steps_names(const struct steps_writer *w, struct text *out)

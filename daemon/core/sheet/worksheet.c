@@ -7,8 +7,8 @@
 #include <stdlib.h>
 
 const char *const step_does_words[] = {
-    NULL, "close", "open",   "let-in", "draw-off",  "rinse",     "stir",   "measure",
-    "ph", "drain", "refill", "dip",    "pour-away", "pour-back", "set-in", "tell"};
+    NULL,    "close",  "open", "let-in",    "draw-off",  "rinse",  "stir",     "measure", "ph",
+    "drain", "refill", "dip",  "pour-away", "pour-back", "set-in", "take-out", "tell"};
 const char *const step_into_words[] = {NULL, "reservoir", "jug", "vessels"};
 _Static_assert(sizeof step_does_words / sizeof *step_does_words == STEP_DOES_N, "a word each");
 _Static_assert(sizeof step_into_words / sizeof *step_into_words == STEP_INTO_N, "a word each");
@@ -16,8 +16,11 @@ _Static_assert(sizeof step_into_words / sizeof *step_into_words == STEP_INTO_N, 
 void worksheet_add(struct worksheet *w, const char *text, const char *caution)
 {
     w->step = mem_grow(w->step, &w->cap, w->n + 1, sizeof *w->step);
-    w->step[w->n++] = (struct step){
-        .text = mem_strdup(text), .caution = mem_strdup(caution), .volume_l = NAN, .ec_ms_cm = NAN};
+    w->step[w->n++] = (struct step){.text = mem_strdup(text),
+                                    .caution = mem_strdup(caution),
+                                    .volume_l = NAN,
+                                    .to_l = NAN,
+                                    .ec_ms_cm = NAN};
 }
 
 static struct step *last(struct worksheet *w)
@@ -41,9 +44,10 @@ void worksheet_stirs(struct worksheet *w, const char *product, double amount, bo
     last(w)->water_ml = water_ml;
 }
 
-void worksheet_moves(struct worksheet *w, double volume_l)
+void worksheet_moves(struct worksheet *w, double volume_l, double to_l)
 {
     last(w)->volume_l = volume_l;
+    last(w)->to_l = to_l;
 }
 
 void worksheet_tells(struct worksheet *w, unsigned figures)
@@ -58,12 +62,13 @@ void worksheet_shows(struct worksheet *w, double ec_ms_cm, double ec_lo, double 
     last(w)->ec_hi = ec_hi;
 }
 
-void worksheet_vessel(struct worksheet *w, const char *name, double volume_l)
+void worksheet_vessel(struct worksheet *w, const char *name, double volume_l, double ec_ms_cm)
 {
     struct step *s = last(w);
 
     s->vessel = mem_grow(s->vessel, &s->cap_vessels, s->n_vessels + 1, sizeof *s->vessel);
     (void)snprintf(s->vessel[s->n_vessels].name, sizeof s->vessel->name, "%s", name);
+    s->vessel[s->n_vessels].ec_ms_cm = ec_ms_cm;
     s->vessel[s->n_vessels++].volume_l = volume_l;
 }
 

@@ -10,10 +10,12 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* A vessel that a step is about, and the litres that it gets, or that stay in it. */
+/* A vessel that a step is about, the litres that it gets, or that stay in it, and how strong it is
+ * to be then; NaN = nobody says. */
 struct step_vessel {
     char name[NAME_LEN_MAX + 1];
     double volume_l;
+    double ec_ms_cm;
 };
 
 /* What hands do in a step; STEP_SAYS where it is words alone. */
@@ -33,6 +35,7 @@ enum step_does {
     STEP_POUR_AWAY, /* so much of the jug, to make room for what comes in */
     STEP_POUR_BACK, /* the jug into its vessel, all of it */
     STEP_SET_IN,    /* the seedling */
+    STEP_TAKE_OUT,  /* the plant, for good */
     STEP_TELL,      /* what was done */
     STEP_DOES_N
 };
@@ -55,7 +58,8 @@ struct step {
     bool dry;
     int parts;       /* it is thinned to so many parts first, to be measured; 1 = as it is … */
     double water_ml; /* … and so much water comes in with it */
-    double volume_l; /* of water or solution that is moved; NaN = none */
+    double volume_l; /* of water or solution that is moved; NaN = none … */
+    double to_l;     /* … and what there is then, whatever there was before; NaN = nobody says */
     unsigned tells;  /* FIGURE_BITs that are asked for */
     double ec_ms_cm, ec_lo, ec_hi; /* what a meter should show then; NaN = nothing is measured */
     struct step_vessel *vessel;    /* owned */
@@ -76,10 +80,10 @@ void worksheet_add(struct worksheet *w, const char *text, const char *caution);
 void worksheet_does(struct worksheet *w, enum step_does does, enum step_into into);
 void worksheet_stirs(struct worksheet *w, const char *product, double amount, bool dry, int parts,
                      double water_ml);
-void worksheet_moves(struct worksheet *w, double volume_l);
+void worksheet_moves(struct worksheet *w, double volume_l, double to_l);
 void worksheet_tells(struct worksheet *w, unsigned figures); /* FIGURE_BITs */
 void worksheet_shows(struct worksheet *w, double ec_ms_cm, double ec_lo, double ec_hi);
-void worksheet_vessel(struct worksheet *w, const char *name, double volume_l);
+void worksheet_vessel(struct worksheet *w, const char *name, double volume_l, double ec_ms_cm);
 
 /* The step that was added last doses this of a product (a copy of its name). */
 void worksheet_doses(struct worksheet *w, const char *product, double amount_ml);

@@ -29,14 +29,18 @@ static json_t *out_step(const struct step *s)
     if (isfinite(s->volume_l)) {
         json_object_set_new(o, "volume_l", out_number(s->volume_l));
     }
+    if (isfinite(s->to_l)) {
+        json_object_set_new(o, "to_l", out_number(s->to_l));
+    }
     if (isfinite(s->ec_ms_cm)) {
         json_object_set_new(o, "shows",
                             json_pack("{s:o,s:o,s:o}", "ec_ms_cm", out_number(s->ec_ms_cm), "lo",
                                       out_number(s->ec_lo), "hi", out_number(s->ec_hi)));
     }
     for (size_t i = 0; i < s->n_vessels; i++) {
-        json_array_append_new(vessels, json_pack("{s:s,s:o}", "name", s->vessel[i].name, "volume_l",
-                                                 out_number(s->vessel[i].volume_l)));
+        json_array_append_new(vessels, json_pack("{s:s,s:o,s:o}", "name", s->vessel[i].name,
+                                                 "volume_l", out_number(s->vessel[i].volume_l),
+                                                 "ec_ms_cm", out_number(s->vessel[i].ec_ms_cm)));
     }
     for (unsigned f = 0; f < FIGURE_N; f++) {
         if (s->tells & FIGURE_BIT(f)) {
