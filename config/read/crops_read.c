@@ -3,6 +3,7 @@
 #include "config/read/file_read.h"
 #include "config/read/sections.h"
 #include "config/read/shipped_crops.h"
+#include "daemon/base/hash.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/chem/ions.h"
 
@@ -337,6 +338,8 @@ static void read_file(struct room_faults *faults, const char *path, struct crops
     size_t len = 0;
 
     if (file_read(&f, path, &text, &len)) {
+        crops->made_of = hash_add_bytes(crops->made_of, &len, sizeof len);
+        crops->made_of = hash_add_bytes(crops->made_of, text, len);
         read_text(&f, text, len, crops);
         free(text);
     }
@@ -359,7 +362,7 @@ static void replace_crops(struct crops *crops, const struct crops *from)
 void crops_read_dir(struct room_faults *faults, const char *dir, struct crops *crops)
 {
     struct faulty f = {dir, faults};
-    struct crops found = {0};
+    struct crops found = {.made_of = crops->made_of};
     struct dirent **name = NULL;
     int n = scandir(dir, &name, is_yaml, alphasort);
     char path[PATH_LEN];
@@ -375,6 +378,7 @@ void crops_read_dir(struct room_faults *faults, const char *dir, struct crops *c
         free(name[i]);
     }
     free(name);
+    crops->made_of = found.made_of;
     replace_crops(crops, &found);
     free(found.crop);
 }

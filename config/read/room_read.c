@@ -8,6 +8,7 @@
 #include "config/read/sections.h"
 #include "config/read/solubility.h"
 #include "config/read/zone_read.h"
+#include "daemon/base/hash.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/chem/gravity.h"
 #include "daemon/core/chem/membrane.h"
@@ -380,11 +381,27 @@ static void build(struct building *b, const char *crops_dir)
     }
 }
 
+/* The text, the crops' files, and of the system's data what the zone is: all else that a room comes
+ * of is in the program. */
+static uint64_t hash_what_was_read(const struct building *b, const char *text, size_t len)
+{
+    const struct zone *z = &b->room.zone;
+    uint64_t h = hash_add_bytes(b->crops.made_of, &len, sizeof len);
+
+    h = hash_add_bytes(h, text, len);
+    for (size_t i = 0; i < z->n; i++) {
+        h = hash_add_bytes(h, &z->step[i].from_s, sizeof z->step[i].from_s);
+        h = hash_add_bytes(h, &z->step[i].offset_s, sizeof z->step[i].offset_s);
+    }
+    return h;
+}
+
 int room_read_text(const char *name, const char *text, size_t len, const char *crops_dir,
                    struct room *out, struct room_faults *faults)
 {
     struct building b = {
-        .f = {name, faults}
+        .f = {name, faults},
+          .crops.made_of = HASH_START
     };
     struct node tree;
 
@@ -394,6 +411,7 @@ int room_read_text(const char *name, const char *text, size_t len, const char *c
     }
     b.file = &tree;
     build(&b, crops_dir);
+    b.room.made_of = hash_what_was_read(&b, text, len);
     yaml_tree_free(&tree);
     free(b.crops.crop);
     free(b.crop_at);

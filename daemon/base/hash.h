@@ -6,6 +6,7 @@
 #ifndef TARN_BASE_HASH_H
 #define TARN_BASE_HASH_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 #define HASH_START 14695981039346656037ULL /* the hash of no text: 0xcbf29ce484222325 */
@@ -13,7 +14,9 @@
 /* The hash of a NUL-terminated text. */
 uint64_t hash_text(const char *s);
 
-/* The hash of what was hashed before (or HASH_START) with s behind it. */
+/* The hash of what was hashed before (or HASH_START) with s, or n bytes, behind
+ * it. */
 uint64_t hash_add(uint64_t before, const char *s);
+uint64_t hash_add_bytes(uint64_t before, const void *bytes, size_t n);
 
 #endif

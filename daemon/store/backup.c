@@ -18,46 +18,88 @@
 #define PATH_LEN 4096
 #define DAY_LEN  10 /* "2026-03-01", the name of a day's copy */
 
-static int copy_pages(struct journal *j, sqlite3 *to, struct err *e)
-{
-    sqlite3_backup *b = sqlite3_backup_init(to, "main", j->db, "main");
+struct backup {
+    struct journal *journal;
+    char path[PATH_LEN]; /* with its name; while it is made it has another */
+    char part[PATH_LEN];
+    char folder[PATH_LEN]; /* of copies of days; "" = it is none */
+    int keep;
+    sqlite3 *db;
+    sqlite3_backup *copying; /* NULL once all is copied */
+    struct standing of;      /* the journal's, then */
+};
 
-    if (!b) {
-        return sql_fail(to, e);
+static int begin_copying(struct backup *b, struct err *e)
+{
+    mode_t before = umask(0077);
+    int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOFOLLOW;
+    int rc = sqlite3_open_v2(b->part, &b->db, flags, NULL) == SQLITE_OK ? 0 : sql_fail(b->db, e);
+
+    (void)umask(before);
+    if (rc == 0) {
+        b->copying = sqlite3_backup_init(b->db, "main", b->journal->db, "main");
+        rc = b->copying ? 0 : sql_fail(b->db, e);
     }
-    (void)sqlite3_backup_step(b, -1);
-    return sqlite3_backup_finish(b) == SQLITE_OK ? 0 : sql_fail(to, e);
+    return rc;
 }
 
-/* The copy's own account, against that of the journal, and every entry against its seal. */
-static int check_copy(struct journal *j, sqlite3 *db, struct err *e)
+int backup_begin(struct journal *j, const char *path, struct backup **out, struct err *e)
+{
+    struct backup *b;
+    int rc;
+
+    if (strlen(path) > PATH_LEN - 16) {
+        return err_set(e, ERR_RANGE, "the path of the copy is too long");
+    }
+    if (access(path, F_OK) == 0) {
+        return err_set(e, ERR_REFUSED, "%.200s is there already; name another", path);
+    }
+    b = mem_array(1, sizeof *b);
+    b->journal = j;
+    (void)snprintf(b->path, sizeof b->path, "%s", path);
+    (void)snprintf(b->part, sizeof b->part, "%.4000s.part", path);
+    (void)unlink(b->part); /* of a copy that was cut off */
+    rc = begin_copying(b, e);
+    if (rc < 0) {
+        return backup_end(b, rc, e);
+    }
+    *out = b;
+    return 0;
+}
+
+int backup_some(struct backup *b, int pages, bool *out_all, struct err *e)
+{
+    int rc = sqlite3_backup_step(b->copying, pages);
+
+    *out_all = rc == SQLITE_DONE;
+    if (rc == SQLITE_OK) {
+        return 0;
+    }
+    rc = sqlite3_backup_finish(b->copying);
+    b->copying = NULL;
+    b->of = b->journal->standing;
+    return rc == SQLITE_OK ? 0 : sql_fail(b->db, e);
+}
+
+/* In a log of its own a copy would be two files. The copy's own account is held against that of the
+ * journal, and every entry against its seal. */
+int backup_check(struct backup *b, struct err *e)
 {
     struct standing s;
     struct seal at = {{0}};
-    int rc = journal_check_file(db, true, e);
+    int rc = sql_run(b->db, "PRAGMA journal_mode=DELETE", e);
 
-    rc = rc < 0 ? rc : chain_standing(db, &s, e);
-    if (rc == 0 && s.written != j->standing.written) {
+    rc = rc < 0 ? rc : journal_check_file(b->db, true, e);
+    rc = rc < 0 ? rc : chain_standing(b->db, &s, e);
+    if (rc == 0 && s.written != b->of.written) {
         rc = err_set(e, ERR_STORE, "it is not what the journal is");
     }
-    return rc < 0 ? rc : chain_check(db, 1, s.entries, &at, e);
+    return rc < 0 ? rc : chain_check(b->db, 1, s.entries, &at, e);
 }
 
-/* In a log of its own a copy would be two files. */
-static int write_copy(struct journal *j, const char *path, struct err *e)
+int64_t backup_entries(const struct backup *b)
 {
-    sqlite3 *db = NULL;
-    int rc = sqlite3_open_v2(path, &db,
-                             SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOFOLLOW,
-                             NULL) == SQLITE_OK
-                 ? 0
-                 : sql_fail(db, e);
-
-    rc = rc < 0 ? rc : copy_pages(j, db, e);
-    rc = rc < 0 ? rc : sql_run(db, "PRAGMA journal_mode=DELETE", e);
-    rc = rc < 0 ? rc : check_copy(j, db, e);
-    (void)sqlite3_close(db);
-    return rc;
+    return b->of.entries;
 }
 
 /* What was written is on the disk, and so is its name. */
@@ -80,33 +122,6 @@ static int sync_names(const char *path, struct err *e)
     }
     free(dir);
     return rc;
-}
-
-int journal_backup(struct journal *j, const char *path, struct err *e)
-{
-    char part[PATH_LEN];
-    mode_t before;
-    int rc;
-
-    if (strlen(path) > PATH_LEN - 16) {
-        return err_set(e, ERR_RANGE, "the path of the copy is too long");
-    }
-    (void)snprintf(part, sizeof part, "%s.part", path);
-    if (access(path, F_OK) == 0) {
-        return err_set(e, ERR_REFUSED, "%.200s is there already; name another", path);
-    }
-    (void)unlink(part); /* of a copy that was cut off */
-    before = umask(0077);
-    rc = write_copy(j, part, e);
-    (void)umask(before);
-    if (rc == 0 && renameat2(AT_FDCWD, part, AT_FDCWD, path, RENAME_NOREPLACE) < 0) {
-        rc = err_set(e, -errno, "cannot name %.200s: %s", path, strerror(errno));
-    }
-    if (rc < 0) {
-        (void)unlink(part);
-        return err_prefix(e, "no copy was made: ");
-    }
-    return sync_names(path, e);
 }
 
 static bool is_day(const char *name)
@@ -149,6 +164,31 @@ static void let_go_of_older(const char *folder, int keep)
     }
 }
 
+static int name_it(const struct backup *b, struct err *e)
+{
+    if (renameat2(AT_FDCWD, b->part, AT_FDCWD, b->path, RENAME_NOREPLACE) < 0) {
+        return err_set(e, -errno, "cannot name %.200s: %s", b->path, strerror(errno));
+    }
+    return sync_names(b->path, e);
+}
+
+int backup_end(struct backup *b, int rc, struct err *e)
+{
+    if (b->copying) {
+        (void)sqlite3_backup_finish(b->copying);
+    }
+    (void)sqlite3_close(b->db);
+    rc = rc < 0 ? rc : name_it(b, e);
+    if (rc < 0) {
+        (void)unlink(b->part);
+        (void)err_prefix(e, "no copy was made: ");
+    } else if (*b->folder) {
+        let_go_of_older(b->folder, b->keep);
+    }
+    free(b);
+    return rc;
+}
+
 char *journal_backup_folder(const struct journal *j)
 {
     const char *slash = strrchr(j->path, '/');
@@ -158,12 +198,13 @@ char *journal_backup_folder(const struct journal *j)
     return mem_strdup(folder);
 }
 
-int journal_backup_day(struct journal *j, const char *in, const char *day, int keep, struct err *e)
+int backup_begin_day(struct journal *j, const char *in, const char *day, int keep,
+                     struct backup **out, struct err *e)
 {
     char *own = journal_backup_folder(j);
     char folder[PATH_LEN];
     char path[PATH_LEN];
-    int rc = 0;
+    int rc;
 
     (void)snprintf(folder, sizeof folder, "%.4000s", *in ? in : own);
     free(own);
@@ -171,11 +212,40 @@ int journal_backup_day(struct journal *j, const char *in, const char *day, int k
     if (mkdir(folder, 0700) < 0 && errno != EEXIST) {
         return err_set(e, -errno, "cannot make %.200s: %s", folder, strerror(errno));
     }
-    if (access(path, F_OK) < 0) {
-        rc = journal_backup(j, path, e);
-    }
-    if (rc == 0) {
+    *out = NULL;
+    if (access(path, F_OK) == 0) {
         let_go_of_older(folder, keep);
+        return 0;
+    }
+    rc = backup_begin(j, path, out, e);
+    if (rc == 0) {
+        (void)snprintf((*out)->folder, sizeof(*out)->folder, "%s", folder);
+        (*out)->keep = keep;
     }
     return rc;
+}
+
+static int make_whole(struct backup *b, struct err *e)
+{
+    bool all;
+    int rc = backup_some(b, -1, &all, e);
+
+    rc = rc < 0 ? rc : backup_check(b, e);
+    return backup_end(b, rc, e);
+}
+
+int journal_backup(struct journal *j, const char *path, struct err *e)
+{
+    struct backup *b = NULL;
+    int rc = backup_begin(j, path, &b, e);
+
+    return rc < 0 ? rc : make_whole(b, e);
+}
+
+int journal_backup_day(struct journal *j, const char *in, const char *day, int keep, struct err *e)
+{
+    struct backup *b = NULL;
+    int rc = backup_begin_day(j, in, day, keep, &b, e);
+
+    return rc < 0 || !b ? rc : make_whole(b, e);
 }

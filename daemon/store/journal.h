@@ -26,8 +26,8 @@ struct journal;
  * gets its name when it is whole. Holds an flock on DIR/lock: a second daemon fails with ERR_BUSY.
  * ERR_STORE for a file that is not ours, is damaged, lacks what was acknowledged, is not the one
  * that was left there, or was written by a newer tarn. Never repairs and never deletes, and changes
- * nothing in what it refuses. It is checked whole, or, where that would take long and the journal
- * was closed properly, its end: journal_check_some does the rest. A full disk is no failure where
+ * nothing in what it refuses. It is checked whole, or, where that would take long, its end:
+ * journal_check_some does the rest. A full disk is no failure where
  * the journal can be read: journal_probe tells. */
 int journal_open(const char *dir, struct journal **out, struct err *e);
 void journal_close(struct journal *j);
@@ -72,6 +72,10 @@ int journal_told_with(struct journal *j, int64_t seq, int64_t *out_first, int64_
  * each; fn returns false to stop. The entry is valid during the call. */
 int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
                  struct err *e);
+
+/* The same behind the place of one entry, which need not count or be there. */
+int journal_fold_after(struct journal *j, int64_t happened_s, int64_t seq,
+                       bool (*fn)(void *ctx, const struct entry *e), void *ctx, struct err *e);
 
 /* For listings: every entry, voided ones included, by (happened_s, seq). */
 struct journal_query {

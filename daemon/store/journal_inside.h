@@ -8,7 +8,7 @@
  *   4. A group is in the file as a whole or not at all.
  *   5. After a write that failed for another reason than a full disk nothing more is written: what
  *      the file holds is not known until it is opened anew.
- *   6. standing and latest_told_s say what is committed, never what is hoped for.
+ *   6. standing says what is committed, never what is hoped for.
  *   7. What is acknowledged is in the journal, and after that in its head record, both synced; of
  *      a group without entries the head is not synced by itself. So the journal may be ahead of the
  *      head, and never behind it.
@@ -62,8 +62,7 @@ struct journal {
     struct head *head;
     struct standing standing; /* as committed, see 6 … */
     struct standing next;     /* … and as the group that is being written makes it */
-    int64_t latest_told_s;
-    dev_t dev; /* of tarn.db, to see that it is still there … */
+    dev_t dev;                /* of tarn.db, to see that it is still there … */
     ino_t ino;
     char *path;
     bool broken;          /* see 5 */
@@ -80,12 +79,12 @@ int journal_run(struct journal *j, enum statement which, int bound, struct err *
 int journal_write_tasks(struct journal *j, const struct journal_batch *b, struct err *e);
 int journal_write_ends(struct journal *j, const struct journal_batch *b, struct err *e);
 
-/* Parts of the check at the start; ERR_STORE says what is wrong and what to do. SQLite's own check
- * of the file, where it is not too long or `whole`; is it as its head record says, or ahead of it;
- * the contents by their seals, of the entries only the last ones where they are many and not
- * `whole`. */
+/* Parts of the check at the start, which takes no longer for a long journal; ERR_STORE says what is
+ * wrong and what to do. SQLite's own check of the file, where it is not too long or `whole`; is it
+ * as its head record says, or ahead of it; the contents by their seals, of the entries only the
+ * last ones where they are many: journal_check_some does the rest. */
 int journal_check_file(sqlite3 *db, bool whole, struct err *e);
 int journal_check_head(struct journal *j, const struct standing *head, struct err *e);
-int journal_check_contents(struct journal *j, bool whole, struct err *e);
+int journal_check_contents(struct journal *j, struct err *e);
 
 #endif

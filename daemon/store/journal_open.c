@@ -154,7 +154,10 @@ static int read_counters(struct journal *j, struct err *e)
     }
     j->dev = st.st_dev;
     j->ino = st.st_ino;
-    return sql_int(j->db, "SELECT coalesce(max(told_s), 0) FROM entry", &j->latest_told_s, e);
+    /* A journal of a tarn that did not write it down; from the next entry on it is. */
+    return j->standing.latest_told_s ? 0
+                                     : sql_int(j->db, "SELECT coalesce(max(told_s), 0) FROM entry",
+                                               &j->standing.latest_told_s, e);
 }
 
 /* Nothing tells that a disk takes writes but a write. */
@@ -270,7 +273,7 @@ static int make_head(struct journal *j, const char *vfs, struct err *e)
 }
 
 /* From here on it is known to be ours, and may be written. */
-static int check_and_seal(struct journal *j, const char *vfs, bool crashed, struct err *e)
+static int check_and_seal(struct journal *j, const char *vfs, struct err *e)
 {
     struct standing head;
     bool has_head = false;
@@ -288,7 +291,7 @@ static int check_and_seal(struct journal *j, const char *vfs, bool crashed, stru
     if (rc == 0) {
         rc = has_head ? journal_check_head(j, &head, e) : 0;
     }
-    rc = rc < 0 ? rc : journal_check_contents(j, crashed, e);
+    rc = rc < 0 ? rc : journal_check_contents(j, e);
     if (rc == 0 && !has_head) {
         rc = make_head(j, vfs, e);
     }
@@ -314,14 +317,13 @@ static int keep_log(sqlite3 *db, int keep, struct err *e)
 
 static int open_database(struct journal *j, const char *dir, const char *vfs, struct err *e)
 {
-    bool crashed = is_there(j->path, "-wal", true);
     int rc = is_there(j->path, "", false) ? 0 : create_database(dir, j->path, vfs, e);
 
     rc = rc < 0 ? rc : open_file(j->path, vfs, &j->db, e);
     rc = rc < 0 ? rc : keep_log(j->db, 1, e);
     rc = rc < 0 ? rc : apply_settings(j->db, e);
-    rc = rc < 0 ? rc : journal_check_file(j->db, crashed, e);
-    rc = rc < 0 ? rc : check_and_seal(j, vfs, crashed, e);
+    rc = rc < 0 ? rc : journal_check_file(j->db, false, e);
+    rc = rc < 0 ? rc : check_and_seal(j, vfs, e);
     rc = rc < 0 ? rc : keep_log(j->db, 0, e);
     rc = rc < 0 ? rc : prepare_all(j, e);
     rc = rc < 0 ? rc : bring_head_up(j, e);

@@ -17,7 +17,7 @@ int64_t journal_last_seq(const struct journal *j)
 
 int64_t journal_latest_told_s(const struct journal *j)
 {
-    return j->latest_told_s;
+    return j->standing.latest_told_s;
 }
 
 int32_t journal_day_started(const struct journal *j)
@@ -48,19 +48,25 @@ static int read_entry(struct journal *j, sqlite3_stmt *stmt, struct entry *out, 
     return rc < 0 ? rc : rows_read_amounts(j->stmt[STMT_AMOUNTS_OF], out, e);
 }
 
-int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
-                 struct err *e)
+int journal_fold_after(struct journal *j, int64_t happened_s, int64_t seq,
+                       bool (*fn)(void *ctx, const struct entry *e), void *ctx, struct err *e)
 {
+    /* SQLite would look for the rows whose voids is NULL by that column's index, which are nearly
+     * all, and sort them. */
     sqlite3_stmt *stmt = NULL;
     struct entry entry;
     int rc = sql_prepare(j->db,
-                         "SELECT " ROWS_COLUMNS " FROM entry WHERE voids IS NULL AND seq NOT IN"
-                         " (SELECT voids FROM entry WHERE voids IS NOT NULL)"
+                         "SELECT " ROWS_COLUMNS " FROM entry INDEXED BY entry_in_order"
+                         " WHERE +voids IS NULL AND (happened_s, seq) > (?1, ?2)"
+                         " AND NOT EXISTS (SELECT 1 FROM entry AS v WHERE v.voids = entry.seq)"
                          " ORDER BY happened_s, seq",
                          &stmt, e);
 
     if (rc == 0) {
-        rc = 1;
+        rc = sqlite3_bind_int64(stmt, 1, happened_s) == SQLITE_OK &&
+                     sqlite3_bind_int64(stmt, 2, seq) == SQLITE_OK
+                 ? 1
+                 : sql_fail(j->db, e);
     }
     while (rc == 1 && (rc = sql_step(stmt, e)) == 1) {
         int bad = read_entry(j, stmt, &entry, e);
@@ -73,6 +79,12 @@ int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e)
     }
     (void)sqlite3_finalize(stmt);
     return rc < 0 ? rc : 0;
+}
+
+int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e), void *ctx,
+                 struct err *e)
+{
+    return journal_fold_after(j, INT64_MIN, 0, fn, ctx, e);
 }
 
 static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)

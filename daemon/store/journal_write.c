@@ -68,6 +68,9 @@ static int write_entry(struct journal *j, const struct entry *e, struct err *err
 
     j->next.last = seal_of_entry(&j->next.last, e);
     j->next.entries = e->seq;
+    if (e->told_s > j->next.latest_told_s) {
+        j->next.latest_told_s = e->told_s;
+    }
     bad |= sqlite3_bind_blob(stmt, ROWS_N + 1, j->next.last.byte, SEAL_LEN, SQLITE_STATIC);
     return journal_run(j, STMT_ENTRY, bad, err);
 }
@@ -130,17 +133,6 @@ static int write_group(struct journal *j, const struct journal_batch *b, struct 
     return rc < 0 ? rc : journal_run(j, STMT_COMMIT, SQLITE_OK, e);
 }
 
-/* See 6. */
-static void count_committed(struct journal *j, const struct journal_batch *b)
-{
-    j->standing = j->next;
-    for (size_t i = 0; i < b->n_entries; i++) {
-        if (b->entry[i].told_s > j->latest_told_s) {
-            j->latest_told_s = b->entry[i].told_s;
-        }
-    }
-}
-
 /* What is written into a file that was moved or removed would be gone with it. */
 static int still_there(const struct journal *j, struct err *e)
 {
@@ -187,7 +179,7 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e)
         j->broken = rc != ERR_FULL || !sqlite3_get_autocommit(j->db);
         return rc;
     }
-    count_committed(j, b);
+    j->standing = j->next; /* see 6 */
     return seal_off(j, b->n_entries > 0, e);
 }
 

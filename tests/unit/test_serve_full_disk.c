@@ -49,7 +49,7 @@ static int set_up_small_disk(void **ctx)
     vfs.zName = "small";
     vfs.xOpen = open_file;
     assert_int_equal(sqlite3_vfs_register(&vfs, 1), SQLITE_OK);
-    daemon_make(&d, "");
+    daemon_make(&d, "backup: {keep: 0}\n"); /* a copy that meets the full disk is told of too */
     return 0;
 }
 

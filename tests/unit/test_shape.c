@@ -1,5 +1,5 @@
-/* No field of the state is forgotten where states are copied and compared. The test goes by the
- * same lists as state.c; that they are whole is the compiler's business (state.c). */
+/* No field of the state is forgotten where states are copied, compared, written and read. The test
+ * goes by the same lists as state.c; that they are whole is the compiler's business (state.c). */
 #include "daemon/base/text.h"
 #include "daemon/core/state/shape.h"
 #include "tests/unit/a_story.h"
@@ -54,6 +54,28 @@ static void change(void *p, enum field_type type)
     fail_msg("a kind of field that this test does not know");
 }
 
+static bool read_back(struct state *to, const struct text *bytes, size_t len)
+{
+    struct shape_bytes from = {(const unsigned char *)bytes->s, len};
+
+    return shape_read(to, &state_shape, &from) && from.left == 0;
+}
+
+static void comes_back(const struct state *s)
+{
+    struct text bytes = {0};
+    struct text why = {0};
+    struct state back = {0};
+
+    state_write(s, &bytes);
+    assert_true(read_back(&back, &bytes, bytes.len));
+    if (!state_equal(&back, s, &why)) {
+        fail_msg("read from its bytes it is another: %s", text_str(&why));
+    }
+    state_deinit(&back);
+    text_deinit(&bytes);
+}
+
 static void notices(struct walk_of_fields *w, const struct field *field)
 {
     struct text why = {0};
@@ -66,6 +88,7 @@ static void notices(struct walk_of_fields *w, const struct field *field)
     }
     text_deinit(&why);
     w->n++;
+    comes_back(w->s);
 }
 
 static void change_each(struct walk_of_fields *w, char *in, const struct shape *shape)
@@ -112,6 +135,42 @@ static void every_field_that_changes_is_noticed(void **ctx)
     assert_true(w.n > 500); /* four containers of a hundred fields are among them */
     assert_true(state_equal(&f->s, &copy, NULL));
     state_deinit(&copy);
+}
+
+/* A state that is cut off anywhere is none, and what was read of it can be freed (the sanitizers
+ * look at that). */
+static void bytes_that_end_early_are_no_state(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct text bytes = {0};
+    struct state back;
+
+    fill(f);
+    state_write(&f->s, &bytes);
+    for (size_t len = 0; len < bytes.len; len += 1 + len / 64) {
+        back = (struct state){0};
+        assert_false(read_back(&back, &bytes, len));
+        state_deinit(&back);
+        assert_false(state_read(&back, &f->room, bytes.s, len));
+    }
+    assert_true(state_read(&back, &f->room, bytes.s, bytes.len));
+    assert_true(state_equal(&back, &f->s, NULL));
+    state_deinit(&back);
+    text_deinit(&bytes);
+}
+
+static void a_state_of_another_room_is_not_taken(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct text bytes = {0};
+    struct state back;
+
+    fill(f);
+    state_write(&f->s, &bytes);
+    f->room.n_containers--;
+    assert_false(state_read(&back, &f->room, bytes.s, bytes.len));
+    f->room.n_containers++;
+    text_deinit(&bytes);
 }
 
 /* What the copy owns is its own: whatever is changed in it stands as it was in the other. */
@@ -241,6 +300,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(every_field_that_changes_is_noticed),
+        TEST(bytes_that_end_early_are_no_state),
+        TEST(a_state_of_another_room_is_not_taken),
         TEST(a_copy_shares_nothing_with_its_original),
         TEST(what_is_believed_and_what_is_wrong_is_compared),
         TEST(a_difference_is_said_with_its_place),

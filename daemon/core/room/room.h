@@ -204,6 +204,8 @@ struct room {
 
     char **notify; /* argv of the command that is told of the day's list; NULL = none */
 
+    uint64_t made_of; /* hash of all that it was read from: rooms of one hash are the same room */
+
     struct room_name *names; /* the index of room_find; built by room_index */
     size_t n_slots;
 };

@@ -194,3 +194,82 @@ bool shape_equal(const void *a, const void *b, const struct shape *shape, struct
 {
     return same(a, b, shape, NULL, why);
 }
+
+void shape_write(const void *in, const struct shape *shape, struct text *out)
+{
+    for (size_t i = 0; i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+        bool owned = f->type == FIELD_OWNED;
+        size_t n = owned ? count_at(in, f->count_at) : f->n;
+        const char *part = owned ? owned_at(in, f) : at(in, f);
+
+        if (owned) {
+            text_add_bytes(out, &n, sizeof n);
+        }
+        if (f->type == FIELD_TEXT) {
+            text_add_bytes(out, part, strlen(part) + 1);
+        } else if (!f->of) {
+            text_add_bytes(out, part, n * f->size);
+        }
+        for (size_t k = 0; f->of && k < n; k++) {
+            shape_write(part + k * f->of->size, f->of, out);
+        }
+    }
+}
+
+static bool take(struct shape_bytes *from, void *to, size_t n)
+{
+    if (n > from->left) {
+        return false;
+    }
+    memcpy(to, from->at, n);
+    from->at += n;
+    from->left -= n;
+    return true;
+}
+
+static bool take_text(struct shape_bytes *from, char *to, size_t most)
+{
+    const unsigned char *end = memchr(from->at, '\0', from->left < most ? from->left : most);
+
+    return end && take(from, to, (size_t)(end - from->at) + 1);
+}
+
+/* Count and pointer are set together: what reading leaves half-way can be freed. */
+static bool take_owned(struct shape_bytes *from, void *out, const struct field *f, char **part,
+                       size_t *n)
+{
+    if (!take(from, n, sizeof *n) || *n > from->left) { /* each of them has a byte at least */
+        return false;
+    }
+    *part = mem_array(*n, f->of->size);
+    memcpy(at_mine(out, f), part, sizeof *part);
+    memcpy((char *)out + f->count_at, n, sizeof *n);
+    if (f->cap_at) {
+        memcpy((char *)out + f->cap_at, n, sizeof *n);
+    }
+    return true;
+}
+
+bool shape_read(void *out, const struct shape *shape, struct shape_bytes *from)
+{
+    bool ok = true;
+
+    for (size_t i = 0; ok && i < shape->n_fields; i++) {
+        const struct field *f = &shape->field[i];
+        char *part = at_mine(out, f);
+        size_t n = f->n;
+
+        if (f->type == FIELD_OWNED) {
+            ok = take_owned(from, out, f, &part, &n);
+        } else if (f->type == FIELD_TEXT) {
+            ok = take_text(from, part, f->size);
+        } else if (!f->of) {
+            ok = take(from, part, n * f->size);
+        }
+        for (size_t k = 0; ok && f->of && k < n; k++) {
+            ok = shape_read(part + k * f->of->size, f->of, from);
+        }
+    }
+    return ok;
+}

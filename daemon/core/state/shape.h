@@ -1,7 +1,7 @@
-/* shape.h - copies, frees and compares structs by the lists of their fields.
+/* shape.h - copies, frees, compares, writes and reads structs by the lists of their fields.
  *
  * Pure. A list stands once for each struct (state.c has those of the state), so that a field need
- * not be thought of in three places. Knows nothing of what the fields mean. */
+ * not be thought of in five places. Knows nothing of what the fields mean. */
 #ifndef TARN_CORE_STATE_SHAPE_H
 #define TARN_CORE_STATE_SHAPE_H
 
@@ -48,5 +48,19 @@ void shape_own_copies(void *in, const struct shape *shape);
 /* Are two structs the same in every field (NaN is NaN, text counts to its NUL)? On false the first
  * difference is said in *why (NULL = not wanted): "meter[0].odd: 1 and 2". */
 bool shape_equal(const void *a, const void *b, const struct shape *shape, struct text *why);
+
+/* Adds the struct's fields to *out as bytes: each as it lies in memory, a text to its NUL, of what
+ * is owned first how many. So only the program that wrote them can read them. */
+void shape_write(const void *in, const struct shape *shape, struct text *out);
+
+/* What is left of such bytes. */
+struct shape_bytes {
+    const unsigned char *at;
+    size_t left;
+};
+
+/* Fills a zeroed struct from bytes, whose beginning moves behind what was read. False where they
+ * end too early or a text is too long; what was made so far is there, for shape_free_owned. */
+bool shape_read(void *out, const struct shape *shape, struct shape_bytes *from);
 
 #endif

@@ -409,3 +409,24 @@ bool state_equal(const struct state *a, const struct state *b, struct text *why)
 {
     return shape_equal(a, b, &state_shape, why);
 }
+
+void state_write(const struct state *s, struct text *out)
+{
+    shape_write(s, &state_shape, out);
+}
+
+bool state_read(struct state *s, const struct room *room, const void *bytes, size_t len)
+{
+    struct shape_bytes from = {bytes, len};
+    struct state fresh = {0};
+    bool ok = shape_read(&fresh, &state_shape, &from) && from.left == 0 &&
+              fresh.n_containers == room->n_containers && fresh.n_products == room->n_products &&
+              fresh.n_meters == room->n_meters && fresh.n_recipes == room->n_recipes;
+
+    if (ok) {
+        *s = fresh;
+    } else {
+        state_deinit(&fresh);
+    }
+    return ok;
+}

@@ -264,6 +264,11 @@ void state_copy(struct state *to, const struct state *from);
 struct text;
 bool state_equal(const struct state *a, const struct state *b, struct text *why);
 
+/* Adds the state to *out as bytes for a later run of the same program, and makes it of such bytes:
+ * false, with *s left alone, where they are no state of this room. */
+void state_write(const struct state *s, struct text *out);
+bool state_read(struct state *s, const struct room *room, const void *bytes, size_t len);
+
 /* By which list of fields these go (shape.h); for the test of the list. */
 extern const struct shape state_shape;
 

@@ -1,345 +1,13 @@
 #include "daemon/serve/live/journal_thread.h"
 
-#include "daemon/base/mem.h"
-#include "daemon/core/units/day.h"
-#include "daemon/store/backup.h"
+#include "daemon/serve/live/journal_do.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 /* Chosen by us: about a millisecond of work, which is as long as a job waits for it. */
 #define CHECKED_AT_ONCE 256
 
 #define SLICE_NS 20000000ULL /* chosen by us: 20 ms */
-
-struct journal_job *journal_job_new(enum journal_job_kind kind, void (*done)(struct journal_job *),
-                                    void *owner)
-{
-    struct journal_job *job = mem_array(1, sizeof *job);
-
-    job->kind = kind;
-    job->done = done;
-    job->owner = owner;
-    unwritten_init(&job->batch);
-    return job;
-}
-
-void journal_job_free(struct journal_job *job)
-{
-    if (job) {
-        unwritten_deinit(&job->batch);
-        free(job->row);
-        free(job->path);
-        free(job);
-    }
-}
-
-/* The writes at the head of the list, as one batch. Task jobs stay where they are: the copies are
- * shallow. */
-struct gathered {
-    struct journal_batch batch;
-    struct entry *entry;
-    struct task *task;
-    struct task_end *end;
-    size_t cap_entries, cap_tasks, cap_ends;
-};
-
-/* A task that is open again was over in a batch before it: its end, written last, would undo that.
- */
-static void forget_ends(struct gathered *g, const struct unwritten *b)
-{
-    size_t kept = 0;
-
-    for (size_t i = 0; i < g->batch.n_ends; i++) {
-        bool open = false;
-
-        for (size_t k = 0; k < b->n_tasks && !open; k++) {
-            open = b->task[k].id == g->end[i].id;
-        }
-        if (!open) {
-            g->end[kept++] = g->end[i];
-        }
-    }
-    g->batch.n_ends = kept;
-}
-
-static void gather(struct gathered *g, const struct journal_job *job)
-{
-    const struct unwritten *b = &job->batch;
-
-    forget_ends(g, b);
-
-    g->entry =
-        mem_grow(g->entry, &g->cap_entries, g->batch.n_entries + b->entries.n, sizeof *g->entry);
-    g->task = mem_grow(g->task, &g->cap_tasks, g->batch.n_tasks + b->n_tasks, sizeof *g->task);
-    g->end = mem_grow(g->end, &g->cap_ends, g->batch.n_ends + b->ends.n, sizeof *g->end);
-    if (b->entries.n) {
-        memcpy(g->entry + g->batch.n_entries, b->entries.entry, b->entries.n * sizeof *g->entry);
-    }
-    if (b->n_tasks) {
-        memcpy(g->task + g->batch.n_tasks, b->task, b->n_tasks * sizeof *g->task);
-    }
-    if (b->ends.n) {
-        memcpy(g->end + g->batch.n_ends, b->ends.end, b->ends.n * sizeof *g->end);
-    }
-    g->batch.n_entries += b->entries.n;
-    g->batch.n_tasks += b->n_tasks;
-    g->batch.n_ends += b->ends.n;
-    g->batch.room = job->room;
-    if (b->day_started != DAY_NONE) {
-        g->batch.day_started = b->day_started;
-    }
-}
-
-/* Writes `first` and all writes right behind it. Returns the job after them. */
-static struct journal_job *write_all(struct journal_thread *t, struct journal_job *first)
-{
-    struct gathered g = {.batch = {.day_started = DAY_NONE}};
-    struct journal_job *end = first;
-    struct err e = {0};
-    int rc;
-
-    for (; end && end->kind == JOURNAL_JOB_WRITE; end = end->next) {
-        gather(&g, end);
-    }
-    g.batch.entry = g.entry;
-    g.batch.task = g.task;
-    g.batch.end = g.end;
-    rc = t->full.code;
-    e = t->full;
-    if (rc == 0) {
-        rc = journal_write(t->journal, &g.batch, &e);
-    }
-    if (rc == ERR_FULL) {
-        t->full = e;
-    }
-    for (struct journal_job *job = first; job != end; job = job->next) {
-        job->rc = rc;
-        job->err = e;
-    }
-    free(g.entry);
-    free(g.task);
-    free(g.end);
-    return end;
-}
-
-/* Writes are taken again from here on: what was made in the belief that the lost ones
- * were there came before it in the list. */
-static void restore(struct journal_thread *t, struct journal_job *job)
-{
-    t->full.code = 0;
-    job->rc = restore_all(t->journal, job->room, &job->restored, &job->err);
-}
-
-static void find_key(struct journal_thread *t, struct journal_job *job)
-{
-    int64_t first = 0;
-    int64_t last = 0;
-    int told = *job->key ? journal_find_key(t->journal, job->key, &first, &last, &job->err) : 0;
-
-    job->rc = told < 0 ? told : 0;
-    if (told != 1) {
-        return;
-    }
-    job->row = mem_array((size_t)(last - first + 1), sizeof *job->row);
-    for (int64_t seq = first; seq <= last && job->rc == 0; seq++) {
-        job->rc = journal_get(t->journal, seq, &job->row[job->n_rows++], &job->err);
-    }
-}
-
-/* An acknowledgement stands first, and what it told follows it: same task, told at the same
- * instant. */
-static bool belongs_to(const struct entry *e, const struct entry *ack)
-{
-    return e->task == ack->task && e->told_s == ack->told_s && e->uid == ack->uid &&
-           e->kind != ENTRY_ACKNOWLEDGED && e->kind != ENTRY_VOIDED;
-}
-
-static bool same_telling(const struct entry *a, const struct entry *b)
-{
-    return a->task && a->told_s == b->told_s && a->uid == b->uid && a->task == b->task;
-}
-
-/* From where on the telling goes that ends with this entry: by its key, and without one by its
- * task. */
-static int telling_begins(struct journal_thread *t, const struct entry *e, int64_t *out_first,
-                          struct err *err)
-{
-    int64_t last;
-    int rc = journal_told_with(t->journal, e->seq, out_first, &last, err);
-
-    if (rc != 0) {
-        return rc < 0 ? rc : 0;
-    }
-    for (*out_first = e->seq; *out_first > 1; (*out_first)--) {
-        struct journal_row before;
-
-        rc = journal_get(t->journal, *out_first - 1, &before, err);
-        if (rc < 0 || !same_telling(&before.entry, e)) {
-            break;
-        }
-    }
-    return rc;
-}
-
-/* The entry that closed or moved the task, of the same telling as row; seq 0 where there is
- * none. */
-static int find_closing(struct journal_thread *t, const struct entry *e, struct journal_row *out,
-                        struct err *err)
-{
-    int rc = 0;
-
-    *out = (struct journal_row){.entry = *e};
-    while (rc == 0 && e->task && out->entry.kind != ENTRY_ACKNOWLEDGED && out->entry.seq > 1) {
-        struct journal_row before;
-
-        rc = journal_get(t->journal, out->entry.seq - 1, &before, err);
-        if (rc == 0 && !same_telling(&before.entry, e)) {
-            break;
-        }
-        *out = before;
-    }
-    if (e->task == 0 ||
-        (out->entry.kind != ENTRY_ACKNOWLEDGED && out->entry.kind != ENTRY_DROPPED)) {
-        out->entry.seq = 0;
-    }
-    return rc;
-}
-
-/* Backwards from the newest: what a user told last stands near the end. */
-static void find_last(struct journal_thread *t, struct journal_job *job)
-{
-    int64_t last = journal_last_seq(t->journal);
-    struct journal_row row = {0};
-    int64_t from = 0;
-    size_t cap = 0;
-
-    find_key(t, job);
-    job->told = job->n_rows > 0;
-    for (; last > 0 && job->rc == 0 && !job->told; last--) {
-        job->rc = journal_get(t->journal, last, &row, &job->err);
-        if (job->rc == 0 && !row.voided && row.entry.kind != ENTRY_VOIDED &&
-            row.entry.uid == job->uid) {
-            break;
-        }
-    }
-    if (job->rc < 0 || job->told || last == 0) {
-        return;
-    }
-    job->rc = telling_begins(t, &row.entry, &from, &job->err);
-    for (int64_t seq = from; seq <= last && job->rc == 0; seq++) {
-        struct journal_row one;
-
-        job->rc = journal_get(t->journal, seq, &one, &job->err);
-        if (job->rc == 0 && one.entry.kind == ENTRY_VOIDED) { /* a fix: a void is not voided */
-            job->rc = err_set(&job->err, ERR_REFUSED,
-                              "what you told last mended entry %lld; mend entry %lld once more "
-                              "(tarn fix %lld …)",
-                              (long long)one.entry.voids, (long long)last, (long long)last);
-        } else if (job->rc == 0 && !one.voided) {
-            job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
-            job->row[job->n_rows++] = one;
-        }
-    }
-    if (job->rc == 0 && job->n_rows) {
-        job->rc = find_closing(t, &job->row[0].entry, &job->found, &job->err);
-    }
-}
-
-static void find_before(struct journal_thread *t, struct journal_job *job)
-{
-    find_key(t, job);
-    job->told = job->n_rows > 0;
-    if (job->rc == 0 && !job->told) {
-        job->rc = journal_get(t->journal, job->seq, &job->found, &job->err);
-    }
-    if (job->rc == 0 && !job->told) {
-        job->rc = restore_state_before(t->journal, job->room, &job->found.entry,
-                                       &job->restored.state, &job->err);
-    }
-}
-
-static void find_task(struct journal_thread *t, struct journal_job *job)
-{
-    job->rc = journal_task(t->journal, job->seq, &job->task, &job->row, &job->n_rows, &job->err);
-    job->told = job->rc == 1;
-    job->rc = job->rc < 0 ? job->rc : 0;
-}
-
-static void find_deed(struct journal_thread *t, struct journal_job *job)
-{
-    size_t cap = 0;
-    int64_t seq = job->seq;
-    struct journal_row row;
-
-    find_key(t, job);
-    job->told = job->n_rows > 0;
-    if (job->rc < 0 || job->told) {
-        return;
-    }
-    job->rc = journal_get(t->journal, seq, &row, &job->err);
-    if (job->rc == 0) {
-        job->rc = find_closing(t, &row.entry, &job->found, &job->err);
-    }
-    while (job->rc == 0 && (job->n_rows == 0 || belongs_to(&row.entry, &job->row[0].entry))) {
-        job->row = mem_grow(job->row, &cap, job->n_rows + 1, sizeof *job->row);
-        job->row[job->n_rows++] = row;
-        if (job->row[0].entry.kind != ENTRY_ACKNOWLEDGED || seq == journal_last_seq(t->journal)) {
-            return;
-        }
-        job->rc = journal_get(t->journal, ++seq, &row, &job->err);
-    }
-}
-
-static void back_up(struct journal_thread *t, struct journal_job *job)
-{
-    job->rc = job->path ? journal_backup(t->journal, job->path, &job->err)
-                        : journal_backup_day(t->journal, job->in, job->day, job->keep, &job->err);
-    job->seq = journal_last_seq(t->journal);
-}
-
-static struct journal_job *do_job(struct journal_thread *t, struct journal_job *job)
-{
-    switch (job->kind) {
-    case JOURNAL_JOB_WRITE:
-        return write_all(t, job);
-    case JOURNAL_JOB_LIST:
-        job->query.of = *job->of ? job->of : NULL;
-        job->rc = journal_list(t->journal, &job->query, &job->row, &job->n_rows, &job->err);
-        break;
-    case JOURNAL_JOB_GET:
-        job->rc = journal_get(t->journal, job->seq, &job->found, &job->err);
-        break;
-    case JOURNAL_JOB_DEED:
-        find_deed(t, job);
-        break;
-    case JOURNAL_JOB_LAST:
-        find_last(t, job);
-        break;
-    case JOURNAL_JOB_BEFORE:
-        find_before(t, job);
-        break;
-    case JOURNAL_JOB_TASK:
-        find_task(t, job);
-        break;
-    case JOURNAL_JOB_KEY:
-        find_key(t, job);
-        break;
-    case JOURNAL_JOB_REFOLD:
-        job->rc = restore_state(t->journal, job->room, &job->restored.state, &job->err);
-        break;
-    case JOURNAL_JOB_RESTORE:
-        restore(t, job);
-        break;
-    case JOURNAL_JOB_CHECKPOINT:
-        job->rc = journal_checkpoint(t->journal, &job->err);
-        break;
-    case JOURNAL_JOB_BACKUP:
-        back_up(t, job);
-        break;
-    }
-    return job->next;
-}
 
 static void hand_back(struct journal_thread *t, struct journal_job *first)
 {
@@ -375,6 +43,96 @@ static bool check_some(struct journal_thread *t)
     return !done;
 }
 
+/* Jobs that are finished, in the order in which they were. */
+struct finished {
+    struct journal_job *first, *last;
+};
+
+static void add_finished(struct finished *f, struct journal_job *job)
+{
+    job->next = NULL;
+    if (f->last) {
+        f->last->next = job;
+    } else {
+        f->first = job;
+    }
+    f->last = job;
+}
+
+static void add_all_finished(struct finished *f, struct journal_job *job)
+{
+    for (struct journal_job *next; job; job = next) {
+        next = job->next;
+        add_finished(f, job);
+    }
+}
+
+/* Does the first of the list and all that goes with it; gives the one behind. */
+static struct journal_job *do_first(struct journal_thread *t, struct journal_job *job,
+                                    struct finished *f)
+{
+    struct journal_job *end;
+
+    if (journal_slow_is(job)) {
+        end = job->next;
+        journal_slow_add(&t->slow, job);
+        return end;
+    }
+    if (job->kind == JOURNAL_JOB_REFOLD || job->kind == JOURNAL_JOB_RESTORE) {
+        add_all_finished(f, journal_slow_drop_snapshots(&t->slow));
+    }
+    end = journal_do(t->journal, job, &t->full);
+    for (struct journal_job *next; job != end; job = next) {
+        next = job->next;
+        add_finished(f, job);
+    }
+    return end;
+}
+
+/* Some of what takes long. */
+static void do_slow(struct journal_thread *t)
+{
+    struct journal_job *done = journal_slow_do(&t->slow, t->journal);
+
+    if (done) {
+        hand_back(t, done);
+    }
+}
+
+static void do_all(struct journal_thread *t, struct journal_job *job)
+{
+    struct finished f = {NULL, NULL};
+
+    while (job) {
+        job = do_first(t, job, &f);
+    }
+    if (f.first) {
+        hand_back(t, f.first);
+    }
+    /* Also where jobs never cease to wait. */
+    if (journal_slow_wants(&t->slow)) {
+        do_slow(t);
+    }
+}
+
+/* Waits for jobs, and meanwhile does what has time. The mutex is held, but for that. */
+static void wait_for_jobs(struct journal_thread *t, bool *checking)
+{
+    bool slow = journal_slow_wants(&t->slow);
+
+    if (!slow && !*checking) {
+        uv_cond_wait(&t->wake, &t->mutex);
+        return;
+    }
+    uv_mutex_unlock(&t->mutex);
+    if (slow) {
+        do_slow(t);
+    } else {
+        *checking = check_some(t);
+    }
+    uv_mutex_lock(&t->mutex);
+}
+
 static void work(void *arg)
 {
     struct journal_thread *t = arg;
@@ -385,26 +143,31 @@ static void work(void *arg)
 
         uv_mutex_lock(&t->mutex);
         while (!t->first && !t->stopping) {
-            if (checking) {
-                uv_mutex_unlock(&t->mutex);
-                checking = check_some(t);
-                uv_mutex_lock(&t->mutex);
-            } else {
-                uv_cond_wait(&t->wake, &t->mutex);
-            }
+            wait_for_jobs(t, &checking);
         }
         all = t->first;
         t->first = NULL;
         t->last = NULL;
         uv_mutex_unlock(&t->mutex);
         if (!all) {
+            all = journal_slow_drop_all(&t->slow);
+            if (all) {
+                hand_back(t, all);
+            }
             return;
         }
-        for (struct journal_job *job = all; job;) {
-            job = do_job(t, job);
-        }
-        hand_back(t, all);
+        do_all(t, all);
     }
+}
+
+/* A copy was looked through. */
+static void wake(void *owner)
+{
+    struct journal_thread *t = owner;
+
+    uv_mutex_lock(&t->mutex);
+    uv_cond_signal(&t->wake);
+    uv_mutex_unlock(&t->mutex);
 }
 
 static struct journal_job *take_done(struct journal_thread *t)
@@ -465,6 +228,7 @@ int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journ
     t->journal = journal;
     t->on_damage = on_damage;
     t->owner = owner;
+    journal_slow_init(&t->slow, wake, t);
     rc = uv_async_init(loop, &t->async, on_async);
     if (rc < 0) {
         return err_set(e, rc, "cannot start the journal's thread: %s", uv_strerror(rc));

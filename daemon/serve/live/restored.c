@@ -1,36 +1,24 @@
 #include "daemon/serve/live/restored.h"
 
-#include "daemon/core/state/fold.h"
+#include "daemon/serve/live/refold.h"
 
-struct folding {
-    struct state *state;
-    const struct room *room;
-    const struct entry *until; /* and without it; NULL = all */
-};
-
-static bool fold_next(void *ctx, const struct entry *e)
-{
-    struct folding *f = ctx;
-
-    if (f->until && (e->happened_s > f->until->happened_s ||
-                     (e->happened_s == f->until->happened_s && e->seq >= f->until->seq))) {
-        return false;
-    }
-    fold_entry(f->state, f->room, e);
-    return true;
-}
+#define AT_ONCE 1024 /* entries; chosen by us: so often it is seen whether a snapshot is wanted */
 
 int restore_state_before(struct journal *journal, const struct room *room, const struct entry *e_at,
                          struct state *out, struct err *e)
 {
-    struct folding f = {out, room, e_at};
-    int rc;
+    struct refold r;
+    bool done = false;
+    int rc = 0;
 
-    state_init(out, room);
-    rc = journal_fold(journal, fold_next, &f, e);
-    if (rc < 0) {
-        state_deinit(out);
+    refold_begin(&r, journal, room, e_at);
+    while (rc == 0 && !done) {
+        rc = refold_some(&r, AT_ONCE, &done, e);
     }
+    if (rc == 0) {
+        *out = refold_take(&r);
+    }
+    refold_end(&r);
     return rc;
 }
 

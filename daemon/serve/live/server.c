@@ -92,6 +92,9 @@ static void take_fold(struct server *s, struct journal_job *job)
         if (s->retrying) {
             s->full = job->restored.full;
         }
+        if (s->backup.code && s->live.day_started != DAY_NONE) { /* it may have met the full disk */
+            server_back_up_day(s, s->live.day_started);
+        }
         s->retrying = false;
     } else {
         live_room_refolded(&s->live, job->restored.state, s->new_room);
@@ -157,6 +160,32 @@ static void checkpoint(struct server *s)
     journal_thread_submit(&s->journal, journal_job_new(JOURNAL_JOB_CHECKPOINT, on_checkpointed, s));
 }
 
+static void on_snapped(struct journal_job *job)
+{
+    struct server *s = job->owner;
+
+    s->snapping = false;
+    if (job->rc < 0) {
+        (void)fprintf(stderr, "tarnd: no snapshot was kept: %s\n", job->err.msg);
+    }
+    journal_job_free(job);
+}
+
+/* Where so much was told since the last that a start would take long without. */
+static void keep_snapshot(struct server *s)
+{
+    int64_t last = s->live.next_seq - 1;
+    struct journal_job *job;
+
+    if (!s->snapping && !s->folding && last - s->snapped >= refold_apart(&s->live.room)) {
+        job = journal_job_new(JOURNAL_JOB_SNAPSHOT, on_snapped, s);
+        job->room = &s->live.room; /* a new one comes by a fold, which ends the job first */
+        s->snapping = true;
+        s->snapped = last;
+        journal_thread_submit(&s->journal, job);
+    }
+}
+
 /* What was told may move the next instant at which something is due; and the log is kept short. */
 static void on_quiet(uv_timer_t *timer)
 {
@@ -165,6 +194,9 @@ static void on_quiet(uv_timer_t *timer)
     s->hooks.on_due(s);
     if (s->journal_runs && s->held.n_submitted == s->held.n_done && !s->full.code) {
         checkpoint(s);
+    }
+    if (s->journal_runs && !s->full.code) {
+        keep_snapshot(s);
     }
 }
 

@@ -70,6 +70,8 @@ struct server {
     char old_room[400]; /* why the room file accepted last is used and not the one there is; "" */
     struct err backup;  /* why the last copy of a day was not made; code 0 = it was */
     bool backing_up;    /* such a copy is under way */
+    bool snapping;      /* a snapshot of the state is under way … */
+    int64_t snapped;    /* … or was, when this was the last entry */
     struct err damage;  /* of the journal, found while it is served; code 0 = none */
     struct room *new_room; /* read, waiting for its fold */
     bool looking;          /* at requests */
