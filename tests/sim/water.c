@@ -10,6 +10,7 @@
 #define PK_CIT1     3.13 /* citric acid (CRC Handbook; from memory) */
 #define PK_CIT2     4.76
 #define PK_CIT3     6.40
+#define PK_NH4      9.25 /* ammonium (CRC Handbook; from memory) */
 #define PK_W        14.0
 #define HENRY       0.0339 /* mol/L/atm of carbon dioxide at 25 C (Weiss 1974; from memory) */
 #define DH_A        0.509
@@ -84,7 +85,7 @@ static struct free_ions free_ions_of(const struct water_body *w)
 
 /* Constants as they hold in this water, for concentrations but the activity of hydrogen. */
 struct constants {
-    double k1, k2, p1, p2, p3, c1, c2, c3, g1;
+    double k1, k2, p1, p2, p3, c1, c2, c3, n1, g1;
     /* 1 + what pairs hold of each that is free */
     double with_hco3, with_co3, with_h2po4, with_hpo4, with_po4, with_citrate;
 };
@@ -110,6 +111,7 @@ static struct constants constants_of(const struct free_ions *f)
         .c1 = pow(10, -PK_CIT1) / g1,
         .c2 = pow(10, -PK_CIT2) * g1 / g2,
         .c3 = pow(10, -PK_CIT3) * g2 / g3,
+        .n1 = pow(10, -PK_NH4) * g1,
         .g1 = g1,
         .with_hco3 = 1 + g2 * (14 * ca + 11 * mg),
         .with_co3 = 1 + g2 * g2 * (1600 * ca + 900 * mg),
@@ -151,8 +153,9 @@ static double other_charges(const struct water_body *w, const struct constants *
     double c2 = c1 * k->c2 / h;
     double c3 = c2 * k->c3 / h * k->with_citrate;
     double citrate = w->volume_l > 0 ? w->citrate_mmol / w->volume_l : 0;
+    double ammonia = water_mmol_l(w, WATER_NH4) / (1 + h / k->n1);
 
-    return p * (hpo4 + 2 * po4 - h3po4) / (1 + hpo4 + po4 + h3po4) +
+    return ammonia + p * (hpo4 + 2 * po4 - h3po4) / (1 + hpo4 + po4 + h3po4) +
            citrate * (c1 + 2 * c2 + 3 * c3) / (1 + c1 + c2 + c3) +
            1e3 * (pow(10, -PK_W) / h - h) / k->g1;
 }

@@ -265,6 +265,7 @@ static void a_container_has_the_gas_that_is_left_since_it_was_stirred(void **ctx
     assert_near(balance_gas_mmol_l(&w), roots, 0.004); /* it was never stirred */
     cs->stirred_s = at(2, 9);
     cs->gas_mmol_l = 1.0;
+    cs->carbonate_mmol_l = 2.0;
     w = waters_container(&f->room, &f->s, A1, 6.3, at(4, 9));
     assert_near(balance_ph_closed(&w), 6.3, 1e-6);
     assert_near(balance_gas_mmol_l(&w), left, 0.006);
@@ -279,6 +280,10 @@ static void a_container_has_the_gas_that_is_left_since_it_was_stirred(void **ctx
     w = waters_container(&f->room, &f->s, A1, 9, at(8, 9));
     assert_near(balance_ph_closed(&w), 9, 1e-6);
     assert_near(w.carbonate_mmol_l, carbonate, 1e-9);
+    /* A pH that climbs within hours makes bicarbonate of the gas: none comes from anywhere. */
+    w = waters_container(&f->room, &f->s, A1, 7.5, at(2, 12));
+    assert_near(balance_ph_closed(&w), 7.5, 1e-6);
+    assert_near(w.carbonate_mmol_l, 2.0, 1e-9);
     cs->feed.mg[NUTRIENT_K] = 39.098;
     w = waters_container(&f->room, &f->s, A1, 6.3, at(2, 9));
     assert_near(w.ions.mmol_l[ION_K], 1, 1e-3);

@@ -194,6 +194,7 @@ void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
     stir(f, w, volume_l);
     f->pot->stirred_s = f->e->happened_s;
     f->pot->gas_mmol_l = balance_gas_mmol_l(w);
+    f->pot->carbonate_mmol_l = w->carbonate_mmol_l;
     /* The rise while gas leaves is no drift of the plant's. */
     if (entry_has(f->e, FIGURE_PH) || f->pot->drift.from_s == f->e->happened_s) {
         ph_drift_set(&f->pot->drift, fmax(balance_ph_closed(w), root_gas_rests_ph(w)),

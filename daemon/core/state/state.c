@@ -272,6 +272,7 @@ SHAPE(last_told_shape, last_told, LAST_TOLD)
     X(ONE, T, ph_set_s)                      \
     X(ONE, T, stirred_s)                     \
     X(ONE, T, gas_mmol_l)                    \
+    X(ONE, T, carbonate_mmol_l)              \
     X(ONE, T, phosphate_mmol_l)              \
     X(MANY, T, care_s, care_s[0])            \
     X(MANY, T, cares, cares[0])              \

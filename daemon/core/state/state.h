@@ -127,7 +127,8 @@ struct container_state {
     struct ph_drift drift;     /* of its pH */
     int64_t ph_set_s;        /* its pH was last set with acid or base; 0 = never in this planting */
     int64_t stirred_s;       /* its solution was made or its pH set, last; 0 = nobody knows … */
-    double gas_mmol_l;       /* … and it held so much carbon dioxide then (waters.h) */
+    double gas_mmol_l;       /* … and it held so much carbon dioxide then, … */
+    double carbonate_mmol_l; /* … and carbonate in all (waters.h) */
     double phosphate_mmol_l; /* of its solution, as a buffer of its pH (rooted.h) */
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];

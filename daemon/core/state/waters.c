@@ -161,17 +161,20 @@ struct dissolved waters_container(const struct room *room, const struct state *s
     struct dissolved w = {.temp_c = ROOM_C, .ions = ballast(room, s)};
     bool known = cs->stirred_s && t_s >= cs->stirred_s;
     double days = known ? (double)(t_s - cs->stirred_s) / DAY_S : 0;
+    double rests_mmol_l;
 
     if (!nutrients_none(&cs->feed)) {
         waters_feed(&w, &cs->feed);
     }
     w.ions.mmol_l[ION_H2PO4] = cs->phosphate_mmol_l;
-    balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST),
-                     known ? root_gas_mmol_l(cs->gas_mmol_l, days)
-                           : root_gas_mmol_l(0, FOR_EVER_DAY));
-    if (ph > ROOT_GAS_PH_HIGHEST) {
-        waters_show(&w, ph);
+    balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST), root_gas_mmol_l(0, FOR_EVER_DAY));
+    rests_mmol_l = w.carbonate_mmol_l;
+    if (known) {
+        balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST), root_gas_mmol_l(cs->gas_mmol_l, days));
+        /* A pH that rose since made bicarbonate of the gas: no more came from anywhere. */
+        w.carbonate_mmol_l = fmin(w.carbonate_mmol_l, fmax(cs->carbonate_mmol_l, rests_mmol_l));
     }
+    waters_show(&w, ph);
     return w;
 }
 

@@ -45,7 +45,8 @@ struct dissolved waters_let_in(const struct room *room, const struct state *s, i
 
 /* The solution of a container whose pH was read as this at an instant. Roots change its alkalinity
  * day by day, so the pH says it: with its phosphate, and the gas that is left of what it held when
- * it was last stirred, or that roots keep up where nobody knows (root_gas.h). */
+ * it was last stirred, or that roots keep up where nobody knows (root_gas.h). It holds no more
+ * carbonate than it held then, or than roots would keep up. */
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s);
 
