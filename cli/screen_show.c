@@ -182,6 +182,8 @@ static void write_container(const struct view *v, const json_t *c, struct text *
 {
     bool idle = strcmp(view_text(c, "condition"), "idle") == 0;
     struct text t = {0};
+    const json_t *note;
+    size_t i;
 
     text_add(&t, "%s", view_text(c, "name"));
     if (view_has(c, "crop")) {
@@ -205,6 +207,10 @@ static void write_container(const struct view *v, const json_t *c, struct text *
                     "What it holds, by what plants of its kind take, beside what was "
                     "published for its stage, in mg/L:",
                     out);
+        json_array_foreach(json_object_get(c, "feed_notes"), i, note)
+        {
+            layout_wrap(out, json_string_value(note), 0, 0);
+        }
     }
     text_deinit(&t);
 }

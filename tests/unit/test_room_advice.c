@@ -57,11 +57,38 @@ static void a_recipe_of_much_ammonium_is_told(void **ctx)
     assert_advised(f, "fruit: 22 % of its nitrogen", true);
 }
 
+static void recipes_of_nitrate_alone_are_told_together(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_advised(f, "nitrate", false); /* what is in them nobody says */
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 40;
+    assert_advised(f, "leaf, fruit: all the nitrogen is nitrate, so roots push the pH up", true);
+    f->room.product[SULFATE_PART].contents.mg[NUTRIENT_NH4_N] = 4; /* 2 of 42: a twentieth */
+    assert_advised(f, "nitrate", false);
+}
+
+/* A litre of 5 meq/L takes 5 mmol of nitric acid, less what is left at pH 5.8 with the air above
+ * it, which is next to nothing: 70 mg of N. */
+static void an_acid_that_brings_much_of_what_a_recipe_gives_is_told(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    report_water(&f->room, 5, 7.4);
+    label_bottle(&f->room, PH_DOWN, REAGENT_NITRIC, 0.001);
+    f->room.product[CALCIUM_PART].contents.mg[NUTRIENT_NO3_N] = 10;
+    assert_advised(f, "ph-down: what holds this water at pH 5.8 brings 70 mg/L of N, and ", true);
+    report_water(&f->room, 0.5, 7.4);
+    assert_advised(f, "ph-down", false);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_vessel_that_is_too_small_is_told_with_what_would_do),
         TEST(a_recipe_of_much_ammonium_is_told),
+        TEST(recipes_of_nitrate_alone_are_told_together),
+        TEST(an_acid_that_brings_much_of_what_a_recipe_gives_is_told),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

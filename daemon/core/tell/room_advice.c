@@ -2,6 +2,7 @@
 
 #include "daemon/base/text.h"
 #include "daemon/core/state/dosing.h"
+#include "daemon/core/state/ph_dose.h"
 #include "daemon/core/state/strength.h"
 
 #include <math.h>
@@ -64,19 +65,87 @@ static void advise_vessel(const struct room *room, const struct state *s, size_t
              quantity_format(feed, QUANTITY_EC, last->uptake_ms_cm, &room->units));
 }
 
-static void advise_recipe(const struct room *room, const struct state *s, size_t i,
-                          struct text *out)
+/* Of a recipe's nitrogen; NaN where it has none that is told. */
+static double ammonium_frac(const struct room *room, const struct state *s, size_t i)
 {
-    const struct recipe *r = &room->recipe[i];
-    struct nutrients feed = dosing_feed(room, s, i, r->ec_gain_ms_cm);
+    struct nutrients feed = dosing_feed(room, s, i, room->recipe[i].ec_gain_ms_cm);
     double n = nutrients_feed_mg(&feed, FEED_N);
-    double ammonium = n > 0 ? feed.mg[NUTRIENT_NH4_N] / n : 0;
+
+    return n > 0 ? feed.mg[NUTRIENT_NH4_N] / n : NAN;
+}
+
+static void advise_ammonium(const struct room *room, const struct state *s, size_t i,
+                            struct text *out)
+{
+    double ammonium = ammonium_frac(room, s, i);
 
     if (ammonium > ROOM_AMMONIUM_FRAC) {
         text_add(out,
                  "%s: %.0f %% of its nitrogen is ammonium. From %.0f %% on a solution turns sour "
                  "by itself; have a base at hand, or a recipe with more nitrate.\n",
-                 r->name, 100 * ammonium, 100 * ROOM_AMMONIUM_FRAC);
+                 room->recipe[i].name, 100 * ammonium, 100 * ROOM_AMMONIUM_FRAC);
+    }
+}
+
+/* All recipes of that kind in one breath: often it is one product that they share. */
+static void advise_nitrate(const struct room *room, const struct state *s, struct text *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < room->n_recipes; i++) {
+        if (ammonium_frac(room, s, i) < ROOM_NITRATE_ONLY_FRAC) {
+            text_add(out, "%s%s", n++ > 0 ? ", " : "", room->recipe[i].name);
+        }
+    }
+    if (n > 0) {
+        text_add(out, ": all the nitrogen is nitrate, so roots push the pH up day by day. With 5 "
+                      "to 10 %% of it as ammonium it climbs less, and takes less acid.\n");
+    }
+}
+
+/* The recipe that gives the least of something, beside what an acid brings of it. */
+static size_t outdone_most(const struct room *room, const struct state *s, enum feed of,
+                           double brings_mg_l, double *out_gives_mg_l)
+{
+    size_t at = SIZE_MAX;
+
+    *out_gives_mg_l = brings_mg_l / ROOM_ACID_FEED_FRAC;
+    for (size_t i = 0; i < room->n_recipes; i++) {
+        struct nutrients feed = dosing_feed(room, s, i, room->recipe[i].ec_gain_ms_cm);
+        double gives = nutrients_feed_mg(&feed, of);
+
+        if (gives > 0 && gives < *out_gives_mg_l) {
+            *out_gives_mg_l = gives;
+            at = i;
+        }
+    }
+    return at;
+}
+
+/* The acid that an alkaline water takes is food as well. */
+static void advise_acid(const struct room *room, const struct state *s, struct text *out)
+{
+    struct dissolved water = waters_source(room, s);
+    double target = room->reservoir.ph_target;
+    struct ph_dose d;
+
+    if (!waters_known(&water) || balance_ph_closed(&water) <= target) {
+        return;
+    }
+    d = ph_dose_of(room, s, &water, 1, balance_ph_closed(&water), target);
+    for (int k = 0; k < FEED_COUNT && d.amount_ml > 0; k++) {
+        double brings = nutrients_feed_mg(&d.adds_mg_l, (enum feed)k) * d.hold_ml / d.amount_ml;
+        double gives;
+        size_t at = outdone_most(room, s, (enum feed)k, brings, &gives);
+
+        if (at != SIZE_MAX) {
+            text_add(out,
+                     "%s: what holds this water at pH %.1f brings %.0f mg/L of %s, and %s at full "
+                     "strength %.0f. It gathers while the rest runs short: take another acid, a "
+                     "recipe with less of it, or water of less alkalinity.\n",
+                     room->product[d.product].name, target, brings, feed_words[k],
+                     room->recipe[at].name, gives);
+        }
     }
 }
 
@@ -89,7 +158,9 @@ void room_advice(const struct room *room, struct text *out)
         advise_vessel(room, &s, i, out);
     }
     for (size_t i = 0; i < room->n_recipes; i++) {
-        advise_recipe(room, &s, i, out);
+        advise_ammonium(room, &s, i, out);
     }
+    advise_nitrate(room, &s, out);
+    advise_acid(room, &s, out);
     state_deinit(&s);
 }

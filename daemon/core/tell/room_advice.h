@@ -10,12 +10,20 @@
 struct text;
 
 /* Adds: vessels in which a fresh solution does not last a full-grown plant the shortest life that
- * its crop gives one; recipes whose nitrogen is ammonium for more than ROOM_AMMONIUM_FRAC. Nothing
+ * its crop gives one; recipes whose nitrogen is ammonium for more than ROOM_AMMONIUM_FRAC, or
+ * nitrate alone; an acid that brings more than ROOM_ACID_FEED_FRAC of what a recipe gives. Nothing
  * where nothing is to be said. */
 void room_advice(const struct room *room, struct text *out);
 
 /* Of the nitrogen as ammonium, from this on a solution turns sour: strawberry in deep water, Yafuso
  * & Boldt 2024, HortScience 59(3):384-393. */
 #define ROOM_AMMONIUM_FRAC 0.2
+
+/* Below this it is nitrate alone. 5 to 10 % as ammonium keep the pH of solutions without soil from
+ * climbing: Sonneveld & Voogt 2009, Plant Nutrition of Greenhouse Crops; from memory. */
+#define ROOM_NITRATE_ONLY_FRAC 0.02
+
+/* Common practice, no source. */
+#define ROOM_ACID_FEED_FRAC 0.5
 
 #endif

@@ -270,24 +270,6 @@ json_t *out_seen(const struct live_room *live, struct subject subject, int64_t n
     return list;
 }
 
-json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage)
-{
-    json_t *list = json_array();
-
-    for (int f = 0; f < FEED_COUNT && !nutrients_none(mg_l); f++) {
-        double mg = nutrients_feed_mg(mg_l, (enum feed)f);
-        struct span span = crop ? crop_feed(crop, stage, (enum feed)f) : (struct span){0};
-
-        if (mg > 0 || span.hi > 0) {
-            json_array_append_new(list, json_pack("{s:s,s:o,s:o,s:o}", "of", feed_words[f], "mg_l",
-                                                  out_number(mg), "lo",
-                                                  out_number(span.hi > 0 ? span.lo : NAN), "hi",
-                                                  out_number(span.hi > 0 ? span.hi : NAN)));
-        }
-    }
-    return list;
-}
-
 json_t *out_learned(const struct learned *l)
 {
     return l->n_used + l->n_aside > 0
@@ -295,63 +277,6 @@ json_t *out_learned(const struct learned *l)
                            out_number(learned_sd(l)), "used", (int)l->n_used, "aside",
                            (int)l->n_aside)
                : json_null();
-}
-
-json_t *out_gives(const struct live_room *live, const struct task *t)
-{
-    bool mixed = t->kind == TASK_START || t->kind == TASK_CHANGE;
-    const struct job *j = &t->job[0];
-    const struct container_state *cs;
-    const struct crop *crop;
-    struct nutrients feed;
-    int stage = 0;
-
-    if (!mixed) {
-        return json_null();
-    }
-    cs = &live->state.container[j->subject.at];
-    crop = &live->room
-                .crop[cs->crop >= 0 ? (size_t)cs->crop : live->room.container[j->subject.at].crop];
-    if (cs->crop >= 0) {
-        stage = forecast_container(&live->room, &live->state, j->subject.at,
-                                   zone_instant_s(&live->room.zone, t->on, 0))
-                    .stage;
-    }
-    feed = dosing_feed(&live->room, &live->state, t->recipe,
-                       t->mix_ec_ms_cm - dosing_base_ec(&live->room, &live->state));
-    if (nutrients_none(&feed)) {
-        return json_null();
-    }
-    return json_pack("{s:s,s:s,s:o}", "crop", crop->name, "stage", crop->stage[stage].name, "feed",
-                     out_feed(&feed, crop, stage));
-}
-
-/* What a container holds of each nutrient now. */
-static json_t *out_held(const struct live_room *live, size_t i, int64_t now_s)
-{
-    const struct container_state *cs = &live->state.container[i];
-    struct nutrients feed = forecast_feed(&live->room, &live->state, i, now_s);
-    double sd[FEED_COUNT];
-    json_t *list;
-    json_t *one;
-    size_t at;
-
-    if (cs->crop < 0) {
-        return json_array();
-    }
-    list = out_feed(&feed, &live->room.crop[cs->crop],
-                    forecast_container(&live->room, &live->state, i, now_s).stage);
-    predict_feed_sd_mg_l(&live->room, &live->state, i, now_s, sd);
-    json_array_foreach(list, at, one)
-    {
-        for (int k = 0; k < FEED_COUNT; k++) {
-            if (sd[k] > 0 &&
-                strcmp(json_string_value(json_object_get(one, "of")), feed_words[k]) == 0) {
-                json_object_set_new(one, "give_mg_l", out_number(NINE_IN_TEN * sd[k]));
-            }
-        }
-    }
-    return list;
 }
 
 json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
@@ -439,6 +364,7 @@ json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_
     json_object_set_new(o, "solution", json_integer(cs->solution));
     json_object_set_new(o, "planting", json_integer(cs->planting));
     json_object_set_new(o, "feed", out_held(live, i, now_s));
+    json_object_set_new(o, "feed_notes", out_feed_notes(live, i, now_s));
     json_object_set_new(o, "seen", out_seen(live, (struct subject){SUBJECT_CONTAINER, i}, now_s));
     set_wants(o, live, i, now_s);
     return o;

@@ -31,6 +31,10 @@ json_t *out_entries(const struct live_room *live, const struct entry *e, size_t 
 json_t *out_rows(const struct live_room *live, const struct journal_row *row, size_t n);
 /* mg/L of what is known, beside what was published for a crop's stage (crop NULL = none). */
 json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage);
+/* What container i holds of each now, with its doubt, and the salt that its plant leaves … */
+json_t *out_held(const struct live_room *live, size_t i, int64_t now_s);
+/* … and what they say of one another, in words. */
+json_t *out_feed_notes(const struct live_room *live, size_t i, int64_t now_s);
 /* What was learned, with its doubt; null before the first observation. */
 json_t *out_learned(const struct learned *l);
 /* What a mix of the task gives; null where nothing is mixed, or nobody knows. */
