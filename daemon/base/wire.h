@@ -60,8 +60,8 @@
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",
  *                "ph_max","ph_drift_day","use_l_day","solution","planting","spent_on","harvest_on",
- *                "grown_lasts_days","grown_life_days","grown_wants_l","feed":FEED,"feed_notes":["K is …"],
- *                "seen":SEEN},
+ *                "grown_lasts_days","grown_life_days","grown_wants_l","feed":FEED,
+ *                "feed_notes":[TEXT…],"seen":SEEN},
  *               "tasks":[TASK…],"entries":[ENTRY…, newest first, at most 10]}
  *            | {"type":"reservoir","reservoir":{as in status and "draw_l_day","ph","temp_c",
  *                "seen":SEEN},
