@@ -15,6 +15,8 @@
 #include <stdlib.h>
 #include <uv.h>
 
+#define DAY_S 86400
+
 /* The server with what only the process as a whole has. */
 struct process {
     struct server server; /* first: a hook gets a pointer to it and means all of this */
@@ -144,6 +146,22 @@ static int read_room(struct server *s, const struct serve_options *o, struct roo
     return rc < 0 ? err_set(e, ERR_CONFIG, "the room file %.200s is faulty", o->room_path) : 0;
 }
 
+static void look_where_it_left_off(struct server *s, const struct journal *j)
+{
+    long long first = (long long)journal_last_seq(j) + 1;
+    long long last = (long long)journal_left_off(j);
+
+    if (last) {
+        (void)snprintf(
+            s->left_off, sizeof s->left_off,
+            "tarnd ended while entry %lld%s was on its way to the disk, and it is not "
+            "there; nobody was told that it is kept, but look in 'tarn log' whether what "
+            "you told last is",
+            first, last > first ? " and more" : "");
+        (void)fprintf(stderr, "tarnd: %s\n", s->left_off);
+    }
+}
+
 /* The room as the file and the journal have it. */
 static int load(struct server *s, const struct serve_options *o, struct journal **out_journal,
                 struct err *e)
@@ -157,6 +175,7 @@ static int load(struct server *s, const struct serve_options *o, struct journal 
     }
     rc = journal_open(o->state_dir, out_journal, e);
     if (rc == 0) {
+        look_where_it_left_off(s, *out_journal);
         if (journal_was_sealed_now(*out_journal)) {
             (void)fputs("tarnd: the journal comes from an older tarn: its entries are chained from "
                         "now on, so that it shows when one changes or is lost\n",
@@ -189,6 +208,7 @@ static int start(struct process *p, const struct serve_options *o, struct journa
     int rc = start_clock(s, o->simulate, journal_latest_told_s(journal), e);
 
     if (rc == 0) {
+        s->left_off_until_s = server_now_s(s) + DAY_S;
         rc = start_handles(p, e);
     }
     if (rc == 0) {

@@ -5,6 +5,7 @@
 
 #include <assert.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <sqlite3.h>
 #include <stdlib.h>
 #include <string.h>
@@ -16,8 +17,18 @@
 struct head {
     sqlite3_filename name;
     sqlite3_file *file; /* of the VFS's own size */
-    uint64_t sure;      /* the place that was synced last */
+    uint64_t synced;    /* the place that was synced last */
+    bool unsynced;      /* something was written since into the other */
+    bool beside;        /* there is a thread … */
+    pthread_t thread;
+    pthread_mutex_t mutex;
+    pthread_cond_t turn;
+    bool wanted, ending; /* … and what it is asked for; under the mutex */
+    int said;            /* what came of it: SQLite's code */
+    bool late;           /* without a thread: this time it is synced after the commit */
 };
+
+/* ---- the disk */
 
 static int failed(int code, const struct head *h, struct err *e)
 {
@@ -64,6 +75,78 @@ static int sync_it(struct head *h)
     return h->file->pMethods->xSync(h->file, SQLITE_SYNC_NORMAL | SQLITE_SYNC_DATAONLY);
 }
 
+/* ---- the thread that syncs */
+
+static void *sync_when_asked(void *arg)
+{
+    struct head *h = arg;
+
+    (void)pthread_mutex_lock(&h->mutex);
+    while (!h->ending) {
+        if (h->wanted) {
+            (void)pthread_mutex_unlock(&h->mutex);
+            h->said = sync_it(h);
+            (void)pthread_mutex_lock(&h->mutex);
+            h->wanted = false;
+            (void)pthread_cond_signal(&h->turn);
+        } else {
+            (void)pthread_cond_wait(&h->turn, &h->mutex);
+        }
+    }
+    (void)pthread_mutex_unlock(&h->mutex);
+    return NULL;
+}
+
+/* Without one all is as safe, and slower. */
+static void start_thread(struct head *h)
+{
+    (void)pthread_mutex_init(&h->mutex, NULL);
+    (void)pthread_cond_init(&h->turn, NULL);
+    h->beside = pthread_create(&h->thread, NULL, sync_when_asked, h) == 0;
+}
+
+static void stop_thread(struct head *h)
+{
+    (void)pthread_mutex_lock(&h->mutex);
+    h->ending = true;
+    (void)pthread_cond_signal(&h->turn);
+    (void)pthread_mutex_unlock(&h->mutex);
+    (void)pthread_join(h->thread, NULL);
+    (void)pthread_cond_destroy(&h->turn);
+    (void)pthread_mutex_destroy(&h->mutex);
+}
+
+/* Without a thread it is now before the commit and now after it, as with one it may be either: so
+ * tests of the disk see both. */
+static void begin_sync(struct head *h)
+{
+    if (!h->beside) {
+        h->late = !h->late;
+        h->said = h->late ? SQLITE_OK : sync_it(h);
+        return;
+    }
+    (void)pthread_mutex_lock(&h->mutex);
+    h->wanted = true;
+    (void)pthread_cond_signal(&h->turn);
+    (void)pthread_mutex_unlock(&h->mutex);
+}
+
+static int end_sync(struct head *h)
+{
+    if (h->beside) {
+        (void)pthread_mutex_lock(&h->mutex);
+        while (h->wanted) {
+            (void)pthread_cond_wait(&h->turn, &h->mutex);
+        }
+        (void)pthread_mutex_unlock(&h->mutex);
+    } else if (h->late) {
+        h->said = sync_it(h);
+    }
+    return h->said;
+}
+
+/* ---- the file */
+
 /* What a killed daemon wrote last may not be on the disk yet, and nothing else is to be written
  * before it is. */
 int head_open(const char *path, const char *vfs, struct head **out, struct err *e)
@@ -80,6 +163,9 @@ int head_open(const char *path, const char *vfs, struct head **out, struct err *
         rc = failed(rc, h, e);
         head_close(h);
         return rc;
+    }
+    if (!vfs) {
+        start_thread(h);
     }
     *out = h;
     return 0;
@@ -104,6 +190,9 @@ int head_create(const char *path, const char *vfs, const struct standing *fresh,
         head_close(h);
         return rc;
     }
+    if (!vfs) {
+        start_thread(h);
+    }
     *out = h;
     return 0;
 }
@@ -113,6 +202,9 @@ void head_close(struct head *h)
     if (!h) {
         return;
     }
+    if (h->beside) {
+        stop_thread(h);
+    }
     if (h->file->pMethods) {
         (void)h->file->pMethods->xClose(h->file);
     }
@@ -121,61 +213,132 @@ void head_close(struct head *h)
     free(h);
 }
 
-/* Are these bytes a record, and younger than what was found? Then it is taken. */
-static bool take_younger(const unsigned char bytes[STANDING_LEN], bool found, struct standing *out)
-{
-    struct standing s;
-    bool younger = standing_read(bytes, &s) && (!found || s.written > out->written);
+/* ---- what it says */
 
-    if (younger) {
-        *out = s;
+struct places {
+    struct standing of[PLACES];
+    bool there[PLACES];
+};
+
+/* Which place was written last, of two that can be read. */
+static unsigned younger(const struct places *p)
+{
+    const struct standing *a = &p->of[0];
+    const struct standing *b = &p->of[1];
+
+    if (a->written != b->written) {
+        return b->written > a->written;
     }
-    return younger;
+    return a->meant && !b->meant;
 }
 
-bool head_read(struct head *h, struct standing *out)
+/* See 2: beside a record that is meant the other one is sure. Where that cannot be read it was
+ * being written, as done or for the group behind. */
+static bool understand(struct places *p, struct head_says *out, uint64_t *out_place)
 {
-    bool found = false;
+    bool two = p->there[0] && p->there[1];
+    unsigned last = two ? younger(p) : p->there[1];
+    unsigned sure = two && p->of[last].meant ? 1 - last : last;
+
+    if (!p->there[last]) {
+        return false;
+    }
+    out->meant = p->of[last];
+    out->sure = p->of[sure];
+    *out_place = sure; /* the next record takes the place of what was meant */
+    return true;
+}
+
+bool head_read(struct head *h, struct head_says *out)
+{
+    struct places p = {0};
 
     for (unsigned i = 0; i < PLACES; i++) {
         unsigned char bytes[STANDING_LEN] = {0};
 
-        if (h->file->pMethods->xRead(h->file, bytes, sizeof bytes, (sqlite3_int64)i * PLACE_GAP) ==
-                SQLITE_OK &&
-            take_younger(bytes, found, out)) {
-            found = true;
-            h->sure = i;
-        }
+        p.there[i] = h->file->pMethods->xRead(h->file, bytes, sizeof bytes,
+                                              (sqlite3_int64)i * PLACE_GAP) == SQLITE_OK &&
+                     standing_read(bytes, &p.of[i]);
     }
-    return found;
+    return understand(&p, out, &h->synced);
 }
 
-bool head_look(const char *path, struct standing *out)
+bool head_look(const char *path, struct head_says *out)
 {
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-    bool found = false;
+    struct places p = {0};
+    uint64_t place;
 
     for (unsigned i = 0; i < PLACES && fd >= 0; i++) {
         unsigned char bytes[STANDING_LEN] = {0};
 
-        if (pread(fd, bytes, sizeof bytes, (off_t)i * PLACE_GAP) == (ssize_t)sizeof bytes) {
-            found = take_younger(bytes, found, out) || found;
-        }
+        p.there[i] =
+            pread(fd, bytes, sizeof bytes, (off_t)i * PLACE_GAP) == (ssize_t)sizeof bytes &&
+            standing_read(bytes, &p.of[i]);
     }
     if (fd >= 0) {
         (void)close(fd);
     }
-    return found;
+    return understand(&p, out, &place);
 }
 
-int head_write(struct head *h, const struct standing *s, bool sync, struct err *e)
-{
-    uint64_t place = 1 - h->sure;
-    int rc = write_place(h, s, place);
+/* ---- a group */
 
-    if (rc == SQLITE_OK && sync) {
-        rc = sync_it(h);
-        h->sure = rc == SQLITE_OK ? place : h->sure;
+static int write_other(struct head *h, const struct standing *s, bool meant)
+{
+    struct standing record = *s;
+
+    record.meant = meant;
+    h->unsynced = true;
+    return write_place(h, &record, 1 - h->synced);
+}
+
+int head_mean(struct head *h, const struct standing *s, struct err *e)
+{
+    int rc = write_other(h, s, true);
+
+    if (rc != SQLITE_OK) {
+        return failed(rc, h, e);
+    }
+    begin_sync(h);
+    return 0;
+}
+
+int head_done(struct head *h, const struct standing *s, struct err *e)
+{
+    int rc = end_sync(h);
+
+    if (rc == SQLITE_OK) {
+        h->synced = 1 - h->synced;
+        rc = write_other(h, s, false);
     }
     return rc == SQLITE_OK ? 0 : failed(rc, h, e);
+}
+
+int head_undo(struct head *h, const struct standing *s, struct err *e)
+{
+    int rc;
+
+    (void)end_sync(h); /* what it gave is over with the group */
+    rc = write_other(h, s, false);
+    return rc == SQLITE_OK ? head_rest(h, e) : failed(rc, h, e);
+}
+
+int head_write(struct head *h, const struct standing *s, struct err *e)
+{
+    int rc = write_other(h, s, false);
+
+    return rc == SQLITE_OK ? 0 : failed(rc, h, e);
+}
+
+int head_rest(struct head *h, struct err *e)
+{
+    int rc = h->unsynced ? sync_it(h) : SQLITE_OK;
+
+    if (rc != SQLITE_OK) {
+        return failed(rc, h, e);
+    }
+    h->synced = h->unsynced ? 1 - h->synced : h->synced;
+    h->unsynced = false;
+    return 0;
 }

@@ -39,6 +39,11 @@ int journal_claim(struct journal *j, const char *room, bool simulated, struct er
 /* Was it written by a tarn that made no seals, and got them when it was opened? */
 bool journal_was_sealed_now(const struct journal *j);
 
+/* The last entry that was on its way to the disk when the journal was left, and is not there: the
+ * entries from journal_last_seq + 1 on. Nobody was told of them, unless the power failed and the
+ * disk lost what it had said it kept. 0 = none was. */
+int64_t journal_left_off(const struct journal *j);
+
 /* Looks at n entries more. ERR_STORE says what is wrong; *out_done, that all were looked at. */
 int journal_check_some(struct journal *j, int64_t n, bool *out_done, struct err *e);
 bool journal_is_checked(const struct journal *j); /* all of it, since it was opened */

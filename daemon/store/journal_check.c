@@ -61,20 +61,13 @@ static int behind(const struct standing *now, const struct standing *head, struc
                    "(-wal) was lost, cut or damaged" REMEDY);
 }
 
-int journal_check_head(struct journal *j, const struct standing *head, struct err *e)
+/* The journal has come at least as far as the head says there: is it the same up to it? */
+static int check_place(struct journal *j, const struct standing *head, struct err *e)
 {
     const struct standing *now = &j->standing;
     struct seal at;
     int rc;
 
-    if (!same_journal(now, head)) {
-        return err_set(e, ERR_STORE,
-                       "the journal, its log (-wal) or its head record (-head) is that of another "
-                       "room: put back the files that belong together" REMEDY);
-    }
-    if (now->written < head->written || now->entries < head->entries) {
-        return behind(now, head, e);
-    }
     if (now->written == head->written) {
         return same_place(now, head) ? 0
                                      : damaged(e, "it is not what its head record (-head) says");
@@ -84,6 +77,25 @@ int journal_check_head(struct journal *j, const struct standing *head, struct er
         rc = damaged(e, "it is not what its head record (-head) says");
     }
     return rc;
+}
+
+int journal_check_head(struct journal *j, const struct head_says *head, struct err *e)
+{
+    const struct standing *now = &j->standing;
+
+    if (!same_journal(now, &head->sure) || !same_journal(now, &head->meant)) {
+        return err_set(e, ERR_STORE,
+                       "the journal, its log (-wal) or its head record (-head) is that of another "
+                       "room: put back the files that belong together" REMEDY);
+    }
+    if (now->written < head->sure.written || now->entries < head->sure.entries) {
+        return behind(now, &head->sure, e);
+    }
+    if (now->written >= head->meant.written) {
+        return check_place(j, &head->meant, e);
+    }
+    j->left_off = head->meant.entries > now->entries ? head->meant.entries : 0;
+    return check_place(j, &head->sure, e);
 }
 
 struct expected {

@@ -9,9 +9,9 @@
  *   5. After a write that failed for another reason than a full disk nothing more is written: what
  *      the file holds is not known until it is opened anew.
  *   6. standing says what is committed, never what is hoped for.
- *   7. What is acknowledged is in the journal, and after that in its head record, both synced; of
- *      a group without entries the head is not synced by itself. So the journal may be ahead of the
- *      head, and never behind it.
+ *   7. What is acknowledged is in the journal and in its head record, both synced: head.h. The head
+ *      of a group without entries is not synced by itself. So the journal is never behind what its
+ *      head is sure of.
  *   8. Nothing is written into a journal before it is known that it is the one that was left: not
  *      even its own log is moved into it.
  *   9. tarn.db has its name only when its tables are whole and synced, so that an empty file, or a
@@ -66,6 +66,7 @@ struct journal {
     ino_t ino;
     char *path;
     bool broken;          /* see 5 */
+    int64_t left_off;     /* the last entry that was on its way when it ended, and is not there */
     bool sealed_now;      /* its contents had no seals before it was opened */
     int64_t checked;      /* entries looked at since it was opened … */
     struct seal check_at; /* … and the seal of the last of them */
@@ -84,7 +85,7 @@ int journal_write_ends(struct journal *j, const struct journal_batch *b, struct 
  * as its head record says, or ahead of it; the contents by their seals, of the entries only the
  * last ones where they are many: journal_check_some does the rest. */
 int journal_check_file(sqlite3 *db, bool whole, struct err *e);
-int journal_check_head(struct journal *j, const struct standing *head, struct err *e);
+int journal_check_head(struct journal *j, const struct head_says *head, struct err *e);
 int journal_check_contents(struct journal *j, struct err *e);
 
 #endif

@@ -207,6 +207,7 @@ static int create_database(const char *dir, const char *path, const char *vfs, s
     static const char *const left_over[] = {".new", ".new-journal"};
     char unnamed[PATH_LEN + 16];
     sqlite3 *db = NULL;
+    mode_t before;
     bool sealed;
     int rc;
 
@@ -217,11 +218,13 @@ static int create_database(const char *dir, const char *path, const char *vfs, s
         }
     }
     (void)snprintf(unnamed, sizeof unnamed, "%s.new", path);
+    before = umask(0077); /* its log and its head record get its mode */
     rc = open_file(unnamed, vfs, &db, e);
     if (rc == 0) {
         rc = schema_migrate(db, &sealed, e);
     }
     (void)sqlite3_close(db);
+    (void)umask(before);
     if (rc == 0 && rename(unnamed, path) < 0) {
         rc = err_set(e, -errno, "cannot rename %s: %s", unnamed, strerror(errno));
     }
@@ -239,7 +242,7 @@ static bool is_there(const char *path, const char *tail, bool with_contents)
 
 /* The head record that is there. Without one only a journal that nothing was told yet is taken, or
  * one from before there were seals. */
-static int open_head(struct journal *j, const char *vfs, struct standing *out, bool *out_there,
+static int open_head(struct journal *j, const char *vfs, struct head_says *out, bool *out_there,
                      struct err *e)
 {
     char name[PATH_LEN + 16];
@@ -275,7 +278,7 @@ static int make_head(struct journal *j, const char *vfs, struct err *e)
 /* From here on it is known to be ours, and may be written. */
 static int check_and_seal(struct journal *j, const char *vfs, struct err *e)
 {
-    struct standing head;
+    struct head_says head;
     bool has_head = false;
     int64_t version = 0;
     int rc = schema_check(j->db, &version, e);
@@ -298,12 +301,16 @@ static int check_and_seal(struct journal *j, const char *vfs, struct err *e)
     return rc;
 }
 
-/* The journal may be ahead of its head, or one of the head's places be spoilt by a power cut. */
+/* The journal may be ahead of its head, or behind what was meant, or one of the head's places be
+ * spoilt by a power cut: both are written anew, the one that is sure last. */
 static int bring_head_up(struct journal *j, struct err *e)
 {
     int rc = journal_probe(j, e);
 
-    rc = rc < 0 ? rc : head_write(j->head, &j->standing, true, e);
+    for (int i = 0; i < 2 && rc == 0; i++) {
+        rc = head_write(j->head, &j->standing, e);
+        rc = rc < 0 ? rc : head_rest(j->head, e);
+    }
     return rc == ERR_FULL ? 0 : rc; /* what is there can be read, and is worth showing */
 }
 
@@ -381,6 +388,9 @@ void journal_close(struct journal *j)
     for (int i = 0; i < STMT_N; i++) {
         (void)sqlite3_finalize(j->stmt[i]);
     }
+    if (j->head && !j->broken) {
+        (void)head_rest(j->head, NULL); /* what was told is on the disk without */
+    }
     (void)sqlite3_close(j->db);
     head_close(j->head);
     free(j->path);
@@ -390,9 +400,17 @@ void journal_close(struct journal *j)
     free(j);
 }
 
+/* The head first: a log that is gone tells nothing of what was on its way. */
 int journal_checkpoint(struct journal *j, struct err *e)
 {
-    return sql_run(j->db, "PRAGMA wal_checkpoint(TRUNCATE)", e);
+    int rc = j->broken ? 0 : head_rest(j->head, e);
+
+    return rc < 0 ? rc : sql_run(j->db, "PRAGMA wal_checkpoint(TRUNCATE)", e);
+}
+
+int64_t journal_left_off(const struct journal *j)
+{
+    return j->left_off;
 }
 
 bool journal_was_sealed_now(const struct journal *j)

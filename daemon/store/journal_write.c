@@ -129,8 +129,7 @@ static int write_group(struct journal *j, const struct journal_batch *b, struct 
     rc = rc < 0 ? rc : journal_write_tasks(j, b, e);
     rc = rc < 0 ? rc : journal_write_ends(j, b, e);
     rc = rc < 0 ? rc : write_day(j, b->day_started, e);
-    rc = rc < 0 ? rc : write_standing(j, e);
-    return rc < 0 ? rc : journal_run(j, STMT_COMMIT, SQLITE_OK, e);
+    return rc < 0 ? rc : write_standing(j, e);
 }
 
 /* What is written into a file that was moved or removed would be gone with it. */
@@ -147,22 +146,42 @@ static int still_there(const struct journal *j, struct err *e)
                    j->path);
 }
 
-/* It is committed; whether it may be acknowledged is another matter. See 7. What holds no entry, as
- * a plan that was made anew, was told by nobody: that the head has it on the disk can wait for the
- * next one. */
+/* See 7. What holds no entry, as a plan that was made anew, was told by nobody: that the head has
+ * it on the disk can wait for the next one. */
+static int commit(struct journal *j, bool told, bool *out_meant, struct err *e)
+{
+    int rc = told ? head_mean(j->head, &j->next, e) : 0;
+
+    *out_meant = told && rc == 0;
+    return rc < 0 ? rc : journal_run(j, STMT_COMMIT, SQLITE_OK, e);
+}
+
+/* It is committed; whether it may be acknowledged is another matter. */
 static int seal_off(struct journal *j, bool told, struct err *e)
 {
-    int rc = still_there(j, e);
+    int rc = told ? head_done(j->head, &j->standing, e) : head_write(j->head, &j->standing, e);
 
-    rc = rc < 0 ? rc : head_write(j->head, &j->standing, told, e);
+    rc = rc < 0 ? rc : still_there(j, e);
     j->broken = rc < 0;
     return rc == ERR_FULL
                ? err_set(e, ERR_STORE, "the disk is full: the head record was not written")
                : rc;
 }
 
+/* A full disk shows before a commit counts, and then SQLite has often rolled back by itself, so
+ * that this ROLLBACK fails with nothing lost. What counts is whether a transaction is still open,
+ * and whether the head is what it was; see 4 and 5. */
+static void take_back(struct journal *j, int rc, bool meant)
+{
+    (void)sql_run(j->db, "ROLLBACK", NULL);
+    j->broken = rc != ERR_FULL || !sqlite3_get_autocommit(j->db) ||
+                (meant && head_undo(j->head, &j->standing, NULL) < 0);
+}
+
 int journal_write(struct journal *j, struct journal_batch *b, struct err *e)
 {
+    bool told = b->n_entries > 0;
+    bool meant = false;
     int rc;
 
     if (j->broken) {
@@ -171,16 +190,13 @@ int journal_write(struct journal *j, struct journal_batch *b, struct err *e)
     j->next = j->standing;
     j->next.written++;
     rc = write_group(j, b, e);
+    rc = rc < 0 ? rc : commit(j, told, &meant, e);
     if (rc < 0) {
-        /* A full disk shows before a commit counts, and then SQLite has often rolled back by
-         * itself, so that this ROLLBACK fails with nothing lost. What counts is whether a
-         * transaction is still open; see 4 and 5. */
-        (void)sql_run(j->db, "ROLLBACK", NULL);
-        j->broken = rc != ERR_FULL || !sqlite3_get_autocommit(j->db);
+        take_back(j, rc, meant);
         return rc;
     }
     j->standing = j->next; /* see 6 */
-    return seal_off(j, b->n_entries > 0, e);
+    return seal_off(j, told, e);
 }
 
 int journal_claim(struct journal *j, const char *room, bool simulated, struct err *e)

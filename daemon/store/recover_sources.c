@@ -168,6 +168,7 @@ static int take_lock(struct sources *all, const char *dir, struct err *e)
 
 int sources_open(struct sources *all, const char *dir, const char *from, struct err *e)
 {
+    struct head_says says = {0};
     char path[PATH_LEN];
     int rc;
 
@@ -188,7 +189,8 @@ int sources_open(struct sources *all, const char *dir, const char *from, struct 
     (void)add_both(all, path, true);
     add_copies(all, dir);
     (void)snprintf(path, sizeof path, "%.3900s/tarn.db" HEAD_NAME_TAIL, dir);
-    all->has_head = head_look(path, &all->head);
+    all->has_head = head_look(path, &says);
+    all->head = says.sure;
     return 0;
 }
 

@@ -29,7 +29,7 @@ struct sources {
     int lock_fd;
     struct source source[SOURCES_MAX];
     size_t n;
-    struct standing head;
+    struct standing head; /* what its head record is sure of */
     bool has_head;
 };
 

@@ -58,7 +58,8 @@ void standing_write(const struct standing *s, unsigned char out[STANDING_LEN])
     p = put_int(p, (uint64_t)s->day_started);
     p = put_int(p, (uint64_t)s->clock);
     memcpy(p, s->room, strnlen(s->room, STANDING_ROOM_MAX)); /* no bytes behind the text's end */
-    (void)put_int(p + STANDING_ROOM_MAX, (uint64_t)s->latest_told_s);
+    p = put_int(p + STANDING_ROOM_MAX, (uint64_t)s->latest_told_s);
+    *p = s->meant;
     own = seal_of(out, BODY_LEN);
     memcpy(out + BODY_LEN, own.byte, sizeof own.byte);
 }
@@ -87,6 +88,7 @@ bool standing_read(const unsigned char in[STANDING_LEN], struct standing *out)
     p = get_int(p, &clock);
     out->clock = (enum standing_clock)clock;
     p = get(p, out->room, STANDING_ROOM_MAX);
-    (void)get_int(p, &out->latest_told_s);
+    p = get_int(p, &out->latest_told_s);
+    out->meant = *p != 0;
     return true;
 }

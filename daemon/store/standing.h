@@ -31,6 +31,7 @@ struct standing {
     enum standing_clock clock;        /* does it go by the real clock or a simulated one? */
     char room[STANDING_ROOM_MAX + 1]; /* the room's name; "" = not said yet */
     int64_t latest_told_s;            /* when the latest entry was told; 0 = not written down yet */
+    bool meant;                       /* of a head record: written before the commit (head.h) */
 };
 
 /* To bytes that end with their own seal, and back: false where that does not fit them. */

@@ -360,19 +360,24 @@ static void a_commit_is_synced(void **ctx)
 static void a_state_folder_is_for_its_owner_alone(void **ctx)
 {
     struct fixture *f = *ctx;
+    static const char *const files[] = {"lock", "tarn.db", "tarn.db-wal", "tarn.db-head"};
+    mode_t before = umask(0022);
     char dir[80];
-    char lock[96];
+    char path[112];
     struct journal *j = NULL;
     struct stat st;
 
     (void)snprintf(dir, sizeof dir, "%s/room", f->dir);
-    (void)snprintf(lock, sizeof lock, "%s/lock", dir);
     assert_int_equal(journal_open(dir, &j, &f->e), 0);
-    journal_close(j);
+    (void)umask(before);
     assert_int_equal(stat(dir, &st), 0);
     assert_int_equal(st.st_mode & 0777, 0700);
-    assert_int_equal(stat(lock, &st), 0);
-    assert_int_equal(st.st_mode & 0777, 0600);
+    for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
+        (void)snprintf(path, sizeof path, "%s/%s", dir, files[i]);
+        assert_int_equal(stat(path, &st), 0);
+        assert_int_equal(st.st_mode & 0777, 0600);
+    }
+    journal_close(j);
 }
 
 static void a_folder_that_does_not_serve_is_told(void **ctx)

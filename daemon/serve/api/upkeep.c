@@ -44,6 +44,9 @@ void upkeep_notices(const struct server *s, struct notices *out)
     if (*s->old_room) {
         add_notice(out, "room-file", s->old_room);
     }
+    if (*s->left_off && server_now_s(s) < s->left_off_until_s) {
+        add_notice(out, "left-off", s->left_off);
+    }
     if (s->backup.code) {
         add_notice(out, "backup", s->backup.msg);
     }

@@ -68,13 +68,15 @@ struct server {
     struct err full;     /* the disk takes no writes; code 0 = it does */
     const char *state_dir;
     char old_room[400]; /* why the room file accepted last is used and not the one there is; "" */
-    struct err backup;  /* why the last copy of a day was not made; code 0 = it was */
-    bool backing_up;    /* such a copy is under way */
-    bool snapping;      /* a snapshot of the state is under way … */
-    int64_t snapped;    /* … or was, when this was the last entry */
-    struct err damage;  /* of the journal, found while it is served; code 0 = none */
-    struct room *new_room; /* read, waiting for its fold */
-    bool looking;          /* at requests */
+    char left_off[240]; /* what was on its way when tarnd ended, and is not there; "" = nothing … */
+    int64_t left_off_until_s; /* … as it is said for a day */
+    struct err backup;        /* why the last copy of a day was not made; code 0 = it was */
+    bool backing_up;          /* such a copy is under way */
+    bool snapping;            /* a snapshot of the state is under way … */
+    int64_t snapped;          /* … or was, when this was the last entry */
+    struct err damage;        /* of the journal, found while it is served; code 0 = none */
+    struct room *new_room;    /* read, waiting for its fold */
+    bool looking;             /* at requests */
     bool stopping;
     bool journal_runs;
     struct err exit_err;    /* what ended it; code 0 = nothing failed */
