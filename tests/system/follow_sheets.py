@@ -7,13 +7,11 @@ is in a vessel is kept by arithmetic of its own: nutrient is amount times streng
 vessel has to end within 2 % of what the sheet said that it is to be, no level may pass its line, no more
 may be taken than there is, and what the daemon counts of litres and products has to be what was used.
 """
-import json
 import os
-import socket
-import subprocess
 import sys
 import tempfile
-import time
+
+from a_daemon import Daemon
 
 WITHIN = 0.02  # of the target: what an EC meter is off by itself (common practice, no source)
 # A season without one of these would say nothing of it: what hands do, a jug, 12 L and 4 L in one change.
@@ -21,85 +19,21 @@ MUST_SEE = ("let-in", "draw-off", "stir", "measure", "drain", "refill", "rinse",
             "set-in", "jug", "unlike vessels")
 GAL_L = 3.785411784  # NIST Handbook 44: 231 cubic inches
 
-CROPS = """
-crops:
-  bush:
-    drinks: {drinks}
-    half_at: 12 days
-    spread: 4 days
-    start_ec: 0.7 mS/cm
-    step: 0.4 mS/cm
-    harvest: 80 days
-    stages:
-      - name: young
-        from: 0 days
-        ec: 1.2 mS/cm
-        ph_min: 5.4
-        ph_max: 6.4
-        uptake: 0.8 mS/cm
-        life_min: 7 days
-        life_max: 12 days
-        spent: 60 %
-        recipe: leaf
-      - name: bearing
-        from: 35 days
-        ec: 1.8 mS/cm
-        ph_min: 5.4
-        ph_max: 6.4
-        uptake: 1.2 mS/cm
-        life_min: 7 days
-        life_max: 12 days
-        spent: 60 %
-        recipe: leaf
-"""
+FOLDER = os.path.join(os.path.dirname(os.path.abspath(__file__)), "../data/rooms")
 
 # By room: its file, and what the file says as numbers. A product's strength is what a mL or a gram of
 # it adds to the EC of a litre.
 ROOMS = {
     "mixed": {
-        "file": """
-room: {name: mixed, zone: Europe/Vienna, tolerance: 4 %}
-source_water: {ec: 0.1 mS/cm, ph: 6.5, stored: 2000 L, rate: 100 L/h}
-reservoir: {capacity: 120 L, remainder: 3 L, low: 25 L, line_loss: 2 L, ph: 5.8}
-measures: {syringe: 20 mL, syringe_step: 0.2 mL, cylinder: 250 mL, cylinder_step: 2 mL, scale_step: 0.1 g}
-products:
-  calcium-part: {kind: liquid, stock: 20 L}
-  sulfate-part: {kind: liquid, stock: 20 L}
-  acid-down: {kind: acid, stock: 2 L}
-recipes:
-  leaf:
-    ec: 1.6 mS/cm
-    doses: [{product: calcium-part, dose: 2 mL/L}, {product: sulfate-part, dose: 3 mL/L}]
-containers:
-  L1..L3: {crop: bush, start_volume: 12 L, float_volume: 5 L, remainder: 0.5 L, start: 2026-03-01}
-  B1..B3: {crop: bush, start_volume: 4 L, float_volume: 1.8 L, remainder: 0.15 L, start: 2026-03-01}
-""" + CROPS.replace("{drinks}", "0.35 L"),
+        "file": "mixed.yaml",
         "source_ms_cm": 0.1,
         "capacity_l": 120,
         "strength": {"calcium-part": 0.4, "sulfate-part": 0.8 / 3},  # 1.6 of 2 and 3 mL in a litre
         "lines_l": {**{f"L{i}": (12, 5) for i in (1, 2, 3)}, **{f"B{i}": (4, 1.8) for i in (1, 2, 3)}},
         "drinks_l": 0.3,
     },
-    "salts": {
-        "file": """
-room: {name: salts, zone: America/Denver, tolerance: 4 %}
-units: {volume: gal, ec: ppm500, temp: F}
-source_water: {ec: 50 ppm500, ph: 6.8, stored: 500 gal, rate: 20 gal/h}
-reservoir: {capacity: 30 gal, remainder: 1 gal, low: 7 gal, line_loss: 0.5 gal, ph: 5.8}
-measures: {syringe: 10 mL, syringe_step: 0.2 mL, cylinder: 100 mL, cylinder_step: 1 mL, scale_step: 0.1 g, jug: 1 gal}
-products:
-  calcium-salt: {kind: dry, stock: 10 lb}
-  other-salts: {kind: dry, stock: 10 lb}
-  acid-down: {kind: acid, stock: 2 L}
-recipes:
-  leaf:
-    ec: 1.5 mS/cm
-    doses: [{product: calcium-salt, dose: 3 g/gal}, {product: other-salts, dose: 2 g/gal}]
-containers:
-  P1..P2: {crop: bush, start_volume: 4 gal, float_volume: 1.8 gal, remainder: 0.1 gal, start: 2026-03-01}
-  S1..S2: {crop: bush, start_volume: 1 gal, float_volume: 0.5 gal, remainder: 0.05 gal, start: 2026-03-01}
-  S3: {crop: bush, start_volume: 1 gal, float_volume: 0.5 gal, remainder: 0.05 gal, start: 2026-03-11}
-""" + CROPS.replace("{drinks}", "8 floz"),
+    "jugs": {
+        "file": "jugs.yaml",
         "source_ms_cm": 0.1,  # 50 ppm on the 500 scale
         "capacity_l": 30 * GAL_L,
         "strength": {"calcium-salt": 0.9 * GAL_L / 3, "other-salts": 0.6 * GAL_L / 2},
@@ -108,46 +42,6 @@ containers:
         "drinks_l": 0.2,
     },
 }
-
-
-class Daemon:
-    """tarnd on a clock of its own, and one connection to it."""
-
-    def __init__(self, tarnd, crops, folder, text):
-        room = os.path.join(folder, "room.yaml")
-        path = os.path.join(folder, "s")
-        with open(room, "w", encoding="utf-8") as f:
-            f.write(text)
-        self.log = open(os.path.join(folder, "log"), "w+", encoding="utf-8")
-        self.process = subprocess.Popen(
-            [tarnd, "--room", room, "--state", os.path.join(folder, "state"), "--socket", path,
-             "--crops", crops, "--simulate", "2026-03-01T07:00"], stderr=self.log)
-        deadline = time.monotonic() + 60
-        self.socket = socket.socket(socket.AF_UNIX)
-        while True:
-            try:
-                self.socket.connect(path)
-                break
-            except OSError:
-                if self.process.poll() is not None or time.monotonic() > deadline:
-                    self.log.seek(0)
-                    raise SystemExit("tarnd does not start: " + self.log.read())
-                time.sleep(0.02)
-        self.lines = self.socket.makefile("r", encoding="utf-8")
-
-    def ask(self, method, **params):
-        call = {"jsonrpc": "2.0", "id": 1, "method": method, "params": params}
-        self.socket.sendall((json.dumps(call) + "\n").encode())
-        reply = json.loads(self.lines.readline())
-        if "error" in reply:
-            raise SystemExit(f"{method} {params}: {reply['error']['message']}")
-        return reply["result"]
-
-    def end(self):
-        self.socket.close()
-        self.process.terminate()
-        self.process.wait()
-        self.log.close()
 
 
 class Water:
@@ -431,8 +325,10 @@ def main():
     faults = []
     seen = set()
     for name, room in ROOMS.items():
+        with open(os.path.join(FOLDER, room["file"]), encoding="utf-8") as f:
+            text = f.read()
         with tempfile.TemporaryDirectory(prefix="tarn-sheets-") as folder:
-            daemon = Daemon(tarnd, crops, folder, room["file"])
+            daemon = Daemon(tarnd, crops, folder, text)
             try:
                 grower = Grower(name, room, daemon)
                 kinds = grower.season(weeks)

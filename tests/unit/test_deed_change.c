@@ -145,6 +145,26 @@ static void a_change_by_hand_leaves_the_reservoir_alone(void **ctx)
     assert_int_equal(f->out.entry[2].n_amounts, 2); /* 7.5 L: 7.5 * 4 * 1.05 / 2.0 = 15.75 mL */
     assert_true(fabs(f->out.entry[2].amount[0].amount - 15.8) < 0.1);
     assert_true(f->out.entry[2].figure[FIGURE_VOLUME_L] == 8);
+    assert_true(f->out.entry[2].figure[FIGURE_WAS_MS_CM] == 1.1); /* the jug, before the rest */
+}
+
+/* What a jug showed, and what was stirred into it, is judged as any other. */
+static void what_cannot_be_of_a_jug_is_refused(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+
+    on_float(f, "A1");
+    a_task(f, TASK_CHANGE, 1);
+    f->task.by_hand = true;
+    f->d.sure = true;
+    say(f, "", FIGURE_EC_MS_CM, 1.1);
+    say(f, "", FIGURE_PH, 15);
+    assert_int_equal(ack(f), ERR_RANGE);
+    assert_string_equal(f->err.field, "ph");
+    f->told[0].figure[FIGURE_PH] = 5.8;
+    f->told[0].amount[0] = (struct amount){.product = "elixir", .amount = 8};
+    f->told[0].n_amounts = 1;
+    assert_int_equal(ack(f), ERR_UNKNOWN);
 }
 
 static void a_change_without_its_figures_names_what_is_missing(void **ctx)
@@ -396,6 +416,7 @@ int main(void)
         DEED_TEST(what_was_drained_is_told_with_its_strength),
         DEED_TEST(what_stands_drained_was_of_no_strength),
         DEED_TEST(a_change_by_hand_leaves_the_reservoir_alone),
+        DEED_TEST(what_cannot_be_of_a_jug_is_refused),
         DEED_TEST(a_change_without_its_figures_names_what_is_missing),
         DEED_TEST(a_mix_far_from_its_strength_wants_a_sure_word),
         DEED_TEST(no_one_refills_above_the_float_line_sure_or_not),

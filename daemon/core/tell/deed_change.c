@@ -110,13 +110,13 @@ static int tell_drained(struct deed_draft *m, const struct job *j)
                 : 0;
 }
 
-/* Drained, then refilled to the float line with the mix; what stayed in it weakens or strengthens
- * it. */
-static int tell_drained_and_refilled(struct deed_draft *m, const struct job *j, double mix_ec_ms_cm)
+/* Drained; then, not taken yet, refilled to the float line with the mix: what stayed in it weakens
+ * or strengthens it. */
+static int draft_refilled(struct deed_draft *m, const struct job *j, double mix_ec_ms_cm,
+                          struct entry *refilled)
 {
     const struct container *c = &m->room->container[j->subject.at];
     const struct told *own = deed_told_of(m->d, c->name);
-    struct entry refilled = deed_draft_entry(m, ENTRY_REFILLED, c->name);
     struct liquid rest;
     struct liquid mix;
     int rc = tell_drained(m, j);
@@ -124,55 +124,63 @@ static int tell_drained_and_refilled(struct deed_draft *m, const struct job *j, 
     if (rc < 0) {
         return rc;
     }
-    deed_set_what(&refilled, m->room->recipe[m->task->recipe].name);
+    *refilled = deed_draft_entry(m, ENTRY_REFILLED, c->name);
+    deed_set_what(refilled, m->room->recipe[m->task->recipe].name);
     if (own) {
-        deed_put_figures(&refilled, own);
-        refilled.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM); /* told of the drained solution */
+        deed_put_figures(refilled, own);
+        refilled->has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM); /* told of the drained solution */
     }
-    if (m->task->by_hand &&
-        !entry_has(&refilled, FIGURE_VOLUME_L)) { /* told of the one container */
+    if (m->task->by_hand && !entry_has(refilled, FIGURE_VOLUME_L)) { /* told of the one container */
         struct told t = deed_told_for(m->d, "");
 
         if (t.has & FIGURE_BIT(FIGURE_VOLUME_L)) {
-            entry_set(&refilled, FIGURE_VOLUME_L, t.figure[FIGURE_VOLUME_L]);
+            entry_set(refilled, FIGURE_VOLUME_L, t.figure[FIGURE_VOLUME_L]);
         }
     }
-    if (!entry_has(&refilled, FIGURE_VOLUME_L)) {
-        entry_set(&refilled, FIGURE_VOLUME_L, c->float_volume_l);
+    if (!entry_has(refilled, FIGURE_VOLUME_L)) {
+        entry_set(refilled, FIGURE_VOLUME_L, c->float_volume_l);
     }
     rest = m->s->container[j->subject.at].body;
-    mix = (struct liquid){fmax(0, refilled.figure[FIGURE_VOLUME_L] - rest.volume_l), mix_ec_ms_cm,
+    mix = (struct liquid){fmax(0, refilled->figure[FIGURE_VOLUME_L] - rest.volume_l), mix_ec_ms_cm,
                           m->room->source.ec_ms_cm};
-    if (!entry_has(&refilled, FIGURE_EC_MS_CM)) {
-        entry_set(&refilled, FIGURE_EC_MS_CM, solution_mix(rest, mix).ec_ms_cm);
+    if (!entry_has(refilled, FIGURE_EC_MS_CM)) {
+        entry_set(refilled, FIGURE_EC_MS_CM, solution_mix(rest, mix).ec_ms_cm);
     }
-    return deed_draft_take(m, &refilled);
+    return 0;
 }
 
-/* Mixed in a jug: the amounts belong to what was refilled. */
+static int tell_drained_and_refilled(struct deed_draft *m, const struct job *j, double mix_ec_ms_cm)
+{
+    struct entry refilled;
+    int rc = draft_refilled(m, j, mix_ec_ms_cm, &refilled);
+
+    return rc < 0 ? rc : deed_draft_take(m, &refilled);
+}
+
+/* Mixed in a jug: the amounts belong to what was refilled, and so does what the jug showed. */
 static int tell_change_by_hand(struct deed_draft *m, const struct job *j)
 {
     struct told t = deed_told_for(m->d, "");
     double gain = m->task->mix_ec_ms_cm - m->room->source.ec_ms_cm;
-    struct entry *refilled;
+    struct entry refilled;
     int rc = deed_check_needs(m, &t);
 
     if (rc == 0) {
-        rc = tell_drained_and_refilled(m, j, t.figure[FIGURE_EC_MS_CM]);
+        rc = draft_refilled(m, j, t.figure[FIGURE_EC_MS_CM], &refilled);
     }
     if (rc < 0) {
         return rc;
     }
-    refilled = &m->es.entry[m->es.n - 1];
+    entry_set(&refilled, FIGURE_WAS_MS_CM, t.figure[FIGURE_EC_MS_CM]);
     for (unsigned f = 0; f < FIGURE_N; f++) { /* the jug's pH and warmth are the container's */
         if ((t.has & FIGURE_BIT(f)) && (f == FIGURE_PH || f == FIGURE_TEMP_C)) {
-            entry_set(refilled, (enum figure)f, t.figure[f]);
+            entry_set(&refilled, (enum figure)f, t.figure[f]);
         }
     }
-    deed_put_amounts(refilled, &t);
+    deed_put_amounts(&refilled, &t);
     deed_put_planned(m, m->task->recipe,
-                     &(struct dosing_rise){j->volume_l, m->room->source.ec_ms_cm, gain}, refilled);
-    return 0;
+                     &(struct dosing_rise){j->volume_l, m->room->source.ec_ms_cm, gain}, &refilled);
+    return deed_draft_take(m, &refilled);
 }
 
 static int tell_back_to_water(struct deed_draft *m)

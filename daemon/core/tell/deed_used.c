@@ -9,18 +9,24 @@ static bool is_about(const struct entry *e, const struct told *t)
     return !*t->subject || strcmp(e->subject, t->subject) == 0;
 }
 
-static bool holds_figure(const struct deed_draft *m, const struct told *t, enum figure f)
+static bool holds_as(const struct deed_draft *m, const struct told *t, enum figure f,
+                     enum figure as)
 {
     for (size_t i = 0; i < m->es.n; i++) {
         const struct entry *e = &m->es.entry[i];
 
-        if (is_about(e, t) && entry_has(e, f) && e->figure[f] == t->figure[f]) {
+        if (is_about(e, t) && entry_has(e, as) && e->figure[as] == t->figure[f]) {
             return true;
         }
     }
-    /* What is in the jug is poured onto what stayed: the container's strength is reckoned from
-     * it. */
-    return m->task->kind == TASK_CHANGE && m->task->by_hand && f == FIGURE_EC_MS_CM;
+    return false;
+}
+
+/* What is in the jug is poured onto what stayed: what it showed is what it was. */
+static bool holds_figure(const struct deed_draft *m, const struct told *t, enum figure f)
+{
+    return holds_as(m, t, f, f) || (m->task->kind == TASK_CHANGE && m->task->by_hand &&
+                                    f == FIGURE_EC_MS_CM && holds_as(m, t, f, FIGURE_WAS_MS_CM));
 }
 
 static bool holds_amount(const struct deed_draft *m, const struct told *t, const struct amount *a)

@@ -48,7 +48,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_REFILLED] = {
         .word = "refilled", .says = "refilled",
         .subjects = POT, .what = WHAT_RECIPE,
-        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(PH) | F(TEMP_C),
+        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(PH) | F(TEMP_C),
         .amounts = true, .recordable = true,
         .help = "refilled to the float line: refilled A1 recipe=leaf ec=1.4mS/cm",
     },

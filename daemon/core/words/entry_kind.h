@@ -15,7 +15,7 @@ enum entry_kind {
     ENTRY_READING,          /* container or reservoir; any of volume, ec, ph, temp; what = meter */
     ENTRY_FLOAT_SEEN,       /* container; what = "yes" (working) or "no" (not yet); volume */
     ENTRY_DRAINED,          /* container; volume = what stayed */
-    ENTRY_REFILLED,         /* container; what = recipe; volume, ec = what it holds afterwards */
+    ENTRY_REFILLED,         /* container; what = recipe; volume, ec = afterwards; was = of a jug */
     ENTRY_BUMPED,           /* container; what = recipe; ec afterwards */
     ENTRY_TOPPED_UP,        /* container, by hand; added; ec of what was added */
     ENTRY_RESERVOIR_FILLED, /* reservoir, with source water; added, or volume afterwards */
