@@ -185,6 +185,9 @@ static const struct key care_keys[] = {
     CARE("filter",    CARE_FILTER,    "30 days", "the filter in the line"),
     CARE("reservoir", CARE_RESERVOIR, "60 days", "the reservoir itself"),
     CARE("read",      CARE_READ,      "7 days",  "EC and pH of each container and the reservoir"),
+    CARE("overnight", CARE_OVERNIGHT, "3 days",
+         "a night with every shut-off closed, to see whether the reservoir loses water; sooner "
+         "when it lost more than the plants explain"),
 };
 static_assert(LEN(care_keys) == CARE_KIND_N, "each thing that is seen to has its key");
 

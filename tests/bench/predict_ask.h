@@ -47,6 +47,7 @@ struct trial {
     double tank_day, tank_l, tank_l_day; /* of the reservoir: last known, and what it loses */
     struct foretold tonight;
     double tonight_day; /* NaN = nothing is asked */
+    double tape_l;      /* where the reservoir stood in the evening */
     double fault_day, noticed_day;
     size_t victim, other;
     bool swaps; /* a level is read off the other vessel */

@@ -7,7 +7,7 @@
 #include <stdlib.h>
 
 static const char *const fault_words[FAULT_N] = {
-    "none",        "leak of 2 %",  "leak of 5 %",   "leak of 20 %",    "clog",
+    "none",        "leak of 5 %",  "leak of 10 %",  "leak of 20 %",    "clog",
     "stuck float", "wrong refill", "bucket's leak", "swapped readings"};
 const char *const truth_words[TRUTH_N] = {"drawn", "evaporation", "spreads",
                                           "crop",  "heat",        "greenhouse"};
@@ -69,9 +69,10 @@ static double median(double *v, size_t n)
     return v[n / 2];
 }
 
-void found_note(struct found *f, double delay_day)
+void found_note(struct found *f, double delay_day, double soon)
 {
     f->rooms++;
+    f->soon += delay_day <= soon;
     if (isfinite(delay_day)) {
         f->delay = mem_grow(f->delay, &f->cap, f->noticed + 1, sizeof *f->delay);
         f->delay[f->noticed++] = delay_day;
@@ -124,8 +125,8 @@ void bench_print_text(struct bench *b)
         struct found *f = &b->found[k];
 
         if (f->rooms) {
-            printf("%-26s noticed in %zu of %zu, after %.1f %s\n", fault_words[k], f->noticed,
-                   f->rooms, median(f->delay, f->noticed),
+            printf("%-26s noticed in %zu of %zu, %zu of them soon, after %.1f %s\n", fault_words[k],
+                   f->noticed, f->rooms, f->soon, median(f->delay, f->noticed),
                    k == FAULT_BUCKET || k == FAULT_SWAP ? "readings" : "days");
         }
     }
@@ -136,7 +137,8 @@ void bench_print_text(struct bench *b)
             printf(", %s %zu", alarm_words[k], b->false_of[k]);
         }
     }
-    printf("\n\n");
+    printf("\nnights with every shut-off closed: %.1f in a room and month\n\n",
+           (double)b->nights / b->room_months);
 }
 
 static void print_number(const char *name, double v)
@@ -169,8 +171,9 @@ void bench_print_json(struct bench *b)
     for (int k = 1; k < FAULT_N; k++) {
         struct found *f = &b->found[k];
 
-        printf("\"%s\":{\"rooms\":%zu,\"noticed\":%zu,\"median_delay\":%.2f},", fault_words[k],
-               f->rooms, f->noticed, f->noticed ? median(f->delay, f->noticed) : -1);
+        printf("\"%s\":{\"rooms\":%zu,\"noticed\":%zu,\"soon\":%zu,\"median_delay\":%.2f},",
+               fault_words[k], f->rooms, f->noticed, f->soon,
+               f->noticed ? median(f->delay, f->noticed) : -1);
     }
     printf("\"false_alarms_room_month\":%.4f}\n", (double)b->false_alarms / b->room_months);
 }

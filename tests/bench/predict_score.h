@@ -47,8 +47,8 @@ struct score {
  * drinks. */
 enum faults {
     FAULT_NONE,
-    FAULT_LEAK_2,
     FAULT_LEAK_5,
+    FAULT_LEAK_10,
     FAULT_LEAK_20,
     FAULT_CLOG,
     FAULT_STUCK,
@@ -59,9 +59,10 @@ enum faults {
 };
 
 /* How often a fault was noticed, and after how many days; a bucket's leak and a swap,
- * after how many readings. */
+ * after how many readings. Soon is within what growers are promised: five days for a leak of the
+ * reservoir, three for a float, two readings of a bucket or of two that were swapped. */
 struct found {
-    size_t rooms, noticed;
+    size_t rooms, noticed, soon;
     double *delay;
     size_t cap;
 };
@@ -76,13 +77,15 @@ struct bench {
     struct found found[FAULT_N];
     size_t false_alarms, false_of[ALARM_KIND_N];
     double room_months;
+    size_t nights; /* with every shut-off closed, in all rooms */
 };
 
 /* One more thing foretold that came true; what is off by more than `far` is off by that. */
 void score_note(struct score *s, const struct foretold *f, double truth, double far);
 
-/* One more room with a fault; it was noticed after so many days, NaN = never. */
-void found_note(struct found *f, double delay_day);
+/* One more room with a fault; it was noticed after so many days, NaN = never; up to `soon` is
+ * soon. */
+void found_note(struct found *f, double delay_day, double soon);
 
 /* All that was counted, on stdout: for a person, and as one JSON object. Medians are found by
  * sorting what b holds. */

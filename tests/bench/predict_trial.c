@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/core/state/fold.h"
+#include "daemon/core/state/overnight.h"
 #include "daemon/core/state/prediction.h"
 #include "tests/bench/predict_ask.h"
 
@@ -18,11 +19,13 @@
 #define MORNING_H      8
 #define FORGETS        0.15 /* share of the readings that are not taken */
 #define LEVEL_EVERY    7    /* days between two looks at a falling level */
-#define RESERVOIR_EACH 3    /* days */
+#define RESERVOIR_EACH 3    /* days between two readings by meter; its mark is seen daily */
+#define EVENING_H      20
 #define EC_EVERY       3    /* days, once it floats */
 #define CHANGE_MOST    12   /* days between two changes at most … */
 #define SPENT          0.5  /* … sooner when so much of the strength is gone */
-#define FAULT_DAY      45   /* most containers float by then, and none is ripe */
+#define FAULT_DAY      45   /* from then on, once half of the containers float … */
+#define FAULT_LAST     66   /* … and there is time to see it; other rooms have no such fault */
 #define EARLY_DAY      20   /* none floats yet, and all have drunk of their start */
 #define BUCKET_L_DAY   2.0  /* lost by a bucket with a leak */
 #define BUMP_BELOW     0.72 /* of the strength made: salt is added, once in a solution */
@@ -101,12 +104,14 @@ static void fill(struct trial *r)
     tell(r, &e);
 }
 
-static void read_reservoir(struct trial *r)
+static void read_reservoir(struct trial *r, bool meter)
 {
     struct entry e = entry_now(r, ENTRY_READING, "reservoir", "");
 
     entry_set(&e, FIGURE_VOLUME_L, truth_read_reservoir(&r->t));
-    entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, water_ec_ms_cm(&r->t.reservoir)));
+    if (meter) {
+        entry_set(&e, FIGURE_EC_MS_CM, truth_read_ec(&r->t, water_ec_ms_cm(&r->t.reservoir)));
+    }
     ask_reservoir_told(r, e.figure[FIGURE_VOLUME_L], e.figure[FIGURE_VOLUME_L]);
     tell(r, &e);
     if (r->t.reservoir.volume_l < FILL_BELOW * r->b->room.reservoir.capacity_l ||
@@ -250,10 +255,34 @@ static void work_container(struct trial *r, size_t i, int day)
     }
 }
 
+/* In the evening, where a night is wanted: tape at the water line, and every shut-off closed. */
+static void evening(struct trial *r)
+{
+    int64_t wanted_s = overnight_wanted_s(&r->b->room, &r->s);
+
+    if (wanted_s && wanted_s <= now_of(r) && !forgets(r)) {
+        r->t.closed = true;
+        r->tape_l = r->t.reservoir.volume_l;
+        r->b->nights += r->fault == FAULT_NONE;
+    }
+}
+
+/* In the morning a jug fills it up to the tape, and the shut-offs are opened. */
+static void open_up(struct trial *r)
+{
+    struct entry e = entry_now(r, ENTRY_STOOD, "reservoir", "");
+    double added_l = truth_jug_to(&r->t, r->tape_l);
+
+    water_pour_like(&r->t.reservoir, &r->t.source, added_l);
+    entry_set(&e, FIGURE_ADDED_L, added_l);
+    tell(r, &e);
+    r->t.closed = false;
+}
+
 static void morning(struct trial *r, int day)
 {
-    if (day % RESERVOIR_EACH == 0 && !forgets(r)) {
-        read_reservoir(r);
+    if (!forgets(r)) {
+        read_reservoir(r, day % RESERVOIR_EACH == 0);
     } else if (r->t.reservoir.volume_l <
                DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
         fill(r);
@@ -263,10 +292,27 @@ static void morning(struct trial *r, int day)
     }
 }
 
+/* A leak is a share of what the reservoir gives, and a float fails that has worked. */
+static bool is_of_floats(enum faults fault)
+{
+    return fault != FAULT_NONE && fault < FAULT_REFILL;
+}
+
+static bool may_strike(const struct trial *r)
+{
+    size_t floating = 0;
+
+    for (size_t i = 0; i < r->b->room.n_containers; i++) {
+        floating += r->s.container[i].float_s != 0;
+    }
+    return r->t.day >= FAULT_DAY && r->t.day < FAULT_LAST &&
+           floating >= r->b->room.n_containers / 2;
+}
+
 static void strike(struct trial *r)
 {
     static const double leak[FAULT_N] = {
-        [FAULT_LEAK_2] = 0.02, [FAULT_LEAK_5] = 0.05, [FAULT_LEAK_20] = 0.20};
+        [FAULT_LEAK_5] = 0.05, [FAULT_LEAK_10] = 0.10, [FAULT_LEAK_20] = 0.20};
 
     r->fault_day = r->t.day;
     r->t.leak_l_day = leak[r->fault] * room_use_l_day(r);
@@ -316,8 +362,8 @@ static void tell_swapped(struct trial *r)
 static bool is_of_fault(const struct trial *r, const struct alarm *a)
 {
     switch (r->fault) {
-    case FAULT_LEAK_2:
     case FAULT_LEAK_5:
+    case FAULT_LEAK_10:
     case FAULT_LEAK_20:
         return a->kind == ALARM_LEAK;
     case FAULT_CLOG:
@@ -430,6 +476,9 @@ static void ask_floats(struct trial *r, const double *true_day, int day)
 
 void trial_run(struct bench *b, enum faults fault, uint64_t seed)
 {
+    static const double soon[FAULT_N] = {
+        [FAULT_LEAK_5] = 5, [FAULT_LEAK_10] = 5, [FAULT_LEAK_20] = 5, [FAULT_CLOG] = 3,
+        [FAULT_STUCK] = 3,  [FAULT_REFILL] = 5,  [FAULT_BUCKET] = 2,  [FAULT_SWAP] = 2};
     double *true_day = true_float_days(b, seed);
     struct trial *r = mem_array(1, sizeof *r);
 
@@ -442,6 +491,9 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
     for (int h = 0; h < DAYS * 24; h++) {
         int day = h / 24;
 
+        if (h % 24 == MORNING_H - 1 && r->t.closed) {
+            open_up(r);
+        }
         if (h % 24 == MORNING_H) {
             morning(r, day);
             if (fault == FAULT_SWAP && day == EARLY_DAY + 3) {
@@ -453,8 +505,11 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
         }
         if ((fault == FAULT_BUCKET || fault == FAULT_SWAP) && h == EARLY_DAY * 24 + MORNING_H + 1) {
             strike_early(r);
-        } else if (fault != FAULT_NONE && fault < FAULT_REFILL && h == FAULT_DAY * 24 + 1) {
+        } else if (is_of_floats(fault) && isnan(r->fault_day) && h % 24 == 1 && may_strike(r)) {
             strike(r);
+        }
+        if (h % 24 == EVENING_H) {
+            evening(r);
         }
         truth_hour(&r->t);
         ask_settle_reservoir(r);
@@ -462,10 +517,11 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
     ask_settle_floats(r);
     if (fault == FAULT_NONE) {
         b->room_months += DAYS / 30.4;
-    } else {
-        found_note(&b->found[fault], fault == FAULT_BUCKET || fault == FAULT_SWAP
-                                         ? r->noticed_day
-                                         : r->noticed_day - r->fault_day);
+    } else if (!isnan(r->fault_day)) {
+        found_note(&b->found[fault],
+                   fault == FAULT_BUCKET || fault == FAULT_SWAP ? r->noticed_day
+                                                                : r->noticed_day - r->fault_day,
+                   soon[fault]);
     }
     trial_deinit(r);
     free(r);

@@ -18,7 +18,7 @@
 static int usage(void)
 {
     (void)fputs("predictbench --rooms N --seed S [--truth NAME] [--room FILE] [--crops DIR] "
-                "[--json]\n",
+                "[--overnight DAYS] [--json]\n",
                 stderr);
     return 2;
 }
@@ -71,6 +71,7 @@ int main(int argc, char **argv)
     int64_t seed = 1;
     bool json = false;
     int only = TRUTH_N;
+    int64_t overnight = -1;
 
     for (int i = 1; i < argc; i++) {
         bool more = i + 1 < argc;
@@ -86,6 +87,10 @@ int main(int argc, char **argv)
             }
         } else if (more && strcmp(argv[i], "--crops") == 0) {
             crops = argv[++i];
+        } else if (more && strcmp(argv[i], "--overnight") == 0) {
+            if (num_parse_int(argv[++i], 0, 365, &overnight, NULL) < 0) {
+                return usage();
+            }
         } else if (more && strcmp(argv[i], "--rooms") == 0) {
             if (num_parse_int(argv[++i], 1, 1000000, &rooms, NULL) < 0) {
                 return usage();
@@ -101,6 +106,9 @@ int main(int argc, char **argv)
     if (room_read(room, crops, &b.room, &faults) < 0) {
         (void)fprintf(stderr, "%s has faults; see tarnd --check\n", room);
         return 1;
+    }
+    if (overnight >= 0) {
+        b.room.care_every_day[CARE_OVERNIGHT] = (double)overnight;
     }
     if (read_greenhouse(&b) < 0) {
         (void)fputs("tests/data/greenhouse-cucumber.json cannot be read\n", stderr);

@@ -32,6 +32,8 @@ static enum chore do_kind(struct errand *e, enum task_kind kind)
         return chore_harvest(e);
     case TASK_LOOK:
         return chore_look(e);
+    case TASK_OVERNIGHT:
+        return chore_overnight(e);
     case TASK_KIND_N:
         break;
     }

@@ -47,6 +47,8 @@ enum chore chore_calibrate(struct errand *e);
 enum chore chore_reorder(struct errand *e);
 /* looks at what an alarm names, and mends what is wrong there */
 enum chore chore_look(struct errand *e);
+/* closes the shut-offs for a night, and tells of the last one */
+enum chore chore_overnight(struct errand *e);
 /* takes plants out */
 enum chore chore_harvest(struct errand *e);
 

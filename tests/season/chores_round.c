@@ -106,6 +106,20 @@ enum chore chore_care(struct errand *e)
     return CHORE_DONE;
 }
 
+enum chore chore_overnight(struct errand *e)
+{
+    struct grower *g = e->g;
+
+    if (isnan(g->night_l)) {
+        g->closes_tonight = true;
+        return CHORE_TONIGHT;
+    }
+    errand_tell(errand_figures(e, NULL), "added_l", g->night_l);
+    ledger_work(g->h->l, g->h->day, WORK_CARE, live_daemon_number(e->task, "minutes"));
+    g->night_l = NAN;
+    return CHORE_DONE;
+}
+
 enum chore chore_reorder(struct errand *e)
 {
     size_t product = errand_subject(e, 0).at;

@@ -8,7 +8,7 @@
 #include "tests/season/acid.h"
 #include "tests/season/grower.h"
 
-enum chore { CHORE_DONE, CHORE_PUT_OFF, CHORE_FAILED };
+enum chore { CHORE_DONE, CHORE_PUT_OFF, CHORE_TONIGHT, CHORE_FAILED };
 
 struct errand {
     struct grower *g;

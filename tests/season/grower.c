@@ -26,6 +26,7 @@ void grower_init(struct grower *g, struct hands *h, struct faults *f, struct liv
 
     *g = (struct grower){.room = room,
                          .traced = SIZE_MAX,
+                         .night_l = NAN,
                          .link = link,
                          .h = h,
                          .f = f,
@@ -262,6 +263,14 @@ static int defer(struct grower *g, const json_t *task, const struct errand *e)
     return answer ? 0 : g->err.code;
 }
 
+/* Begun in the evening, and told in the morning: it stays on the list. */
+static int leave_for_tonight(struct grower *g, const json_t *task)
+{
+    say(g, task, "leaves for tonight");
+    (void)json_object_set_new(g->left, live_daemon_text(task, "id"), json_true());
+    return 0;
+}
+
 /* What the daemon will not hear of is dropped, so that the list comes to an end. */
 static int drop_refused(struct grower *g, const json_t *task)
 {
@@ -320,7 +329,9 @@ static int do_task(struct grower *g, const json_t *task, const json_t *list)
         }
         json_decref(answer);
     } else {
-        result = rc == CHORE_PUT_OFF ? defer(g, task, &e) : g->err.code;
+        result = rc == CHORE_PUT_OFF   ? defer(g, task, &e)
+                 : rc == CHORE_TONIGHT ? leave_for_tonight(g, task)
+                                       : g->err.code;
         call_after(g, e.after);
     }
     json_decref(e.params);
@@ -469,6 +480,26 @@ int grower_morning(struct grower *g, int hour)
         rc = trace(g);
     }
     return rc < 0 ? rc : watch_alarms(g);
+}
+
+void grower_closes(struct grower *g)
+{
+    if (g->closes_tonight && !g->h->t->holds_mix) {
+        g->h->t->closed = true;
+        g->tape_l = g->h->t->reservoir.volume_l;
+    }
+    g->closes_tonight = false;
+}
+
+void grower_opens(struct grower *g)
+{
+    struct truth *t = g->h->t;
+
+    if (t->closed) {
+        g->night_l = truth_jug_to(t, g->tape_l);
+        water_pour_like(&t->reservoir, &t->source, g->night_l);
+        t->closed = false;
+    }
 }
 
 void grower_evening(struct grower *g)

@@ -34,6 +34,9 @@ struct grower {
     size_t n_keys; /* of acknowledgements */
     size_t tasks_today;
     size_t fills_today;
+    bool closes_tonight;
+    double tape_l;  /* where the reservoir stood in the evening … */
+    double night_l; /* … and what a jug took to bring it back; NaN = no night to tell */
     bool kill_wanted, disk_full;
     int64_t *bought_day;      /* of each product, counted from the first; -1 = nothing under way */
     int64_t *ph_out_day;      /* of each container: pH was truly out when it was read */
@@ -52,6 +55,12 @@ void grower_deinit(struct grower *g);
 /* A morning's work at an hour of the day of the hands. Negative with g->err filled in when the
  * daemon went away for good or refused what it must take. */
 int grower_morning(struct grower *g, int hour);
+
+/* In the evening, where the list asked for a night: tape at the water line of the reservoir, and
+ * every shut-off closed. In the morning, an hour before the work: filled up to the tape, and
+ * opened. */
+void grower_closes(struct grower *g);
+void grower_opens(struct grower *g);
 
 /* At the end of each day: did what was foretold come? */
 void grower_evening(struct grower *g);

@@ -27,6 +27,7 @@
 
 #define MORNING_H       8
 #define NOON_H          12
+#define DUSK_H          20
 #define WEEKS_MAX       104
 #define SOURCE_EC_MOST  3.0 /* mS/cm: nobody grows with more */
 #define ALKALINITY_MOST 1000.0
@@ -245,11 +246,19 @@ static int live_a_day(struct season_run *s, size_t day)
     s->ledger.days_away += who == AWAY;
     s->ledger.days_forgotten += who == FORGOTTEN;
     s->ledger.days_late += who == LATE;
-    step(s, hour);
+    step(s, hour - 1);
+    if (s->o->policy == POLICY_TARN && (who == PRESENT || who == LATE)) {
+        grower_opens(&s->grower);
+    }
+    step(s, 1);
     if (who == PRESENT || who == LATE) {
         rc = morning(s, hour);
     }
-    step(s, 24 - hour);
+    step(s, DUSK_H - hour);
+    if (s->o->policy == POLICY_TARN) {
+        grower_closes(&s->grower);
+    }
+    step(s, 24 - DUSK_H);
     if (s->o->policy == POLICY_TARN) {
         grower_evening(&s->grower);
     }

@@ -187,7 +187,7 @@ static void top_up(struct truth *t, size_t i)
     if (isnan(p->float_day)) {
         p->float_day = p->age_day;
     }
-    if (p->clogged || t->holds_mix) {
+    if (p->clogged || t->holds_mix || t->closed) {
         return;
     }
     if (gets_l < want_l) {
@@ -204,7 +204,7 @@ static void flood(struct truth *t, size_t i)
     double gets_l =
         fmin(STUCK_L_H, fmax(0, t->reservoir.volume_l - t->room->reservoir.remainder_l));
 
-    if (t->holds_mix) {
+    if (t->holds_mix || t->closed) {
         return;
     }
     water_pour(&p->water, &t->reservoir, gets_l);
@@ -395,6 +395,14 @@ double truth_read_reservoir(struct truth *t)
 
     return fmin(fmax(0, t->reservoir.volume_l + sd * dice_normal(&t->dice)),
                 t->room->reservoir.capacity_l);
+}
+
+/* Two lines met to a millimetre or so, in a tank of half a metre. */
+double truth_jug_to(struct truth *t, double mark_l)
+{
+    double sd = 0.0025 * t->room->reservoir.capacity_l;
+
+    return fmax(0, mark_l - t->reservoir.volume_l + sd * dice_normal(&t->dice));
 }
 
 double truth_read_ec(struct truth *t, double ec_ms_cm)

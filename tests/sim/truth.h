@@ -84,6 +84,7 @@ struct truth {
     struct water_body reservoir;
     struct water_body source; /* a litre of it, as it is now: a filter may fail */
     bool holds_mix;
+    bool closed; /* every shut-off is */
     double leak_l_day;
     double drawn_l, leaked_l; /* since the beginning */
     double dry_h;             /* hours in which the reservoir could not give what was asked,
@@ -129,6 +130,8 @@ double truth_rate_l_day(const struct truth *t, size_t i);
 double truth_read_level(struct truth *t, size_t i);
 /* Off the mark on the reservoir, litres. */
 double truth_read_reservoir(struct truth *t);
+/* What a jug takes to bring the reservoir back from what it holds to a strip of tape at mark_l. */
+double truth_jug_to(struct truth *t, double mark_l);
 /* Off a meter, mS/cm, when the solution has this. */
 double truth_read_ec(struct truth *t, double ec_ms_cm);
 

@@ -218,7 +218,7 @@ static void the_word_of_a_kind_is_one_that_the_room_knows(void **ctx)
     assert_taken(*ctx, told_at(ENTRY_CARED_FOR, "room", "filter", at(0, 9)));
     assert_refused(*ctx, told_at(ENTRY_CARED_FOR, "room", "windows", at(0, 9)), ERR_UNKNOWN,
                    "the kind of care 'windows' is not known; it is one of float, valve, filter, "
-                   "reservoir, read");
+                   "reservoir, read, overnight");
     for (const char *const *w = sighting_words; *w; w++) {
         assert_taken(*ctx, told_at(ENTRY_OBSERVATION, "A1", *w, at(0, 9)));
     }

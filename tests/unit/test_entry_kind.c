@@ -136,7 +136,8 @@ static void every_kind_of_subject_and_of_care_has_its_word(void **state)
 {
     static const char *const subjects[SUBJECT_KIND_N] = {
         "nothing", "the room", "the reservoir", "a container", "a product", "a recipe", "a meter"};
-    static const char *const cares[] = {"float", "valve", "filter", "reservoir", "read"};
+    static const char *const cares[] = {"float",     "valve", "filter",
+                                        "reservoir", "read",  "overnight"};
     /* An open task is kept with the number of its care, so a new kind stands behind the others. */
     _Static_assert(sizeof cares / sizeof *cares == CARE_KIND_N,
                    "a kind of care whose word nobody has tested");

@@ -237,6 +237,30 @@ static void the_ph_of_a_mix_is_no_job_of_its_own(void **ctx)
     assert_null(job_of(f, at(3, 10), TASK_READ, "reservoir"));
 }
 
+/* Told the next morning, so somebody has to come then. */
+static void a_night_is_asked_for_when_somebody_comes_in_the_morning(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    f->room.care_every_day[CARE_OVERNIGHT] = 3;
+    fill(f, 30, 90);
+    assert_null(job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir"));
+    on_float(f, "A1", 30);
+    j = job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir");
+    assert_window(j, day(33), day(33), day(36));
+    assert_string_equal(j->why, "nobody has seen yet whether it holds its water");
+    nobody_works(f, 34, 35); /* on the evening of day 35 nobody is there either */
+    assert_int_equal(job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir")->due, day(36));
+    tell(f, with(told_at(ENTRY_STOOD, "reservoir", "", at(36, 7)), FIGURE_ADDED_L, 0.4));
+    j = job_of(f, at(36, 9), TASK_OVERNIGHT, "reservoir");
+    assert_window(j, day(36), day(36), day(37)); /* tonight again */
+    assert_string_equal(j->why, "it lost a little in its last night with every shut-off closed");
+    tell(f, with(told_at(ENTRY_STOOD, "reservoir", "", at(37, 7)), FIGURE_ADDED_L, 0));
+    tell(f, with(told_at(ENTRY_STOOD, "reservoir", "", at(38, 7)), FIGURE_ADDED_L, 0));
+    assert_int_equal(job_of(f, at(38, 9), TASK_OVERNIGHT, "reservoir")->due, day(41));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -248,6 +272,7 @@ int main(void)
         TEST(a_reservoir_that_was_never_filled_waits_since_the_journal_began),
         TEST(a_reservoir_with_a_mix_in_it_is_emptied_first),
         TEST(nobody_fills_twice_a_day),
+        TEST(a_night_is_asked_for_when_somebody_comes_in_the_morning),
         TEST(a_litre_above_the_outlet_is_water),
         TEST(a_fill_has_a_window_in_which_it_is_worth_the_walk),
         TEST(a_low_mark_at_the_outlet_is_not_waited_for),

@@ -207,6 +207,24 @@ static void the_reservoir_holds_what_it_holds(void **ctx)
                    "the reservoir holds 100 L, not 100 L");
 }
 
+static void a_night_is_one_of_plain_water_and_tells_what_a_jug_took(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    assert_refused(f, of(ENTRY_STOOD, "reservoir", FIGURE_ADDED_L, 0), "subject",
+                   "the reservoir was never filled: a night says nothing");
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(39, 9)), FIGURE_VOLUME_L, 90));
+    assert_passes(f, of(ENTRY_STOOD, "reservoir", FIGURE_ADDED_L, 0));
+    assert_passes(f, of(ENTRY_STOOD, "reservoir", FIGURE_ADDED_L, 25));
+    assert_unsure(f, of(ENTRY_STOOD, "reservoir", FIGURE_ADDED_L, 25.1), "added",
+                  "25.1 L is what it took to fill the reservoir up to its tape, and not what it "
+                  "holds? Say so if you are sure");
+    tell(f, with(with(told_at(ENTRY_MIX_MADE, "reservoir", "grow", at(40, 9)), FIGURE_VOLUME_L, 40),
+                 FIGURE_EC_MS_CM, 1.2));
+    assert_refused(f, of(ENTRY_STOOD, "reservoir", FIGURE_ADDED_L, 0), "subject",
+                   "the reservoir holds a mix: a night says nothing");
+}
+
 static void no_more_was_let_in_than_it_holds_now(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -332,6 +350,7 @@ int main(void)
         TEST(a_bump_is_not_weaker_than_what_it_was_stirred_into),
         TEST(water_by_hand_raises_no_level_above_the_safe_one),
         TEST(the_reservoir_holds_what_it_holds),
+        TEST(a_night_is_one_of_plain_water_and_tells_what_a_jug_took),
         TEST(no_more_was_let_in_than_it_holds_now),
         TEST(plain_water_is_not_let_into_a_mix),
         TEST(a_fill_that_would_overflow_by_forecast_is_asked_about),

@@ -80,6 +80,7 @@ static void what_a_task_cannot_do_without(void **state)
         {TASK_REORDER,   "",             ""                 },
         {TASK_HARVEST,   "",             ""                 },
         {TASK_LOOK,      "",             ""                 },
+        {TASK_OVERNIGHT, "added",        ""                 },
     };
     char buf[120];
 
@@ -108,6 +109,7 @@ static void what_the_list_of_the_day_and_the_sheet_ask_for(void **state)
         {TASK_REORDER,   "",                       ""                      },
         {TASK_HARVEST,   "",                       "yield"                 },
         {TASK_LOOK,      "",                       ""                      },
+        {TASK_OVERNIGHT, "added",                  "added"                 },
     };
     char buf[120];
 

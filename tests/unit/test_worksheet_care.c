@@ -165,6 +165,19 @@ static void each_kind_of_care_says_what_to_do(void **ctx)
     }
 }
 
+static void a_night_is_begun_in_the_evening_and_told_in_the_morning(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    d->task.kind = TASK_OVERNIGHT;
+    add_job(d, SUBJECT_RESERVOIR, 0, 0);
+    write_sheet(d);
+    next(d, NULL, "This evening: close the shut-off of every container", "tape", NULL);
+    next(d, NULL, "Tomorrow morning, before anything else: pour plain water", "at the tape", NULL);
+    next(d, NULL, "Open every shut-off of a container that grows something.", NULL);
+    ends_with(d, "tarn ack 41 added=… (0 where nothing was missing)");
+}
+
 static void a_product_is_ordered_now_and_told_of_when_it_comes(void **ctx)
 {
     struct desk *d = *ctx;
@@ -202,7 +215,7 @@ static void a_harvest_ends_with_a_clean_container(void **ctx)
 static void wrong(struct alarm_states *of, enum alarm_kind kind, double seen, double expected,
                   double sure_pct)
 {
-    of->of[kind] = (struct alarm_state){at(19, 8), seen, expected, sure_pct};
+    of->of[kind] = (struct alarm_state){at(19, 8), seen, expected, sure_pct, false};
     of->opened++;
 }
 
@@ -298,6 +311,7 @@ int main(void)
         TEST(a_ph_meter_is_set_in_seven_then_in_four),
         TEST(an_ec_meter_is_set_in_its_standard),
         TEST(each_kind_of_care_says_what_to_do),
+        TEST(a_night_is_begun_in_the_evening_and_told_in_the_morning),
         TEST(a_product_is_ordered_now_and_told_of_when_it_comes),
         TEST(a_harvest_ends_with_a_clean_container),
         TEST(all_that_is_wrong_with_a_container_is_told_the_gravest_first),

@@ -149,6 +149,7 @@ static const char *care_step(enum care_kind care)
     case CARE_RESERVOIR:
         return "Look for algae and slime, wipe the walls, and keep the lid on.";
     case CARE_READ:
+    case CARE_OVERNIGHT:
     case CARE_KIND_N:
         break;
     }
@@ -164,6 +165,20 @@ void steps_of_care(const struct steps_writer *w)
     steps_add(w, caution_wet_hands, "%s", care_step(w->t->care));
     steps_ask(w, 0, 0);
     text_deinit(&names);
+}
+
+/* A difference from tape to tape is far finer than two readings of a mark, and plants have no part
+ * in it. */
+void steps_of_overnight(const struct steps_writer *w)
+{
+    steps_add(w, NULL,
+              "This evening: close the shut-off of every container, and stick a strip of tape on "
+              "the reservoir right at its water line.");
+    steps_add(w, NULL,
+              "Tomorrow morning, before anything else: pour plain water from a measuring jug into "
+              "the reservoir, until it stands at the tape again.");
+    steps_add(w, NULL, "Open every shut-off of a container that grows something.");
+    steps_tell(w, "added=… (0 where nothing was missing)");
 }
 
 /* Told twice, when it is ordered and when it is there: between the two nobody is reminded, and

@@ -44,6 +44,9 @@ static void write_steps(const struct steps_writer *w)
     case TASK_LOOK:
         steps_of_look(w);
         break;
+    case TASK_OVERNIGHT:
+        steps_of_overnight(w);
+        break;
     case TASK_KIND_N:
         break;
     }

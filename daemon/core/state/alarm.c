@@ -5,6 +5,7 @@
 #include "daemon/core/state/alarm_mark.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/heat.h"
+#include "daemon/core/state/overnight.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/reading_error.h"
 #include "daemon/core/state/sighted.h"
@@ -34,6 +35,8 @@
 #define SALT_FRAC  0.25 /* … and a quarter of the source: taps differ from week to week */
 #define SALT_SHUT  0.6  /* of the two together */
 
+#define GUSH 2.0 /* times what plants were to drink: no heat makes them do so */
+
 #define MAY_BE_DRY 0.05 /* with more of a chance that the reservoir is dry no float is blamed */
 
 #define METER_ODD 3 /* readings in a row that cannot be: two may be the solution's doing */
@@ -61,8 +64,10 @@ static void shut(struct alarm_states *m, enum alarm_kind kind)
  * As long as nothing was told of it that is taken for granted. */
 static bool reservoir_feeds(const struct room *room, const struct state *s, int64_t t_s)
 {
-    return !s->reservoir.at_s ||
-           (!s->reservoir.holds_mix &&
+    const struct reservoir_state *r = &s->reservoir;
+
+    return !r->at_s ||
+           (!r->holds_mix && !overnight_floats_fill(s, t_s) &&
             predict_reservoir_l(room, s, t_s, MAY_BE_DRY) > room->reservoir.remainder_l);
 }
 
@@ -243,12 +248,17 @@ void alarm_new_plant(struct state *s, size_t i)
     }
 }
 
-static void judge_draw(struct reservoir_state *r, int64_t t_s)
+/* Where nights tell a leak from thirst, thirst is not called one: what the plants cannot drink is.
+ * Elsewhere there is nothing but the sum of what they did not explain. */
+static void judge_draw(const struct room *room, struct reservoir_state *r, int64_t t_s)
 {
     double sure_leak = cusum_sure_pct(r->excess);
     double sure_lack = cusum_sure_pct(r->lack);
+    double factor = room->care_every_day[CARE_OVERNIGHT] > 0 ? GUSH : 1;
 
-    alarm_mark(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN, r->excess <= CUSUM_SHUT, t_s,
+    alarm_mark(&r->alarms, ALARM_LEAK,
+               r->excess >= CUSUM_OPEN && r->lost_l_day >= factor * r->expected_l_day,
+               r->excess <= CUSUM_SHUT && r->seeps < OVERNIGHT_OPEN, t_s,
                (struct alarm_state){
                    .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
     alarm_mark(&r->alarms, ALARM_LACK, r->lack >= CUSUM_OPEN, r->lack <= CUSUM_SHUT, t_s,
@@ -267,7 +277,7 @@ void alarm_reservoir_reading(const struct room *room, struct state *s, const str
         return;
     }
     if (entry_has(e, FIGURE_VOLUME_L)) {
-        judge_draw(r, e->happened_s);
+        judge_draw(room, r, e->happened_s);
     }
     if (entry_has(e, FIGURE_EC_MS_CM)) {
         over = (e->figure[FIGURE_EC_MS_CM] - kept) / (SALT_MS_CM + SALT_FRAC * kept);
@@ -280,6 +290,16 @@ void alarm_reservoir_reading(const struct room *room, struct state *s, const str
         judge_ph(&r->alarms, &r->ph, v->ph_target - v->ph_tolerance, v->ph_target + v->ph_tolerance,
                  e);
     }
+}
+
+void alarm_overnight(struct state *s, double lost_l, int64_t t_s)
+{
+    struct reservoir_state *r = &s->reservoir;
+
+    alarm_mark(&r->alarms, ALARM_LEAK, r->seeps >= OVERNIGHT_OPEN,
+               r->seeps <= CUSUM_SHUT && r->excess <= CUSUM_SHUT, t_s,
+               (struct alarm_state){
+                   .seen = lost_l, .overnight = true, .sure_pct = cusum_sure_pct(r->seeps)});
 }
 
 void alarm_meter(struct state *s, int meter, bool odd, int64_t t_s)

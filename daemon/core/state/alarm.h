@@ -27,7 +27,8 @@
  *                   to a quarter; shuts at 2 times
  *   reservoir-salt  plain water over its source by 0.1 mS/cm and a quarter of the source; shuts at
  *                   0.6 of that
- *   leak, air-lock  the cusums of what the reservoir lost (cusum.h)
+ *   leak, air-lock  the cusums of what the reservoir lost (cusum.h); a leak by nights with every
+ *                   shut-off closed too, which also shut it (overnight.h)
  *   meter           three readings in a row that cannot be; shuts at one that can, or when it is
  *                   calibrated */
 #ifndef TARN_CORE_STATE_ALARM_H
@@ -57,6 +58,8 @@ void alarm_new_solution(struct state *s, size_t i);
 void alarm_new_plant(struct state *s, size_t i);
 /* The reservoir's level, EC and pH, after observe_reservoir took the level in. */
 void alarm_reservoir_reading(const struct room *room, struct state *s, const struct entry *e);
+/* A night with every shut-off closed, after overnight.h weighed it: so much was lost in it. */
+void alarm_overnight(struct state *s, double lost_l, int64_t t_s);
 /* A reading of a meter (-1: nobody knows which) was believed, or could not be (odd). */
 void alarm_meter(struct state *s, int meter, bool odd, int64_t t_s);
 /* A person has looked at what is wrong with a subject. */

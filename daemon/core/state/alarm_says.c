@@ -92,9 +92,17 @@ static void say_draw(const struct room *room, const struct alarm_state *m, char 
     char seen[QUANTITY_TEXT_MAX];
     char expected[QUANTITY_TEXT_MAX];
 
+    quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units);
+    if (m->overnight) {
+        (void)snprintf(
+            out, ALARM_SAYS_MAX,
+            "with every shut-off closed the reservoir lost %s overnight, and should lose "
+            "nothing",
+            seen);
+        return;
+    }
     (void)snprintf(out, ALARM_SAYS_MAX,
-                   "the reservoir lost %s a day, and the plants were to drink %s",
-                   quantity_format(seen, QUANTITY_VOLUME, m->seen, &room->units),
+                   "the reservoir lost %s a day, and the plants were to drink %s", seen,
                    quantity_format(expected, QUANTITY_VOLUME, m->expected, &room->units));
 }
 

@@ -49,6 +49,8 @@ static bool fold_by_kind(const struct fold *f)
         return fold_dropped(f);
     case ENTRY_ACKNOWLEDGED:
         return fold_acknowledged(f);
+    case ENTRY_STOOD:
+        return fold_stood(f);
     case ENTRY_NOTE: /* for people */
     case ENTRY_VOIDED:
         return true;

@@ -3,6 +3,7 @@
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/observation.h"
+#include "daemon/core/state/overnight.h"
 
 #include <math.h>
 
@@ -36,7 +37,8 @@ bool fold_reservoir_reading(const struct fold *f)
 {
     struct reservoir_state *r = &f->s->reservoir;
 
-    if (entry_has(f->e, FIGURE_VOLUME_L) && !r->holds_mix) {
+    if (entry_has(f->e, FIGURE_VOLUME_L) && !r->holds_mix &&
+        !overnight_floats_fill(f->s, f->e->happened_s)) {
         fold_anchor_all(f);
         observe_reservoir(f->room, f->s, f->e);
     }
@@ -65,7 +67,9 @@ static void fill_is_seen(const struct fold *f, double added_l)
 {
     struct reservoir_state *r = &f->s->reservoir;
 
-    if (entry_has(f->e, FIGURE_VOLUME_L)) {
+    bool fill = overnight_floats_fill(f->s, f->e->happened_s);
+
+    if (entry_has(f->e, FIGURE_VOLUME_L) && !(fill && r->seen_s)) {
         observe_reservoir_known(f->s, r->body.volume_l, f->e->happened_s);
     } else if (r->seen_s) {
         r->let_in_l += added_l;
@@ -147,7 +151,7 @@ bool fold_reservoir_filled(const struct fold *f)
     }
     fold_anchor_reservoir(f);
     water_was_let_in(f);
-    if (mark && entry_has(f->e, FIGURE_ADDED_L)) {
+    if (mark && entry_has(f->e, FIGURE_ADDED_L) && !overnight_floats_fill(f->s, f->e->happened_s)) {
         see_before_fill(f);
     }
     added_l =
@@ -229,5 +233,14 @@ bool fold_reservoir_rinsed(const struct fold *f)
     r->recipe = -1;
     r->ph = (struct measured){0};
     r->ec = (struct measured){0};
+    return true;
+}
+
+/* What was lost is back in it, and floats were shut meanwhile: they draw it in the morning. So
+ * nothing is new but what the night says of a leak. */
+bool fold_stood(const struct fold *f)
+{
+    overnight_told(f->room, f->s, f->e);
+    alarm_overnight(f->s, f->e->figure[FIGURE_ADDED_L], f->e->happened_s);
     return true;
 }

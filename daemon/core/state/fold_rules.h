@@ -36,6 +36,7 @@ bool fold_reservoir_reading(const struct fold *f);
 bool fold_reservoir_filled(const struct fold *f);
 bool fold_mix_made(const struct fold *f);
 bool fold_reservoir_rinsed(const struct fold *f);
+bool fold_stood(const struct fold *f);
 
 /* fold_dose.c: of a container, or of the reservoir where f->pot is NULL. */
 bool fold_ph_adjusted(const struct fold *f);

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #define DAY_S      86400.0
+#define LACK_FRAC  0.3 /* of what they drink: short of so much is the crop's file, or the weather */
 #define NOBODYS_SD 5.0 /* what lies so far off is no plant's doing: one in two million by chance */
 
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
@@ -80,11 +81,12 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
     }
 }
 
-/* Both sums see each look: what speaks for a leak speaks against a lack. */
-static void sum_up(struct reservoir_state *r, double z)
+/* What is lost is anything above what is drunk, and nights tell it from thirst (overnight.h); a
+ * lack is told from crops that drink less than their file by its size. */
+static void sum_up(struct reservoir_state *r, double z, double half_z)
 {
     r->excess = cusum_add(r->excess, z);
-    r->lack = cusum_add(r->lack, -z);
+    r->lack = cusum_add(r->lack, half_z);
 }
 
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e)
@@ -96,6 +98,7 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
     struct draw d;
     double noise_var;
     double off_l;
+    double sd_l;
     double z;
 
     observe_wander_room(s, e->happened_s);
@@ -108,10 +111,11 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         d = expect_draw(s);
         off_l = r->seen_l + r->let_in_l - told_l - d.expected_l;
         noise_var = 2 * sd * sd + d.expected_l * d.expected_l * belief_weather_var(days);
-        z = off_l / sqrt(d.own_var + d.room_lean * d.room_lean * s->factor.var + noise_var);
+        sd_l = sqrt(d.own_var + d.room_lean * d.room_lean * s->factor.var + noise_var);
+        z = off_l / sd_l;
         r->lost_l_day = (off_l + d.expected_l) / days;
         r->expected_l_day = d.expected_l / days;
-        sum_up(r, z);
+        sum_up(r, z, -(off_l + LACK_FRAC * d.expected_l) / sd_l);
         if (d.expected_l > 2 * sd) { /* where the mark can tell */
             record_add(&s->draws, z);
         }

@@ -8,6 +8,10 @@
 /* Common practice, no source: marks on a wall stand every few litres, and are read between. */
 #define RESERVOIR_SD_FRAC 0.010
 
+/* Common practice, no source: a line is met to a millimetre, twice, of which a tank of half a metre
+ * makes a quarter of a per cent; and what sweats from an open lid. */
+#define OVERNIGHT_SD_FRAC 0.0025
+
 /* What makers of hand-held meters promise, and no more: two per cent, and the last digit. */
 #define EC_SD_MS_CM 0.02
 #define EC_SD_FRAC  0.02
@@ -20,6 +24,11 @@ double reading_level_sd_l(const struct container *c)
 double reading_reservoir_sd_l(const struct reservoir *v)
 {
     return RESERVOIR_SD_FRAC * v->capacity_l;
+}
+
+double reading_overnight_sd_l(const struct reservoir *v)
+{
+    return OVERNIGHT_SD_FRAC * v->capacity_l;
 }
 
 double reading_ec_sd_ms_cm(double ec_ms_cm)

@@ -198,7 +198,8 @@ SHAPE(measured_shape, measured, MEASURED)
     X(ONE, T, since_s)    \
     X(ONE, T, seen)       \
     X(ONE, T, expected)   \
-    X(ONE, T, sure_pct)
+    X(ONE, T, sure_pct)   \
+    X(ONE, T, overnight)
 SHAPE(alarm_state_shape, alarm_state, ALARM_STATE)
 
 #define ALARM_STATES(X, T)              \
@@ -318,6 +319,9 @@ SHAPE(drawn_off_shape, drawn_off, DRAWN_OFF)
     X(ONE, T, let_in_l)                      \
     X(ONE, T, excess)                        \
     X(ONE, T, lack)                          \
+    X(ONE, T, seeps)                         \
+    X(ONE, T, stood_s)                       \
+    X(ONE, T, nights)                        \
     X(ONE, T, lost_l_day)                    \
     X(ONE, T, expected_l_day)                \
     X(PART, T, alarms, alarm_states_shape)   \

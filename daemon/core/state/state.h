@@ -54,6 +54,7 @@ enum alarm_kind {
 struct alarm_state {
     int64_t since_s; /* 0 = nothing is wrong */
     double seen, expected, sure_pct;
+    bool overnight; /* of a leak: it showed with every shut-off closed; seen is of that night */
 };
 
 struct alarm_states {
@@ -175,6 +176,9 @@ struct reservoir_state {
     double let_in_l;           /* … and so much was let in since */
     double excess;             /* evidence that more runs off than the plants drink … */
     double lack;               /* … or less: cusums of what was lost (cusum.h) */
+    double seeps;              /* evidence that it loses water with every shut-off closed … */
+    int64_t stood_s;           /* … told last; 0 = never (overnight.h) … */
+    int32_t nights;            /* … so often */
     double lost_l_day, expected_l_day; /* between the last two looks */
     struct alarm_states alarms;
     struct last_told last_told;

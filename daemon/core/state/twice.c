@@ -15,6 +15,7 @@ static bool counts_anew(enum entry_kind kind)
     case ENTRY_PH_ADJUSTED:
     case ENTRY_HARVESTED:
     case ENTRY_STOCK_RECEIVED:
+    case ENTRY_STOOD:
         return true;
     case ENTRY_STARTED: /* refused by the rules of the room, a second time */
     case ENTRY_REFILLED:

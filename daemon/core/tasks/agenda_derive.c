@@ -100,6 +100,7 @@ static void bundle_kind(const struct bundling *b, enum task_kind kind, const str
     case TASK_PH:        /* each its own acid … */
     case TASK_CALIBRATE: /* … its own buffers … */
     case TASK_REORDER:   /* … its own order … */
+    case TASK_OVERNIGHT: /* … its own night … */
     case TASK_LOOK:      /* … and its own trouble */
         bundle_singly(b, job, n);
         break;

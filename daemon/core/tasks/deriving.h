@@ -63,6 +63,7 @@ void derive_container_ph(const struct deriving *d, size_t i);
 /* jobs_reservoir.c */
 void derive_reservoir_ph(const struct deriving *d);
 void derive_fill(const struct deriving *d);
+void derive_overnight(const struct deriving *d);
 
 /* jobs_care.c: what comes at intervals, and the looks at what is wrong. */
 void derive_container_reading(const struct deriving *d, size_t i);

@@ -115,6 +115,8 @@ static int32_t cycle_now(const struct state *s, const struct job *j)
         return cs->crop < 0 && !cs->needs_cleaning ? cs->planting + 1 : cs->planting;
     case TASK_LOOK:
         return cycle_of_look(s, j);
+    case TASK_OVERNIGHT:
+        return s->reservoir.nights;
     case TASK_KIND_N:
         break;
     }
@@ -139,6 +141,8 @@ static double interval_day(const struct room *room, const struct state *s, const
         return room->care_every_day[CARE_READ];
     case TASK_CARE:
         return room->care_every_day[j->care];
+    case TASK_OVERNIGHT:
+        return room->care_every_day[CARE_OVERNIGHT];
     case TASK_CALIBRATE:
         return room->meter[j->subject.at].calibrate_every_day;
     case TASK_START:

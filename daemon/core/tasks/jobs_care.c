@@ -199,7 +199,8 @@ void derive_care(const struct deriving *d)
         case CARE_RESERVOIR:
             care_of_one(d, care, SUBJECT_RESERVOIR);
             break;
-        case CARE_READ: /* a task of its own kind: TASK_READ */
+        case CARE_READ:      /* a task of its own kind: TASK_READ … */
+        case CARE_OVERNIGHT: /* … and TASK_OVERNIGHT */
         case CARE_KIND_N:
             break;
         }

@@ -54,6 +54,9 @@ static void derive_kind(const struct deriving *d, enum task_kind kind)
     case TASK_LOOK:
         derive_looks(d);
         break;
+    case TASK_OVERNIGHT:
+        derive_overnight(d);
+        break;
     case TASK_KIND_N:
         break;
     }

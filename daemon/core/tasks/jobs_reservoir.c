@@ -1,6 +1,7 @@
 /* jobs_reservoir.c - what the reservoir wants: plain water in time, and its pH set right. */
 #include "daemon/base/order.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/overnight.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
@@ -9,13 +10,15 @@
 #include <math.h>
 
 /* Common practice, no source. */
-#define FILL_EARLY_D    3
-#define FILL_AHEAD_D    2 /* a day may be forgotten, and the plants drink on */
-#define FILL_LATE_D     1
-#define FILL_RISK       0.05 /* of being at the low mark before it is filled */
-#define FILL_WORTH_FRAC 0.25 /* of the usable volume: below that a fill is not worth the walk */
-#define LOOK_BACK_D     60   /* for working days before a day; beyond that nobody is there at all */
-#define PH_LATE_D       1
+#define FILL_EARLY_D     3
+#define FILL_AHEAD_D     2 /* a day may be forgotten, and the plants drink on */
+#define FILL_LATE_D      1
+#define FILL_RISK        0.05 /* of being at the low mark before it is filled */
+#define FILL_WORTH_FRAC  0.25 /* of the usable volume: below that a fill is not worth the walk */
+#define LOOK_BACK_D      60 /* for working days before a day; beyond that nobody is there at all */
+#define PH_LATE_D        1
+#define OVERNIGHT_LATE_D 3 /* a night now and then; one in doubt is the next */
+#define DOUBT_LATE_D     1
 
 void derive_reservoir_ph(const struct deriving *d)
 {
@@ -129,5 +132,47 @@ void derive_fill(const struct deriving *d)
         j.food_ms_cm = strength_food_ms_cm(d->room, j.ec_ms_cm);
     }
     deriving_say_loss(&j, "every container on float runs dry");
+    deriving_add(d, &j);
+}
+
+/* Shut-offs are not left closed over a day off: the first day, from this one on, on which somebody
+ * comes and after which somebody comes. */
+static int32_t evening_before_work(const struct deriving *d, int32_t day)
+{
+    day = order_max(day, d->today);
+    for (int n = 0; n < LOOK_BACK_D && (room_is_off(d->room, day) || room_is_off(d->room, day + 1));
+         n++) {
+        day++;
+    }
+    return day;
+}
+
+/* The reading that needs no model of plants: what is lost with every shut-off closed is a leak. */
+void derive_overnight(const struct deriving *d)
+{
+    const struct reservoir_state *r = &d->s->reservoir;
+    int64_t wanted_s = overnight_wanted_s(d->room, d->s);
+    bool doubted = overnight_is_doubted(d->s);
+    struct job j = deriving_job(TASK_OVERNIGHT, SUBJECT_RESERVOIR, 0, r->nights);
+    char day[DAY_WORDS_MAX];
+
+    if (!wanted_s) {
+        return;
+    }
+    j.earliest = j.due = evening_before_work(d, deriving_day(d, wanted_s));
+    j.latest = j.due + (doubted ? DOUBT_LATE_D : OVERNIGHT_LATE_D);
+    deriving_done_at(d, &j, r->stood_s);
+    j.minutes = d->room->labour.care_min;
+    if (r->seeps > 0) {
+        deriving_say_why(&j, "it lost a little in its last night with every shut-off closed");
+    } else if (doubted) {
+        deriving_say_why(&j, "it lost more of late than the plants were to drink");
+    } else if (r->stood_s) {
+        deriving_say_why(&j, "last seen to hold its water on %s",
+                         deriving_date(day, d, r->stood_s));
+    } else {
+        deriving_say_why(&j, "nobody has seen yet whether it holds its water");
+    }
+    deriving_say_loss(&j, "a slow leak looks like thirst");
     deriving_add(d, &j);
 }

@@ -34,6 +34,7 @@ static double need_of(const struct room *room, const struct state *s, const stru
     case TASK_REORDER:
     case TASK_HARVEST:
     case TASK_LOOK:
+    case TASK_OVERNIGHT:
     case TASK_KIND_N:
         break;
     }

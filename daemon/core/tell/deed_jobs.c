@@ -275,6 +275,8 @@ int deed_tell_job(struct deed_draft *m, const struct job *j)
         return tell_reorder(m, j);
     case TASK_HARVEST:
         return tell_harvest(m, j);
+    case TASK_OVERNIGHT:
+        return tell_plain(m, j, ENTRY_STOOD);
     case TASK_LOOK:   /* the acknowledgement says it all */
     case TASK_CHANGE: /* deed_change.c */
     case TASK_KIND_N:

@@ -17,6 +17,7 @@
  * meters and scales differ. */
 /* clang-format off */
 #define LEVEL_EPSILON_L   1e-6 /* gallons to litres and back */
+#define NIGHT_FAR_FRAC 0.25 /* of the reservoir: more is asked back (our own choice, no source) */
 #define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
 #define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
 #define ACID_STRANGE      2.0  /* times what is asked for, or less than one over it */
@@ -290,6 +291,24 @@ static int rule_mix_made(const struct rule_case *j)
                      litres(got, j, j->e->figure[FIGURE_VOLUME_L]));
 }
 
+/* A night says nothing of a reservoir that holds no plain water, and a jug has its size. */
+static int rule_stood(const struct rule_case *j)
+{
+    char got[QUANTITY_TEXT_MAX];
+
+    if (!j->s->reservoir.at_s || j->s->reservoir.holds_mix) {
+        return err_field(j->err, ERR_REFUSED, "subject", "the reservoir %s: a night says nothing",
+                         j->s->reservoir.at_s ? "holds a mix" : "was never filled");
+    }
+    if (j->sure || j->e->figure[FIGURE_ADDED_L] <= NIGHT_FAR_FRAC * j->room->reservoir.capacity_l) {
+        return 0;
+    }
+    return err_field(j->err, ERR_UNSURE, "added",
+                     "%s is what it took to fill the reservoir up to its tape, and not what it "
+                     "holds? Say so if you are sure",
+                     litres(got, j, j->e->figure[FIGURE_ADDED_L]));
+}
+
 static int rule_reservoir_filled(const struct rule_case *j)
 {
     struct liquid now = forecast_reservoir(j->room, j->s, j->e->happened_s);
@@ -393,6 +412,8 @@ static int check_kind(const struct rule_case *j)
         return rule_stage_seen(j);
     case ENTRY_CLEANED:
         return rule_cleaned(j);
+    case ENTRY_STOOD:
+        return rule_stood(j);
     case ENTRY_RESERVOIR_RINSED: /* what is rinsed twice is clean */
     case ENTRY_OBSERVATION:
     case ENTRY_CALIBRATED:

@@ -13,6 +13,8 @@ const char *care_word(enum care_kind k)
         return "reservoir";
     case CARE_READ:
         return "read";
+    case CARE_OVERNIGHT:
+        return "overnight";
     case CARE_KIND_N:
         break;
     }

@@ -10,11 +10,12 @@ enum care_kind {
     CARE_FILTER,    /* of the room */
     CARE_RESERVOIR, /* of the reservoir */
     CARE_READ,      /* of each container and the reservoir: how often it is measured */
+    CARE_OVERNIGHT, /* of the reservoir: how often a night is seen with every shut-off closed */
     CARE_KIND_N
 };
 
-/* "float", "valve", "filter", "reservoir", "read": in the room file, in the journal and on the
- * list. */
+/* "float", "valve", "filter", "reservoir", "read", "overnight": in the room file, in
+ * the journal and on the list. */
 const char *care_word(enum care_kind k);
 
 #endif

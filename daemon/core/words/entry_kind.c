@@ -164,6 +164,13 @@ const struct entry_def entry_kinds[] = {
         .subjects = ANYTHING,
         .help = "",
     },
+    [ENTRY_STOOD] = {
+        .word = "stood", .says = "stood overnight",
+        .subjects = TANK,
+        .needs = F(ADDED_L),
+        .recordable = true,
+        .help = "a night with every shut-off closed: stood reservoir added=0L",
+    },
 };
 /* clang-format on */
 

@@ -34,6 +34,8 @@ enum entry_kind {
     ENTRY_DROPPED,          /* what = a job's word; cycle */
     ENTRY_ACKNOWLEDGED, /* what = a job's word; task; the room, or the one subject of the task */
     ENTRY_VOIDED,       /* voids = the entry that is to count as never told */
+    ENTRY_STOOD,        /* reservoir, a night with every shut-off closed; added = what filled
+                               it up to its mark again */
     ENTRY_KIND_N
 };
 

@@ -37,6 +37,8 @@ static const struct task_figures figures_of_kind[] = {
     [TASK_HARVEST]   = {"", false, TOLD_OF_EACH_BETTER, {
         TAKEN(YIELD_G, ON_SHEET)}},
     [TASK_LOOK]      = {"", false, TOLD_AT_LARGE, {{0}}},
+    [TASK_OVERNIGHT] = {"", false, TOLD_AT_LARGE, {
+        NEEDED(ADDED_L, ALWAYS)}},
 };
 
 /* Nothing is let into the reservoir, and the jug is as large as it has to be. */
