@@ -238,14 +238,38 @@ static void write_title(const struct view *v, const json_t *answer, struct text 
     text_deinit(&right);
 }
 
-static void write_next(const struct view *v, const json_t *task, struct text *out)
+/* A level of the reservoir a day costs three words; a task of its own tells it anyway. */
+static bool wants_glance(const json_t *answer, const json_t *task)
 {
+    const json_t *reservoir = json_object_get(answer, "reservoir");
+    const json_t *name;
+    size_t i;
+
+    json_array_foreach(json_object_get(task, "subjects"), i, name)
+    {
+        if (strcmp(json_string_value(name), "reservoir") == 0) {
+            return false;
+        }
+    }
+    return json_is_object(reservoir) && strcmp(view_text(reservoir, "holds"), "mix") != 0;
+}
+
+static void write_next(const struct view *v, const json_t *answer, struct text *out)
+{
+    const json_t *task = json_array_get(json_object_get(answer, "tasks"), 0);
     struct text hint = {0};
 
     add_ack_hint(v, task, &hint);
     text_add(out, "Steps:  tarn show %s\n", view_text(task, "id"));
     text_add(out, "Done:   ");
     layout_wrap(out, text_str(&hint), 8, 8);
+    if (wants_glance(answer, task)) {
+        text_clear(&hint);
+        text_add(&hint, "with it, in the same line: reservoir volume=…%s, its level at a glance",
+                 view_volume_unit(v));
+        text_add(out, "Also:   ");
+        layout_wrap(out, text_str(&hint), 8, 8);
+    }
     text_add(out, "Later:  tarn defer %s --to tomorrow\n", view_text(task, "id"));
     text_deinit(&hint);
 }
@@ -326,7 +350,7 @@ void screen_today(const struct view *v, const json_t *answer, struct text *out)
         text_add(out, "\n");
     }
     if (json_array_size(tasks)) {
-        write_next(v, json_array_get(tasks, 0), out);
+        write_next(v, answer, out);
     } else {
         write_no_tasks(v, answer, told, out);
     }

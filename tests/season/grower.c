@@ -27,6 +27,7 @@ void grower_init(struct grower *g, struct hands *h, struct faults *f, struct liv
     *g = (struct grower){.room = room,
                          .traced = SIZE_MAX,
                          .night_l = NAN,
+                         .glance_l = NAN,
                          .link = link,
                          .h = h,
                          .f = f,
@@ -305,6 +306,23 @@ static void call_after(struct grower *g, const json_t *calls)
     }
 }
 
+/* With the first thing that is told of a morning; later it may have been filled. */
+static void tell_glance(struct errand *e)
+{
+    if (e->g->tasks_today > 0) {
+        return;
+    }
+    for (size_t k = 0; k < errand_n_subjects(e); k++) {
+        if (errand_subject(e, k).kind == SUBJECT_RESERVOIR) {
+            return;
+        }
+    }
+    if (!isnan(e->g->glance_l)) {
+        errand_tell(errand_figures(e, "reservoir"), "volume_l", e->g->glance_l);
+        e->g->glance_l = NAN;
+    }
+}
+
 static int do_task(struct grower *g, const json_t *task, const json_t *list)
 {
     struct errand e = {
@@ -321,6 +339,7 @@ static int do_task(struct grower *g, const json_t *task, const json_t *list)
     if (rc == CHORE_DONE) {
         say(g, task, "does");
         kill_if_wanted(g);
+        tell_glance(&e);
         answer = acknowledge(g, task, json_incref(e.params));
         g->h->l->acks += answer != NULL;
         result = answer ? 0 : drop_refused(g, task);
@@ -458,6 +477,7 @@ int grower_morning(struct grower *g, int hour)
 
     g->today = g->h->l->first_day + (int32_t)g->h->day;
     g->fills_today = 0;
+    g->glance_l = g->h->t->holds_mix ? NAN : hands_tank(g->h);
     (void)json_object_clear(g->left);
     (void)snprintf(g->now, sizeof g->now, "%s %02d:00", day_format(day, g->today), hour);
     rc = set_clock(g);

@@ -34,6 +34,7 @@ struct grower {
     size_t n_keys; /* of acknowledgements */
     size_t tasks_today;
     size_t fills_today;
+    double glance_l; /* the reservoir's mark this morning, not told yet; NaN = none */
     bool closes_tonight;
     double tape_l;  /* where the reservoir stood in the evening … */
     double night_l; /* … and what a jug took to bring it back; NaN = no night to tell */

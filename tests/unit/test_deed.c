@@ -57,6 +57,27 @@ static void a_reading_at_large_of_many_is_asked_back(void **ctx)
                         "task 41 (read) is about 2 things: say whose figures these are");
 }
 
+static void the_reservoirs_level_is_told_along_with_anything(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+    static const enum entry_kind kinds[] = {ENTRY_READING, ENTRY_ACKNOWLEDGED, ENTRY_FLOAT_SEEN};
+
+    on_float(f, "A1");
+    on_float(f, "A2");
+    a_task(f, TASK_CHECK, 2);
+    say(f, "A1", FIGURE_VOLUME_L, 7.5);
+    name_it(f->told[0].what, sizeof f->told[0].what, "no");
+    say(f, "reservoir", FIGURE_VOLUME_L, 61);
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, kinds, 3); /* and A2 stays open */
+    assert_string_equal(f->out.entry[0].subject, "reservoir");
+    assert_true(f->out.entry[0].figure[FIGURE_VOLUME_L] == 61);
+    entries_deinit(&f->out);
+    say(f, "reservoir", FIGURE_EC_MS_CM, 0.1); /* a meter's reading is a task of its own */
+    assert_int_equal(ack(f), ERR_UNKNOWN);
+    assert_string_equal(f->err.msg, "task 41 (check) is not about 'reservoir'");
+}
+
 static void a_figure_of_a_stranger_is_refused(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -408,6 +429,7 @@ int main(void)
         DEED_TEST(a_bump_is_reckoned_from_what_it_was),
         DEED_TEST(a_reading_task_takes_the_figures_of_each_and_leaves_the_rest_open),
         DEED_TEST(a_reading_at_large_of_many_is_asked_back),
+        DEED_TEST(the_reservoirs_level_is_told_along_with_anything),
         DEED_TEST(a_figure_of_a_stranger_is_refused),
         DEED_TEST(a_start_is_told_with_the_doses_of_its_recipe),
         DEED_TEST(a_harvest_of_what_grows_is_told_with_its_cleaning),

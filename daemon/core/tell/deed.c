@@ -16,7 +16,7 @@ static int check_figures(const struct deed_draft *m)
 
     for (size_t i = 0; i < m->d->n_told; i++) {
         for (unsigned f = 0; f < FIGURE_N; f++) {
-            if (m->d->told[i].has & ~takes & FIGURE_BIT(f)) {
+            if (&m->d->told[i] != deed_glance(m) && (m->d->told[i].has & ~takes & FIGURE_BIT(f))) {
                 return err_field(m->err, ERR_UNKNOWN, figure_defs[f].word,
                                  "task %lld (%s) takes no %s=…", (long long)m->task->id,
                                  task_words[m->task->kind], figure_defs[f].word);
@@ -43,6 +43,20 @@ static int tell_acknowledged(struct deed_draft *m, const bool *chosen, size_t n_
     return deed_draft_take(m, &e);
 }
 
+/* Read before the work was begun. */
+static int tell_glance(struct deed_draft *m)
+{
+    const struct told *t = deed_glance(m);
+    struct entry e;
+
+    if (!t) {
+        return 0;
+    }
+    e = deed_draft_entry(m, ENTRY_READING, t->subject);
+    deed_put_figures(&e, t);
+    return deed_draft_take(m, &e);
+}
+
 /* Does an entry of such a task depend on the one before it? A container is refilled after it was
  * drained, a reservoir filled after it was rinsed, a container cleaned after its harvest. */
 static bool is_told_in_turn(enum task_kind kind)
@@ -62,7 +76,8 @@ static int tell_jobs(struct deed_draft *m, const bool *chosen, size_t n_chosen)
     if (is_told_in_turn(m->task->kind)) {
         deed_draft_in_turn(m);
     }
-    rc = tell_acknowledged(m, chosen, n_chosen);
+    rc = tell_glance(m);
+    rc = rc < 0 ? rc : tell_acknowledged(m, chosen, n_chosen);
     if (rc == 0 && m->task->kind == TASK_CHANGE) {
         return deed_tell_change(m, chosen);
     }

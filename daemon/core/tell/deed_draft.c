@@ -165,6 +165,20 @@ static int not_about(const struct deed_draft *m, const char *field, const char *
                      (long long)m->task->id, task_words[m->task->kind], name);
 }
 
+const struct told *deed_glance(const struct deed_draft *m)
+{
+    const struct told *t = NULL;
+
+    for (size_t i = 0; i < m->d->n_told && !t; i++) {
+        t = room_find(m->room, m->d->told[i].subject).kind == SUBJECT_RESERVOIR ? &m->d->told[i]
+                                                                                : NULL;
+    }
+    return t && t->has == FIGURE_BIT(FIGURE_VOLUME_L) && !*t->what && !t->n_amounts &&
+                   !task_has(m, t->subject)
+               ? t
+               : NULL;
+}
+
 int deed_check_names(const struct deed_draft *m)
 {
     for (size_t i = 0; i < m->d->n_only; i++) {
@@ -173,7 +187,8 @@ int deed_check_names(const struct deed_draft *m)
         }
     }
     for (size_t i = 0; i < m->d->n_told; i++) {
-        if (*m->d->told[i].subject && !task_has(m, m->d->told[i].subject)) {
+        if (*m->d->told[i].subject && &m->d->told[i] != deed_glance(m) &&
+            !task_has(m, m->d->told[i].subject)) {
             return not_about(m, "subjects", m->d->told[i].subject);
         }
     }
@@ -183,7 +198,7 @@ int deed_check_names(const struct deed_draft *m)
 size_t deed_choose(const struct deed_draft *m, bool *chosen)
 {
     const struct deed *d = m->d;
-    bool told_apart = d->n_told > 0 && !deed_told_of(d, "");
+    bool told_apart = d->n_told > (deed_glance(m) ? 1U : 0U) && !deed_told_of(d, "");
     size_t n = 0;
 
     for (size_t i = 0; i < m->task->n_jobs; i++) {

@@ -78,7 +78,12 @@ int deed_tell_change(struct deed_draft *m, const bool *chosen);
  * ERR_REFUSED names the first that does not: what a person tells is used, or refused by name. */
 int deed_check_used(const struct deed_draft *m);
 
-/* Is the deed about things of the task only, in `only` and in `told`? ERR_UNKNOWN. */
+/* The reservoir's level, told along with a task that is not about the reservoir: a glance at its
+ * mark. NULL = none was told; borrowed from the deed. */
+const struct told *deed_glance(const struct deed_draft *m);
+
+/* Is the deed about things of the task only, in `only` and in `told`? A glance may be of the
+ * reservoir. ERR_UNKNOWN. */
 int deed_check_names(const struct deed_draft *m);
 
 /* Which of the task's jobs the deed is about, a flag a job; returns how many. */
