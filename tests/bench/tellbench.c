@@ -28,8 +28,7 @@
 
 struct client {
     int fd;
-    char got[65536]; /* of the answer, to its newline */
-    size_t n_got;
+    int n_due; /* answers */
     double asked_s;
 };
 
@@ -85,7 +84,7 @@ static bool ask(struct bench *b, struct client *c)
                      b->at ? "\"" : "", b->subject[b->n_asked % b->n_subjects]);
     }
     b->n_asked++;
-    c->n_got = 0;
+    c->n_due = b->queue;
     c->asked_s = now_s();
     for (int i = 1; i < b->queue; i++) {
         if (write(c->fd, line, (size_t)n) != n) {
@@ -95,24 +94,27 @@ static bool ask(struct bench *b, struct client *c)
     return write(c->fd, line, (size_t)n) == n;
 }
 
-/* 1 = the answer is whole, 0 = there is more to come. */
+/* 1 = the last answer is whole, 0 = there is more to come, -1 = it hung up. */
 static int hear(struct bench *b, struct client *c)
 {
-    ssize_t n = read(c->fd, c->got + c->n_got, sizeof c->got - c->n_got);
+    char got[65536];
+    ssize_t n = read(c->fd, got, sizeof got - 1);
 
     if (n <= 0) {
         return -1;
     }
-    if (c->got[c->n_got + (size_t)n - 1] != '\n') {
-        c->n_got += c->n_got + (size_t)n < sizeof c->got ? (size_t)n : 0;
+    got[n] = '\0';
+    if (strstr(got, "\"error\"") && b->n_refused++ == 0) {
+        (void)fprintf(stderr, "tellbench: %.200s\n", got);
+    }
+    for (ssize_t i = 0; i < n; i++) {
+        c->n_due -= got[i] == '\n';
+    }
+    if (c->n_due > 0) {
         return 0;
     }
-    c->got[c->n_got + (size_t)n - 1] = '\0';
     if (b->n_took < TIMES_MAX) {
         b->took_s[b->n_took++] = now_s() - c->asked_s;
-    }
-    if (strstr(c->got, "\"error\"") && b->n_refused++ == 0) {
-        (void)fprintf(stderr, "tellbench: %.200s\n", c->got);
     }
     return 1;
 }
@@ -201,7 +203,7 @@ int main(int argc, char **argv)
         {"look",     no_argument,       NULL, 'l'},
         {NULL,       0,                 NULL, 0  }
     };
-    static struct bench b = {.n = 1, .seconds = 5};
+    static struct bench b = {.n = 1, .seconds = 5, .queue = 1};
     int64_t n = 0;
     int c;
 

@@ -325,6 +325,37 @@ static void a_room_that_is_supposed_is_set_beside_the_one_that_is(void **ctx)
             "more NUMBER like CONTAINER, feed STRENGTH, float VOLUME like CONTAINER");
 }
 
+enum { SUPPOSING = 8 };
+
+/* Eight rooms are reckoned, and who asks then how it stands is not kept waiting for all of them. */
+static void others_are_served_while_a_room_is_supposed(void **ctx)
+{
+    struct daemon who[SUPPOSING];
+    int n_waiting = 0;
+
+    (void)ctx;
+    for (int i = 0; i < SUPPOSING; i++) {
+        who[i] = d;
+        daemon_connect(&who[i]);
+        daemon_send(&who[i], "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"outlook\",\"params\":"
+                             "{\"if\":\"reservoir 60 L\"}}\n");
+    }
+    do_ask(&d, "status", "{}");
+    for (int i = 0; i < SUPPOSING; i++) {
+        struct pollfd p = {.fd = who[i].fd, .events = POLLIN};
+
+        n_waiting += poll(&p, 1, 0) == 0;
+    }
+    assert_true(n_waiting > 0);
+    for (int i = 0; i < SUPPOSING; i++) { /* and each has its answer in the end */
+        json_t *reply = daemon_hear(&who[i]);
+
+        ASSERT_TEXT(reply, "result.if", "reservoir 60 L");
+        json_decref(reply);
+        assert_int_equal(close(who[i].fd), 0);
+    }
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int main(void)
@@ -341,6 +372,7 @@ int main(void)
         TEST(what_the_mixes_take_of_each_product_is_summed),
         TEST(the_next_work_that_needs_water_says_when_the_source_begins),
         TEST(a_room_that_is_supposed_is_set_beside_the_one_that_is),
+        TEST(others_are_served_while_a_room_is_supposed),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -9,6 +9,18 @@
 #define NEAR_FRAC   0.25 /* so far from what is wanted a mix that was made for no task may be */
 #define SCARCE_FRAC 0.25 /* of what is wanted may be lacking of a mix: floats take what is left */
 
+void agenda_copy(struct agenda *to, const struct agenda *from)
+{
+    *to = *from;
+    to->task = mem_copy(from->task, from->n, sizeof *from->task);
+    to->cap = from->n;
+    for (size_t i = 0; i < to->n; i++) {
+        struct task *t = &to->task[i];
+
+        t->job = mem_copy(t->job, t->n_jobs, sizeof *t->job);
+    }
+}
+
 void agenda_deinit(struct agenda *a)
 {
     for (size_t i = 0; i < a->n; i++) {

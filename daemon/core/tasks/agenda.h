@@ -36,6 +36,8 @@ struct agenda {
 /* Adds a copy of a job; amortised O(1). */
 void task_add_job(struct task *t, const struct job *j);
 
+/* A copy that shares no memory with *from; *to must be uninitialised or deinited. */
+void agenda_copy(struct agenda *to, const struct agenda *from);
 void agenda_deinit(struct agenda *a); /* frees tasks and jobs; *a is empty afterwards */
 
 /* The tasks of today and the horizon, unnumbered (id 0); ended with agenda_deinit.

@@ -117,7 +117,7 @@ const struct method methods[] = {
     {"undo",     NULL,           begin_undo,     true,  TAKES(undo_params)     },
     {"fix",      NULL,           begin_fix,      true,  TAKES(fix_params)      },
     {"log",      NULL,           begin_log,      false, TAKES(log_params)      },
-    {"outlook",  answer_outlook, NULL,           false, TAKES(outlook_params)  },
+    {"outlook",  NULL,           begin_outlook,  false, TAKES(outlook_params)  },
     {"stock",    answer_stock,   NULL,           false, TAKES_NOTHING          },
     {"mix",      answer_mix,     NULL,           false, TAKES(mix_params)      },
     {"clock",    answer_clock,   NULL,           false, TAKES(clock_params)    },

@@ -331,29 +331,125 @@ static json_t *describe_supposed(const struct outlook *o, const char *text, stru
     return answer;
 }
 
-json_t *answer_outlook(struct call *c, struct err *e)
-{
-    struct server *s = c->s;
-    const struct live_room *live = &s->live;
-    const char *supposed = rpc_text(&c->req, "if");
-    json_int_t days = rpc_int(&c->req, "days", OUTLOOK_DAYS);
-    struct outlook o = {
-        .live = live, .room = &live->room, .state = &live->state, .now_s = server_now_s(s)};
-    json_t *answer;
+/* ---- on a thread: a plan takes a second, or many, and others are served meanwhile */
 
-    if (days < 1 || days > LIVE_ROOM_PLAN_DAYS) {
-        (void)err_field(e, ERR_RANGE, "days", "an outlook has 1 to %d days", LIVE_ROOM_PLAN_DAYS);
-        return NULL;
+/* One is reckoned at a time; those who came later wait. The room's parts stay the live one's, which
+ * is not changed for another while any is under way; state and tasks are copies. */
+struct supposing {
+    uv_work_t work; /* first: libuv gives a pointer to it, and all of this is meant */
+    struct call *call;
+    struct live_room was;
+    struct outlook o;
+    json_t *answer;
+    struct err err;
+    struct supposing *next;
+};
+
+static void start_supposing(struct server *s);
+
+static void end_supposing(struct supposing *p)
+{
+    struct server *s = p->call->s;
+
+    call_end(p->call, p->answer, &p->err); /* who asks at this moment waits behind it */
+    s->supposing = p->next;
+    state_deinit(&p->was.state);
+    agenda_deinit(&p->was.agenda);
+    free(p);
+    if (s->supposing) {
+        start_supposing(s);
+    }
+}
+
+static void suppose(uv_work_t *work)
+{
+    struct supposing *p = (struct supposing *)work;
+
+    p->answer = describe_supposed(&p->o, rpc_text(&p->call->req, "if"), &p->err);
+    if (!p->answer) {
+        (void)snprintf(p->err.field, sizeof p->err.field, "if");
+    }
+}
+
+static void on_supposed(uv_work_t *work, int status)
+{
+    (void)status; /* nobody cancels one */
+    end_supposing((struct supposing *)work);
+}
+
+static void on_fold_passed(struct journal_job *job)
+{
+    struct server *s = job->owner;
+
+    journal_job_free(job);
+    start_supposing(s);
+}
+
+/* The first, once the state is whole. */
+static void start_supposing(struct server *s)
+{
+    struct supposing *p = s->supposing;
+    const struct live_room *live = &s->live;
+
+    if (s->stopping) {
+        (void)err_set(&p->err, ERR_BUSY, "tarnd is ending");
+        end_supposing(p);
+        return;
+    }
+    if (s->folding) {
+        journal_thread_submit(&s->journal, journal_job_new(JOURNAL_JOB_KEY, on_fold_passed, s));
+        return;
     }
     server_plan(s);
-    o.today = zone_day(&live->room.zone, o.now_s);
-    o.days = (int)days;
-    if (!supposed) {
-        return describe(&o);
+    p->was = (struct live_room){.room = live->room};
+    state_copy(&p->was.state, &live->state);
+    agenda_copy(&p->was.agenda, &live->agenda);
+    p->o.live = &p->was;
+    p->o.room = &p->was.room;
+    p->o.state = &p->was.state;
+    p->o.now_s = server_now_s(s);
+    p->o.today = zone_day(&live->room.zone, p->o.now_s);
+    if (uv_queue_work(&s->loop, &p->work, suppose, on_supposed) < 0) {
+        suppose(&p->work); /* without a thread the others wait */
+        end_supposing(p);
     }
-    answer = describe_supposed(&o, supposed, e);
-    if (!answer) {
-        (void)snprintf(e->field, sizeof e->field, "if");
+}
+
+static void add_supposing(struct call *c, int days)
+{
+    struct supposing *p = mem_array(1, sizeof *p);
+    struct supposing **last = &c->s->supposing;
+
+    p->call = c;
+    p->o.days = days;
+    while (*last) {
+        last = &(*last)->next;
     }
-    return answer;
+    *last = p;
+    if (c->s->supposing == p) {
+        start_supposing(c->s);
+    }
+}
+
+int begin_outlook(struct call *c, struct err *e)
+{
+    struct server *s = c->s;
+    json_int_t days = rpc_int(&c->req, "days", OUTLOOK_DAYS);
+    struct outlook o = {.live = &s->live,
+                        .room = &s->live.room,
+                        .state = &s->live.state,
+                        .now_s = server_now_s(s),
+                        .days = (int)days};
+
+    if (days < 1 || days > LIVE_ROOM_PLAN_DAYS) {
+        return err_field(e, ERR_RANGE, "days", "an outlook has 1 to %d days", LIVE_ROOM_PLAN_DAYS);
+    }
+    if (rpc_text(&c->req, "if")) {
+        add_supposing(c, (int)days);
+        return 0;
+    }
+    server_plan(s);
+    o.today = zone_day(&s->live.room.zone, o.now_s);
+    call_end(c, describe(&o), e);
+    return 0;
 }

@@ -378,9 +378,12 @@ void server_init(struct server *s, const struct server_hooks *hooks)
     s->again.data = s;
 }
 
+/* What is supposed goes by the room as it is. */
 static bool may_reload(void *owner)
 {
-    return may_look(owner);
+    const struct server *s = owner;
+
+    return may_look(s) && !s->supposing;
 }
 
 void server_keep_room_file(struct server *s, const char *room_path)

@@ -46,6 +46,7 @@ struct server_hooks {
 };
 
 struct call;
+struct supposing;
 
 struct server {
     uv_loop_t loop;
@@ -79,9 +80,10 @@ struct server {
     bool looking;             /* at requests */
     bool stopping;
     bool journal_runs;
-    struct err exit_err;    /* what ended it; code 0 = nothing failed */
-    struct call *keyed;     /* calls that tell with a key, under way (api/call.h) */
-    struct notices notices; /* as of the last look, to tell which are new */
+    struct err exit_err;         /* what ended it; code 0 = nothing failed */
+    struct supposing *supposing; /* suppositions being reckoned, and who waits (verb_outlook.c) */
+    struct call *keyed;          /* calls that tell with a key, under way (api/call.h) */
+    struct notices notices;      /* as of the last look, to tell which are new */
 };
 
 /* Nothing runs yet. *s is zeroed, but for its loop, which is initialised. */
