@@ -63,6 +63,27 @@ static void what_is_too_little_to_measure_is_thinned_first(void **ctx)
     assert_float_equal(d->sheet.step[d->at - 1].water_ml, 32.67, 1e-6); /* 99 of 100 parts */
 }
 
+/* However strong the water and the mix: a figure that nobody can reckon is left out, not asked. */
+static void no_step_has_a_figure_that_is_a_question_mark(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    change_of(d, 2);
+    for (int water = 0; water <= 24; water++) {
+        for (int mix = 1; mix <= 24; mix++) {
+            d->room.source.ec_ms_cm = water / 10.0;
+            d->task.mix_ec_ms_cm = mix / 10.0;
+            holds(d, mix % 2 ? 22 : 60, water / 10.0, false);
+            write_sheet(d);
+            for (size_t i = 0; i < d->sheet.n; i++) {
+                if (strstr(d->sheet.step[i].text, "? of") || strstr(d->sheet.step[i].text, "(?")) {
+                    fail_msg("water %d, mix %d: %s", water, mix, d->sheet.step[i].text);
+                }
+            }
+        }
+    }
+}
+
 static void rounding_is_told_where_a_meter_shows_it(void **ctx)
 {
     struct desk *d = *ctx;
@@ -289,6 +310,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_dry_product_is_dissolved_in_twice_the_water_it_needs),
         TEST(what_is_too_little_to_measure_is_thinned_first),
+        TEST(no_step_has_a_figure_that_is_a_question_mark),
         TEST(rounding_is_told_where_a_meter_shows_it),
         TEST(rounding_is_told_once),
         TEST(the_ph_of_a_change_suits_all_who_share_it),

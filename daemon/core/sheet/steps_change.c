@@ -323,7 +323,9 @@ static void steps_mix(const struct steps_writer *w)
         steps_hard_water(w, w->t->mix_l, w->t->mix_ec_ms_cm, base_ec);
     }
     steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 200, gain > 0);
-    steps_correct(w, w->t->mix_l, w->t->mix_ec_ms_cm, v->capacity_l - w->t->mix_l);
+    if (gain > 0) {
+        steps_correct(w, w->t->mix_l, w->t->mix_ec_ms_cm, v->capacity_l - w->t->mix_l);
+    }
     steps_ph(w, &ph);
 }
 

@@ -111,6 +111,15 @@ static bool may_join(const struct bundling *b, const struct task *t, const struc
     return true;
 }
 
+/* Nobody walks to and fro: what is read together is read in the order of the room. */
+static int in_room_order(const void *pa, const void *pb)
+{
+    const struct job *a = pa;
+    const struct job *b = pb;
+
+    return ORDER(a->subject.kind, b->subject.kind) ?: ORDER(a->subject.at, b->subject.at);
+}
+
 /* The textbook stabs intervals at their last day, which makes the fewest visits. Here it is the
  * due day of the job that is due first: work on the last moment leaves no day for a visit that
  * is forgotten, and what is due later still joins if its window is open. */
@@ -134,6 +143,7 @@ void bundle_visits(const struct bundling *b, const struct job **job, size_t n)
         }
         bundling_mend_window(t);
         say_whose(b, t);
+        qsort(t->job, t->n_jobs, sizeof *t->job, in_room_order);
     }
     free(taken);
 }
