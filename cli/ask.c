@@ -14,7 +14,8 @@
 #include <unistd.h>
 
 /* Keys that all set the one word of an entry; each reads well with another kind. */
-static const char *const what_keys[] = {"what", "float", "crop", "stage", "recipe", "saw", "meter"};
+static const char *const what_keys[] = {"what", "float", "crop", "stage",   "recipe",
+                                        "saw",  "meter", "to",   "strength"};
 
 int ask_set_text(json_t *o, const char *key, const char *value, struct err *e)
 {

@@ -59,12 +59,33 @@ static void write_wrong(const json_t *entries, struct text *out)
     }
 }
 
+/* What was learned of the bottles before would be taken for the strength of this one. */
+static void ask_same_strength(const json_t *entries, struct text *out)
+{
+    const json_t *entry;
+    struct text t = {0};
+    size_t i;
+
+    json_array_foreach(entries, i, entry)
+    {
+        if (strcmp(view_text(entry, "kind"), "stock-received") == 0 && !view_has(entry, "what")) {
+            text_add(&t,
+                     "\nIs %s of the same strength as before? If not, say so: tarn fix %s "
+                     "strength=other",
+                     view_text(entry, "subject"), view_text(entry, "seq"));
+            layout_wrap(out, text_str(&t), 0, 0);
+            text_deinit(&t);
+        }
+    }
+}
+
 void screen_written(const struct view *v, const json_t *answer, struct text *out)
 {
     const json_t *entries = json_object_get(answer, "entries");
 
     text_add(out, "Written down:\n");
     write_entries(v, entries, out);
+    ask_same_strength(entries, out);
 }
 
 void screen_taken_back(const struct view *v, const json_t *answer, struct text *out)

@@ -274,6 +274,9 @@ static const struct key crop_keys[] = {
      .help = "the weak solution it starts with"},
     {VALUE("above_water",    BOOL, crop, above_water), .preset = "false",
      .help = "true: its strengths are what is added to the water, as where they were published"},
+    {VALUE("cut_again",      BOOL, crop, cut_again), .preset = "false",
+     .help = "true where it is cut again and again, as basil is: a harvest of part is meant where "
+             "nobody says that it is the final one"},
     {ABOVE ("step",           EC,     0, 5,    crop, step_ec_ms_cm), .needed = true,
      .help = "largest rise at one change"},
     {ABOVE ("harvest",        SPAN,   0, 3650, crop, harvest_day), .needed = true,

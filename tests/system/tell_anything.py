@@ -93,7 +93,7 @@ class Teller:
         self.refused += 1
         error = reply["error"]
         names = {"at", "subject", "subjects", "what", "figures", "kind", "task", "only", "amounts", "note", "float",
-                 "crop", "stage", "meter", "recipe", "sure"}
+                 "crop", "stage", "meter", "recipe", "sure", "to", "strength"}
         for name, (said, known) in told.items():
             names |= {name, *said, *said.get("amounts", {}), said.get("what")}
             names |= {word for word, f in FIGURES.items() if f[0] in said}

@@ -86,7 +86,10 @@ static void help_and_completion_say_what_there_is_none_of(void **ctx)
     scene_close(&s);
     tarn_alone(&s, "died A1");
     assert_int_equal(s.code, 2);
-    assert_non_null(strstr(s.errs, "tarn record\n      harvested A1 what=final"));
+    assert_non_null(strstr(s.errs, "it is recorded: tarn record died"));
+    scene_close(&s);
+    tarn_alone(&s, "swapped A1 A2");
+    assert_non_null(strstr(s.errs, "plants that changed places"));
     scene_close(&s);
     tarn_alone(&s, "reading A1 ph=5.8");
     assert_string_equal(s.errs, "tarn: there is no verb 'reading'; it is recorded: tarn record "

@@ -360,7 +360,10 @@ static const char *a_word(enum what_kind what)
         return "part";
     case WHAT_JOB:
         return task_words[TASK_CHANGE];
+    case WHAT_CONTAINER:
+        return "A2";
     case WHAT_NONE:
+    case WHAT_SAME_OTHER:
     case WHAT_METER: /* the first of its kind */
         return "";
     }

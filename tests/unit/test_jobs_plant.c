@@ -181,7 +181,7 @@ static void a_harvested_container_is_cleaned_within_three_days(void **ctx)
     j = job_of(f, at(115, 10), TASK_HARVEST, "A1");
     assert_window(j, day(115), day(115), day(118));
     assert_true(j->minutes == 15);
-    assert_string_equal(j->why, "it was harvested and waits to be cleaned");
+    assert_string_equal(j->why, "its plant is out, and it waits to be cleaned");
     assert_string_equal(j->loss, "old roots rot, and the place stands empty");
 }
 

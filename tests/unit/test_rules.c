@@ -64,7 +64,7 @@ static void what_is_told_of_a_plant_needs_a_plant(void **ctx)
     tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
     tell(f, told_at(ENTRY_HARVESTED, "A1", "final", at(20, 9)));
     assert_refused(f, of(ENTRY_READING, "A1", FIGURE_PH, 6), "subject",
-                   "nothing grows in A1: it was harvested and waits to be cleaned");
+                   "nothing grows in A1: its plant is out, and it waits to be cleaned");
 }
 
 static void what_may_always_be_told_is_bound_by_no_rule(void **ctx)

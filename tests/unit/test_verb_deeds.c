@@ -219,9 +219,9 @@ static void figures_are_text_with_a_unit_or_numbers_under_their_key(void **ctx)
             -32602, "subjects", "the room has no 'a-name-that-is-longer-than-any-name-in-a…'");
     refused(&d, "record", "{'kind':'raeding','subjects':{'reservoir':{}}}", -32602, "kind",
             "nothing is recorded as 'raeding'; did you mean 'reading'?");
-    refused(&d, "record", "{'kind':'died','subjects':{'T1':{}}}", -32602, "kind",
-            "nothing is recorded as 'died'; a plant that died ends its planting: tarn record "
-            "harvested A1 what=final --note died");
+    refused(&d, "record", "{'kind':'dead','subjects':{'T1':{}}}", -32602, "kind",
+            "nothing is recorded as 'dead'; a plant that died ends its planting: tarn record died "
+            "A1");
     refused(&d, "record", "{'kind':'reading','subjects':{'T1':{'amounts':{'foo':'3'}}}}", -32602,
             "foo",
             "'foo' is neither a figure nor a product of the room; a figure is volume=9L, "

@@ -11,6 +11,7 @@
 #include <string.h>
 
 static const char *const yes_no_words[] = {"yes", "no", NULL};
+static const char *const same_other_words[] = {"same", "other", NULL};
 static const char *const part_final_words[] = {"part", "final", NULL};
 
 struct entry entry_of(enum entry_kind kind, const char *subject, int64_t happened_s, int64_t told_s)
@@ -155,6 +156,17 @@ static int check_what(const struct room *room, const struct entry *e, struct err
         return check_word(e->what, yes_no_words, "float", err);
     case WHAT_PART_FINAL:
         return check_word(e->what, part_final_words, "the harvest", err);
+    case WHAT_SAME_OTHER:
+        return *e->what ? check_word(e->what, same_other_words, "the strength", err) : 0;
+    case WHAT_CONTAINER:
+        if (room_find(room, e->what).kind != SUBJECT_CONTAINER ||
+            strcmp(e->what, e->subject) == 0) {
+            return err_field(err, *e->what ? ERR_UNKNOWN : ERR_MISSING, "to",
+                             "'%s' needs to=…, the name of another container%s%s%s",
+                             entry_kinds[e->kind].word, *e->what ? ", not '" : "", e->what,
+                             *e->what ? "'" : "");
+        }
+        return 0;
     case WHAT_STAGE:
         return *e->what ? 0 : err_field(err, ERR_MISSING, "what", "a stage is needed");
     case WHAT_METER:

@@ -85,6 +85,7 @@ struct crop {
     char name[NAME_LEN_MAX + 1];
     struct curve use;          /* prior of the water-use curve */
     double start_ec_ms_cm;     /* the weak solution it starts with */
+    bool cut_again;            /* a harvest is of part, again and again, until the last one */
     bool above_water;          /* its strengths are what is added to the water, not in total */
     double step_ec_ms_cm;      /* largest rise of strength at one change or bump */
     double harvest_day;        /* age at which it is taken out */

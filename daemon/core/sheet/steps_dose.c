@@ -275,7 +275,8 @@ void steps_correct(const struct steps_writer *w, double volume_l, double ec_targ
                  w->room->product[at].name);
     }
     if (!isfinite(water_l)) { /* water as strong as the mix thins nothing */
-        steps_add(w, NULL, "Outside of that? For each %s too little stir in %s, one after the other.",
+        steps_add(w, NULL,
+                  "Outside of that? For each %s too little stir in %s, one after the other.",
                   steps_strength(by, w, CORRECT_BY_MS_CM), text_str(&doses));
         text_deinit(&doses);
         return;

@@ -51,6 +51,18 @@ static bool fold_by_kind(const struct fold *f)
         return fold_acknowledged(f);
     case ENTRY_STOOD:
         return fold_stood(f);
+    case ENTRY_DIED:
+        return fold_died(f);
+    case ENTRY_MOVED:
+        return fold_moved(f);
+    case ENTRY_EMPTIED:
+        return f->pot ? fold_container_emptied(f) : fold_reservoir_emptied(f);
+    case ENTRY_SPILLED:
+        return fold_spilled(f);
+    case ENTRY_STOCK_COUNTED:
+        return fold_stock_counted(f);
+    case ENTRY_METER_NEW:
+        return fold_meter_new(f);
     case ENTRY_NOTE: /* for people */
     case ENTRY_VOIDED:
         return true;

@@ -3,7 +3,7 @@
  * Pure. state = fold(room, entries), with the entries ordered by (happened_s, seq) and the voided
  * ones (and their voids) left out; nothing else is truth, so whoever folds the same entries has
  * the same state to the last bit. One entry costs O(1), or O(containers) where it is about the
- * reservoir. The rules stand in fold_container.c, fold_reservoir.c, fold_dose.c and
+ * reservoir. The rules stand in fold_container.c, fold_reservoir.c, fold_dose.c, fold_life.c and
  * fold_upkeep.c. */
 #ifndef TARN_CORE_STATE_FOLD_H
 #define TARN_CORE_STATE_FOLD_H

@@ -16,16 +16,14 @@
  */
 #define LOOK_AGAIN_DAY 2.0
 
-/* A new planting counts its cycles from the start: what was put off in the last one is forgotten.
- */
-static void forget_holds(const struct fold *f)
+void fold_forget_holds(const struct fold *f, size_t container)
 {
     size_t kept = 0;
 
     for (size_t i = 0; i < f->s->n_holds; i++) {
         const struct hold *h = &f->s->hold[i];
 
-        if (h->subject.kind != SUBJECT_CONTAINER || h->subject.at != f->at) {
+        if (h->subject.kind != SUBJECT_CONTAINER || h->subject.at != container) {
             f->s->hold[kept++] = *h;
         }
     }
@@ -57,7 +55,7 @@ bool fold_started(const struct fold *f)
     if (crop < 0) {
         return false;
     }
-    forget_holds(f);
+    fold_forget_holds(f, f->at); /* a new planting counts its cycles from the start */
     *cs = (struct container_state){
         .condition = CONDITION_DRAWDOWN,
         .crop = crop,
@@ -90,6 +88,23 @@ bool fold_started(const struct fold *f)
     return true;
 }
 
+void fold_level_is(const struct fold *f, double volume_l)
+{
+    struct container_state *cs = f->pot;
+
+    cs->body.volume_l = volume_l;
+    if (cs->float_s) {
+        return;
+    }
+    if (volume_l > f->vessel->float_volume_l * (1 + LEVEL_SLACK)) {
+        cs->condition = CONDITION_DRAWDOWN;
+        cs->reached_s = 0;
+    } else if (!cs->reached_s) {
+        cs->condition = CONDITION_ON_FLOAT;
+        cs->reached_s = f->e->happened_s;
+    }
+}
+
 /* A level that was seen. Above the line before the float was ever seen working, it is still
  * drawdown. */
 static void take_level(const struct fold *f)
@@ -103,19 +118,9 @@ static void take_level(const struct fold *f)
     } else if (drawdown) {
         observe_level(f->room, f->s, f->at, f->e);
     }
-    cs->body.volume_l = f->e->figure[FIGURE_VOLUME_L];
     cs->looks++;
     cs->looked_s = f->e->happened_s;
-    if (cs->float_s) {
-        return;
-    }
-    if (cs->body.volume_l > line_l * (1 + LEVEL_SLACK)) {
-        cs->condition = CONDITION_DRAWDOWN;
-        cs->reached_s = 0;
-    } else if (!cs->reached_s) {
-        cs->condition = CONDITION_ON_FLOAT;
-        cs->reached_s = f->e->happened_s;
-    }
+    fold_level_is(f, f->e->figure[FIGURE_VOLUME_L]);
 }
 
 /* What the plant takes for an uptake of 1 mS/cm; NULL where nothing grows. */
@@ -351,18 +356,23 @@ bool fold_stage_seen(const struct fold *f)
     return true;
 }
 
-/* A part that was picked leaves the plant where it is, with all its work. */
-bool fold_harvested(const struct fold *f)
+void fold_ends_planting(const struct fold *f)
 {
-    if (strcmp(f->e->what, "part") == 0) {
-        return true;
-    }
     fold_anchor_container(f);
     f->pot->condition = CONDITION_IDLE;
     f->pot->crop = -1;
     f->pot->needs_cleaning = true;
     alarm_new_plant(f->s, f->at);
     f->pot->harvested_s = f->e->happened_s;
+}
+
+/* A part that was picked leaves the plant where it is, with all its work. */
+bool fold_harvested(const struct fold *f)
+{
+    if (strcmp(f->e->what, "part") == 0) {
+        return true;
+    }
+    fold_ends_planting(f);
     return true;
 }
 

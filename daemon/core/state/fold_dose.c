@@ -257,6 +257,9 @@ bool fold_stock_received(const struct fold *f)
 {
     struct product_state *p = &f->s->product[f->at];
 
+    if (strcmp(f->e->what, "other") == 0) {
+        state_learn_anew(f->s, f->room, f->at);
+    }
     p->left += f->e->figure[FIGURE_AMOUNT];
     p->receipts++;
     p->ordered = false;

@@ -50,6 +50,24 @@ bool fold_deferred(const struct fold *f);
 bool fold_dropped(const struct fold *f);
 bool fold_acknowledged(const struct fold *f);
 
+/* fold_life.c: what befalls a room. */
+bool fold_died(const struct fold *f);
+bool fold_moved(const struct fold *f);
+bool fold_container_emptied(const struct fold *f);
+bool fold_reservoir_emptied(const struct fold *f);
+bool fold_spilled(const struct fold *f);
+bool fold_stock_counted(const struct fold *f);
+bool fold_meter_new(const struct fold *f);
+
+/* The end of a planting: nothing grows in f->pot, and it waits to be cleaned. */
+void fold_ends_planting(const struct fold *f);
+
+/* What was put off of a container is forgotten. */
+void fold_forget_holds(const struct fold *f, size_t container);
+
+/* A level told outright: the condition of f->pot follows from it. */
+void fold_level_is(const struct fold *f, double volume_l);
+
 /* Learns what a recipe's full dose adds, from a mix of volume_l that was made of water of base_ec
  * and measured. Takes nothing from an entry whose amounts are not that recipe's, or are the sheet's
  * with nothing told of what they came to. */

@@ -20,6 +20,34 @@ static_assert(sizeof condition_words / sizeof *condition_words == CONDITION_N, "
 #define STRENGTH_DRIFT_FRAC 0.03
 #define REPORT_SD_FRAC      0.15 /* of an alkalinity: it moves with the season */
 
+static struct learned gain_told(const struct recipe *r)
+{
+    double sd = r->ec_gain_ms_cm * (r->ec_estimated ? GUESS_SD_FRAC : GAIN_SD_FRAC);
+
+    return learned_from(r->ec_gain_ms_cm, sd, GAIN_DRIFT_FRAC);
+}
+
+static struct learned strength_told(const struct product *p)
+{
+    return learned_from(1, p->reagent == REAGENT_NONE ? INFINITY : STRENGTH_SD_FRAC,
+                        STRENGTH_DRIFT_FRAC);
+}
+
+void state_learn_anew(struct state *s, const struct room *room, size_t product)
+{
+    s->product[product].strength = strength_told(&room->product[product]);
+    for (size_t i = 0; i < s->n_recipes; i++) {
+        bool has = false;
+
+        for (size_t k = 0; k < room->recipe[i].n_doses; k++) {
+            has = has || room->recipe[i].dose[k].product == product;
+        }
+        if (has) {
+            s->recipe[i].gain = gain_told(&room->recipe[i]);
+        }
+    }
+}
+
 void state_init(struct state *s, const struct room *room)
 {
     memset(s, 0, sizeof *s);
@@ -32,10 +60,7 @@ void state_init(struct state *s, const struct room *room)
     s->n_recipes = room->n_recipes;
     s->recipe = mem_array(s->n_recipes, sizeof *s->recipe);
     for (size_t i = 0; i < s->n_recipes; i++) {
-        const struct recipe *r = &room->recipe[i];
-        double sd = r->ec_gain_ms_cm * (r->ec_estimated ? GUESS_SD_FRAC : GAIN_SD_FRAC);
-
-        s->recipe[i].gain = learned_from(r->ec_gain_ms_cm, sd, GAIN_DRIFT_FRAC);
+        s->recipe[i].gain = gain_told(&room->recipe[i]);
     }
     for (size_t i = 0; i < s->n_containers; i++) {
         s->container[i].crop = -1;
@@ -44,9 +69,7 @@ void state_init(struct state *s, const struct room *room)
     }
     for (size_t i = 0; i < s->n_products; i++) {
         s->product[i].left = room->product[i].stock;
-        s->product[i].strength =
-            learned_from(1, room->product[i].reagent == REAGENT_NONE ? INFINITY : STRENGTH_SD_FRAC,
-                         STRENGTH_DRIFT_FRAC);
+        s->product[i].strength = strength_told(&room->product[i]);
     }
     for (size_t i = 0; i < s->n_meters; i++) {
         s->meter[i].slope_pct = NAN;

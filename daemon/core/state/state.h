@@ -260,6 +260,9 @@ struct state {
 void state_init(struct state *s, const struct room *room);
 void state_deinit(struct state *s);
 
+/* What was learned of a product, and of the recipes that have it, is as the room file says. */
+void state_learn_anew(struct state *s, const struct room *room, size_t product);
+
 /* A copy that shares no memory with *from. *to must be uninitialised or deinited. */
 void state_copy(struct state *to, const struct state *from);
 

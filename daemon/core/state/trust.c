@@ -39,7 +39,7 @@ enum trust trust_of_meter(const struct room *room, const struct state *s, size_t
     int64_t due_s;
 
     *why = '\0';
-    if (!c) {
+    if (!c || isnan(c->slope_pct)) { /* never, or not since another took its place */
         (void)snprintf(why, TRUST_WHY_MAX, "%s was not calibrated yet", m->name);
         return TRUST_UNCALIBRATED;
     }

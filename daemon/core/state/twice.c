@@ -16,6 +16,8 @@ static bool counts_anew(enum entry_kind kind)
     case ENTRY_HARVESTED:
     case ENTRY_STOCK_RECEIVED:
     case ENTRY_STOOD:
+    case ENTRY_SPILLED:
+    case ENTRY_MOVED: /* and back again */
         return true;
     case ENTRY_STARTED: /* refused by the rules of the room, a second time */
     case ENTRY_REFILLED:
@@ -28,6 +30,10 @@ static bool counts_anew(enum entry_kind kind)
     case ENTRY_CLEANED:
     case ENTRY_CALIBRATED:
     case ENTRY_CARED_FOR:
+    case ENTRY_DIED:
+    case ENTRY_EMPTIED:
+    case ENTRY_STOCK_COUNTED:
+    case ENTRY_METER_NEW:
     case ENTRY_NOTE:
     case ENTRY_DEFERRED:
     case ENTRY_DROPPED:

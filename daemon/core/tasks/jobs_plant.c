@@ -164,7 +164,7 @@ static struct job cleaning(const struct deriving *d, size_t i)
 
     j.earliest = j.due = deriving_day(d, cs->harvested_s);
     j.latest = j.due + CLEAN_LATE_D;
-    deriving_say_why(&j, "it was harvested and waits to be cleaned");
+    deriving_say_why(&j, "its plant is out, and it waits to be cleaned");
     deriving_say_loss(&j, "old roots rot, and the place stands empty");
     return j;
 }

@@ -121,6 +121,13 @@ int deed_ack(const struct room *room, const struct state *s, const struct task *
 }
 
 /* What goes without saying when work is recorded straight. */
+static bool cut_again(const struct deed_draft *m, size_t container)
+{
+    int crop = m->s->container[container].crop;
+
+    return crop >= 0 && m->room->crop[crop].cut_again;
+}
+
 static const char *default_what(const struct deed_draft *m, enum entry_kind kind,
                                 const char *subject)
 {
@@ -132,7 +139,7 @@ static const char *default_what(const struct deed_draft *m, enum entry_kind kind
     case ENTRY_FLOAT_SEEN:
         return "yes";
     case ENTRY_HARVESTED:
-        return "final";
+        return s.kind == SUBJECT_CONTAINER && cut_again(m, s.at) ? "part" : "final";
     default:
         return "";
     }

@@ -236,7 +236,10 @@ static int tell_harvest(struct deed_draft *m, const struct job *j)
     int rc = 0;
 
     if (m->s->container[j->subject.at].crop >= 0) {
-        deed_set_what(&taken, *t.what ? t.what : "final");
+        /* With what it weighed, of a crop that is cut again and again: it goes on. */
+        bool part = t.has && m->room->crop[m->s->container[j->subject.at].crop].cut_again;
+
+        deed_set_what(&taken, *t.what ? t.what : part ? "part" : "final");
         deed_put_figures(&taken, &t);
         rc = deed_draft_take(m, &taken);
     }

@@ -139,7 +139,7 @@ static int rule_planted(const struct rule_case *j)
         return 0;
     }
     return err_field(j->err, ERR_REFUSED, "subject", "nothing grows in %s: %s", j->e->subject,
-                     j->pot->needs_cleaning ? "it was harvested and waits to be cleaned"
+                     j->pot->needs_cleaning ? "its plant is out, and it waits to be cleaned"
                                             : "start it first");
 }
 
@@ -372,6 +372,47 @@ static int rule_stage_seen(const struct rule_case *j)
                      suggest_tail(tail, j->e->what, names, crop->n_stages, ""));
 }
 
+/* Places are changed by vessels that are alike: what is in one would not stand at the line of the
+ * other. */
+static int rule_moved(const struct rule_case *j)
+{
+    struct subject to = room_find(j->room, j->e->what);
+    const struct container *other = &j->room->container[to.at];
+    const struct container_state *there = &j->s->container[to.at];
+
+    if (j->pot->crop < 0 && there->crop < 0) {
+        return rule_planted(j);
+    }
+    if (fabs(other->start_volume_l - j->vessel->start_volume_l) > LEVEL_EPSILON_L ||
+        fabs(other->float_volume_l - j->vessel->float_volume_l) > LEVEL_EPSILON_L) {
+        return err_field(j->err, ERR_REFUSED, "to",
+                         "%s is another vessel than %s: tell the harvest of one and the start of "
+                         "the other",
+                         j->e->what, j->e->subject);
+    }
+    return 0;
+}
+
+/* Water does not come by accident. */
+static int rule_emptied(const struct rule_case *j)
+{
+    double had_l;
+    char got[QUANTITY_TEXT_MAX];
+    char had[QUANTITY_TEXT_MAX];
+    int rc = j->pot ? rule_planted(j) : 0;
+
+    if (rc < 0) {
+        return rc;
+    }
+    had_l = j->pot ? j->vessel->start_volume_l : j->room->reservoir.capacity_l;
+    if (j->e->figure[FIGURE_VOLUME_L] <= had_l) {
+        return 0;
+    }
+    return err_field(j->err, ERR_REFUSED, "volume", "%s is more than %s holds (%s)",
+                     litres(got, j, j->e->figure[FIGURE_VOLUME_L]), j->e->subject,
+                     litres(had, j, had_l));
+}
+
 static int rule_cleaned(const struct rule_case *j)
 {
     assert(j->pot);
@@ -395,7 +436,12 @@ static int check_kind(const struct rule_case *j)
     case ENTRY_FLOAT_SEEN:
     case ENTRY_DRAINED:
     case ENTRY_HARVESTED:
+    case ENTRY_DIED:
         return rule_planted(j);
+    case ENTRY_MOVED:
+        return rule_moved(j);
+    case ENTRY_EMPTIED:
+        return rule_emptied(j);
     case ENTRY_REFILLED:
         return rule_refilled(j);
     case ENTRY_BUMPED:
@@ -419,6 +465,9 @@ static int check_kind(const struct rule_case *j)
     case ENTRY_CALIBRATED:
     case ENTRY_CARED_FOR:
     case ENTRY_STOCK_RECEIVED:
+    case ENTRY_SPILLED:
+    case ENTRY_STOCK_COUNTED:
+    case ENTRY_METER_NEW:
     case ENTRY_NOTE:
     case ENTRY_DEFERRED:
     case ENTRY_DROPPED:

@@ -133,10 +133,51 @@ const struct entry_def entry_kinds[] = {
     },
     [ENTRY_STOCK_RECEIVED] = {
         .word = "stock-received", .says = "stock received",
+        .subjects = ON(SUBJECT_PRODUCT), .what = WHAT_SAME_OTHER,
+        .needs = F(AMOUNT),
+        .recordable = true,
+        .help = "a product came; of another strength with strength=other: "
+                "stock-received calcium-part amount=5L",
+    },
+    [ENTRY_DIED] = {
+        .word = "died", .says = "died",
+        .subjects = POT,
+        .recordable = true,
+        .help = "the plant died, which ends its planting: died A1",
+    },
+    [ENTRY_MOVED] = {
+        .word = "moved", .says = "moved to",
+        .subjects = POT, .what = WHAT_CONTAINER,
+        .recordable = true,
+        .help = "a plant with its water changed places with another, or went to an idle one: moved "
+                "A1 to=A3",
+    },
+    [ENTRY_EMPTIED] = {
+        .word = "emptied", .says = "emptied by accident, now",
+        .subjects = POT | TANK,
+        .needs = F(VOLUME_L),
+        .recordable = true,
+        .help = "water ran out by accident; volume is what is left: emptied A1 volume=2L",
+    },
+    [ENTRY_SPILLED] = {
+        .word = "spilled", .says = "spilled",
         .subjects = ON(SUBJECT_PRODUCT),
         .needs = F(AMOUNT),
         .recordable = true,
-        .help = "a product came: stock-received calcium-part amount=5L",
+        .help = "a product was lost: spilled calcium-part amount=200mL",
+    },
+    [ENTRY_STOCK_COUNTED] = {
+        .word = "stock-counted", .says = "counted",
+        .subjects = ON(SUBJECT_PRODUCT),
+        .needs = F(AMOUNT),
+        .recordable = true,
+        .help = "how much of a product there is: stock-counted calcium-part amount=3.2L",
+    },
+    [ENTRY_METER_NEW] = {
+        .word = "meter-new", .says = "another meter of this name",
+        .subjects = ON(SUBJECT_METER),
+        .recordable = true,
+        .help = "a new meter takes the place of the old one: meter-new ph-pen",
     },
     [ENTRY_NOTE] = {
         .word = "note", .says = "note",

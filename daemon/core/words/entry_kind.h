@@ -28,7 +28,13 @@ enum entry_kind {
     ENTRY_CLEANED,          /* container; idle afterwards */
     ENTRY_CALIBRATED,       /* meter; slope, offset, temp */
     ENTRY_CARED_FOR,        /* container, reservoir or room; what = a care_word */
-    ENTRY_STOCK_RECEIVED,   /* product; amount */
+    ENTRY_STOCK_RECEIVED,   /* product; amount; what = "same" or "other" strength */
+    ENTRY_EMPTIED,          /* container or reservoir, by accident; volume = what is left */
+    ENTRY_DIED,             /* container: the planting ended */
+    ENTRY_MOVED,            /* container; what = where the plant and its water went, or came from */
+    ENTRY_SPILLED,          /* product; amount = what was lost */
+    ENTRY_STOCK_COUNTED,    /* product; amount = what there is */
+    ENTRY_METER_NEW,        /* meter: another one has taken its name */
     ENTRY_NOTE,             /* anything; note */
     ENTRY_DEFERRED,         /* what = a job's word; until_day, cycle */
     ENTRY_DROPPED,          /* what = a job's word; cycle */
@@ -50,7 +56,9 @@ enum what_kind {
     WHAT_YES_NO,
     WHAT_PART_FINAL,
     WHAT_JOB,
-    WHAT_METER, /* which meter was read, where it is not the first of its kind */
+    WHAT_CONTAINER,
+    WHAT_SAME_OTHER, /* "other": a bottle of another strength than those before; none = same */
+    WHAT_METER,      /* which meter was read, where it is not the first of its kind */
 };
 
 struct entry_def {

@@ -10,9 +10,9 @@ struct pair {
     const char *says;
 };
 
-#define DIED "a plant that died ends its planting: tarn record harvested A1 what=final --note died"
+#define DIED "a plant that died ends its planting: tarn record died A1"
 #define EMPTY                                                                                      \
-    "a level of nothing is a reading: tarn record reading A1 volume=0L; what was poured away is "  \
+    "what ran out by accident: tarn record emptied A1 volume=0L; what was poured away is "         \
     "tarn record drained A1"
 #define MEASURED "what was measured is a reading: tarn record reading A1 ec=1.2mS/cm ph=5.8"
 #define STARTED  "a plant that was set in is started: tarn record started A1 ec=0.7mS/cm"
@@ -23,15 +23,21 @@ struct pair {
 #define SAW      "what was seen is an observation: tarn record observation A1 saw=wilting"
 #define RINSED   "tarn record reservoir-rinsed reservoir"
 #define FILLED   "a fill is of the reservoir: tarn record reservoir-filled reservoir volume=90L"
-#define MOVED    "where it stands is a note: tarn record note A1 --note \"moved to the window\""
-#define UNDONE   "tarn undo takes back what was told last, tarn void ENTRY --why TEXT one entry"
-#define DONE     "a task is acknowledged by its number: tarn ack 41"
+#define MOVED    "plants that changed places: tarn record moved A1 to=A3"
+#define COUNTED  "what is on the shelf: tarn record stock-counted PRODUCT amount=3L"
+#define PICKED   "tarn record harvested A1 what=part yield=40g; what=final ends the planting"
+#define METER    "another meter that takes its name: tarn record meter-new ph-pen"
+#define LOST     "a product that was lost: tarn record spilled PRODUCT amount=200mL"
+#define THROWN                                                                                     \
+    "a mix that was thrown away: tarn record reservoir-rinsed reservoir; a vessel goes out of "    \
+    "the "                                                                                         \
+    "room file"
+#define UNDONE "tarn undo takes back what was told last, tarn void ENTRY --why TEXT one entry"
+#define DONE   "a task is acknowledged by its number: tarn ack 41"
 
 static const struct pair hints[] = {
-    {"died",     DIED    },
     {"dead",     DIED    },
     {"empty",    EMPTY   },
-    {"emptied",  EMPTY   },
     {"measured", MEASURED},
     {"measure",  MEASURED},
     {"read",     MEASURED},
@@ -55,7 +61,19 @@ static const struct pair hints[] = {
     {"rinsed",   RINSED  },
     {"fill",     FILLED  },
     {"filled",   FILLED  },
-    {"moved",    MOVED   },
+    {"move",     MOVED   },
+    {"swap",     MOVED   },
+    {"swapped",  MOVED   },
+    {"count",    COUNTED },
+    {"counted",  COUNTED },
+    {"cut",      PICKED  },
+    {"picked",   PICKED  },
+    {"harvest",  PICKED  },
+    {"broken",   METER   },
+    {"replaced", METER   },
+    {"spill",    LOST    },
+    {"lost",     LOST    },
+    {"thrown",   THROWN  },
     {"delete",   UNDONE  },
     {"remove",   UNDONE  },
     {"revert",   UNDONE  },

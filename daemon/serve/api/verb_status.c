@@ -175,7 +175,7 @@ json_t *answer_kinds(struct call *c, struct err *e)
         [WHAT_NONE] = "",        [WHAT_CROP] = "crop",       [WHAT_RECIPE] = "recipe",
         [WHAT_STAGE] = "stage",  [WHAT_OBSERVATION] = "saw", [WHAT_CARE] = "what",
         [WHAT_YES_NO] = "float", [WHAT_PART_FINAL] = "what", [WHAT_JOB] = "what",
-        [WHAT_METER] = "meter",
+        [WHAT_METER] = "meter",  [WHAT_CONTAINER] = "to",    [WHAT_SAME_OTHER] = "strength",
     };
     json_t *list = json_array();
 
