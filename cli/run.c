@@ -114,9 +114,11 @@ static int call(struct talk *c, json_t **out, struct err *e)
     return rc;
 }
 
-static void dump(const json_t *value, struct text *out)
+/* On a terminal with its signs beyond ASCII escaped: some of them it would obey. */
+static void dump(const struct talk *c, const json_t *value, struct text *out)
 {
-    char *s = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15));
+    size_t escaped = isatty(fileno(c->out)) ? JSON_ENSURE_ASCII : 0;
+    char *s = json_dumps(value, JSON_COMPACT | JSON_ENCODE_ANY | JSON_REAL_PRECISION(15) | escaped);
 
     text_add(out, "%s", s ? s : "null");
     free(s);
@@ -146,7 +148,7 @@ static void add_json_page(const struct talk *c, const json_t *answer, bool last,
     json_array_foreach(json_object_get(answer, "entries"), i, entry)
     {
         text_add(t, "%s", i || c->view.n_shown ? "," : "");
-        dump(entry, t);
+        dump(c, entry, t);
     }
     text_add(t, "%s", last ? "],\"next\":null}\n" : "");
 }
@@ -156,11 +158,12 @@ static void show_page(struct talk *c, json_t *answer, bool last, struct text *t)
     const struct args *a = c->args;
 
     if (args_has(a, OPTION_CSV)) {
+        view_clean(answer); /* no table shows them either */
         add_csv(c, answer, t);
     } else if (args_has(a, OPTION_JSON) && a->verb->pages) {
         add_json_page(c, answer, last, t);
     } else if (args_has(a, OPTION_JSON)) {
-        dump(answer, t);
+        dump(c, answer, t);
         text_add(t, "\n");
     } else {
         view_clean(answer);

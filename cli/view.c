@@ -62,10 +62,10 @@ static void clean_text(json_t *string)
     while (*s) {
         unsigned code = 0;
         size_t len = utf8_at(s, UTF8_LEN_MAX, &code);
-        bool control = utf8_is_control(code); /* jansson lets nothing through that is no UTF-8 */
+        bool unshown = utf8_is_unshown(code); /* jansson lets nothing through that is no UTF-8 */
 
-        text_add_bytes(&t, control ? " " : s, control ? 1 : len);
-        found = found || control;
+        text_add_bytes(&t, unshown ? " " : s, unshown ? 1 : len);
+        found = found || unshown;
         s += len ? len : 1;
     }
     if (found) {

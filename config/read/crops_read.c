@@ -305,11 +305,12 @@ void crops_read(struct faulty *f, const struct node *map, struct crops *crops)
 }
 
 /* Editors leave "kale.yaml~" and ".kale.yaml.swp" behind. */
+/* What an editor hides beside a file while it is written is none. */
 static int is_yaml(const struct dirent *d)
 {
     size_t len = strlen(d->d_name);
 
-    return len > 5 && strcmp(d->d_name + len - 5, ".yaml") == 0;
+    return d->d_name[0] != '.' && len > 5 && strcmp(d->d_name + len - 5, ".yaml") == 0;
 }
 
 static void read_text(struct faulty *f, const char *text, size_t len, struct crops *crops)

@@ -20,10 +20,10 @@ void crops_read(struct faulty *f, const struct node *map, struct crops *crops);
 /* Adds the crops that are built into the program. */
 void crops_read_shipped(struct room_faults *faults, struct crops *crops);
 
-/* Reads every *.yaml in a folder, by name, and adds their text to made_of. A crop of these takes
- * the place of a known one whole: such a file says all of its crop, and what it leaves out is not
- * to come from another. A folder that cannot be read is a fault without a place, and so is each
- * file of it. */
+/* Reads every *.yaml in a folder that is not hidden, by name, and adds their text to made_of. A
+ * crop of these takes the place of a known one whole: such a file says all of its crop, and what it
+ * leaves out is not to come from another. A folder that cannot be read is a fault without a place,
+ * and so is each file of it. */
 void crops_read_dir(struct room_faults *faults, const char *dir, struct crops *crops);
 
 #endif

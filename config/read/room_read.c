@@ -342,6 +342,17 @@ static void read_backup(struct building *b)
     }
 }
 
+static void check_step(struct building *b, const struct node *measures, const char *key,
+                       double step_ml, double all_ml)
+{
+    const struct node *at = node_get(measures, key);
+
+    if (step_ml > all_ml) {
+        fault_at(&b->f, at ? at->at : measures->at,
+                 "%s: a step (%.4g mL) is more than the whole (%.4g mL)", key, step_ml, all_ml);
+    }
+}
+
 /* The order matters twice: each section is read after those that it is checked against
  * (containers after reservoir and crops, recipes after products); and names and crops are
  * settled when all of them are known. The index of the room is made of a faultless room alone. */
@@ -362,7 +373,13 @@ static void build(struct building *b, const char *crops_dir)
         read_off(b, labour ? labour : b->file);
     }
     (void)keys_read(&b->f, care, &section_care, "care", false, &b->room);
-    (void)keys_read(&b->f, measures, &section_measures, "measures", false, &b->room.measures);
+    if (keys_read(&b->f, measures, &section_measures, "measures", false, &b->room.measures) &&
+        measures) {
+        const struct measures *m = &b->room.measures;
+
+        check_step(b, measures, "syringe_step", m->syringe_step_ml, m->syringe_ml);
+        check_step(b, measures, "cylinder_step", m->cylinder_step_ml, m->cylinder_ml);
+    }
     read_backup(b);
     building_read_each(b, "products", product_read);
     building_read_each(b, "recipes", recipe_read);

@@ -99,7 +99,7 @@ static const struct key source_keys[] = {
      .help = "as CaCO3; from the water report"},
     {PART("analysis", "a map of Ca, Mg, Na, K, NO3, SO4, Cl, HCO3 and PO4 to mg/L"),
      .help = "from the water report, mg/L of each ion: what feeds is counted"},
-    {ABOVE ("rate",       FLOW,       0, 1000, source, water.rate_l_h), .needed = true,
+    {AMOUNT("rate",       FLOW,       0.01, 1000, source, water.rate_l_h), .needed = true,
      .help = "how fast it is made or runs"},
     {AMOUNT("feed_temp",  TEMP,       1, 45,   source, feed_c),
      .help = "temperature of what feeds a reverse-osmosis unit: its rate is given for another"},

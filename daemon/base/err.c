@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Whole characters only, and no control characters: a quoted word may hold anything. */
+/* Whole characters only, and nothing that a terminal obeys: a quoted word may hold anything. */
 static void make_showable(char *s)
 {
     char *to = s;
@@ -15,10 +15,10 @@ static void make_showable(char *s)
     while (*s) {
         unsigned code = 0;
         size_t n = utf8_at(s, UTF8_LEN_MAX, &code); /* not 0: s was mended */
-        bool control = utf8_is_control(code);
+        bool unshown = utf8_is_unshown(code);
 
-        memmove(to, control ? "?" : s, control ? 1 : n);
-        to += control ? 1 : n;
+        memmove(to, unshown ? "?" : s, unshown ? 1 : n);
+        to += unshown ? 1 : n;
         s += n;
     }
     *to = '\0';

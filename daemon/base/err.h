@@ -33,7 +33,7 @@ struct err {
 
 /* Fill in *e and return the code. NULL for e is fine: the code is returned all the same. A message
  * that does not fit is cut. What is left is whole UTF-8 characters, also where a precision in fmt
- * cut a quoted word, and a control character in it is shown as '?'. */
+ * cut a quoted word, and what a terminal would obey (utf8_is_unshown) is shown as '?'. */
 int err_set(struct err *e, int code, const char *fmt, ...) __attribute__((format(printf, 3, 4)));
 
 /* The same with the name of the figure or parameter at fault, for a program to branch on. */

@@ -39,6 +39,12 @@ bool utf8_is_control(unsigned code)
     return code < 0x20 || (code >= 0x7F && code < 0xA0);
 }
 
+bool utf8_is_unshown(unsigned code)
+{
+    return utf8_is_control(code) || code == 0x061C || code == 0x200E || code == 0x200F ||
+           (code >= 0x202A && code <= 0x202E) || (code >= 0x2066 && code <= 0x2069);
+}
+
 bool utf8_is_hidden(unsigned code)
 {
     return (utf8_is_control(code) && code != '\n' && code != '\r' && code != '\t') ||

@@ -4,6 +4,7 @@
 #include "daemon/base/mem.h"
 
 #include <assert.h>
+#include <errno.h>
 #include <fcntl.h>
 #include <pthread.h>
 #include <sqlite3.h>
@@ -32,7 +33,7 @@ struct head {
 
 static int failed(int code, const struct head *h, struct err *e)
 {
-    return (code & 0xFF) == SQLITE_FULL
+    return (code & 0xFF) == SQLITE_FULL || (code == SQLITE_IOERR_WRITE && errno == EDQUOT)
                ? err_set(e, ERR_FULL, "the disk is full (%s); make room and try again", h->name)
                : err_set(e, ERR_STORE, "the disk failed (%s: %s); see the system's log", h->name,
                          sqlite3_errstr(code));

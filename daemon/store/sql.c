@@ -2,13 +2,38 @@
 
 #include "daemon/base/err.h"
 
+#include <errno.h>
 #include <sqlite3.h>
+#include <stdbool.h>
 #include <stdio.h>
+
+/* What the system said of the file, or of its log, when SQLite wrote last. */
+static int last_errno(sqlite3 *db, int pointer)
+{
+    sqlite3_file *file = NULL;
+    int error = 0;
+
+    if (sqlite3_file_control(db, "main", pointer, &file) == SQLITE_OK && file && file->pMethods) {
+        (void)file->pMethods->xFileControl(file, SQLITE_FCNTL_LAST_ERRNO, &error);
+    }
+    return error;
+}
+
+/* A quota that is used up is to who writes what a full disk is; SQLite knows the disk alone. */
+static bool quota_is_used_up(sqlite3 *db)
+{
+    return (sqlite3_extended_errcode(db) & 0xFF) == SQLITE_IOERR &&
+           (last_errno(db, SQLITE_FCNTL_FILE_POINTER) == EDQUOT ||
+            last_errno(db, SQLITE_FCNTL_JOURNAL_POINTER) == EDQUOT);
+}
 
 int sql_fail(sqlite3 *db, struct err *e)
 {
     const char *said = sqlite3_errmsg(db);
 
+    if (quota_is_used_up(db)) {
+        return err_set(e, ERR_FULL, "the quota of the disk is used up; make room and try again");
+    }
     /* The low byte is the primary code; what stands above it says where in SQLite it came up. */
     switch (sqlite3_extended_errcode(db) & 0xFF) {
     case SQLITE_FULL:

@@ -116,6 +116,8 @@ static void a_control_character_never_reaches_a_terminal(void **state)
             "\xC2\x9B"
             "2J21 °C"); /* CSI in one sign */
     assert_string_equal(e.msg, "no '?2J21 °C'");
+    err_set(&e, ERR_UNKNOWN, "no '%s'", "\u202Elm5\u202C"); /* reads "5ml" */
+    assert_string_equal(e.msg, "no '?lm5?'");
 }
 
 static void our_codes_never_meet_those_of_the_system(void **state)

@@ -390,17 +390,16 @@ static void a_page_is_found_without_reading_those_before_it(void **ctx)
     assert_true(steps_of_page(f, at(1, 9) + 899, 900) < 2 * first);
 }
 
-static void a_full_disk_takes_nothing_and_may_be_tried_again(void **ctx)
+static void takes_nothing_and_may_be_tried_again(struct fixture *f, int error, const char *says)
 {
-    struct fixture *f = *ctx;
     struct entry e[2] = {a_full_entry(ENTRY_STARTED), a_full_entry(ENTRY_READING)};
     struct kept *k;
 
     assert_int_equal(write_entries(f, &e[0], 1), 0);
-    break_writes(ENOSPC);
+    break_writes(error);
     assert_int_equal(write_entries(f, &e[1], 1), ERR_FULL);
-    assert_non_null(strstr(f->e.msg, "the disk is full"));
     assert_int_equal(journal_probe(f->j, &f->e), ERR_FULL);
+    assert_non_null(strstr(f->e.msg, says));
     k = fold(f); /* reading goes on */
     assert_int_equal(k->n, 1);
     free(k);
@@ -409,6 +408,16 @@ static void a_full_disk_takes_nothing_and_may_be_tried_again(void **ctx)
     assert_int_equal(write_entries(f, &e[1], 1), 0);
     reopen(f);
     assert_int_equal(journal_last_seq(f->j), 2);
+}
+
+static void a_full_disk_takes_nothing_and_may_be_tried_again(void **ctx)
+{
+    takes_nothing_and_may_be_tried_again(*ctx, ENOSPC, "the disk is full");
+}
+
+static void a_quota_that_is_used_up_is_a_full_disk(void **ctx)
+{
+    takes_nothing_and_may_be_tried_again(*ctx, EDQUOT, "the quota of the disk is used up");
 }
 
 static void after_an_error_of_the_disk_nothing_more_is_written(void **ctx)
@@ -471,6 +480,7 @@ int main(void)
         TEST(an_entry_of_a_kind_that_is_not_known_is_no_entry_to_skip),
         TEST(a_page_is_found_without_reading_those_before_it),
         TEST(a_full_disk_takes_nothing_and_may_be_tried_again),
+        TEST(a_quota_that_is_used_up_is_a_full_disk),
         TEST(after_an_error_of_the_disk_nothing_more_is_written),
         TEST(a_checkpoint_empties_the_log_into_the_file),
     };

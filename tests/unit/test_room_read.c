@@ -4,6 +4,7 @@
 #include "daemon/core/units/day.h"
 
 #include <math.h>
+#include <unistd.h>
 
 static void the_smallest_room_has_what_is_usual_for_the_rest(void **state)
 {
@@ -219,6 +220,28 @@ static void crops_whose_recipes_the_room_lacks_are_left_out(void **state)
     room_deinit(&r);
 }
 
+/* An editor's lock or swap file beside a crop's file has its name's end, and is no crop. */
+static void a_hidden_file_beside_the_crops_is_none(void **state)
+{
+    char dir[] = "/tmp/tarn-crops-XXXXXX";
+    char path[64];
+    struct room_faults faults;
+    struct room r;
+    FILE *f;
+
+    (void)state;
+    assert_non_null(mkdtemp(dir));
+    (void)snprintf(path, sizeof path, "%s/.lettuce.yaml", dir);
+    f = fopen(path, "we");
+    assert_non_null(f);
+    assert_true(fputs("lettuce: {", f) >= 0);
+    assert_int_equal(fclose(f), 0);
+    assert_int_equal(room_read(DATA "rooms/small.yaml", dir, &r, &faults), 0);
+    room_deinit(&r);
+    assert_int_equal(unlink(path), 0);
+    assert_int_equal(rmdir(dir), 0);
+}
+
 static void a_faulty_file_leaves_the_room_that_was_there(void **state)
 {
     struct room_faults faults;
@@ -243,6 +266,7 @@ int main(void)
         cmocka_unit_test(the_room_of_forty_starts_three_crops_over_four_weeks),
         cmocka_unit_test(a_pattern_makes_as_many_containers_as_it_says),
         cmocka_unit_test(a_notice_command_is_a_list_of_words),
+        cmocka_unit_test(a_hidden_file_beside_the_crops_is_none),
         cmocka_unit_test(crops_whose_recipes_the_room_lacks_are_left_out),
         cmocka_unit_test(a_faulty_file_leaves_the_room_that_was_there),
     };

@@ -25,6 +25,25 @@ static void the_low_mark_lies_between_remainder_and_capacity(void **state)
            "x:12:8: low: the low mark (2.0 L) is not above what cannot be used (2.0 L)\n"});
 }
 
+/* What would take longer than there is time for is a slip. */
+static void water_comes_at_a_rate_that_can_be(void **state)
+{
+    (void)state;
+    EDGES({"rate: 2 L/min", "rate: 0.6 L/h", ""},
+          {"rate: 2 L/min", "rate: 1e-300 L/h",
+           "x:8:9: rate: '1e-300 L/h' cannot be; it lies between 0.01 L/min and 1000 L/min\n"});
+}
+
+static void a_step_of_a_measure_is_no_more_than_the_measure(void **state)
+{
+    (void)state;
+    EDGES({"containers:", "measures: {syringe: 5 mL, syringe_step: 5 mL}\ncontainers:", ""},
+          {"containers:", "measures: {syringe: 5 mL, syringe_step: 6 mL}\ncontainers:",
+           "x:39:41: syringe_step: a step (6 mL) is more than the whole (5 mL)\n"},
+          {"containers:", "measures: {cylinder_step: 300 mL}\ncontainers:",
+           "x:39:27: cylinder_step: a step (300 mL) is more than the whole (250 mL)\n"});
+}
+
 static void the_lines_hold_less_than_the_reservoir_gives(void **state)
 {
     (void)state;
@@ -407,6 +426,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_low_mark_lies_between_remainder_and_capacity),
+        cmocka_unit_test(water_comes_at_a_rate_that_can_be),
+        cmocka_unit_test(a_step_of_a_measure_is_no_more_than_the_measure),
         cmocka_unit_test(the_lines_hold_less_than_the_reservoir_gives),
         cmocka_unit_test(a_container_has_its_lines_one_above_the_other),
         cmocka_unit_test(a_change_takes_no_more_than_the_reservoir_gives_at_once),

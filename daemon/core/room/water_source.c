@@ -13,9 +13,9 @@ int64_t water_source_start_s(const struct source_water *s, double need_l, int64_
                              int64_t now_s)
 {
     double make_l = fmax(0, need_l - s->stored_l);
-    int64_t start_s = by_s - (int64_t)ceil(make_l / s->rate_l_h * HOUR_S);
+    double takes_s = ceil(make_l / s->rate_l_h * HOUR_S); /* a drip may take longer than time */
 
-    return start_s > now_s ? start_s : now_s;
+    return takes_s < (double)(by_s - now_s) ? by_s - (int64_t)takes_s : now_s;
 }
 
 double water_source_has_l(const struct source_water *s, int64_t now_s, int64_t by_s)
