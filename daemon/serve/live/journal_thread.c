@@ -27,13 +27,36 @@ static void hand_back(struct journal_thread *t, struct journal_job *first)
     (void)uv_async_send(&t->async);
 }
 
+static void begin_work(struct journal_thread *t)
+{
+    atomic_store(&t->busy_since_ns, uv_hrtime());
+}
+
+static void end_work(struct journal_thread *t)
+{
+    atomic_store(&t->busy_since_ns, 0);
+}
+
+uint64_t journal_thread_busy_ns(const struct journal_thread *t)
+{
+    uint64_t since_ns = atomic_load(&t->busy_since_ns);
+    uint64_t now_ns = uv_hrtime();
+
+    return since_ns && now_ns > since_ns ? now_ns - since_ns : 0;
+}
+
 /* Looks at a part of the journal; the mutex is not held. False: all of it was looked at. */
 static bool check_some(struct journal_thread *t)
 {
     struct err e = {0};
     bool done = false;
 
-    if (journal_check_some(t->journal, CHECKED_AT_ONCE, &done, &e) < 0) {
+    int rc;
+
+    begin_work(t);
+    rc = journal_check_some(t->journal, CHECKED_AT_ONCE, &done, &e);
+    end_work(t);
+    if (rc < 0) {
         uv_mutex_lock(&t->mutex);
         t->damage = e;
         t->damage_found = true;
@@ -92,8 +115,11 @@ static struct journal_job *do_first(struct journal_thread *t, struct journal_job
 /* Some of what takes long. */
 static void do_slow(struct journal_thread *t)
 {
-    struct journal_job *done = journal_slow_do(&t->slow, t->journal);
+    struct journal_job *done;
 
+    begin_work(t);
+    done = journal_slow_do(&t->slow, t->journal);
+    end_work(t);
     if (done) {
         hand_back(t, done);
     }
@@ -104,8 +130,10 @@ static void do_all(struct journal_thread *t, struct journal_job *job)
     struct finished f = {NULL, NULL};
 
     while (job) {
+        begin_work(t);
         job = do_first(t, job, &f);
     }
+    end_work(t);
     if (f.first) {
         hand_back(t, f.first);
     }

@@ -19,6 +19,7 @@
 #include "daemon/serve/live/journal_job.h"
 #include "daemon/serve/live/journal_slow.h"
 
+#include <stdatomic.h>
 #include <uv.h>
 
 struct journal_thread {
@@ -31,6 +32,7 @@ struct journal_thread {
     struct journal_job *done_first, *done_last; /* finished, for the loop */
     struct journal_slow slow;                   /* the thread's own */
     bool stopping;
+    atomic_uint_fast64_t busy_since_ns; /* by uv_hrtime; 0 = it waits */
     struct err damage; /* what the check found; code 0 = nothing. The loop's, once it is told */
     bool damage_found; /* … and it is to be told */
     void (*on_damage)(struct journal_thread *t);
@@ -45,6 +47,10 @@ int journal_thread_start(struct journal_thread *t, uv_loop_t *loop, struct journ
 
 /* The job (taken until its `done`) comes after those that were submitted before. */
 void journal_thread_submit(struct journal_thread *t, struct journal_job *job);
+
+/* For how long it has been at one job, or at one part of what takes long; 0 = it waits for some. A
+ * disk that never answers shows here. For the loop's thread. */
+uint64_t journal_thread_busy_ns(const struct journal_thread *t);
 
 /* Ends the thread after what waits is done, calls the last `done`s and closes the journal. The
  * async handle is closed with the loop's next turn. */
