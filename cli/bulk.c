@@ -1,12 +1,14 @@
 #include "cli/bulk.h"
 
 #include "cli/link.h"
+#include "cli/plain.h"
 #include "daemon/base/err.h"
 #include "daemon/base/text.h"
 #include "daemon/base/wire.h"
 
 #include <errno.h>
 #include <poll.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -29,6 +31,8 @@ struct stream {
     size_t at;
     bool ended;
     unsigned long long n_lines;
+    struct view view; /* once `greeted` */
+    bool greeted;
     struct reading_batch batch;
 };
 
@@ -117,11 +121,63 @@ static int send(struct stream *s, struct err *e)
     return rc;
 }
 
-static int take_line(struct stream *s, const char *line, size_t len, struct err *e)
+/* The units of the room: a line in words has none. */
+static int greet(struct stream *s, struct err *e)
+{
+    json_t *nothing = json_object();
+    json_t *answer = NULL;
+    int rc = 0;
+
+    if (!s->greeted) {
+        rc = s->link.fd < 0 ? link_open(&s->link, s->b->path, e) : 0;
+        rc = rc < 0 ? rc : link_call(&s->link, "clock", nothing, &answer, e);
+    }
+    json_decref(answer);
+    json_decref(nothing);
+    if (rc == 0 && !s->greeted) {
+        view_init(&s->view, s->link.hello);
+        s->greeted = true;
+    }
+    return rc;
+}
+
+/* What stands in a line; *found stays empty, with *why, where it cannot be read. */
+static int read_line(struct stream *s, const char *line, size_t len, json_t *found, struct err *why,
+                     struct err *e)
 {
     json_error_t fault;
     json_t *reading;
+    struct text words = {0};
+    int rc;
+
+    if (strchr("{[", line[strspn(line, " \t")])) {
+        reading = json_loadb(line, len, JSON_REJECT_DUPLICATES, &fault);
+        if (json_is_object(reading)) {
+            (void)json_array_append(found, reading);
+        } else {
+            (void)err_set(why, ERR_SYNTAX, "%s", reading ? "it is no JSON object" : fault.text);
+        }
+        json_decref(reading);
+        return 0;
+    }
+    text_add_bytes(&words, line, len);
+    rc = plain_readings(text_str(&words), &s->view, found, why); /* is it any? */
+    (void)json_array_clear(found);
+    rc = rc < 0 ? 0 : greet(s, e);
+    if (rc == 0 && !why->code) {
+        (void)plain_readings(text_str(&words), &s->view, found, why);
+    }
+    text_deinit(&words);
+    return rc;
+}
+
+static int take_line(struct stream *s, const char *line, size_t len, struct err *e)
+{
     size_t n = json_array_size(s->batch.readings);
+    json_t *found;
+    json_t *reading;
+    struct err why = {0};
+    size_t i;
     int rc = 0;
 
     s->n_lines++;
@@ -132,19 +188,32 @@ static int take_line(struct stream *s, const char *line, size_t len, struct err 
         refuse(s, s->n_lines, "the line is too long for a reading");
         return 0;
     }
-    if (n == LINES_MAX || s->batch.bytes + len > BATCH_BYTES) {
+    found = json_array();
+    rc = read_line(s, line, len, found, &why, e);
+    if (rc == 0 && why.code) {
+        refuse(s, s->n_lines, why.msg);
+    }
+    if (rc == 0 && (n + json_array_size(found) > LINES_MAX || s->batch.bytes + len > BATCH_BYTES)) {
         rc = send(s, e);
         n = 0;
     }
-    reading = json_loadb(line, len, JSON_REJECT_DUPLICATES, &fault);
-    if (json_is_object(reading)) {
-        s->batch.line[n] = s->n_lines;
+    json_array_foreach(found, i, reading)
+    {
+        if (rc < 0) {
+            break;
+        }
+        if (n == LINES_MAX) {
+            rc = send(s, e);
+            n = 0;
+        }
+        if (s->b->at && !json_object_get(reading, "at")) {
+            (void)json_object_set_new(reading, "at", json_string(s->b->at));
+        }
+        s->batch.line[n++] = s->n_lines;
         s->batch.bytes += len;
         (void)json_array_append(s->batch.readings, reading);
-    } else {
-        refuse(s, s->n_lines, reading ? "it is no JSON object" : fault.text);
     }
-    json_decref(reading);
+    json_decref(found);
     return rc;
 }
 
@@ -201,6 +270,11 @@ int bulk_readings(const struct bulk *b, struct bulk_sum *sum, struct err *e)
     struct stream s = {.b = b, .sum = sum, .link = {.fd = -1}, .batch.readings = json_array()};
     int rc = 0;
 
+    if (b->text) {
+        text_add(&s.in, "%s", b->text);
+        s.ended = true;
+        rc = take_lines(&s, e);
+    }
     while (rc == 0 && !s.ended) {
         if (!b->whole && !is_ready(&s)) { /* nothing comes now: what is there goes out */
             rc = send(&s, e);

@@ -1,4 +1,4 @@
-/* bulk.h - readings from a stream: one JSON object a line in, a verdict for each.
+/* bulk.h - readings from a stream: a line in, a verdict for each; in words (plain.h), or as JSON.
  *
  * {"subject":"A3","at":"2026-03-01T07:10:00Z","ec":"1.2 mS/cm","ph":5.8,"temp_c":21,"level_l":8.1}:
  * `at` is a time as --at takes it, or seconds since 1970; left out, it is now. Figures are as for
@@ -14,7 +14,9 @@ struct err;
 
 struct bulk {
     const char *path; /* of the socket */
-    int in;           /* a descriptor */
+    int in;           /* a descriptor … */
+    const char *text; /* … or, not NULL, the lines themselves */
+    const char *at;   /* when they were read, where a line does not say; NULL = now */
     FILE *out, *errs;
     bool json; /* each verdict as a line of JSON on `out`; else refusals on `errs` and a sum */
     bool sure;

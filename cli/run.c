@@ -275,11 +275,18 @@ static int usage(const struct err *e, const struct args *a, FILE *errs)
     return RUN_USAGE;
 }
 
-/* "tarn record reading -": readings come on standard input, one a line. */
+static bool is_word(const struct args *a, size_t i, const char *word)
+{
+    return a->n_words > i && strcmp(a->word[i], word) == 0;
+}
+
+/* "tarn record readings A1 1.2 5.8 A2 1.1 5.9"; with "-" they come on standard input, a line for
+ * each. */
 static bool is_bulk(const struct args *a)
 {
-    return strcmp(a->verb->name, "record") == 0 && a->n_words == 2 &&
-           strcmp(a->word[0], "reading") == 0 && strcmp(a->word[1], "-") == 0;
+    return strcmp(a->verb->name, "record") == 0 &&
+           (is_word(a, 0, "readings") ||
+            (a->n_words == 2 && is_word(a, 0, "reading") && is_word(a, 1, "-")));
 }
 
 static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out, FILE *errs)
@@ -293,11 +300,18 @@ static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out
     struct bulk_sum sum = {0};
     char key[2 * KEY_BYTES + 1];
     struct err e = {0};
+    struct text words = {0};
     int rc = make_key(key, &e);
 
+    for (size_t i = 1; i < a->n_words && !is_word(a, 1, "-"); i++) {
+        text_add(&words, "%s ", a->word[i]);
+    }
+    b.text = words.len ? text_str(&words) : NULL;
+    b.at = args_has(a, OPTION_AT) ? a->value[OPTION_AT] : NULL;
     b.whole = args_has(a, OPTION_KEY);
     b.key = b.whole ? a->value[OPTION_KEY] : key;
     rc = rc < 0 ? rc : bulk_readings(&b, &sum, &e);
+    text_deinit(&words);
 
     if (!b.json) {
         (void)fprintf(out, "%llu taken, %llu refused\n", sum.taken, sum.refused);

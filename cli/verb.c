@@ -133,7 +133,9 @@ const struct verb verbs[] = {
         .about = "Several subjects may be told of at once, each followed by its figures; names "
                  "in a row share what follows them, and A1..A5 stands for five. Figures are "
                  "written as for 'tarn ack'; the word that some kinds need is told by what=, "
-                 "crop=, stage=, recipe=, saw=, float= or meter=. Kinds:",
+                 "crop=, stage=, recipe=, saw=, float=, to=, strength= or meter=. Readings of "
+                 "many go in one line, EC and pH behind each name: tarn record readings A1 1.2 "
+                 "5.8 A2 1.1 5.9, or - for lines on standard input. Kinds:",
         .example = "tarn record reading A3 ec=1.2mS/cm ph=5.8\n"
                    "tarn record observation A1 A2 saw=tip-burn --note \"two lower leaves\"\n"
                    "tarn record note reservoir --note \"lid cracked\"",
