@@ -232,6 +232,15 @@ int ask_backup(const char *const *word, size_t n, json_t *params, struct err *e)
     return rc;
 }
 
+int ask_round(const char *const *word, size_t n, json_t *params, struct err *e)
+{
+    (void)params;
+    return n == 0 || strcmp(word[0], "all") == 0
+               ? 0
+               : err_set(e, ERR_SYNTAX, "a round is of what is due, or of 'all', not of '%.40s'",
+                         word[0]);
+}
+
 int ask_task(const char *const *word, size_t n, json_t *params, struct err *e)
 {
     (void)n; /* one, as the table of verbs says */

@@ -20,6 +20,8 @@ int ask_show(const char *const *word, size_t n, json_t *params, struct err *e);
 int ask_task(const char *const *word, size_t n, json_t *params, struct err *e);
 /* TASK and figures, at large or by subject */
 int ask_ack(const char *const *word, size_t n, json_t *params, struct err *e);
+/* "all", or nothing */
+int ask_round(const char *const *word, size_t n, json_t *params, struct err *e);
 /* KIND, then subjects and their figures */
 int ask_record(const char *const *word, size_t n, json_t *params, struct err *e);
 /* ENTRY, the number of one, and the figures that are right */

@@ -198,7 +198,8 @@ static int tell(struct walk *w, const char *task, const char *name, const json_t
     int rc;
 
     for (;;) {
-        json_t *p = *task ? json_pack("{s:s}", "task", task) : json_pack("{s:s}", "kind", "reading");
+        json_t *p =
+            *task ? json_pack("{s:s}", "task", task) : json_pack("{s:s}", "kind", "reading");
         json_t *subjects = json_pack("{s:O}", name, figures);
 
         (void)json_object_set_new(p, "subjects", subjects);

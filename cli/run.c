@@ -6,6 +6,7 @@
 #include "cli/layout.h"
 #include "cli/link.h"
 #include "cli/request.h"
+#include "cli/round.h"
 #include "cli/terminal.h"
 #include "cli/verb.h"
 #include "cli/view.h"
@@ -322,6 +323,27 @@ static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out
     return sum.refused ? RUN_REFUSED : RUN_DONE;
 }
 
+/* With --json there is nobody to be asked: it says what is due. */
+static bool is_round(const struct args *a)
+{
+    return strcmp(a->verb->name, "round") == 0 && !args_has(a, OPTION_JSON);
+}
+
+static int run_round(const struct args *a, int argc, char *const *argv, FILE *out, FILE *errs)
+{
+    struct round r = {.path = socket_path(a), .in = stdin, .out = out, .all = a->n_words > 0};
+    struct err e = {0};
+    json_t *params = NULL;
+    int rc = request_make(a, &params, &e);
+
+    json_decref(params);
+    if (rc < 0) {
+        return usage(&e, a, errs);
+    }
+    rc = round_walk(&r, &e);
+    return rc < 0 ? report(rc, &e, r.path, argc, argv, errs) : RUN_DONE;
+}
+
 static int ask_daemon(const struct args *a, int argc, char *const *argv, FILE *out, FILE *errs)
 {
     struct talk c = {.args = a, .path = socket_path(a), .out = out, .link = {.fd = -1}};
@@ -397,8 +419,9 @@ int run(int argc, char *const *argv, FILE *out, FILE *errs)
         (void)fputs(text_str(&t), errs);
         code = RUN_USAGE;
     } else if (!answer_self(&a, &t, &e)) {
-        code = is_bulk(&a) ? run_bulk(&a, argc, argv, out, errs)
-                           : ask_daemon(&a, argc, argv, out, errs);
+        code = is_bulk(&a)    ? run_bulk(&a, argc, argv, out, errs)
+               : is_round(&a) ? run_round(&a, argc, argv, out, errs)
+                              : ask_daemon(&a, argc, argv, out, errs);
     } else if (e.code) {
         code = usage(&e, &a, errs);
     } else if (write_text(out, &t, &e) < 0) {

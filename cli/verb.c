@@ -143,6 +143,22 @@ const struct verb verbs[] = {
         .show = screen_written,
     },
     {
+        .name = "round",
+        .method = "today",
+        .words = "[all]",
+        .max_words = 1,
+        .says = "walks through the room, and asks what is due to be read",
+        .about = "In the order of the room: EC, pH and level of each container that a task asks "
+                 "for, and whether its float lets in water; with 'all' of every plant. A figure "
+                 "goes without its unit; Enter passes over what was not measured. What is odd is "
+                 "said at once, and what acid serves. Each answer is told when it is given, so "
+                 "that a round that is broken off with . goes on where it was left.",
+        .example = "tarn round\n"
+                   "tarn round all",
+        .ask = ask_round,
+        .show = screen_today,
+    },
+    {
         .name = "log",
         .method = "log",
         .words = "",
