@@ -172,6 +172,9 @@ double hands_dose(struct hands *h, size_t vessel, size_t product, double ml)
     h->l->used[product] += ml;
     bottle_add(w, h->room, product, ml * h->strength[product]);
     *dosed_of(h, vessel) = true;
+    if (h->room->product[product].kind == PRODUCT_ACID) {
+        ledger_ph(&h->l->dosed_ph, water_ph(w));
+    }
     if (vessel == HANDS_TANK) {
         ledger_ph(&h->l->tank_ph, water_ph(w));
     } else if (vessel != HANDS_JUG) {

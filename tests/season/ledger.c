@@ -26,7 +26,8 @@ void ledger_init(struct ledger *l, const struct room *room, int32_t first_day, s
                          .minutes = mem_array(n_days, sizeof *l->minutes),
                          .opened = mem_array(n_days, sizeof *l->opened),
                          .plant_ph = INFINITY,
-                         .tank_ph = INFINITY};
+                         .tank_ph = INFINITY,
+                         .dosed_ph = INFINITY};
     food_init(&l->targets, room);
 }
 

@@ -56,7 +56,8 @@ struct ledger {
     struct food_targets targets;
     struct tally_food food;
     double ph_out_h;
-    double plant_ph, tank_ph; /* the lowest of any vessel with a plant, and of the reservoir */
+    double plant_ph, tank_ph; /* the lowest of any vessel with a plant, and of the reservoir, … */
+    double dosed_ph;          /* … and of any water that acid was just stirred into */
     struct tally_dose *dose;
     size_t n_doses, doses_cap;
     double plant_days, starved_days[STARVES_KIND_N]; /* of plants, as they were looked at */

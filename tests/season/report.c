@@ -59,6 +59,7 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
         {"ph_in_pct",             pct(ec.hours - l->ph_out_h, ec.hours)},
         {"plant_ph_least",        l->plant_ph},
         {"tank_ph_least",         l->tank_ph},
+        {"dosed_ph_least",        l->dosed_ph},
         {"doses_by_sheet",        (double)ledger_n_doses(l, false)},
         {"dose_ratio_least",      ledger_dose_ratio(l, false, 0)},
         {"dose_ratio_p90",        ledger_dose_ratio(l, false, 0.9)},
@@ -174,7 +175,8 @@ __attribute__((format(printf, 3, 4))) static void figure(const char *what, doubl
 
 static void print_water(const struct ledger *l)
 {
-    figure("lowest pH with a plant", l->plant_ph, "in the reservoir %.1f", l->tank_ph);
+    figure("lowest pH with a plant", l->plant_ph,
+           "in the reservoir %.1f, of acid just stirred in %.1f", l->tank_ph, l->dosed_ph);
     if (l->n_doses) {
         figure("doses by a sheet", (double)l->n_doses,
                "over what was needed: %.2f at least, 90 %% up to %.2f, at most %.2f",
