@@ -68,6 +68,26 @@ static void recipes_of_nitrate_alone_are_told_together(void **ctx)
     assert_advised(f, "nitrate", false);
 }
 
+/* 50 mg of potassium for 100 of nitrogen, where the vine takes 100: half. */
+static void a_recipe_of_which_one_element_runs_out_first_is_told(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double *gives = f->room.product[CALCIUM_PART].contents.mg;
+    double *takes = f->room.crop[f->room.container[0].crop].takes.mg;
+
+    gives[NUTRIENT_NO3_N] = 40;
+    gives[NUTRIENT_K] = 20;
+    assert_advised(f, "runs out first", false); /* what vines take nobody says */
+    takes[NUTRIENT_NO3_N] = 100;
+    takes[NUTRIENT_K] = 100;
+    assert_advised(f,
+                   "leaf for vine, young: K runs out first. Beside nitrogen it gives 50 % of the K "
+                   "that such plants take.",
+                   true);
+    takes[NUTRIENT_K] = 80;
+    assert_advised(f, "runs out first", false);
+}
+
 /* A litre of 5 meq/L takes 5 mmol of nitric acid, less what is left at pH 5.8 with the air above
  * it, which is next to nothing: 70 mg of N. */
 static void an_acid_that_brings_much_of_what_a_recipe_gives_is_told(void **ctx)
@@ -88,6 +108,7 @@ int main(void)
         TEST(a_vessel_that_is_too_small_is_told_with_what_would_do),
         TEST(a_recipe_of_much_ammonium_is_told),
         TEST(recipes_of_nitrate_alone_are_told_together),
+        TEST(a_recipe_of_which_one_element_runs_out_first_is_told),
         TEST(an_acid_that_brings_much_of_what_a_recipe_gives_is_told),
     };
 

@@ -103,6 +103,68 @@ static void advise_nitrate(const struct room *room, const struct state *s, struc
     }
 }
 
+static bool is_grown(const struct room *room, size_t crop)
+{
+    for (size_t i = 0; i < room->n_containers; i++) {
+        if (room->container[i].crop == crop) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What of N, K and Ca a recipe gives the least of, for each mg of nitrogen, over what a stage takes:
+ * out_frac of it. FEED_COUNT where one of the figures is not known. */
+static enum feed scarcest(const struct nutrients *gives, const struct nutrients *takes,
+                          double *out_frac)
+{
+    static const enum feed of[] = {FEED_K, FEED_CA};
+    double n = nutrients_feed_mg(gives, FEED_N) / nutrients_feed_mg(takes, FEED_N);
+    enum feed at = FEED_COUNT;
+
+    *out_frac = 1;
+    for (size_t k = 0; k < sizeof of / sizeof *of; k++) {
+        double frac = nutrients_feed_mg(gives, of[k]) / nutrients_feed_mg(takes, of[k]) / n;
+
+        if (frac < *out_frac) {
+            *out_frac = frac;
+            at = of[k];
+        }
+    }
+    return at;
+}
+
+/* The stage of a crop in which the recipe that it names is the furthest from what plants take. */
+static void advise_balance(const struct room *room, const struct state *s, const struct crop *crop,
+                           struct text *out)
+{
+    double least = ROOM_SCARCE_FRAC;
+    const struct stage *worst = NULL;
+    enum feed lacks = FEED_COUNT;
+
+    for (size_t k = 0; k < crop->n_stages; k++) {
+        const struct stage *stage = &crop->stage[k];
+        struct nutrients gives =
+            dosing_feed(room, s, stage->recipe_at, room->recipe[stage->recipe_at].ec_gain_ms_cm);
+        double frac;
+        enum feed of = scarcest(&gives, crop_takes(crop, (int)k), &frac);
+
+        if (of != FEED_COUNT && frac < least) {
+            least = frac;
+            worst = stage;
+            lacks = of;
+        }
+    }
+    if (worst) {
+        text_add(out,
+                 "%s for %s, %s: %s runs out first. Beside nitrogen it gives %.0f %% of the %s "
+                 "that such plants take. With a salt of it in the recipe solutions would last "
+                 "longer, and the pH climb less.\n",
+                 room->recipe[worst->recipe_at].name, crop->name, worst->name, feed_words[lacks],
+                 100 * least, feed_words[lacks]);
+    }
+}
+
 /* The recipe that gives the least of something, beside what an acid brings of it. */
 static size_t outdone_most(const struct room *room, const struct state *s, enum feed of,
                            double brings_mg_l, double *out_gives_mg_l)
@@ -159,6 +221,11 @@ void room_advice(const struct room *room, struct text *out)
     }
     for (size_t i = 0; i < room->n_recipes; i++) {
         advise_ammonium(room, &s, i, out);
+    }
+    for (size_t i = 0; i < room->n_crops; i++) {
+        if (is_grown(room, i)) {
+            advise_balance(room, &s, &room->crop[i], out);
+        }
     }
     advise_nitrate(room, &s, out);
     advise_acid(room, &s, out);

@@ -11,7 +11,8 @@ struct text;
 
 /* Adds: vessels in which a fresh solution does not last a full-grown plant the shortest life that
  * its crop gives one; recipes whose nitrogen is ammonium for more than ROOM_AMMONIUM_FRAC, or
- * nitrate alone; an acid that brings more than ROOM_ACID_FEED_FRAC of what a recipe gives. Nothing
+ * nitrate alone; recipes that give less than ROOM_SCARCE_FRAC of the K or Ca, for each mg of N, that
+ * a crop takes; an acid that brings more than ROOM_ACID_FEED_FRAC of what a recipe gives. Nothing
  * where nothing is to be said. */
 void room_advice(const struct room *room, struct text *out);
 
@@ -22,6 +23,9 @@ void room_advice(const struct room *room, struct text *out);
 /* Below this it is nitrate alone. 5 to 10 % as ammonium keep the pH of solutions without soil from
  * climbing: Sonneveld & Voogt 2009, Plant Nutrition of Greenhouse Crops; from memory. */
 #define ROOM_NITRATE_ONLY_FRAC 0.02
+
+/* Our own estimate. */
+#define ROOM_SCARCE_FRAC 0.6
 
 /* Common practice, no source. */
 #define ROOM_ACID_FEED_FRAC 0.5
