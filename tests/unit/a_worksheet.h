@@ -8,6 +8,7 @@
 
 #include "daemon/core/sheet/worksheet_make.h"
 #include "daemon/core/state/fold.h"
+#include "daemon/core/state/forecast.h"
 #include "tests/cmocka_all.h"
 #include "tests/unit/a_room.h"
 
@@ -69,6 +70,15 @@ static inline void the_water_is(struct desk *d, double meq_l, double ph, enum re
     label_bottle(&d->room, PH_DOWN, acid, mol_ml);
     state_deinit(&d->s);
     state_init(&d->s, &d->room);
+}
+
+/* The pH of what the plant in container i drinks of drifts by so much in a day. */
+static inline void drifts(struct desk *d, size_t i, double ph_day)
+{
+    struct forecast now = forecast_container(&d->room, &d->s, i, d->now_s);
+
+    d->s.drift.mean = 0;
+    d->s.container[i].drift.own.mean = ph_day / forecast_turns_day(&now);
 }
 
 /* So many mL/L of calcium-part bring Ca(NO3)2 3.15, KNO3 3.15, KH2PO4 0.63 and MgSO4 1.26 mmol/L,

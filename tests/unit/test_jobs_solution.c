@@ -363,6 +363,15 @@ static void a_ph_at_the_edge_of_its_band_is_good(void **ctx)
     }
 }
 
+/* The pH of A1 drifts by so much in a day. */
+static void drifts(struct fixture *f, int64_t now_s, double ph_day)
+{
+    struct forecast now = forecast_container(&f->room, &f->s, A1, now_s);
+
+    f->s.drift.mean = ph_day / forecast_turns_day(&now);
+    f->s.container[A1].drift.own.mean = 0;
+}
+
 /* A quarter of a unit a day: 6.4 is 6.5 by tomorrow, and nobody comes back for it; 5.9 lasts. */
 static void a_ph_that_leaves_its_band_soon_is_set_on_the_same_walk(void **ctx)
 {
@@ -370,11 +379,10 @@ static void a_ph_that_leaves_its_band_soon_is_set_on_the_same_walk(void **ctx)
 
     on_float(f, "A1", 30);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_PH, 6.4));
-    f->s.drift.mean = 0.25;
+    drifts(f, at(32, 10), 0.25);
     assert_non_null(job_of(f, at(32, 10), TASK_PH, "A1"));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(33, 9)), FIGURE_PH, 5.9));
-    f->s.drift.mean = 0.25;
-    f->s.container[A1].drift.own.mean = 0;
+    drifts(f, at(33, 10), 0.25);
     assert_null(job_of(f, at(33, 10), TASK_PH, "A1"));
     /* 0.6 of a unit: it is read when it is expected there, and not after a week */
     assert_int_equal(job_of(f, at(33, 10), TASK_READ, "A1")->due, day(35));

@@ -12,6 +12,12 @@ static int64_t day(double n)
     return 1770000000 + (int64_t)(n * DAY_S);
 }
 
+/* A grown plant in a bucket: it drinks a tenth of what that holds in a day. */
+static double turns(double days)
+{
+    return days / 10;
+}
+
 static void assert_near(double got, double want, double within)
 {
     if (!(fabs(got - want) <= within)) {
@@ -23,8 +29,8 @@ static void assert_near(double got, double want, double within)
 static void weeks(struct ph_drift *d, struct gauss *room, int n, double ph_day)
 {
     for (int i = 0; i < n; i++) {
-        ph_drift_set(d, 5.8, day(7 * i));
-        ph_drift_read(d, room, 5.8 + 7 * ph_day, day(7 * (i + 1)));
+        ph_drift_set(d, 5.8, day(7 * i), turns(7 * i));
+        ph_drift_read(d, room, 5.8 + 7 * ph_day, day(7 * (i + 1)), turns(7 * (i + 1)));
     }
 }
 
@@ -35,7 +41,7 @@ static void a_steady_rise_is_learned(void **state)
 
     (void)state;
     weeks(&d, &room, 12, 0.06);
-    assert_near(ph_drift_ph_day(&d, &room), 0.06, 0.005);
+    assert_near(ph_drift_ph_turn(&d, &room), 0.6, 0.05);
 }
 
 static void what_one_plant_does_is_expected_of_the_next(void **state)
@@ -49,7 +55,7 @@ static void what_one_plant_does_is_expected_of_the_next(void **state)
 
         weeks(&d, &room, 2, -0.03);
     }
-    assert_near(ph_drift_ph_day(&next, &room), -0.03, 0.01);
+    assert_near(ph_drift_ph_turn(&next, &room), -0.3, 0.1);
 }
 
 static void plants_that_differ_are_told_apart(void **state)
@@ -63,8 +69,8 @@ static void plants_that_differ_are_told_apart(void **state)
         weeks(&up, &room, 1, 0.04);
         weeks(&down, &room, 1, -0.02);
     }
-    assert_near(ph_drift_ph_day(&up, &room), 0.04, 0.006);
-    assert_near(ph_drift_ph_day(&down, &room), -0.02, 0.006);
+    assert_near(ph_drift_ph_turn(&up, &room), 0.4, 0.06);
+    assert_near(ph_drift_ph_turn(&down, &room), -0.2, 0.06);
 }
 
 static void hours_show_nothing_and_a_week_shows_more_than_a_day(void **state)
@@ -76,15 +82,15 @@ static void hours_show_nothing_and_a_week_shows_more_than_a_day(void **state)
     struct ph_drift d = ph_drift_of_plant();
 
     (void)state;
-    ph_drift_set(&d, 5.8, day(0));
-    ph_drift_read(&d, &by_hours, 5.9, day(0.3));
+    ph_drift_set(&d, 5.8, day(0), turns(0));
+    ph_drift_read(&d, &by_hours, 5.9, day(0.3), turns(0.3));
     assert_true(by_hours.var == before.var && by_hours.mean == before.mean);
     d = ph_drift_of_plant();
-    ph_drift_set(&d, 5.8, day(0));
-    ph_drift_read(&d, &by_day, 5.85, day(1));
+    ph_drift_set(&d, 5.8, day(0), turns(0));
+    ph_drift_read(&d, &by_day, 5.85, day(1), turns(1));
     d = ph_drift_of_plant();
-    ph_drift_set(&d, 5.8, day(0));
-    ph_drift_read(&d, &by_week, 6.1, day(7));
+    ph_drift_set(&d, 5.8, day(0), turns(0));
+    ph_drift_read(&d, &by_week, 6.1, day(7), turns(7));
     assert_true(by_week.var < by_day.var && by_day.var < before.var);
 }
 
@@ -92,14 +98,15 @@ static void a_leap_teaches_nothing_and_the_next_reading_counts_from_it(void **st
 {
     struct gauss room = ph_drift_room();
     struct ph_drift d = ph_drift_of_plant();
-    double before = ph_drift_ph_day(&d, &room);
+    double before = ph_drift_ph_turn(&d, &room);
 
     (void)state;
-    ph_drift_set(&d, 5.8, day(0));
-    ph_drift_read(&d, &room, 9.9, day(7)); /* a meter out of its bottle, or a wrong refill */
-    assert_true(ph_drift_ph_day(&d, &room) == before);
-    ph_drift_read(&d, &room, 9.9 + 7 * before, day(14));
-    assert_near(ph_drift_ph_day(&d, &room), before, 1e-9);
+    ph_drift_set(&d, 5.8, day(0), turns(0));
+    ph_drift_read(&d, &room, 9.9, day(7),
+                  turns(7)); /* a meter out of its bottle, or a wrong refill */
+    assert_true(ph_drift_ph_turn(&d, &room) == before);
+    ph_drift_read(&d, &room, 9.9 + 0.7 * before, day(14), turns(14));
+    assert_near(ph_drift_ph_turn(&d, &room), before, 1e-9);
     assert_true(room.var < ph_drift_room().var);
 }
 
@@ -109,9 +116,9 @@ static void from_a_ph_that_nobody_knows_nothing_follows(void **state)
     struct ph_drift d = ph_drift_of_plant();
 
     (void)state;
-    ph_drift_set(&d, 5.0, day(0));
+    ph_drift_set(&d, 5.0, day(0), turns(0));
     ph_drift_unknown(&d);
-    ph_drift_read(&d, &room, 5.8, day(7));
+    ph_drift_read(&d, &room, 5.8, day(7), turns(7));
     assert_true(room.var == ph_drift_room().var);
 }
 
@@ -131,33 +138,31 @@ static void it_is_never_set_near_an_end_of_its_band(void **state)
     assert_near(ph_drift_aim(5.4, 6.6, -1, 14), 6.3, 1e-9);
 }
 
-/* Feeds are mostly nitrate: 0.02 a day, give or take 0.06, is believed of a room at first, and
- * 0.04 of what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in
- * a day. */
+/* Feeds are mostly nitrate: 0.4 a turn, give or take 0.8, is believed of a room at first, and 0.4 of
+ * what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in a day. */
 static void a_week_teaches_the_plant_and_the_room_their_share(void **state)
 {
     struct gauss room = ph_drift_room();
     struct ph_drift d = ph_drift_of_plant();
-    double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / 49;
-    double whole = 0.06 * 0.06 + 0.04 * 0.04 + noise;
+    double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / (0.7 * 0.7);
+    double whole = 0.8 * 0.8 + 0.4 * 0.4 + noise;
 
     (void)state;
-    assert_near(ph_drift_ph_day(&d, &room), 0.02, 1e-12);
-    ph_drift_set(&d, 5.8, day(0));
-    ph_drift_read(&d, &room, 5.8 + 7 * 0.05, day(7));
-    assert_near(d.own.mean, 0.04 * 0.04 / whole * 0.03,
-                1e-9); /* 0.03 a day over what was expected */
-    assert_near(d.own.var, 0.04 * 0.04 * (1 - 0.04 * 0.04 / whole), 1e-9);
-    assert_near(room.mean, 0.02 + 0.06 * 0.06 / whole * 0.03, 1e-9);
-    assert_near(room.var, 0.06 * 0.06 * (1 - 0.06 * 0.06 / whole), 1e-9);
+    assert_near(ph_drift_ph_turn(&d, &room), 0.4, 1e-12);
+    ph_drift_set(&d, 5.8, day(0), turns(0));
+    ph_drift_read(&d, &room, 5.8 + 0.7 * 0.5, day(7), turns(7));
+    assert_near(d.own.mean, 0.4 * 0.4 / whole * 0.1, 1e-9); /* 0.1 over what was expected */
+    assert_near(d.own.var, 0.4 * 0.4 * (1 - 0.4 * 0.4 / whole), 1e-9);
+    assert_near(room.mean, 0.4 + 0.8 * 0.8 / whole * 0.1, 1e-9);
+    assert_near(room.var, 0.8 * 0.8 * (1 - 0.8 * 0.8 / whole), 1e-9);
     assert_near(d.from_ph, 6.15, 1e-12);
     assert_true(d.from_s == day(7));
 }
 
 static void what_is_off_by_four_sd_teaches_nothing(void **state)
 {
-    double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / 49;
-    double four = 4 * sqrt(0.06 * 0.06 + 0.04 * 0.04 + noise);
+    double noise = (2 * 0.05 * 0.05 + 7 * 0.03 * 0.03) / (0.7 * 0.7);
+    double four = 4 * sqrt(0.8 * 0.8 + 0.4 * 0.4 + noise);
 
     (void)state;
     for (int side = -1; side <= 1; side += 2) {
@@ -165,11 +170,29 @@ static void what_is_off_by_four_sd_teaches_nothing(void **state)
             struct gauss room = ph_drift_room();
             struct ph_drift d = ph_drift_of_plant();
 
-            ph_drift_set(&d, 5.8, day(0));
-            ph_drift_read(&d, &room, 5.8 + 7 * (0.02 + side * four * (over ? 1.01 : 0.99)), day(7));
-            assert_true((room.mean != 0.02) == !over);
+            ph_drift_set(&d, 5.8, day(0), turns(0));
+            ph_drift_read(&d, &room, 5.8 + 0.7 * (0.4 + side * four * (over ? 1.01 : 0.99)), day(7),
+                          turns(7));
+            assert_true((room.mean != 0.4) == !over);
         }
     }
+}
+
+/* What a seedling does in a full bucket is no measure of what a grown plant does in it: the same
+ * rise in as many days, of which the one drank a tenth of what the other did. */
+static void it_goes_by_what_is_drunk(void **state)
+{
+    struct gauss room = {0.5, 0};
+    struct ph_drift d = ph_drift_of_plant();
+
+    (void)state;
+    ph_drift_set(&d, 5.8, day(0), 0);
+    assert_near(ph_drift_days_within(&d, &room, 0.1, 5.5, 6.5), 0.7 / 0.05, 1e-9);
+    assert_near(ph_drift_days_within(&d, &room, 0.01, 5.5, 6.5), 0.7 / 0.005, 1e-9);
+    assert_true(isinf(ph_drift_days_within(&d, &room, 0, 5.5, 6.5)));
+    ph_drift_read(&d, &room, 5.9, day(7), 0); /* it drank nothing: whatever that was */
+    assert_near(d.own.mean, 0, 0);
+    assert_near(d.from_ph, 5.9, 0);
 }
 
 static void a_day_is_the_least_that_shows_anything(void **state)
@@ -179,9 +202,9 @@ static void a_day_is_the_least_that_shows_anything(void **state)
         struct gauss room = ph_drift_room();
         struct ph_drift d = ph_drift_of_plant();
 
-        ph_drift_set(&d, 5.8, day(0));
-        ph_drift_read(&d, &room, 5.9, day(1) - less);
-        assert_true((room.mean != 0.02) == !less);
+        ph_drift_set(&d, 5.8, day(0), turns(0));
+        ph_drift_read(&d, &room, 5.9, day(1) - less, turns(1));
+        assert_true((room.mean != 0.4) == !less);
         assert_true(d.from_s == day(1) - less);
     }
 }
@@ -199,6 +222,7 @@ int main(void)
         cmocka_unit_test(it_is_never_set_near_an_end_of_its_band),
         cmocka_unit_test(a_week_teaches_the_plant_and_the_room_their_share),
         cmocka_unit_test(what_is_off_by_four_sd_teaches_nothing),
+        cmocka_unit_test(it_goes_by_what_is_drunk),
         cmocka_unit_test(a_day_is_the_least_that_shows_anything),
     };
 

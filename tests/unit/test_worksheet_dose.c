@@ -145,8 +145,7 @@ static void the_stages(struct desk *d, size_t crop, double ph_min, double ph_max
     }
 }
 
-/* Before anything is learned the pH of a solution rises by 0.02 a day (ph_drift.c, common
- * practice). Set so that it is as far below the middle at first as above it at the end, but no
+/* In all of them it rises by 0.02 a day. Set so that it is as far below the middle at first as above it at the end, but no
  * nearer to an end of the band than a quarter of it. */
 static void the_ph_of_a_change_suits_all_who_share_it(void **ctx)
 {
@@ -154,6 +153,9 @@ static void the_ph_of_a_change_suits_all_who_share_it(void **ctx)
 
     change_of(d, 4);
     holds(d, 37, 0.05, false);
+    for (size_t i = 0; i < 4; i++) {
+        drifts(d, i, 0.02);
+    }
     the_stages(d, VINE, 5.5, 6.5, 14);
     the_stages(d, LEAF, 5.5, 6.5, 14);
     /* 0.02 x 14 / 2 = 0.14 below 6.0 */
@@ -191,8 +193,8 @@ static void ph_that_falls_is_set_high(void **ctx)
 
     change_of(d, 2);
     holds(d, 22, 0.05, false);
-    d->s.container[A1].drift.own.mean = -0.02; /* of the two: (0 - 0.04) / 2 */
-    d->s.container[A2].drift.own.mean = -0.06;
+    drifts(d, A1, 0.00); /* of the two: (0 - 0.04) / 2 */
+    drifts(d, A2, -0.04);
     ph_of_change(d,
                  "Set the pH to 6.1 (5.5 to 6.5 serves); in there it falls by about 0.02 a day.");
 }

@@ -327,6 +327,8 @@ static void roots_are_brought_half_a_unit_nearer_and_no_more_in_a_day(void **ctx
 
     the_water_is(d, 1, 7.6, REAGENT_NITRIC, MOLAR);
     a_plant_at(d, 7.1);
+    drifts(d, A1, 0.02);
+    ph_of(d, SUBJECT_CONTAINER, A1, 8);
     next(d, NULL, "A1 holds about 8.0 L (2.11 gal) at pH 7.1; it should be 5.5 to 6.5.", NULL);
     /* 0.02 a day x 14 / 2 below the middle of 6.0 */
     next(d, ACID,
@@ -352,7 +354,7 @@ static void a_plant_is_brought_up_by_half_a_unit_too(void **ctx)
 
     the_water_is(d, 1, 7.6, REAGENT_NITRIC, MOLAR);
     stands(d, A1, 8, 1.0);
-    d->s.container[A1].drift.own.mean = -0.07; /* with the room's 0.02: falls by 0.05 */
+    drifts(d, A1, -0.05);
     d->s.container[A1].ph.value = 5.0;
     ph_of(d, SUBJECT_CONTAINER, A1, 8);
     d->at = 1;
@@ -371,6 +373,7 @@ static void drift_that_moves_the_aim_by_less_than_a_tenth_is_not_told(void **ctx
 
     d->room.crop[VINE].stage[0].life_max_day = 4; /* 0.04 off: rounded away */
     stands(d, A1, 8, 1.0);
+    drifts(d, A1, 0.02);
     d->s.container[A1].ph.value = 7.1;
     ph_of(d, SUBJECT_CONTAINER, A1, 8);
     d->at = 1;

@@ -5,9 +5,9 @@
 /* Common practice, no source, but for what a meter and days without a cause make of a pH: of
  * those the figures are our own estimate. */
 #define DAY_S        86400.0
-#define ROOM_PH_DAY  0.02 /* feeds are mostly nitrate: common practice, no source */
-#define ROOM_SD      0.06 /* pH a day: a tenth either way is usual … */
-#define OWN_SD       0.04 /* … and what plants of one room differ by */
+#define ROOM_PH_TURN 0.4 /* feeds are mostly nitrate: common practice, no source */
+#define ROOM_SD      0.8 /* pH a turn: a tenth a day either way is usual where plants are grown … */
+#define OWN_SD       0.4  /* … and what plants of one room differ by */
 #define READ_SD      0.05 /* of a meter that is kept calibrated */
 #define WANDER_SD    0.03 /* beside its drift, in a day */
 #define LEAST_DAYS   1.0  /* in less the error of two readings is larger than any drift */
@@ -16,7 +16,7 @@
 
 struct gauss ph_drift_room(void)
 {
-    return (struct gauss){ROOM_PH_DAY, ROOM_SD * ROOM_SD};
+    return (struct gauss){ROOM_PH_TURN, ROOM_SD * ROOM_SD};
 }
 
 struct ph_drift ph_drift_of_plant(void)
@@ -26,9 +26,10 @@ struct ph_drift ph_drift_of_plant(void)
     };
 }
 
-void ph_drift_set(struct ph_drift *d, double ph, int64_t t_s)
+void ph_drift_set(struct ph_drift *d, double ph, int64_t t_s, double turns)
 {
     d->from_s = t_s;
+    d->from_turns = turns;
     d->from_ph = ph;
 }
 
@@ -39,38 +40,38 @@ void ph_drift_unknown(struct ph_drift *d)
 
 /* A plant's own drift and the room's are each taught with the other's doubt as noise, from the same
  * state before: which of the two it was one reading cannot say, and many of many plants do. */
-static void learn(struct ph_drift *d, struct gauss *room, double rise, double days)
+static void learn(struct ph_drift *d, struct gauss *room, double rise, double days, double turns)
 {
     const struct gauss own = d->own;
-    double ph_day = rise / days;
-    double noise_var = (2 * READ_SD * READ_SD + WANDER_SD * WANDER_SD * days) / (days * days);
-    double off = ph_day - ph_drift_ph_day(d, room);
+    double ph_turn = rise / turns;
+    double noise_var = (2 * READ_SD * READ_SD + WANDER_SD * WANDER_SD * days) / (turns * turns);
+    double off = ph_turn - ph_drift_ph_turn(d, room);
 
     if (fabs(off) <= GATE_SD * sqrt(own.var + room->var + noise_var)) {
-        d->own = gauss_see(own, 1, ph_day - room->mean, room->var + noise_var);
-        *room = gauss_see(*room, 1, ph_day - own.mean, own.var + noise_var);
+        d->own = gauss_see(own, 1, ph_turn - room->mean, room->var + noise_var);
+        *room = gauss_see(*room, 1, ph_turn - own.mean, own.var + noise_var);
     }
 }
 
-void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_s)
+void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_s, double turns)
 {
     double days = (double)(t_s - d->from_s) / DAY_S;
 
-    if (d->from_s && days >= LEAST_DAYS) {
-        learn(d, room, ph - d->from_ph, days);
+    if (d->from_s && days >= LEAST_DAYS && turns > d->from_turns) {
+        learn(d, room, ph - d->from_ph, days, turns - d->from_turns);
     }
-    ph_drift_set(d, ph, t_s);
+    ph_drift_set(d, ph, t_s, turns);
 }
 
-double ph_drift_ph_day(const struct ph_drift *d, const struct gauss *room)
+double ph_drift_ph_turn(const struct ph_drift *d, const struct gauss *room)
 {
     return d->own.mean + room->mean;
 }
 
-double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, double lo,
-                            double hi)
+double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, double turns_day,
+                            double lo, double hi)
 {
-    double ph_day = ph_drift_ph_day(d, room);
+    double ph_day = ph_drift_ph_turn(d, room) * turns_day;
 
     if (!d->from_s || ph_day == 0) {
         return INFINITY;

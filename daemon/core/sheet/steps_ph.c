@@ -328,14 +328,16 @@ struct ph_wanted steps_ph_of_mix(const struct steps_writer *w, const struct diss
         int planted = w->s->container[at].crop;
         const struct crop *crop =
             &w->room->crop[planted >= 0 ? (size_t)planted : w->room->container[at].crop];
-        int stage = planted >= 0 ? forecast_container(w->room, w->s, at, w->now_s).stage : 0;
+        struct forecast now = forecast_container(w->room, w->s, at, w->now_s);
+        int stage = planted >= 0 ? now.stage : 0;
 
         /* The band that all of them bear, for as long as the shortest-lived solution of them;
          * their drifts are averaged, since one mix has one pH. */
         lo = fmax(lo, crop->stage[stage].ph_min);
         hi = fmin(hi, crop->stage[stage].ph_max);
         days = fmin(days, crop->stage[stage].life_max_day);
-        ph_day += ph_drift_ph_day(&w->s->container[at].drift, &w->s->drift) / (double)w->t->n_jobs;
+        ph_day += ph_drift_ph_turn(&w->s->container[at].drift, &w->s->drift) *
+                  forecast_turns_day(&now) / (double)w->t->n_jobs;
     }
     if (lo < hi) {
         ph.lo = lo;

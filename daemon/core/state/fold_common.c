@@ -75,7 +75,7 @@ void fold_strength_is_made(const struct fold *f)
 void fold_ph_is_set(const struct fold *f)
 {
     if (entry_has(f->e, FIGURE_PH)) {
-        ph_drift_set(&f->pot->drift, f->e->figure[FIGURE_PH], f->e->happened_s);
+        ph_drift_set(&f->pot->drift, f->e->figure[FIGURE_PH], f->e->happened_s, f->pot->turns);
     } else {
         ph_drift_unknown(&f->pot->drift);
     }
@@ -120,6 +120,7 @@ void fold_anchor_container(const struct fold *f)
         memcpy(cs->ec_by, ec_by, sizeof ec_by);
     }
     rooted_stand(f->room, f->s, f->at, &now);
+    cs->turns += forecast_turns(cs, &now);
     /* The forecast passed the line on the way: from here on that is what was known, and no
      * better belief moves it. */
     if (now.condition == CONDITION_ON_FLOAT && !cs->reached_s) {

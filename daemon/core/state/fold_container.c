@@ -160,7 +160,8 @@ bool fold_container_reading(const struct fold *f)
         take_level(f);
     }
     if (entry_has(f->e, FIGURE_PH)) {
-        ph_drift_read(&f->pot->drift, &f->s->drift, f->e->figure[FIGURE_PH], f->e->happened_s);
+        ph_drift_read(&f->pot->drift, &f->s->drift, f->e->figure[FIGURE_PH], f->e->happened_s,
+                      f->pot->turns);
     }
     fold_measure_container(f, f->pot);
     return true;
@@ -279,7 +280,7 @@ bool fold_refilled(const struct fold *f)
         fold_anchor_reservoir(f);
         poured = r->body;
         if (!cs->drift.from_s && r->ph.at_s) {
-            ph_drift_set(&cs->drift, r->ph.value, f->e->happened_s);
+            ph_drift_set(&cs->drift, r->ph.value, f->e->happened_s, cs->turns);
         }
         keep_gas_of_mix(f);
     }

@@ -198,7 +198,7 @@ void fold_keep_gas(const struct fold *f, struct dissolved *w, double volume_l)
     /* The rise while gas leaves is no drift of the plant's. */
     if (entry_has(f->e, FIGURE_PH) || f->pot->drift.from_s == f->e->happened_s) {
         ph_drift_set(&f->pot->drift, fmax(balance_ph_closed(w), root_gas_rests_ph(w)),
-                     f->e->happened_s);
+                     f->e->happened_s, f->pot->turns);
     }
 }
 

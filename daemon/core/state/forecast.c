@@ -223,6 +223,25 @@ struct forecast forecast_as(const struct room *room, const struct state *s, size
     return f;
 }
 
+double forecast_drunk_l(const struct container_state *cs, const struct forecast *then)
+{
+    double drew_l = fmax(0, then->drawn_l - cs->drawn_l);
+
+    return fmax(0, cs->body.volume_l - then->body.volume_l + drew_l);
+}
+
+double forecast_turns(const struct container_state *cs, const struct forecast *then)
+{
+    double held_l = (cs->body.volume_l + then->body.volume_l) / 2;
+
+    return cs->crop >= 0 && held_l > 0 ? forecast_drunk_l(cs, then) / held_l : 0;
+}
+
+double forecast_turns_day(const struct forecast *f)
+{
+    return f->body.volume_l > 0 ? f->use_l_day / f->body.volume_l : 0;
+}
+
 struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
                                int64_t t_s)
 {

@@ -27,6 +27,12 @@ struct forecast forecast_container(const struct room *room, const struct state *
 struct forecast forecast_as(const struct room *room, const struct state *s, size_t i,
                             const struct container_state *cs, int64_t t_s);
 
+/* Litres drunk from a container's anchor until what was forecast of it; the same over what it held
+ * in between, and a day's at its rate (turns: ph_drift.h). */
+double forecast_drunk_l(const struct container_state *cs, const struct forecast *then);
+double forecast_turns(const struct container_state *cs, const struct forecast *then);
+double forecast_turns_day(const struct forecast *f);
+
 /* How the EC forecast for t_s leans on what is believed of the plant: mS/cm for a unit of each of
  * belief.h's x, and of ln appetite. How the anchor's own EC leans on them is carried along. */
 void forecast_ec_by(const struct room *room, const struct state *s, size_t i, int64_t t_s,

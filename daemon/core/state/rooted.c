@@ -23,7 +23,7 @@ void rooted_stand(const struct room *room, struct state *s, size_t i, const stru
 {
     struct container_state *cs = &s->container[i];
     double drew_l = fmax(0, then->drawn_l - cs->drawn_l);
-    double use_l = fmax(0, cs->body.volume_l - then->body.volume_l + drew_l);
+    double use_l = forecast_drunk_l(cs, then);
     const struct stage *stage;
     double mmol;
 

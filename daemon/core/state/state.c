@@ -192,6 +192,7 @@ SHAPE(learned_shape, learned, LEARNED)
 #define PH_DRIFT(X, T)          \
     X(PART, T, own, gauss_shape) \
     X(ONE, T, from_s)           \
+    X(ONE, T, from_turns)       \
     X(ONE, T, from_ph)
 SHAPE(ph_drift_shape, ph_drift, PH_DRIFT)
 
@@ -292,6 +293,7 @@ SHAPE(last_told_shape, last_told, LAST_TOLD)
     X(PART, T, volume, measured_shape)       \
     X(ONE, T, warm)                          \
     X(MANY, T, saw_s, saw_s[0])              \
+    X(ONE, T, turns)                         \
     X(PART, T, drift, ph_drift_shape)        \
     X(ONE, T, ph_set_s)                      \
     X(ONE, T, stirred_s)                     \

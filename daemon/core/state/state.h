@@ -125,7 +125,8 @@ struct container_state {
     struct measured ec, ph, temp, volume;
     bool warm;                 /* by its last temperature (heat.h) */
     int64_t saw_s[SIGHTING_N]; /* when each was last seen on it; 0 = never on this plant */
-    struct ph_drift drift;     /* of its pH */
+    double turns;            /* litres drunk over litres held, up to the anchor, in this planting */
+    struct ph_drift drift;   /* of its pH */
     int64_t ph_set_s;        /* its pH was last set with acid or base; 0 = never in this planting */
     int64_t stirred_s;       /* its solution was made or its pH set, last; 0 = nobody knows … */
     double gas_mmol_l;       /* … and it held so much carbon dioxide then, … */

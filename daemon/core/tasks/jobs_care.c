@@ -76,14 +76,15 @@ static void add_ph_reading(const struct deriving *d, struct job *j, int64_t last
 static double ph_wants_day(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
-    int stage_at = forecast_container(d->room, d->s, i, d->now_s).stage;
-    const struct stage *stage = &d->room->crop[cs->crop].stage[stage_at];
+    struct forecast now = forecast_container(d->room, d->s, i, d->now_s);
+    const struct stage *stage = &d->room->crop[cs->crop].stage[now.stage];
     bool stepped = cs->ph.at_s && cs->ph_set_s == cs->ph.at_s &&
                    (cs->ph.value < stage->ph_min || cs->ph.value > stage->ph_max);
 
     return stepped ? PH_AGAIN_D
-                   : fmax(PH_LEAST_D, ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min,
-                                                           stage->ph_max));
+                   : fmax(PH_LEAST_D,
+                          ph_drift_days_within(&cs->drift, &d->s->drift, forecast_turns_day(&now),
+                                               stage->ph_min, stage->ph_max));
 }
 
 void derive_container_reading(const struct deriving *d, size_t i)

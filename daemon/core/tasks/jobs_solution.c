@@ -22,6 +22,7 @@
 #define PH_LATE_D      1
 #define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
 #define PH_LEAVES_D    2.0
+#define PH_STEP_LEAST  0.2 /* less a meter hardly tells from nothing */
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where that
  * never comes. */
@@ -318,6 +319,21 @@ static void say_why_ph(const struct container_state *cs, const struct stage *sta
     }
 }
 
+/* Will it leave its band before the next walk, and can be set so much further from there that a
+ * meter tells the two apart? */
+static bool ph_is_leaving(const struct deriving *d, const struct container_state *cs,
+                          const struct forecast *now, const struct stage *stage)
+{
+    double turns_day = forecast_turns_day(now);
+    double ph_day = ph_drift_ph_turn(&cs->drift, &d->s->drift) * turns_day;
+    double aim = ph_drift_aim(stage->ph_min, stage->ph_max, ph_day, stage->life_max_day);
+
+    return cs->stirred_s != cs->ph.at_s && cs->drift.from_s == cs->ph.at_s &&
+           fabs(cs->ph.value - aim) >= PH_STEP_LEAST &&
+           ph_drift_days_within(&cs->drift, &d->s->drift, turns_day, stage->ph_min,
+                                stage->ph_max) <= PH_LEAVES_D;
+}
+
 /* Due at once where it is out of its band, or about to leave it before the next walk, and a day
  * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
  * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
@@ -335,9 +351,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (!ph_is_out(cs, stage) && (cs->stirred_s == cs->ph.at_s || cs->drift.from_s != cs->ph.at_s ||
-                                  ph_drift_days_within(&cs->drift, &d->s->drift, stage->ph_min,
-                                                       stage->ph_max) > PH_LEAVES_D)) {
+    if (!ph_is_out(cs, stage) && !ph_is_leaving(d, cs, &now, stage)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);

@@ -341,9 +341,10 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
                            : NAN));
     json_object_set_new(o, "ph_min", out_number(planted ? stage->ph_min : NAN));
     json_object_set_new(o, "ph_max", out_number(planted ? stage->ph_max : NAN));
-    json_object_set_new(
-        o, "ph_drift_day",
-        out_number(planted ? ph_drift_ph_day(&cs->drift, &live->state.drift) : NAN));
+    json_object_set_new(o, "ph_drift_day",
+                        out_number(planted ? ph_drift_ph_turn(&cs->drift, &live->state.drift) *
+                                                 forecast_turns_day(&f)
+                                           : NAN));
     json_object_set_new(o, "use_l_day", out_number(planted ? f.use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
     set_grown(o, live, i);
