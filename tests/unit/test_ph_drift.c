@@ -138,8 +138,9 @@ static void it_is_never_set_near_an_end_of_its_band(void **state)
     assert_near(ph_drift_aim(5.4, 6.6, -1, 14), 6.3, 1e-9);
 }
 
-/* Feeds are mostly nitrate: 0.4 a turn, give or take 0.8, is believed of a room at first, and 0.4 of
- * what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in a day. */
+/* Feeds are mostly nitrate: 0.4 a turn, give or take 0.8, is believed of a room at first, and 0.4
+ * of what a plant differs. Two readings are right to 0.05 each, and a pH wanders by 0.03 in a
+ * day. */
 static void a_week_teaches_the_plant_and_the_room_their_share(void **state)
 {
     struct gauss room = ph_drift_room();

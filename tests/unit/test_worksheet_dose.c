@@ -145,8 +145,8 @@ static void the_stages(struct desk *d, size_t crop, double ph_min, double ph_max
     }
 }
 
-/* In all of them it rises by 0.02 a day. Set so that it is as far below the middle at first as above it at the end, but no
- * nearer to an end of the band than a quarter of it. */
+/* In all of them it rises by 0.02 a day. Set so that it is as far below the middle at first as
+ * above it at the end, but no nearer to an end of the band than a quarter of it. */
 static void the_ph_of_a_change_suits_all_who_share_it(void **ctx)
 {
     struct desk *d = *ctx;

@@ -113,7 +113,7 @@ static bool is_grown(const struct room *room, size_t crop)
     return false;
 }
 
-/* What of N, K and Ca a recipe gives the least of, for each mg of nitrogen, over what a stage takes:
+/* What of K and Ca a recipe gives the least of, for each mg of nitrogen, over what a stage takes:
  * out_frac of it. FEED_COUNT where one of the figures is not known. */
 static enum feed scarcest(const struct nutrients *gives, const struct nutrients *takes,
                           double *out_frac)
