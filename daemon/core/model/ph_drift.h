@@ -37,9 +37,9 @@ void ph_drift_read(struct ph_drift *d, struct gauss *room, double ph, int64_t t_
 /* What is expected of it, pH a turn; below 0 where it falls. */
 double ph_drift_ph_turn(const struct ph_drift *d, const struct gauss *room);
 
-/* Days from when the pH was last known until it is expected to leave lo to hi, of a plant that makes
- * so many turns in a day; 0 where it was outside, INFINITY where it never does or nothing is known.
- */
+/* Days from when the pH was last known until it is expected to leave lo to hi, of a plant that
+ * makes so many turns in a day; 0 where it was outside, INFINITY where it never does or nothing is
+ * known. */
 double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, double turns_day,
                             double lo, double hi);
 

@@ -12,8 +12,8 @@ struct text;
 /* Adds: vessels in which a fresh solution does not last a full-grown plant the shortest life that
  * its crop gives one; recipes whose nitrogen is ammonium for more than ROOM_AMMONIUM_FRAC, or
  * nitrate alone; recipes that give less than ROOM_SCARCE_FRAC of the K or Ca, for each mg of N,
- * that a crop takes; an acid that brings more than ROOM_ACID_FEED_FRAC of what a recipe gives. Nothing
- * where nothing is to be said. */
+ * that a crop takes; an acid that brings more than ROOM_ACID_FEED_FRAC of what a recipe gives.
+ * Nothing where nothing is to be said. */
 void room_advice(const struct room *room, struct text *out);
 
 /* Of the nitrogen as ammonium, from this on a solution turns sour: strawberry in deep water, Yafuso
