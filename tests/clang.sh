@@ -1,13 +1,13 @@
 #!/bin/sh
 # Builds everything with clang, warnings being errors, and lets each fuzzer run for a moment.
-# usage: clang.sh [SECONDS]   (10 when not given; long runs are for before a release)
+# usage: clang.sh [SECONDS]   (10 for each when not given; long runs are for before a release)
 set -eu
 cd "$(dirname "$0")/.."
 command -v clang >/dev/null || exit 77
 
 cmake --preset fuzz >/dev/null
 cmake --build --preset fuzz --parallel "$(nproc)"
-for name in room request; do
+for name in room request words fold journal plan; do
     found=build/fuzz/found/$name
     mkdir -p "$found"
     "build/fuzz/tests/fuzz/fuzz_$name" -max_total_time="${1:-10}" -timeout=10 -rss_limit_mb=1024 \
