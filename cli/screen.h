@@ -41,8 +41,10 @@ void screen_clock(const struct view *v, const json_t *answer, struct text *out);
 /* A task with all that the list of the day says of it, and its worksheet when it has one. */
 void screen_task(const struct view *v, const json_t *task, struct text *out);
 
-/* Parts of `show`: a crop with its schedule and sources; the names of all there is. */
+/* Parts of `show`: a crop with its schedule and sources; how forecasts came true; the names of all
+ * there is. */
 void screen_crop(const struct view *v, const json_t *crop, struct text *out);
+void screen_forecasts(const struct view *v, const json_t *forecasts, struct text *out);
 void screen_things(const json_t *things, struct text *out);
 
 /* What it is about, "A1..A4"; nothing where it is about the room as a whole. */

@@ -3,6 +3,7 @@
 #include "cli/screen.h"
 
 #include <stdio.h>
+#include <string.h>
 
 static void add_stage(const struct view *v, const json_t *s, struct layout_table *t)
 {
@@ -79,6 +80,66 @@ void screen_crop(const struct view *v, const json_t *c, struct text *out)
         }
     }
     text_deinit(&t);
+}
+
+/* How far off in the mean, in the room's units; "-" where nothing is to compare. */
+static const char *off(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_t *one,
+                       const char *key)
+{
+    bool ec = strcmp(view_text(one, "of"), "strength") == 0;
+
+    if (!view_has(one, key)) {
+        return "-";
+    }
+    return view_quantity(buf, v, ec ? QUANTITY_EC : QUANTITY_VOLUME, one, key);
+}
+
+static const char *forecast_words(const char *of)
+{
+    return strcmp(of, "level") == 0  ? "level before the float"
+           : strcmp(of, "draw") == 0 ? "reservoir, a week's water"
+                                     : "strength";
+}
+
+void screen_forecasts(const struct view *v, const json_t *forecasts, struct text *out)
+{
+    static const struct layout_column columns[] = {
+        {"Forecast of", false, false, false},
+        {"Made",        true,  false, false},
+        {"Inside",      true,  false, false},
+        {"Score",       true,  false, false},
+        {"Line's",      true,  false, false},
+        {"Width",       true,  false, false},
+    };
+    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
+    const json_t *one;
+    size_t i;
+
+    json_array_foreach(forecasts, i, one)
+    {
+        size_t made = view_whole(one, "made");
+        char cell[40];
+        char buf[QUANTITY_TEXT_MAX];
+
+        layout_table_add(&t, forecast_words(view_text(one, "of")));
+        (void)snprintf(cell, sizeof cell, "%zu", made);
+        layout_table_add(&t, cell);
+        (void)snprintf(cell, sizeof cell, "%.0f %%",
+                       made ? 100.0 * (double)view_whole(one, "inside") / (double)made : 0);
+        layout_table_add(&t, made ? cell : "-");
+        layout_table_add(&t, off(buf, v, one, "score_beside"));
+        layout_table_add(&t, off(buf, v, one, "line"));
+        (void)snprintf(cell, sizeof cell, "%.2f", view_number(one, "width"));
+        layout_table_add(&t, cell);
+    }
+    layout_table_write(&t, 0, out);
+    layout_table_deinit(&t);
+    text_add(out, "\n");
+    layout_wrap(out,
+                "Inside: what was promised nine times in ten. Score: how far off, the less the "
+                "better, beside a straight line through the last two readings. Width: what a doubt "
+                "is multiplied by for it.",
+                0, 0);
 }
 
 void screen_things(const json_t *things, struct text *out)

@@ -438,12 +438,13 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
         const char *type;
         void (*write)(const struct view *v, const json_t *in, struct text *out);
     } types[] = {
-        {"container", write_container},
-        {"reservoir", write_reservoir},
-        {"product",   write_product  },
-        {"recipe",    write_recipe   },
-        {"meter",     write_meter    },
-        {"crop",      screen_crop    },
+        {"container", write_container },
+        {"reservoir", write_reservoir },
+        {"product",   write_product   },
+        {"recipe",    write_recipe    },
+        {"meter",     write_meter     },
+        {"crop",      screen_crop     },
+        {"forecasts", screen_forecasts},
     };
     const char *type = view_text(answer, "type");
 

@@ -79,6 +79,9 @@
  *                           "ec_ms_cm","ph_min","ph_max","life_min_day","life_max_day","recipe",
  *                           "source":TEXT|null}…],"containers":[NAME…, that grow it or are to],
  *                "source":TEXT|null (where its figures come from)}}
+ *            | {"type":"forecasts","forecasts":[{"of":"level|draw|strength","made":N,"inside":N,
+ *                "score","beside":N,"score_beside","line","width"}…]}: how forecasts came true;
+ *                scores in L and mS/cm, the less the better, null where there are none
  *            | {"type":"things","things":{"tasks":[ID…],"containers":[NAME…],"products","recipes",
  *                "meters","crops"}}: without a name
  *           FEED = [{"of":"N|P|K|…","mg_l","lo","hi","give_mg_l"?}…]; lo and hi are published

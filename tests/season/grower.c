@@ -527,8 +527,25 @@ void grower_evening(struct grower *g)
     watch_settle(g);
 }
 
+/* How its forecasts came true, by its own account. */
+static void say_forecasts(struct grower *g)
+{
+    json_t *answer =
+        live_daemon_ask(g->link, "show", json_pack("{s:s}", "what", "forecasts"), &g->err);
+    char *text = json_dumps(json_object_get(answer, "forecasts"), JSON_REAL_PRECISION(3));
+
+    if (text) {
+        (void)fprintf(stderr, "forecasts: %s\n", text);
+    }
+    free(text);
+    json_decref(answer);
+}
+
 int grower_end(struct grower *g)
 {
+    if (g->verbose) {
+        say_forecasts(g);
+    }
     g->h->l->journal = g->told.n;
     return told_check(&g->told, g->link, &g->h->l->lost, &g->err);
 }

@@ -181,6 +181,7 @@ static void every_answer_has_its_promised_shape(void **ctx)
         ask(&f, "record", "record",
             json_pack("{s:s,s:{s:{}},s:s}", "kind", "note", "subjects", "T1", "note", "x")));
     json_decref(ask(&f, "show", "show", json_object()));
+    json_decref(ask(&f, "show", "show", json_pack("{s:s}", "what", "forecasts")));
     json_decref(ask(&f, "show", "show", json_pack("{s:s}", "what", "tomato")));
     json_decref(ask(&f, "show", "show", json_pack("{s:s}", "what", "1"))); /* over long ago */
     json_decref(ask(&f, "readings", "readings",

@@ -70,6 +70,9 @@ static void fill_is_seen(const struct fold *f, double added_l)
     bool fill = overnight_floats_fill(f->s, f->e->happened_s);
 
     if (entry_has(f->e, FIGURE_VOLUME_L) && !(fill && r->seen_s)) {
+        if (r->seen_s != f->e->happened_s) { /* what it lost since the last look nobody saw */
+            r->pledge.from_s = 0;
+        }
         observe_reservoir_known(f->s, r->body.volume_l, f->e->happened_s);
     } else if (r->seen_s) {
         r->let_in_l += added_l;

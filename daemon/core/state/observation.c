@@ -49,6 +49,7 @@ void observe_start(const struct room *room, struct state *s, size_t i)
     observe_wander_room(s, cs->started_s);
     cs->level_s = cs->started_s;
     cs->level_l = cs->body.volume_l;
+    cs->lost_l_day = 0;
     observe_ec_known(cs);
     observe_refresh(room, s, cs);
 }
@@ -265,7 +266,8 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     z = level_z(s, cs, &use, seen_l, sd);
     again = cs->odd_s && e->happened_s > cs->odd_s && z * (cs->odd_l - cs->odd_meant_l) < 0;
     if (z != 0) {
-        record_add(&s->levels, z);
+        record_add(&s->levels, z, (seen_l - use.expected_l) / z,
+                   cs->lost_l_day > 0 ? seen_l - cs->lost_l_day * use.days : NAN);
     }
     last = since_last_look(cs, e->happened_s, told_l, &last_l);
     guard_z = guard_level(s, cs, &last, last_l, sd, e->happened_s);
@@ -291,6 +293,7 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
         if (seen_l > 0 || z > -ASK_SD) {
             learn_use(room, s, cs, seen_l, sd, z, e->happened_s);
         }
+        cs->lost_l_day = seen_l / fmax(use.days, LEAST_DAY);
         cs->level_s = e->happened_s;
         cs->level_l = told_l;
     }
@@ -385,6 +388,24 @@ static void learn_fall(const struct room *room, struct state *s, size_t i, const
     }
 }
 
+/* By how much a strength differs from the straight line through the last two of this solution, and
+ * the line of the next one; NaN without a line. */
+static double off_the_line(struct container_state *cs, int64_t t_s, double told)
+{
+    int64_t made_s = cs->changed_s > cs->bumped_s ? cs->changed_s : cs->bumped_s;
+    double days = (double)(t_s - cs->ec.at_s) / DAY_S;
+    double off = NAN;
+
+    if (cs->ec.at_s && days >= LEAST_DAY) {
+        off = cs->ec_line_s && cs->ec_line_s >= made_s
+                  ? told - (cs->ec.value + cs->ec_line_day * days)
+                  : NAN;
+        cs->ec_line_s = cs->ec.at_s;
+        cs->ec_line_day = (told - cs->ec.value) / days;
+    }
+    return off;
+}
+
 bool observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
                 enum figure figure, double *out_z)
 {
@@ -397,6 +418,7 @@ bool observe_ec(const struct room *room, struct state *s, size_t i, const struct
     b = set_beside(s, i, e->happened_s, told, reading_ec_sd_ms_cm(told));
     char was[QUANTITY_TEXT_MAX];
 
+    record_add(&s->strengths, b.z, b.off / b.z, off_the_line(cs, e->happened_s, told));
     *out_z = b.z;
     if (fabs(b.z) > GATE_SD) {
         observe_set_aside(s, e, "nothing learned: about %s was expected",

@@ -2,12 +2,15 @@
 #include "daemon/core/model/cusum.h"
 #include "daemon/core/state/observation.h"
 #include "daemon/core/state/observe_common.h"
+#include "daemon/core/state/prediction.h"
 #include "daemon/core/state/reading_error.h"
 
 #include <math.h>
 
 #define DAY_S      86400.0
 #define LACK_FRAC  0.3 /* of what they drink: short of so much is the crop's file, or the weather */
+#define PLEDGED_S  (5 * 86400LL)
+#define PLEDGED_SD 5.0 /* of the mark: less than so much it cannot tell */
 #define NOBODYS_SD 5.0 /* what lies so far off is no plant's doing: one in two million by chance */
 
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
@@ -89,6 +92,39 @@ static void sum_up(struct reservoir_state *r, double z, double half_z)
     r->lack = cusum_add(r->lack, half_z);
 }
 
+/* What the next days will take is foretold, and set beside what was lost when they are over: a week
+ * or so is what fills are planned by. */
+static void foretell(const struct room *room, struct state *s, int64_t t_s)
+{
+    struct reservoir_state *r = &s->reservoir;
+    struct gauss litres = predict_draw_l(room, s, t_s, t_s + PLEDGED_S);
+
+    r->pledge = (struct pledge){t_s, r->lost_l, litres.mean / ((double)PLEDGED_S / DAY_S),
+                                predict_doubt_of(&litres), fmax(0, r->lost_l_day)};
+}
+
+static void settle(struct reservoir_state *r, struct record *draws, double mark_sd, int64_t t_s)
+{
+    struct pledge p = r->pledge;
+    double days = (double)(t_s - p.from_s) / DAY_S;
+    double expected_l = p.l_day * days;
+    double lost_l = r->lost_l - p.lost_l;
+    double mark_frac = M_SQRT2 * mark_sd / fmax(expected_l, mark_sd);
+    double sd = hypot(p.share, mark_frac);
+    double line_l;
+
+    if (!p.from_s || t_s - p.from_s < PLEDGED_S) {
+        return;
+    }
+    r->pledge.from_s = 0;
+    if (t_s - p.from_s <= 2 * PLEDGED_S && expected_l > PLEDGED_SD * mark_sd &&
+        !r->alarms.of[ALARM_LEAK].since_s) {
+        line_l = p.line_l_day * days;
+        record_add(draws, log(fmax(lost_l, mark_sd) / expected_l) / sd, sd * expected_l,
+                   line_l > 0 ? lost_l - line_l : NAN);
+    }
+}
+
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e)
 {
     struct reservoir_state *r = &s->reservoir;
@@ -107,6 +143,9 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
             observe_wander(room, s, &s->container[i], e->happened_s);
         }
     }
+    if (!r->seen_s) {
+        r->pledge.from_s = 0;
+    }
     if (r->seen_s && days > 0) {
         d = expect_draw(s);
         off_l = r->seen_l + r->let_in_l - told_l - d.expected_l;
@@ -116,9 +155,8 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         r->lost_l_day = (off_l + d.expected_l) / days;
         r->expected_l_day = d.expected_l / days;
         sum_up(r, z, -(off_l + LACK_FRAC * d.expected_l) / sd_l);
-        if (d.expected_l > 2 * sd) { /* where the mark can tell */
-            record_add(&s->draws, z);
-        }
+        r->lost_l += off_l + d.expected_l;
+        settle(r, &s->draws, sd, e->happened_s);
         /* What runs off is nobody's thirst. Short of that no one look pulls at all plants more than
          * OBSERVE_PULL_SD. */
         if (d.expected_l > 0 && fabs(z) < NOBODYS_SD && r->excess < CUSUM_OPEN &&
@@ -128,6 +166,9 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         }
     }
     observe_reservoir_known(s, told_l, e->happened_s);
+    if (!r->pledge.from_s) {
+        foretell(room, s, e->happened_s);
+    }
 }
 
 void observe_reservoir_known(struct state *s, double volume_l, int64_t t_s)

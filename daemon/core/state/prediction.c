@@ -117,18 +117,22 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
     double by[EC_BY_N];
     struct lean thirst;
     double days = (double)(t_s - cs->at_s) / DAY_S;
+    double scale;
 
     if (cs->crop < 0) {
         return (struct gauss){cs->body.ec_ms_cm, 0};
     }
     forecast_ec_by(room, s, i, t_s, by);
     thirst = forecast_ec_thirst(by);
+    scale = record_scale(&s->strengths);
     return (struct gauss){
         forecast_container(room, s, i, t_s).body.ec_ms_cm,
-        cs->ec_var + belief_var(&cs->belief, &s->factor, &thirst) +
-            by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
-            by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
-                (belief_weather_var(days) + own_drift_var(cs, t_s) + room_drift_var(s, t_s))};
+        cs->ec_var +
+            scale * scale *
+                (belief_var(&cs->belief, &s->factor, &thirst) +
+                 by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
+                 by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
+                     (belief_weather_var(days) + own_drift_var(cs, t_s) + room_drift_var(s, t_s)))};
 }
 
 void predict_feed_sd_mg_l(const struct room *room, const struct state *s, size_t i, int64_t t_s,
@@ -237,8 +241,7 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
     return sum;
 }
 
-/* Standard deviation of the log of what is drawn. */
-static double doubt_of(const struct gauss *gone)
+double predict_doubt_of(const struct gauss *gone)
 {
     return gone->mean > 0 ? hypot(sqrt(gone->var) / gone->mean, MODEL_FRAC) : 0;
 }
@@ -265,7 +268,7 @@ static double doubt_until(const struct room *room, const struct state *s, int64_
         }
     }
     gone = predict_draw_l(room, s, from_s, from_s + days_s);
-    return doubt_of(&gone) * record_scale(&s->draws);
+    return predict_doubt_of(&gone) * record_scale_beside(&s->draws, &s->levels);
 }
 
 double predict_reservoir_l(const struct room *room, const struct state *s, int64_t t_s, double p)

@@ -164,7 +164,13 @@ SHAPE(gauss_shape, gauss, GAUSS)
 
 #define RECORD(X, T) \
     X(ONE, T, n)     \
-    X(ONE, T, sum_z2)
+    X(ONE, T, sum_z2) \
+    X(ONE, T, made) \
+    X(ONE, T, inside) \
+    X(ONE, T, score) \
+    X(ONE, T, beside) \
+    X(ONE, T, score_beside) \
+    X(ONE, T, line)
 SHAPE(record_shape, record, RECORD)
 
 #define CURVE(X, T)        \
@@ -283,6 +289,9 @@ SHAPE(last_told_shape, last_told, LAST_TOLD)
     X(ONE, T, odd_l)                         \
     X(ONE, T, odd_meant_l)                   \
     X(PART, T, look, level_look_shape)       \
+    X(ONE, T, lost_l_day)                    \
+    X(ONE, T, ec_line_s)                     \
+    X(ONE, T, ec_line_day)                   \
     X(ONE, T, fast)                          \
     X(ONE, T, slow)                          \
     X(PART, T, alarms, alarm_states_shape)   \
@@ -318,6 +327,14 @@ SHAPE(ph_buffer_shape, ph_buffer, PH_BUFFER)
     X(PART, T, buffer, ph_buffer_shape)
 SHAPE(drawn_off_shape, drawn_off, DRAWN_OFF)
 
+#define PLEDGE(X, T)    \
+    X(ONE, T, from_s)   \
+    X(ONE, T, lost_l)   \
+    X(ONE, T, l_day)    \
+    X(ONE, T, share)    \
+    X(ONE, T, line_l_day)
+SHAPE(pledge_shape, pledge, PLEDGE)
+
 #define RESERVOIR_STATE(X, T)                \
     X(ONE, T, at_s)                          \
     X(PART, T, body, liquid_shape)           \
@@ -349,6 +366,8 @@ SHAPE(drawn_off_shape, drawn_off, DRAWN_OFF)
     X(ONE, T, nights)                        \
     X(ONE, T, lost_l_day)                    \
     X(ONE, T, expected_l_day)                \
+    X(ONE, T, lost_l)                        \
+    X(PART, T, pledge, pledge_shape)         \
     X(PART, T, alarms, alarm_states_shape)   \
     X(PART, T, last_told, last_told_shape)
 SHAPE(reservoir_state_shape, reservoir_state, RESERVOIR_STATE)
@@ -406,6 +425,7 @@ SHAPE(hold_shape, hold, HOLD)
     X(ONE, T, wandered_s)                                            \
     X(PART, T, draws, record_shape)                                  \
     X(PART, T, levels, record_shape)                                 \
+    X(PART, T, strengths, record_shape)                              \
     X(PART, T, surprise, gauss_shape)                                \
     X(ONE, T, surprised_s)                                           \
     X(PART, T, factor, gauss_shape)                                  \

@@ -119,7 +119,10 @@ struct container_state {
     double odd_l;          /* … it was this … */
     double odd_meant_l; /* … and this was expected; a second one on the same side is learned from */
     struct level_look look;
-    double fast, slow; /* evidence that its level falls too fast, or too slowly (cusum.h) */
+    double lost_l_day;  /* between the last two levels in drawdown; 0 = not two yet */
+    int64_t ec_line_s;  /* the last two strengths: the earlier one's instant … */
+    double ec_line_day; /* … and what it changed in a day since */
+    double fast, slow;  /* evidence that its level falls too fast, or too slowly (cusum.h) */
     struct alarm_states alarms;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
@@ -153,6 +156,15 @@ struct drawn_off {
     struct ph_buffer buffer;
 };
 
+/* What the reservoir was foretold to lose, waiting for the day on which it is seen. */
+struct pledge {
+    int64_t from_s;    /* 0 = none */
+    double lost_l;     /* reservoir_state.lost_l then */
+    double l_day;      /* foretold … */
+    double share;      /* … with this standard deviation of its log */
+    double line_l_day; /* between the two looks before; 0 = nobody knows */
+};
+
 struct reservoir_state {
     int64_t at_s; /* anchor; 0 = never filled */
     struct liquid body;
@@ -181,6 +193,8 @@ struct reservoir_state {
     int64_t stood_s;           /* … told last; 0 = never (overnight.h) … */
     int32_t nights;            /* … so often */
     double lost_l_day, expected_l_day; /* between the last two looks */
+    double lost_l;                     /* by all looks, since the journal began */
+    struct pledge pledge;
     struct alarm_states alarms;
     struct last_told last_told;
 };
@@ -242,8 +256,9 @@ struct state {
     size_t n_recipes;
     struct reservoir_state reservoir;
     int64_t wandered_s;        /* by when what follows has wandered */
-    struct record draws;       /* how wrong forecasts were: of the reservoir's looks … */
-    struct record levels;      /* … and of levels in drawdown */
+    struct record draws;       /* how wrong forecasts were: of the reservoir's draw, litres … */
+    struct record levels;      /* … of levels in drawdown, litres … */
+    struct record strengths;   /* … and of strengths, mS/cm */
     struct gauss surprise;     /* ln of what all plants drank of late over what was expected */
     int64_t surprised_s;       /* at the last level; 0 = none yet */
     struct gauss factor;       /* ln of what all plants of the room have in common */

@@ -3,6 +3,8 @@
 #include "daemon/core/state/strength.h"
 #include "daemon/serve/api/shapes.h"
 
+#include <math.h>
+
 static json_t *list_stages(const struct live_room *live, const struct crop *crop)
 {
     json_t *list = json_array();
@@ -55,6 +57,25 @@ json_t *show_crop(const struct live_room *live, size_t at)
     json_object_set_new(o, "containers", list_containers(live, at));
     json_object_set_new(o, "source", out_word(crop->source));
     return json_pack("{s:s,s:o}", "type", "crop", "crop", o);
+}
+
+static json_t *out_record(const char *of, const struct record *r)
+{
+    return json_pack("{s:s,s:i,s:i,s:o,s:i,s:o,s:o,s:o}", "of", of, "made", (int)r->made, "inside",
+                     (int)r->inside, "score", out_number(r->made ? r->score / r->made : NAN),
+                     "beside", (int)r->beside, "score_beside",
+                     out_number(r->beside ? r->score_beside / r->beside : NAN), "line",
+                     out_number(r->beside ? r->line / r->beside : NAN), "width",
+                     out_number(record_scale(r)));
+}
+
+json_t *show_forecasts(const struct live_room *live)
+{
+    const struct state *s = &live->state;
+
+    return json_pack("{s:s,s:[o,o,o]}", "type", "forecasts", "forecasts",
+                     out_record("level", &s->levels), out_record("draw", &s->draws),
+                     out_record("strength", &s->strengths));
 }
 
 #define NAMES(list, n, of)                                                                         \

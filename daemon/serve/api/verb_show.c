@@ -12,6 +12,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #define SHOWN_ENTRIES 10 /* the newest, as wire.h has it */
 
@@ -221,6 +222,10 @@ int begin_show(struct call *c, struct err *e)
     if (room_find(&c->s->live.room, what).kind == SUBJECT_NONE &&
         room_find_crop(&c->s->live.room, what) >= 0) {
         call_end(c, show_crop(&c->s->live, (size_t)room_find_crop(&c->s->live.room, what)), NULL);
+        return 0;
+    }
+    if (room_find(&c->s->live.room, what).kind == SUBJECT_NONE && strcmp(what, "forecasts") == 0) {
+        call_end(c, show_forecasts(&c->s->live), NULL);
         return 0;
     }
     rc = room_lookup(&c->s->live.room, what, &subject, e);
