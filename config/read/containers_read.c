@@ -122,6 +122,22 @@ static bool add_named(struct building *b, const struct pair *p, const char *name
     return true;
 }
 
+/* A name of one: a run cannot have been called by one. */
+static void read_was(struct building *b, const struct node *was, bool is_run, struct container *c)
+{
+    if (!was) {
+        return;
+    }
+    if (was->kind != NODE_SCALAR || !name_is_valid(was->text) || is_run) {
+        fault_at(&b->f, was->at,
+                 is_run ? "was: a run of containers has no old name"
+                        : "was: the old name of the container is wanted");
+        return;
+    }
+    (void)snprintf(c->was, sizeof c->was, "%s", was->text);
+    building_add_name(b, c->was, was->at);
+}
+
 /* All that a pattern stands for are alike but for the name, so the map is read and told off
  * once. A container whose map is at fault is added all the same: its name is taken, and whoever
  * names it later is not told that it is unknown. */
@@ -141,6 +157,7 @@ void container_read(struct building *b, const struct pair *p)
         check_lines(b, &p->value, &c);
     }
     c.crop = read_crop(b, node_get(&p->value, "crop"));
+    read_was(b, node_get(&p->value, "was"), is_run, &c);
     if (!is_run) {
         (void)add_named(b, p, p->key, &c);
         return;

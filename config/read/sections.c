@@ -333,6 +333,8 @@ static const struct key stage_keys[] = {
 static const struct key container_keys[] = {
     {PART("crop", "the name of a crop"), .needed = true,
      .help = "what is started in it"},
+    {PART("was", "a name"),
+     .help = "what it was called before it was renamed: its history goes along"},
     {ABOVE ("start_volume", VOLUME, 0, 2000, container, start_volume_l), .needed = true,
      .help = "what it holds up to the start line"},
     {ABOVE ("float_volume", VOLUME, 0, 2000, container, float_volume_l), .needed = true,

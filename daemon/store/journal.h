@@ -84,7 +84,8 @@ int journal_fold_after(struct journal *j, int64_t happened_s, int64_t seq,
 
 /* For listings: every entry, voided ones included, by (happened_s, seq). */
 struct journal_query {
-    const char *of;           /* subject; NULL = all */
+    const char *of;           /* subject; NULL = all … */
+    const char *or_of;        /* … or this one, where it is not NULL */
     int64_t since_s, until_s; /* since <= happened < until */
     int64_t after_happened_s,
         after_seq; /* start behind this one; after_seq 0 = from the beginning */

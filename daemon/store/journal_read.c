@@ -98,6 +98,9 @@ static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)
     if (q->of) {
         bad |= sqlite3_bind_text(stmt, 6, q->of, -1, SQLITE_STATIC);
     }
+    if (q->of && q->or_of) {
+        bad |= sqlite3_bind_text(stmt, 7, q->or_of, -1, SQLITE_STATIC);
+    }
     return bad;
 }
 
@@ -110,7 +113,7 @@ static int read_row(struct journal *j, sqlite3_stmt *stmt, struct journal_row *o
 int journal_list(struct journal *j, const struct journal_query *q, struct journal_row **out,
                  size_t *out_n, struct err *e)
 {
-    const char *of = q->of ? " AND subject = ?6" : "";
+    const char *of = !q->of ? "" : q->or_of ? " AND subject IN (?6, ?7)" : " AND subject = ?6";
     const char *order = q->newest_first ? "happened_s DESC, seq DESC" : "happened_s, seq";
     struct journal_row *row = NULL;
     sqlite3_stmt *stmt = NULL;

@@ -300,6 +300,23 @@ static void a_room_that_was_ended_is_empty(void **state)
     assert_int_equal(room.n_containers + room.n_products + room.n_crops + room.n_slots, 0);
 }
 
+/* The journal keeps the name by which a thing was told of. */
+static void a_container_is_found_by_the_name_that_it_had(void **ctx)
+{
+    struct room *room = *ctx;
+    struct err e = {0};
+
+    name_it(room->container[A3].was, sizeof room->container[A3].was, "old-tub");
+    assert_int_equal(room_index(room, &e), 0);
+    assert_int_equal(room_find(room, "old-tub").kind, SUBJECT_CONTAINER);
+    assert_int_equal(room_find(room, "old-tub").at, A3);
+    assert_int_equal(room_find(room, room->container[A3].name).at, A3);
+    assert_string_equal(room_subject_was(room, (struct subject){SUBJECT_CONTAINER, A3}), "old-tub");
+    name_it(room->container[A3].was, sizeof room->container[A3].was, "A1");
+    assert_int_equal(room_index(room, &e), ERR_CONFIG);
+    assert_string_equal(e.msg, "two things in the room are called 'A1'");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -320,6 +337,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(two_things_of_one_name_are_refused, set_up, tear_down),
         cmocka_unit_test_setup_teardown(the_words_room_and_reservoir_are_taken, set_up, tear_down),
         cmocka_unit_test_setup_teardown(names_can_be_indexed_anew, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_container_is_found_by_the_name_that_it_had, set_up,
+                                        tear_down),
         cmocka_unit_test_setup_teardown(a_crop_has_a_space_of_its_own, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_stage_is_found_in_its_crop, set_up, tear_down),
         cmocka_unit_test(twenty_thousand_containers_are_all_found),

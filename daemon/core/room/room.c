@@ -14,6 +14,7 @@
 /* Open addressing; a slot with kind SUBJECT_NONE is free. The name is read back from the room. */
 struct room_name {
     struct subject subject;
+    bool was; /* by what it was called before */
 };
 
 #define RESERVOIR_NAME "reservoir"
@@ -41,29 +42,57 @@ const char *room_subject_name(const struct room *r, struct subject s)
     return "";
 }
 
+const char *room_subject_was(const struct room *r, struct subject s)
+{
+    return s.kind == SUBJECT_CONTAINER ? r->container[s.at].was : "";
+}
+
+/* By which a slot is found. */
+static const char *name_in(const struct room *r, const struct room_name *slot)
+{
+    return slot->was ? r->container[slot->subject.at].was : room_subject_name(r, slot->subject);
+}
+
 static struct room_name *slot_of(const struct room *r, const char *name)
 {
     size_t mask = r->n_slots - 1;
     size_t i = (size_t)hash_text(name) & mask;
 
     while (r->names[i].subject.kind != SUBJECT_NONE &&
-           strcmp(room_subject_name(r, r->names[i].subject), name) != 0) {
+           strcmp(name_in(r, &r->names[i]), name) != 0) {
         i = (i + 1) & mask;
     }
     return &r->names[i];
 }
 
-static int enter(struct room *r, enum subject_kind kind, size_t at, struct err *e)
+static int enter_as(struct room *r, struct subject s, bool was, struct err *e)
 {
-    struct subject s = {kind, at};
-    const char *name = room_subject_name(r, s);
+    const char *name = name_in(r, &(struct room_name){s, was});
     struct room_name *slot = slot_of(r, name);
 
     if (slot->subject.kind != SUBJECT_NONE) {
         return err_field(e, ERR_CONFIG, name, "two things in the room are called '%s'", name);
     }
-    slot->subject = s;
+    *slot = (struct room_name){s, was};
     return 0;
+}
+
+static int enter(struct room *r, enum subject_kind kind, size_t at, struct err *e)
+{
+    return enter_as(r, (struct subject){kind, at}, false, e);
+}
+
+/* What the journal knows a container by from before it was renamed. */
+static int enter_old_names(struct room *r, struct err *e)
+{
+    int rc = 0;
+
+    for (size_t i = 0; i < r->n_containers && rc == 0; i++) {
+        if (*r->container[i].was) {
+            rc = enter_as(r, (struct subject){SUBJECT_CONTAINER, i}, true, e);
+        }
+    }
+    return rc;
 }
 
 static int enter_all(struct room *r, enum subject_kind kind, size_t n, struct err *e)
@@ -82,12 +111,22 @@ static size_t names_in(const struct room *r)
     return r->n_containers + r->n_products + r->n_recipes + r->n_meters + 2;
 }
 
+static size_t old_names_in(const struct room *r)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < r->n_containers; i++) {
+        n += *r->container[i].was != '\0';
+    }
+    return n;
+}
+
 int room_index(struct room *r, struct err *e)
 {
     size_t slots = 16;
     int rc;
 
-    while (slots < 2 * names_in(r)) {
+    while (slots < 2 * (names_in(r) + old_names_in(r))) {
         slots *= 2;
     }
     free(r->names);
@@ -106,7 +145,8 @@ int room_index(struct room *r, struct err *e)
     if (rc == 0) {
         rc = enter_all(r, SUBJECT_METER, r->n_meters, e);
     }
-    return rc < 0 ? rc : enter_all(r, SUBJECT_CONTAINER, r->n_containers, e);
+    rc = rc < 0 ? rc : enter_all(r, SUBJECT_CONTAINER, r->n_containers, e);
+    return rc < 0 ? rc : enter_old_names(r, e);
 }
 
 struct subject room_find(const struct room *r, const char *name)

@@ -103,12 +103,13 @@ struct crop {
 
 struct container {
     char name[NAME_LEN_MAX + 1];
-    double start_volume_l; /* filled to the start line */
-    double float_volume_l; /* at the float line; < start_volume_l */
-    double remainder_l;    /* stays after draining; < float_volume_l */
-    size_t crop;           /* what is started in it */
-    int32_t start_on;      /* day of the first start; DAY_NONE = when a person says so */
-    bool replant;          /* start again after harvest and cleaning */
+    char was[NAME_LEN_MAX + 1]; /* what it was called before; "" = nothing else */
+    double start_volume_l;      /* filled to the start line */
+    double float_volume_l;      /* at the float line; < start_volume_l */
+    double remainder_l;         /* stays after draining; < float_volume_l */
+    size_t crop;                /* what is started in it */
+    int32_t start_on;           /* day of the first start; DAY_NONE = when a person says so */
+    bool replant;               /* start again after harvest and cleaning */
 };
 
 enum meter_kind { METER_PH, METER_EC, METER_KIND_N };
@@ -220,6 +221,8 @@ struct subject {
 int room_index(struct room *r, struct err *e);
 
 /* What a name stands for; SUBJECT_NONE when nothing. Letter case matters. */
+const char *room_subject_was(const struct room *r,
+                             struct subject s); /* before; "" = nothing else */
 struct subject room_find(const struct room *r, const char *name);
 const char *room_subject_name(const struct room *r, struct subject s);
 

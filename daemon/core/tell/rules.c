@@ -380,6 +380,7 @@ static int rule_moved(const struct rule_case *j)
     const struct container *other = &j->room->container[to.at];
     const struct container_state *there = &j->s->container[to.at];
 
+    assert(j->pot && j->vessel);
     if (j->pot->crop < 0 && there->crop < 0) {
         return rule_planted(j);
     }

@@ -88,7 +88,11 @@ int begin_log(struct call *c, struct err *e)
                           after ? on_after_found : on_logged, c);
     job->query = q;
     job->seq = after;
-    (void)snprintf(job->of, sizeof job->of, "%s", of ? of : "");
+    if (of) {
+        (void)snprintf(job->of, sizeof job->of, "%s", room_subject_name(&c->s->live.room, subject));
+        (void)snprintf(job->or_of, sizeof job->or_of, "%s",
+                       room_subject_was(&c->s->live.room, subject));
+    }
     journal_thread_submit(&c->s->journal, job);
     return 0;
 }

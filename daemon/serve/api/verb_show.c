@@ -247,7 +247,9 @@ int begin_show(struct call *c, struct err *e)
     job = journal_job_new(JOURNAL_JOB_LIST, on_entries_found, c);
     job->query = (struct journal_query){
         .since_s = INT64_MIN, .until_s = INT64_MAX, .limit = SHOWN_ENTRIES, .newest_first = true};
-    (void)snprintf(job->of, sizeof job->of, "%s", what);
+    (void)snprintf(job->of, sizeof job->of, "%s", room_subject_name(&c->s->live.room, subject));
+    (void)snprintf(job->or_of, sizeof job->or_of, "%s",
+                   room_subject_was(&c->s->live.room, subject));
     journal_thread_submit(&c->s->journal, job);
     return 0;
 }
