@@ -142,6 +142,11 @@ static void check_stage(struct faulty *f, const struct node *item, const struct 
                  "ph_max: in the stage '%s', %.1f is not above ph_min (%.1f)", s->name, s->ph_max,
                  s->ph_min);
     }
+    if (node_get(item, "bump") && s->bump_frac < s->spent_frac) {
+        fault_at(f, place_in(item, "bump"),
+                 "bump: in the stage '%s', %g %% is below what counts as spent (%g %%)", s->name,
+                 100 * s->bump_frac, 100 * s->spent_frac);
+    }
     if (s->life_min_day > s->life_max_day) {
         fault_at(f, place_in(item, "life_max"),
                  "life_max: in the stage '%s', %g days are less than life_min (%g)", s->name,
@@ -171,10 +176,12 @@ static void read_stage(struct faulty *f, const struct node *item, struct crop *c
 
     (void)snprintf(where, sizeof where, "crops.%s.stages", c->name);
     s.spent_frac *= 100; /* written as a percentage */
+    s.bump_frac *= 100;
     if (!keys_read(f, item, &section_stage, where, known != NULL, &s)) {
         return;
     }
     s.spent_frac /= 100;
+    s.bump_frac /= 100;
     read_feed(f, item, "feed", s.feed);
     read_takes(f, item, &s.takes);
     check_stage(f, item, &s);

@@ -204,6 +204,47 @@ static void read_off(struct building *b, const struct node *labour)
     }
 }
 
+/* "monday" */
+static int weekday_of(const char *text)
+{
+    static const char *const words[] = {"monday", "tuesday",  "wednesday", "thursday",
+                                        "friday", "saturday", "sunday",    NULL};
+
+    for (int k = 0; words[k]; k++) {
+        if (strcmp(words[k], text) == 0) {
+            return k;
+        }
+    }
+    return -1;
+}
+
+static void read_wished(struct building *b, const struct node *labour)
+{
+    const struct node *list = node_get(labour, "days");
+    struct labour *l = &b->room.labour;
+
+    if (!list) {
+        return;
+    }
+    if (list->kind != NODE_LIST) {
+        fault_at(&b->f, list->at, "'days' is a list of weekdays, such as [monday, thursday]");
+        return;
+    }
+    for (size_t i = 0; i < list->n; i++) {
+        const struct node *item = &list->item[i];
+        int day = item->kind == NODE_SCALAR ? weekday_of(item->text) : -1;
+
+        if (day < 0) {
+            fault_at(&b->f, item->at, "labour.days: each is a weekday, such as monday");
+        } else if (!(l->budget_min[day] > 0)) {
+            fault_at(&b->f, item->at, "labour.days: there are no minutes for work on a %s",
+                     item->text);
+        } else {
+            l->wished[day] = true;
+        }
+    }
+}
+
 static void read_crops(struct building *b, const char *crops_dir)
 {
     const struct node *map = node_get(b->file, "crops");
@@ -371,6 +412,7 @@ static void build(struct building *b, const char *crops_dir)
     read_reservoir(b);
     if (keys_read(&b->f, labour, &section_labour, "labour", false, &b->room.labour)) {
         read_off(b, labour ? labour : b->file);
+        read_wished(b, labour);
     }
     (void)keys_read(&b->f, care, &section_care, "care", false, &b->room);
     if (keys_read(&b->f, measures, &section_measures, "measures", false, &b->room.measures) &&

@@ -66,6 +66,8 @@ static const struct key file_keys[] = {
      .help = "a command and its words, told of the day's list and of notices"},
 };
 
+static const char *const strength_words[] = {"usual", "close", "easy", NULL};
+static_assert(LEN(strength_words) == STRENGTH_DIAL_N + 1, "each setting of the dial has its word");
 static const struct key room_keys[] = {
     {VALUE("name",      TEXT,  room, name), .needed = true,
      .help = "what the room is called"},
@@ -75,6 +77,8 @@ static const struct key room_keys[] = {
      .help = "when the day's list is made"},
     {AMOUNT("tolerance", PERCENT, 0, 50, room, tolerance_pct), .preset = "10 %",
      .help = "how far a shared mix may lie from what a container wants"},
+    {ONE_OF("strength", strength_words, room, strength), .preset = "usual",
+     .help = "how close strengths are held: 'close' bumps sooner, 'easy' later, for less work"},
     {AMOUNT("ballast", PERCENT, 1, 100, room, ballast_pct), .preset = "30 %",
      .help = "of a solution's strength, how much may gather from the water before it is changed"},
 };
@@ -158,6 +162,12 @@ static const struct key labour_keys[] = {
     WORK_DAY("sunday",    6),
     {PART("off", "a list of days"),
      .help = "days on which nobody works: 2026-05-01, or 2026-05-01..2026-05-03"},
+    {PART("days", "a list of weekdays"),
+     .help = "on which work is best: [monday, thursday]; what cannot wait is done on others"},
+    {AMOUNT("visits", NUMBER, 0, 7, labour, visits_week), .preset = "0",
+     .help = "days of work that are wished for in a week; 0 = as many as serve"},
+    WORK("visit",      visit_min,      "10 min",
+         "each day of work, beside what is done on it: the way there, and setting out"),
     WORK("changeover", changeover_min, "25 min", "reservoir from water to a mix and back"),
     WORK("load",       load_min,       "15 min", "each mix made"),
     WORK("change",     change_min,     "6 min",  "each container drained and refilled"),
@@ -317,8 +327,10 @@ static const struct key stage_keys[] = {
      .help = "a solution on float lasts at least this"},
     {ABOVE ("life_max",  SPAN,    0, 365,  stage, life_max_day), .needed = true,
      .help = "and at most this"},
+    {AMOUNT("bump",      PERCENT, 1, 100,  stage, bump_frac), .preset = "75 %",
+     .help = "below this share of the strength a bump is worth its while"},
     {AMOUNT("spent",     PERCENT, 1, 100,  stage, spent_frac), .needed = true,
-     .help = "below this share of the strength it is spent"},
+     .help = "below this share it is spent, and the plant suffers"},
     {VALUE("recipe",    NAME, stage, recipe), .needed = true,
      .help = "a recipe of the room"},
     {PART("feed", "a map of N, P, K, Ca, Mg, S, Fe, Mn, Zn, Cu, B and Mo to mg/L, or to a list "

@@ -80,6 +80,7 @@ static bool check_day(struct checking *c, const json_t *day)
         minutes += instance_number(labour, "load_min") * count;
     }
     c->cost += instance_number(cost, "open") +
+               json_number_value(json_array_get(json_object_get(labour, "visit"), (size_t)on)) +
                instance_number(labour, "overtime_cost_per_min") * fmax(0, minutes - budget);
     return true;
 }

@@ -71,6 +71,30 @@ static int read_job(struct instance *in, const json_t *o, char why[200])
     return 0;
 }
 
+/* "visit": what each day with a load costs besides; it may be left out. */
+static int read_visits(struct instance *in, const json_t *labour, char why[200])
+{
+    const json_t *visit = json_object_get(labour, "visit");
+
+    if (!visit) {
+        return 0;
+    }
+    if (json_array_size(visit) != in->room.n_days) {
+        return instance_wrong(why, "one number for each day is wanted", "labour.visit");
+    }
+    in->visit = mem_array(in->room.n_days, sizeof *in->visit);
+    for (size_t d = 0; d < in->room.n_days; d++) {
+        const json_t *v = json_array_get(visit, d);
+
+        in->visit[d] = json_is_number(v) ? json_number_value(v) : NAN;
+        if (!(in->visit[d] >= 0)) {
+            return instance_wrong(why, "a number that is not below 0 is wanted", "labour.visit");
+        }
+    }
+    in->room.visit = in->visit;
+    return 0;
+}
+
 static int read_room(struct instance *in, const json_t *o, char why[200])
 {
     const json_t *reservoir = json_object_get(o, "reservoir");
@@ -118,7 +142,7 @@ static int read_room(struct instance *in, const json_t *o, char why[200])
         }
     }
     r->budget_min = in->budget;
-    return 0;
+    return read_visits(in, labour, why);
 }
 
 int instance_read(const char *path, struct instance *out, char why[200])
@@ -158,6 +182,7 @@ int instance_read(const char *path, struct instance *out, char why[200])
 void instance_deinit(struct instance *in)
 {
     free(in->budget);
+    free(in->visit);
     free(in->job);
     free(in->id);
     free(in->recipe);

@@ -1,7 +1,8 @@
 /* plan_instance.h - a planning problem as a file, so that any solver can be set beside ours.
  *
  * {"days":14,"reservoir":{"usable_l","line_loss_l"},
- *  "labour":{"budget_min":[one per day],"open_min","load_min","overtime_cost_per_min"},
+ *  "labour":{"budget_min":[one per day],"open_min","load_min","overtime_cost_per_min",
+ *            "visit":[what each day with a load costs besides; may be left out]},
  *  "cost":{"open","load","early_per_day","late_per_day","deviation_per_pct","unplanned"},
  *  "jobs":[{"id","earliest","due","latest","recipe","ec","tolerance_pct","volume_l","minutes"}]} */
 #ifndef TARN_TESTS_BENCH_PLAN_INSTANCE_H
@@ -15,8 +16,8 @@
 #define INSTANCE_DAYS 366
 
 struct instance {
-    struct plan_room room; /* its budget is owned */
-    double *budget;
+    struct plan_room room;  /* its budget is owned */
+    double *budget, *visit; /* visit: NULL = none told */
     struct plan_job *job;
     char (*id)[INSTANCE_NAME];
     char (*recipe)[INSTANCE_NAME]; /* names, by number */

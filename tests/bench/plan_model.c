@@ -63,7 +63,8 @@ static void lp_objective(const struct lp *lp)
 
     printf("Minimize\n cost: 0 zero");
     for (size_t d = 0; d < in->room.n_days; d++) {
-        printf("\n + %.9g z%zu + %.9g o%zu", c->open, d, c->overtime_per_min, d);
+        printf("\n + %.9g z%zu + %.9g o%zu", c->open + plan_visit_cost(&in->room, (int32_t)d), d,
+               c->overtime_per_min, d);
         for (size_t r = 0; r < in->n_recipes; r++) {
             for (size_t s = 0; s < lp->n_ec[r]; s++) {
                 printf("\n + %.9g n%zu_%zu_%zu", c->load, d, r, s);

@@ -55,6 +55,7 @@ static void weigh_food(struct ledger *l, const struct truth *t, size_t i)
     l->food.hours += METER_H;
     l->food.wide += share >= FOOD_WIDE && share <= FOOD_OVER ? METER_H : 0;
     l->food.narrow += share >= FOOD_NARROW && share <= FOOD_OVER ? METER_H : 0;
+    l->food.over += share > FOOD_OVER ? METER_H : 0;
     l->food.off += METER_H * fabs(share - 1);
 }
 

@@ -31,7 +31,8 @@ struct tally_band {
 
 /* By the food of a container on float (food.h), in hours. */
 struct tally_food {
-    double hours, wide, narrow; /* inside the bands of it */
+    double hours, wide, narrow; /* inside the bands of it … */
+    double over;                /* … and above both */
     double off;                 /* how far from 1 it was, summed */
 };
 

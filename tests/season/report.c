@@ -55,6 +55,7 @@ static json_t *in_json(const struct report *r, const struct ledger *l)
         {"start_ec_in_pct",       in_pct(&l->start)},
         {"wide_pct",              pct(l->food.wide, l->food.hours)},
         {"narrow_pct",            pct(l->food.narrow, l->food.hours)},
+        {"over_pct",              pct_of(l->food.over, l->food.hours)},
         {"deviation_pct",         pct_of(l->food.off, l->food.hours)},
         {"ph_in_pct",             pct(ec.hours - l->ph_out_h, ec.hours)},
         {"plant_ph_least",        l->plant_ph},

@@ -41,6 +41,7 @@ static inline struct stage a_stage(const char *name, double from_day, double ec,
                       .uptake_ms_cm = ec,
                       .life_min_day = 7,
                       .life_max_day = 14,
+                      .bump_frac = 0.7,
                       .spent_frac = 0.6,
                       .recipe_at = recipe};
 
@@ -122,6 +123,7 @@ static inline struct room a_room(void)
     for (int d = 0; d < 7; d++) {
         r.labour.budget_min[d] = 120;
     }
+    r.labour.visit_min = 10;
     r.labour.changeover_min = 25;
     r.labour.load_min = 15;
     r.labour.change_min = 6;

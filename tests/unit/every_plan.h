@@ -88,7 +88,7 @@ static inline double cost_of_days(const struct plan_room *room, const struct tri
 
         cost += room->cost.overtime_per_min * fmax(0, worked - room->budget_min[day]);
         if (of[day].open) {
-            cost += room->cost.open;
+            cost += room->cost.open + (room->visit ? room->visit[day] : 0);
             cost += room->plain_l
                         ? room->cost.plain_per_l * fmax(0, room->plain_l[day] - of[day].taken_l)
                         : 0;

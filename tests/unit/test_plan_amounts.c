@@ -234,17 +234,18 @@ static void each_amount_has_its_own_price(void **ctx)
         {.valid = true, .plain_l = 1      },
         {.valid = true, .short_l = 1      },
         {.valid = true, .by_hand = 1      },
+        {.valid = true, .visits = 1       },
     };
-    static const double price[] = {2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31};
-    static const struct plan_amounts all = {true, 1, 1, 1, 1, 1, 9, 9, 1, 1, 1, 1, 1, 1};
+    static const double price[] = {2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 1};
+    static const struct plan_amounts all = {true, 1, 1, 1, 1, 1, 9, 1, 9, 1, 1, 1, 1, 1, 1};
 
     (void)ctx;
     for (size_t i = 0; i < sizeof price / sizeof *price; i++) {
         assert_near(plan_price(&cost, &one[i]), price[i]);
     }
     /* litres mixed and minutes within the budget cost nothing by themselves */
-    assert_float_equal(plan_price(&cost, &all), 2 + 3 + 5 + 7 + 11 + 13 + 17 + 19 + 23 + 29 + 31,
-                       0);
+    assert_float_equal(plan_price(&cost, &all),
+                       2 + 3 + 5 + 7 + 11 + 13 + 17 + 19 + 23 + 29 + 31 + 1, 0);
     assert_true(isinf(plan_price(&cost, &(struct plan_amounts){.open_days = 1})));
 }
 

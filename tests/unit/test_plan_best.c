@@ -113,6 +113,17 @@ static void water_that_is_wasted_or_lacking_is_weighed_with_the_rest(void **ctx)
     compare(&room, 4, 25);
 }
 
+static void days_that_cost_a_way_there_are_weighed_with_the_rest(void **ctx)
+{
+    static const double visit[] = {4, 0, 16, 4};
+    struct plan_room room = an_easy_room();
+
+    (void)ctx;
+    room.visit = visit;
+    compare(&room, 4, 25);
+    compare(&room, 5, 20);
+}
+
 static void a_job_is_poured_by_hand_where_that_is_cheaper(void **ctx)
 {
     struct plan_room room = an_easy_room();
@@ -206,6 +217,7 @@ int main(void)
         cmocka_unit_test(one_day_is_cut_into_the_best_loads),
         cmocka_unit_test(a_tight_reservoir_costs_at_most_a_filling_more),
         cmocka_unit_test(water_that_is_wasted_or_lacking_is_weighed_with_the_rest),
+        cmocka_unit_test(days_that_cost_a_way_there_are_weighed_with_the_rest),
         cmocka_unit_test(a_job_is_poured_by_hand_where_that_is_cheaper),
         cmocka_unit_test(days_off_and_days_that_were_kept_are_weighed_with_the_rest),
         cmocka_unit_test(wagner_and_whitin_is_solved),

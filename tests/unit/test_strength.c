@@ -127,6 +127,7 @@ static void a_bump_is_asked_for_by_what_is_short(void **ctx)
 
     for (int k = 0; k < 2; k++) {
         f->room.crop[VINE].stage[k].spent_frac = 0.1; /* by strength alone it would last */
+        f->room.crop[VINE].stage[k].bump_frac = 0.1;
     }
     f->room.crop[VINE].takes.mg[NUTRIENT_NO3_N] = 200;
     on_float(f, "A1", 60);

@@ -61,6 +61,7 @@ static void add_day(const struct plan_room *room, size_t d, const struct workday
                     struct plan_amounts *sum)
 {
     sum->open_days += day->open ? 1 : 0;
+    sum->visits += day->open ? plan_visit_cost(room, (int32_t)d) : 0;
     sum->minutes += day->minutes;
     sum->mixed_l += day->taken_l;
     if (d < room->n_days) { /* nothing is known of later days: neither budget nor water */
@@ -118,7 +119,7 @@ double plan_price(const struct plan_cost *cost, const struct plan_amounts *a)
     if (!a->valid) {
         return INFINITY;
     }
-    return cost->open * a->open_days + cost->load * a->fillings +
+    return cost->open * a->open_days + a->visits + cost->load * a->fillings +
            cost->early_per_day * a->early_days + cost->late_per_day * a->late_days +
            cost->deviation_per_pct * a->deviation_pct + cost->overtime_per_min * a->overtime_min +
            cost->unplanned * (double)a->unplanned + cost->move * (double)a->moved +

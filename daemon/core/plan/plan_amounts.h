@@ -13,6 +13,7 @@ struct plan_amounts {
     size_t unplanned, by_hand, moved;
     double open_days, fillings;
     double mixed_l; /* what stays in the lines included */
+    double visits;  /* what its days cost besides, in points */
     double minutes, overtime_min;
     double early_days, late_days, deviation_pct; /* summed over the jobs */
     double plain_l;                              /* plain water that goes to waste */

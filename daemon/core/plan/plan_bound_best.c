@@ -210,7 +210,7 @@ double plan_bound_best_day(const struct bound_best *b, size_t on)
     }
     for (size_t u = 0; u < d->slots; u++) {
         double w = b->closed[jobs * d->slots + u] - overtime(b, d, on, u) -
-                   b->days->room->cost.open - d->spill - d->minute * d->over_min;
+                   b->days->room->cost.open - d->visit - d->spill - d->minute * d->over_min;
 
         if (w > most) {
             most = w;

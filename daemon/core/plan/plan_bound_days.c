@@ -214,6 +214,7 @@ void plan_bound_lay_days(const struct plan_room *room, const struct plan_job *jo
     for (size_t on = 0; on < b->n_days; on++) {
         measure_day(b, &b->day[on], on, slot_min);
         measure_water(b, &b->day[on], on);
+        b->day[on].visit = plan_visit_cost(room, (int32_t)on);
         for (size_t k = 0; k < b->day[on].n_cells; k++) {
             seat_jobs(b, &b->day[on].cell[k]);
         }

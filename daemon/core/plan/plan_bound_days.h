@@ -39,6 +39,7 @@ struct bound_day {
     size_t slots; /* of minutes within the budget, after opening; the last stands for all beyond */
     double slot_min;
     double over_min; /* by opening alone */
+    double visit;    /* what being there costs */
     double minute;   /* what one over the budget costs */
     double jobs_l;   /* that all who may be done on it would take, each from a load of its own */
     double spill;    /* plain water thrown away, if no job took any … */

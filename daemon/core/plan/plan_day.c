@@ -238,7 +238,7 @@ static double cost_by(const struct plan_room *room, int32_t day, const struct pl
 
     if (t->mixed) {
         minutes += room->changeover_min + room->load_min * t->loads.fillings[way];
-        cost += room->cost.open + t->loads.cost[way];
+        cost += room->cost.open + plan_visit_cost(room, day) + t->loads.cost[way];
         cost +=
             known ? water_cost(room, day, t->volume_l + room->line_loss_l * t->loads.fillings[way])
                   : 0;

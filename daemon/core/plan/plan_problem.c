@@ -37,6 +37,11 @@ int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j)
     return order_min(order_max(j->latest, plan_first_day(j)), end - 1);
 }
 
+double plan_visit_cost(const struct plan_room *room, int32_t day)
+{
+    return room->visit && (size_t)day < room->n_days ? room->visit[day] : 0;
+}
+
 bool plan_is_off(const struct plan_room *room, int32_t day)
 {
     return room->off && (size_t)day < room->n_days && room->off[day];

@@ -6,6 +6,7 @@
  * strength lies within its tolerance, or is left unplanned, so that the sum is least of
  *
  *     open        for each day with a load (the reservoir is changed over once)
+ *     visit       on such a day besides, what the room's day costs where nobody is there anyway
  *     load        for each load; a load of one strength is as many fillings as its litres take
  *     early, late for each day before or after the due day, and deviation for each percent that the
  *                 strength is off
@@ -59,6 +60,7 @@ struct plan_room {
     const double *plain_l;    /* plain water foreseen in the reservoir, likewise; NULL = none */
     const double *spare_l;    /* what mixes may take of the water at hand and leave the floats
                                  theirs, likewise; NULL = without end */
+    const double *visit;      /* what a day with a load costs besides, likewise; NULL = nothing */
     const bool *off;          /* days on which nobody works, likewise; NULL = none */
     size_t n_days;
     int32_t horizon; /* days >= this are not planned for; 0 = PLAN_DAYS_MAX */
@@ -83,8 +85,9 @@ bool plan_may_stay(const struct plan_room *room, const struct plan_job *j);
 int32_t plan_first_day(const struct plan_job *j);
 int32_t plan_last_day(const struct plan_room *room, const struct plan_job *j);
 
-bool plan_is_off(const struct plan_room *room, int32_t day); /* nobody works then */
-bool plan_is_move(const struct plan_job *j, int32_t day);    /* elsewhere than it was kept */
+double plan_visit_cost(const struct plan_room *room, int32_t day); /* of a day with a load */
+bool plan_is_off(const struct plan_room *room, int32_t day);       /* nobody works then */
+bool plan_is_move(const struct plan_job *j, int32_t day);          /* elsewhere than it was kept */
 
 /* The cost of waiting for or being ahead of its due day, and of being moved. */
 double plan_wait_cost(const struct plan_room *room, const struct plan_job *j, int32_t day);

@@ -11,6 +11,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a day of work that is not wished for seems to cost: a third of a fill, two harvests. Our own
+ * judgement, no source. */
+#define UNWISHED_MIN 30
+
 /* Open addressing; a slot with kind SUBJECT_NONE is free. The name is read back from the room. */
 struct room_name {
     struct subject subject;
@@ -302,6 +306,20 @@ double room_budget_min(const struct room *r, int32_t day)
 bool room_is_off(const struct room *r, int32_t day)
 {
     return !(room_budget_min(r, day) > 0);
+}
+
+double room_visit_min(const struct room *r, int32_t day)
+{
+    bool any = false;
+
+    for (int k = 0; k < 7; k++) {
+        any = any || r->labour.wished[k];
+    }
+    if (!any) {
+        return r->labour.visit_min;
+    }
+    return r->labour.wished[day_weekday(day)] ? r->labour.visit_min / 2
+                                              : r->labour.visit_min + UNWISHED_MIN;
 }
 
 void room_deinit(struct room *r)

@@ -27,6 +27,9 @@
 #define ROOM_CONTAINERS_MAX 20000
 #define ROOM_SOURCE_MAX     160 /* bytes of a citation: a line of a screen or two */
 
+/* How close strengths are held: close bumps sooner, easy later (strength.h). */
+enum strength_dial { STRENGTH_USUAL, STRENGTH_CLOSE, STRENGTH_EASY, STRENGTH_DIAL_N };
+
 enum product_kind { PRODUCT_LIQUID, PRODUCT_DRY, PRODUCT_ACID, PRODUCT_BASE, PRODUCT_KIND_N };
 
 /* Amounts of a product are mL when it is a liquid (acids and bases too), grams when it is dry. */
@@ -70,11 +73,12 @@ struct stage {
     bool seen_only;  /* begins only when a person has seen it; from_day is then when to look */
     double ec_ms_cm; /* target */
     double ph_min, ph_max;
-    double uptake_ms_cm;           /* uptake concentration kappa */
-    struct nutrients takes;        /* mg/L that go with 1 mS/cm; none = as the crop's */
-    double life_min_day;           /* a solution on float is changed no sooner than this … */
-    double life_max_day;           /* … and no later */
-    double spent_frac;             /* below this share of the target the solution is spent */
+    double uptake_ms_cm;    /* uptake concentration kappa */
+    struct nutrients takes; /* mg/L that go with 1 mS/cm; none = as the crop's */
+    double life_min_day;    /* a solution on float is changed no sooner than this … */
+    double life_max_day;    /* … and no later */
+    double bump_frac;       /* below this share of the target a bump is worth its while … */
+    double spent_frac;      /* … and below this one the solution is spent, and harms */
     char recipe[NAME_LEN_MAX + 1]; /* a recipe's name; resolved per room in recipe_at */
     size_t recipe_at;
     struct span feed[FEED_COUNT];     /* of the solution; where nothing is said, the crop's */
@@ -164,6 +168,9 @@ struct labour {
     double budget_min[7]; /* Monday first; 0 = a day off … */
     struct days *off;     /* … as these are; owned */
     size_t n_off;
+    bool wished[7];        /* days on which work is best, Monday first; none = no wish … */
+    double visits_week;    /* … and how often a week; 0 = no wish */
+    double visit_min;      /* each day of work, beside what is done: the way, and setting out */
     double changeover_min; /* reservoir from plain water to a mix and back, once a day */
     double load_min;       /* each mix made */
     double change_min;     /* each container drained and refilled */
@@ -190,6 +197,7 @@ struct room {
     struct measures measures;
     struct backups backup;
     double care_every_day[CARE_KIND_N]; /* 0 = not asked for */
+    enum strength_dial strength;        /* how close it is held, against how much work */
     double tolerance_pct; /* how far a shared mix may lie from what a container wants */
     double ballast_pct;   /* of its EC, what may gather from the water until it is changed */
 
@@ -233,6 +241,9 @@ int room_meter_used(const struct room *r, enum meter_kind kind, const char *name
 /* Does nobody work on that day? And the minutes that it has. */
 bool room_is_off(const struct room *r, int32_t day);
 double room_budget_min(const struct room *r, int32_t day);
+
+/* What it costs to come on that day, in minutes: the way, and more on one that is not wished. */
+double room_visit_min(const struct room *r, int32_t day);
 
 /* What was published of a feed for a stage: the stage's own figures, else the crop's. */
 struct span crop_feed(const struct crop *c, int stage, enum feed f);

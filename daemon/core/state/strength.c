@@ -8,6 +8,12 @@
 
 #define NEAR_S 3600 /* nobody needs it nearer than an hour */
 
+/* What the dial of the room file turns the share by, at which a bump is worth its while; and the
+ * most that it can be. Our own choice: tests/season shows what each comes to. */
+#define CLOSER    0.10
+#define EASIER    0.15
+#define BUMP_MOST 0.95
+
 /* Of what counts as spent of the whole: a plant takes of one nutrient as much as it wants down
  * to far less (uptake.h), so it is the days that are left which count, and a change for it is
  * dear. Our own choice; tests/season shows what another costs in work and in days that are
@@ -42,6 +48,20 @@ double strength_food_ms_cm(const struct room *room, double fresh_ms_cm)
 double strength_as_fresh_ms_cm(const struct room *room, struct liquid body)
 {
     return solution_food_ms_cm(body) + room->source.ec_ms_cm;
+}
+
+double strength_bump_frac(const struct room *room, const struct stage *stage)
+{
+    static const double turn[STRENGTH_DIAL_N] = {
+        [STRENGTH_USUAL] = 0, [STRENGTH_CLOSE] = CLOSER, [STRENGTH_EASY] = -EASIER};
+
+    return fmin(fmax(stage->bump_frac + turn[room->strength], stage->spent_frac), BUMP_MOST);
+}
+
+double strength_share_ms_cm(const struct room *room, const struct container_state *cs,
+                            const struct stage *stage, double frac)
+{
+    return frac * strength_food_ms_cm(room, strength_next_ms_cm(room, cs, stage));
 }
 
 double strength_spent_ms_cm(const struct room *room, const struct container_state *cs,

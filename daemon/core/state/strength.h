@@ -1,9 +1,9 @@
 /* strength.h - how strong a container's solution is to be, and when it serves no longer.
  *
- * Pure. A meter shows food and the water's own salts together. Targets and steps are strengths of a
- * fresh solution, made of source water; whether one is spent goes by its food alone, since what the
- * plant leaves of the water gathers and would pass for food. Food itself is a sum: nitrate may be
- * gone while calcium and sulfate still conduct, so where it is known what was in the products,
+ * Pure. A meter shows food and the water's own salts together. Targets and steps are strengths of
+ * a fresh solution, made of source water; whether one is spent goes by its food alone, since what
+ * the plant leaves of the water gathers and would pass for food. Food itself is a sum: nitrate may
+ * be gone while calcium and sulfate still conduct, so where it is known what was in the products,
  * nitrogen, potassium and calcium are looked at one by one. */
 #ifndef TARN_CORE_STATE_STRENGTH_H
 #define TARN_CORE_STATE_STRENGTH_H
@@ -18,10 +18,18 @@ double strength_target_ms_cm(const struct room *room, const struct crop *crop,
 double strength_next_ms_cm(const struct room *room, const struct container_state *cs,
                            const struct stage *stage);
 
-/* Of such a strength, the food; and the strength that a body would have were it fresh: with no more
- * of the water's salts than the source brings. */
+/* Of such a strength, the food; and the strength that a body would have were it fresh: with no
+ * more of the water's salts than the source brings. */
 double strength_food_ms_cm(const struct room *room, double fresh_ms_cm);
 double strength_as_fresh_ms_cm(const struct room *room, struct liquid body);
+
+/* The share of the target below which a bump is worth its while, as the room's dial has it. */
+double strength_bump_frac(const struct room *room, const struct stage *stage);
+
+/* The food that is such a share of what the next solution is to have: one that may be raised by a
+ * step falls below it sooner. */
+double strength_share_ms_cm(const struct room *room, const struct container_state *cs,
+                            const struct stage *stage, double frac);
 
 /* The food below which the present solution is spent. */
 double strength_spent_ms_cm(const struct room *room, const struct container_state *cs,

@@ -63,8 +63,8 @@ void bundling_mend_window(struct task *t)
     t->due = order_min(order_max(t->due, t->earliest), t->latest);
 }
 
-/* The reason of the job that set the day, and whose it is where others have reasons of their own: a
- * list of all would fit no line of a screen. */
+/* The reason of the job that set the day, and whose it is where others have reasons of their own:
+ * a list of all would fit no line of a screen. */
 static void say_whose(const struct bundling *b, struct task *t)
 {
     bool one_for_all = true;
@@ -78,6 +78,12 @@ static void say_whose(const struct bundling *b, struct task *t)
     }
 }
 
+/* The day that the plan of the visits gave it, or its due one where there is no such plan. */
+static int32_t bundle_day(const struct job *j)
+{
+    return j->placed ? j->on : j->due;
+}
+
 /* By their last days where the due ones are alike: what is on today's list is due today
  * (pin_visits), and a plan that is made anew is to give the list in the same order. Then as they
  * came: the jobs lie in one array, so that their addresses say which came first. */
@@ -86,7 +92,10 @@ static int by_due(const void *pa, const void *pb)
     const struct job *const *a = pa;
     const struct job *const *b = pb;
 
-    return ORDER((*a)->due, (*b)->due) ?: ORDER((*a)->latest, (*b)->latest) ?: ORDER(*a, *b);
+    return ORDER(bundle_day(*a), bundle_day(*b))
+               ?: ORDER((*a)->due, (*b)->due)
+               ?: ORDER((*a)->latest, (*b)->latest)
+               ?: ORDER(*a, *b);
 }
 
 /* What is late joins any visit. A start or a bump joins only where the same solution
@@ -95,7 +104,8 @@ static int by_due(const void *pa, const void *pb)
 static bool may_join(const struct bundling *b, const struct task *t, const struct job *j)
 {
     /* Late is past its latest day: every day is as good for that, the sooner the better. */
-    bool in_time = j->earliest <= t->on && (j->latest >= t->on || j->latest < b->today);
+    bool in_time = j->placed ? order_max(j->on, b->today) == t->on
+                             : j->earliest <= t->on && (j->latest >= t->on || j->latest < b->today);
     double slack = t->mix_ec_ms_cm * b->room->tolerance_pct / 100;
 
     if (j->kind != t->kind || j->care != t->care || !in_time) {
@@ -134,7 +144,7 @@ void bundle_visits(const struct bundling *b, const struct job **job, size_t n)
         if (taken[i]) {
             continue;
         }
-        t = bundling_open(b, job[i], job[i]->due);
+        t = bundling_open(b, job[i], bundle_day(job[i]));
         for (size_t k = i; k < n; k++) {
             if (!taken[k] && (k == i || may_join(b, t, job[k]))) {
                 taken[k] = true;
@@ -151,7 +161,7 @@ void bundle_visits(const struct bundling *b, const struct job **job, size_t n)
 void bundle_singly(const struct bundling *b, const struct job **job, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
-        struct task *t = bundling_open(b, job[i], job[i]->due);
+        struct task *t = bundling_open(b, job[i], bundle_day(job[i]));
 
         bundling_put(t, job[i]);
         bundling_mend_window(t);

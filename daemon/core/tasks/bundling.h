@@ -6,6 +6,7 @@
 #define TARN_CORE_TASKS_BUNDLING_H
 
 #include "daemon/core/tasks/agenda.h"
+#include "daemon/core/tasks/change_plan.h"
 
 /* What tasks are made of, and where they go. */
 struct bundling {
@@ -17,6 +18,8 @@ struct bundling {
     struct keyed *kept;          /* its jobs, sorted by their keys */
     size_t n_kept;
     bool today_stands; /* today's list is neither added to nor taken from */
+    bool there
+        [CHANGE_PLAN_DAYS]; /* somebody is in the room on these days from today, changes or not */
     struct agenda *out;
 };
 

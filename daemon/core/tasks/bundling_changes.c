@@ -134,6 +134,7 @@ void bundle_changes(const struct bundling *b, const struct job **job, size_t n)
     uint32_t n_loads = 0;
 
     change_plan_init(b->room, b->s, b->now_s, job, n, &p);
+    change_plan_visits(&p, b->room, b->there);
     keep_days(b, job, &p);
     (void)plan_mixes(&p.room, p.job, n, effort_of(b, &p), p.slot);
     plan_split_fillings(&p.room, p.job, n, p.slot);

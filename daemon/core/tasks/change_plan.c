@@ -8,14 +8,15 @@
 #include <stdlib.h>
 
 /* Common practice and our own choice, no source. */
-#define METER_MS_CM 0.01 /* what an EC meter shows */
-#define MORNING_H   2    /* in which the source makes water while the reservoir is filled */
-#define SPARE_RISK  0.1  /* that there is less water than is counted on */
-#define DRAW_DAYS   21 /* for which what is drunk is forecast: as on the last of them after that */
-#define DAY_S       86400
+#define METER_MS_CM    0.01 /* what an EC meter shows */
+#define MORNING_H      2    /* in which the source makes water while the reservoir is filled */
+#define SPARE_RISK     0.1  /* that there is less water than is counted on */
+#define DRAW_DAYS      21   /* for which what is drunk is forecast; then as on the last of them */
+#define DAY_S          86400
+#define LABOUR_PER_MIN 0.4 /* points: as one beyond the budget (plan_problem.c) */
 
-/* The strength to mix so that the container holds what is wanted although some of the old stayed in
- * it: as finely as a meter shows it, so that what is alike is seen to be. */
+/* The strength to mix so that the container holds what is wanted although some of the old stayed
+ * in it: as finely as a meter shows it, so that what is alike is seen to be. */
 static double mix_strength(const struct room *room, const struct state *s, int64_t now_s,
                            const struct job *j)
 {
@@ -83,6 +84,15 @@ static void add_source_less_draw(const struct room *room, const struct state *s,
     }
 }
 
+struct plan_cost change_plan_cost(const struct room *room)
+{
+    struct plan_cost cost = plan_usual_cost;
+
+    cost.open += LABOUR_PER_MIN * room->labour.changeover_min;
+    cost.load += LABOUR_PER_MIN * room->labour.load_min;
+    return cost;
+}
+
 void change_plan_init(const struct room *room, const struct state *s, int64_t now_s,
                       const struct job *const *change, size_t n, struct change_plan *out)
 {
@@ -100,7 +110,7 @@ void change_plan_init(const struct room *room, const struct state *s, int64_t no
                  .n_days = CHANGE_PLAN_DAYS,
                  .hand_l = room->measures.jug_l,
                  .hand_min = room->labour.pour_min,
-                 .cost = plan_usual_cost},
+                 .cost = change_plan_cost(room)},
         .job = mem_array(n, sizeof *out->job),
         .slot = mem_array(n, sizeof *out->slot),
         .n = n,
@@ -127,6 +137,17 @@ void change_plan_init(const struct room *room, const struct state *s, int64_t no
         foresee_water(room, s, out);
         add_source_less_draw(room, s, out);
     }
+}
+
+void change_plan_visits(struct change_plan *p, const struct room *room,
+                        const bool there[CHANGE_PLAN_DAYS])
+{
+    for (int32_t day = 0; day < CHANGE_PLAN_DAYS; day++) {
+        p->visit[day] =
+            there[day] ? 0
+                       : plan_usual_cost.overtime_per_min * room_visit_min(room, p->today + day);
+    }
+    p->room.visit = p->visit;
 }
 
 void change_plan_deinit(struct change_plan *p)

@@ -20,13 +20,23 @@ struct change_plan {
     size_t n;
     int32_t today;
     double budget_min[CHANGE_PLAN_DAYS], plain_l[CHANGE_PLAN_DAYS], spare_l[CHANGE_PLAN_DAYS];
+    double visit[CHANGE_PLAN_DAYS];
     bool off[CHANGE_PLAN_DAYS];
 };
+
+/* What its pieces cost: as is usual (plan_problem.h), with the minutes of this room's own work. */
+struct plan_cost change_plan_cost(const struct room *room);
 
 /* The problem of n changes (jobs of TASK_CHANGE, borrowed for the call) as of now_s; ended with
  * change_plan_deinit. *out must stay where it is: its room points into it. */
 void change_plan_init(const struct room *room, const struct state *s, int64_t now_s,
                       const struct job *const *change, size_t n, struct change_plan *out);
+
+/* Tells it on which days from today somebody is in the room anyway: others cost their way
+ * (room_visit_min). Until then all days are alike. */
+void change_plan_visits(struct change_plan *p, const struct room *room,
+                        const bool there[CHANGE_PLAN_DAYS]);
+
 void change_plan_deinit(struct change_plan *p); /* frees jobs and slots */
 
 #endif

@@ -2,9 +2,9 @@
  * whether it was done.
  *
  * Pure. Jobs are derived from room and state (jobs.h); tasks (agenda.h) are jobs that are done
- * together. A job's natural key is (word, subject, cycle): the cycle counts how often this was done
- * for the subject, so a job keeps its key while it is moved about and gets a new one when it was
- * done. */
+ * together. A job's natural key is (word, subject, cycle): the cycle counts how often this was
+ * done for the subject, so a job keeps its key while it is moved about and gets a new one when it
+ * was done. */
 #ifndef TARN_CORE_TASKS_JOB_H
 #define TARN_CORE_TASKS_JOB_H
 
@@ -18,8 +18,12 @@ struct job {
     struct subject subject;
     int32_t cycle;
     int32_t earliest, due, latest; /* civil days, earliest <= due <= latest */
-    int32_t done_on;               /* the day on which it was done last; DAY_NONE = not yet */
-    size_t recipe;                 /* of start, change, bump */
+    bool placed;                   /* the plan of the visits has it … */
+    int32_t on;                    /* … on this day */
+    double early_per_day,
+        late_per_day;  /* what a day before or after the due one costs, in minutes */
+    int32_t done_on;   /* the day on which it was done last; DAY_NONE = not yet */
+    size_t recipe;     /* of start, change, bump */
     double ec_ms_cm;   /* strength wanted in the container afterwards (start, change, bump) … */
     double food_ms_cm; /* … and of it what is not the water's own salts */
     double volume_l;   /* solution needed (start, change); litres in it (bump); to add (fill) */

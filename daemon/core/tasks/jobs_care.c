@@ -1,5 +1,6 @@
 /* jobs_care.c - what comes at intervals: readings, calibrations, care; and looks at
  * what is wrong. */
+#include "daemon/base/order.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/trust.h"
@@ -18,7 +19,8 @@
 #define LOOK_LATE_D        1
 #define PH_AGAIN_D         1
 #define PH_LEAST_D         2 /* more often nobody walks to a pH that drifts */
-#define PH_LATE_D          1
+#define PH_EARLY_D         1
+#define PH_LATE_D          3
 
 /* The figures of a container were last known; after a change they are the mix's. */
 static int64_t measured_s(const struct container_state *cs)
@@ -61,7 +63,7 @@ static void add_ph_reading(const struct deriving *d, struct job *j, int64_t last
                            double after_day)
 {
     j->due = deriving_day(d, deriving_days_after(last_s, after_day));
-    j->earliest = j->due;
+    j->earliest = order_max(j->due - PH_EARLY_D, deriving_day(d, last_s) + 1);
     j->latest = j->due + PH_LATE_D;
     deriving_done_at(d, j, last_s);
     j->minutes = d->room->labour.read_min;

@@ -23,8 +23,8 @@
 #define LIKELY_P 0.75
 #define SURE_P   0.95
 
-/* The first planting has its day in the room file; the next follows the day after its container was
- * cleaned, so that it can dry. DAY_NONE when none is to come. */
+/* The first planting has its day in the room file; the next follows the day after its container
+ * was cleaned, so that it can dry. DAY_NONE when none is to come. */
 static int32_t start_day(const struct deriving *d, size_t i)
 {
     const struct container *c = &d->room->container[i];
@@ -106,8 +106,8 @@ static void look_at_float(const struct deriving *d, size_t i, struct job *j, int
     deriving_add(d, j);
 }
 
-/* A first look is worth its walk only while the forecast is wide, and the look at the float is days
- * away. */
+/* A first look is worth its walk only while the forecast is wide, and the look at the float is
+ * days away. */
 static bool wants_first_look(const struct deriving *d, const struct container_state *cs,
                              int64_t even_s, int64_t sure_s)
 {

@@ -12,20 +12,25 @@
 #include <math.h>
 
 /* Common practice, no source, but where it is said. */
-#define BUMP_AGAIN_D   2 /* or the day after, where it is as likely spent as not */
-#define BUMP_LATE_D    1
 #define BUMP_HARVEST_D 2    /* so near to the harvest the strength is let be */
-#define BUMP_RISK      0.20 /* of being spent already on the day of a bump; our own choice */
-#define SERVES_LEAST   0.5  /* of its least life: for less before a harvest none is made */
-#define SHORT_EARLY_D  3 /* a change that something short asks for joins others: so much sooner … */
-#define SHORT_LATE_D   2 /* … or later; what counts as short is no famine yet */
-#define PH_LATE_D      1
-#define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
-#define PH_LEAVES_D    2.0
-#define PH_STEP_LEAST  0.2 /* less a meter hardly tells from nothing */
+#define BUMP_LATE_D    1    /* a spent solution waits for a bump so long, and no longer */
+#define BUMP_LACKS_D   2    /* what is short bears so much; what counts as short is no famine yet */
+#define BUMP_WORTH     0.25 /* of what a bump at the due share adds, one adds at least … */
+#define BUMP_EARLY                                                                                 \
+    0.25                  /* … of its work, one that is early costs this: those that are bumped
+                               together once are due together from then on … */
+#define BUMP_PCT_MIN  0.3 /* … and a day at one percent less strength is worth so many minutes */
+#define SERVES_LEAST  0.5 /* of its least life: for less before a harvest none is made */
+#define SHORT_EARLY_D 3 /* a change that something short asks for joins others: so much sooner … */
+#define SHORT_LATE_D  2   /* … or later; what counts as short is no famine yet */
+#define PH_LATE_D     3   /* it drifts on … */
+#define PH_FAR        0.5 /* … but so far out it does not wait: … */
+#define PH_FAR_LATE_D 1   /* … a day */
+#define PH_DOUBT      0.1 /* of a cared-for pen, so that a shown pH may be inside all the same */
+#define ROOTS_LATE_D  1   /* a day to get the containers and the water ready */
 
-/* The stage in which the present solution came on float, whose figures it lives by; NULL where that
- * never comes. */
+/* The stage in which the present solution came on float, whose figures it lives by; NULL where
+ * that never comes. */
 static const struct stage *stage_of_solution(const struct deriving *d, size_t i,
                                              int64_t *out_since_s)
 {
@@ -209,30 +214,58 @@ static double bump_food(const struct deriving *d, const struct container_state *
     return strength_food_ms_cm(d->room, ec_ms_cm) * (full ? 1 + d->room->tolerance_pct / 100 : 1);
 }
 
-/* The day from which a bump is asked for: when the solution may be spent, or one nutrient of it is,
- * but not on the day after the last was made unless it is as likely spent as not then, and never
- * twice a day. False when it is not spent within a year, or so near to the harvest that it is let
- * be. */
+/* The day on which its food falls to a share of what it is to be, as likely as not. Before
+ * the float line it goes by the solution that it was started with: nobody steps that up. */
+static int32_t falls_to(const struct deriving *d, size_t i, const struct present *p, double frac)
+{
+    const struct container_state *cs = &d->s->container[i];
+    double of_next = strength_share_ms_cm(d->room, cs, p->stage, frac);
+    double of_this = frac / p->stage->spent_frac * strength_spent_ms_cm(d->room, cs, p->stage);
+    double food = p->since_s <= d->now_s ? of_next : fmin(of_next, of_this);
+    int64_t t_s = predict_food_below_s(d->room, d->s, i, food, 0.5, cs->at_s);
+
+    return deriving_day(d, t_s);
+}
+
+/* When the solution is spent: then the plant suffers. */
+static int32_t spent_day(const struct deriving *d, size_t i, const struct present *p)
+{
+    const struct container_state *cs = &d->s->container[i];
+    double food = strength_spent_ms_cm(d->room, cs, p->stage);
+
+    return deriving_day(d, predict_food_below_s(d->room, d->s, i, food, 0.5, cs->at_s));
+}
+
+/* From when a bump adds enough to be worth its work, over the day on which the share of the crop
+ * file is reached, to that on which the solution may be spent: then the plant suffers. What is
+ * short, and mended by a bump, moves the last two forward. Never twice a day. False when it does
+ * not come within a year, or so near to the harvest that it is let be. */
 static bool bump_window(const struct deriving *d, size_t i, const struct present *p, int64_t last_s,
                         struct job *j)
 {
-    const struct container_state *cs = &d->s->container[i];
-    double spent_ms_cm = strength_spent_ms_cm(d->room, cs, p->stage);
-    int64_t short_s = p->bump_mends ? p->short_s : FORECAST_NEVER;
-    int64_t spent_s = predict_food_below_s(d->room, d->s, i, spent_ms_cm, BUMP_RISK, cs->at_s);
-    int64_t even_s;
-    int32_t last = deriving_day(d, last_s);
-    int32_t again;
+    double due = strength_bump_frac(d->room, p->stage);
+    double full = 1 + d->room->tolerance_pct / 100;
+    double worth = full - BUMP_WORTH * (full - due);
+    int32_t again = deriving_day(d, last_s) + 1;
+    int32_t lacks = p->bump_mends ? deriving_day(d, p->short_s) : DAY_NEVER;
+    int32_t due_day = order_min(falls_to(d, i, p, due), lacks);
+    double days;
 
-    if (spent_s == FORECAST_NEVER && short_s == FORECAST_NEVER) {
+    if (due_day == DAY_NEVER) {
         return false;
     }
-    even_s = predict_food_below_s(d->room, d->s, i, spent_ms_cm, 0.5, cs->at_s);
-    spent_s = deriving_earlier(spent_s, short_s);
-    even_s = deriving_earlier(even_s, short_s);
-    again = order_max(last + 1, order_min(deriving_day(d, even_s), last + BUMP_AGAIN_D));
-    j->earliest = j->due = order_max(deriving_day(d, spent_s), again);
-    j->latest = j->earliest + BUMP_LATE_D;
+    j->due = order_max(due_day, again);
+    j->earliest = order_min(j->due, order_max(falls_to(d, i, p, worth), again));
+    j->latest =
+        order_max(j->due, order_min(spent_day(d, i, p), DAY_NEVER - BUMP_LATE_D) + BUMP_LATE_D);
+    if (lacks != DAY_NEVER) {
+        j->latest = order_min(j->latest, order_max(j->due, lacks + BUMP_LACKS_D));
+    }
+    /* It falls by (worth - due) from the first day to the due one, and by about as much a day all
+     * along: so much of a bump is lost by each day that it is made earlier. */
+    days = fmax(1, due_day - falls_to(d, i, p, worth));
+    j->early_per_day = BUMP_EARLY * d->room->labour.bump_min * (worth - due) / (full - due) / days;
+    j->late_per_day = BUMP_PCT_MIN * 100 * (worth - due) / days;
     return j->due <= deriving_harvest_window(d, i).due - BUMP_HARVEST_D;
 }
 
@@ -290,59 +323,32 @@ void derive_bump(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
-/* Of a solution that was just made too: but where it only waits for its gas to leave, it rises by
- * itself. */
+/* A tenth beyond the band is the meter's doubt. Of a solution that was just made too: but where it
+ * only waits for its gas to leave, it rises by itself. */
 static bool ph_is_out(const struct container_state *cs, const struct stage *stage)
 {
     bool rises = cs->stirred_s == cs->ph.at_s && cs->drift.from_ph >= stage->ph_min;
 
-    return cs->ph.value > stage->ph_max || (cs->ph.value < stage->ph_min && !rises);
-}
-
-/* Is it outside of the band still when it is told to a tenth, as most meters do? */
-static bool shows_outside(double ph, const struct stage *stage)
-{
-    double tenths = round(10 * ph);
-
-    return tenths < round(10 * stage->ph_min) || tenths > round(10 * stage->ph_max);
+    return cs->ph.value > stage->ph_max + PH_DOUBT ||
+           (cs->ph.value < stage->ph_min - PH_DOUBT && !rises);
 }
 
 static void say_why_ph(const struct container_state *cs, const struct stage *stage, struct job *j)
 {
-    if (ph_is_out(cs, stage)) {
-        deriving_say_why(j, "pH was %.*f, and stage %s wants %.1f to %.1f",
-                         shows_outside(cs->ph.value, stage) ? 1 : 2, cs->ph.value, stage->name,
-                         stage->ph_min, stage->ph_max);
-    } else {
-        deriving_say_why(j, "pH was %.1f, and drifts out of what stage %s wants, %.1f to %.1f",
-                         cs->ph.value, stage->name, stage->ph_min, stage->ph_max);
-    }
+    deriving_say_why(j, "pH was %.1f, and stage %s wants %.1f to %.1f", cs->ph.value, stage->name,
+                     stage->ph_min, stage->ph_max);
 }
 
-/* Will it leave its band before the next walk, and can be set so much further from there that a
- * meter tells the two apart? */
-static bool ph_is_leaving(const struct deriving *d, const struct container_state *cs,
-                          const struct forecast *now, const struct stage *stage)
-{
-    double turns_day = forecast_turns_day(now);
-    double ph_day = ph_drift_ph_turn(&cs->drift, &d->s->drift) * turns_day;
-    double aim = ph_drift_aim(stage->ph_min, stage->ph_max, ph_day, stage->life_max_day);
-
-    return cs->stirred_s != cs->ph.at_s && cs->drift.from_s == cs->ph.at_s &&
-           fabs(cs->ph.value - aim) >= PH_STEP_LEAST &&
-           ph_drift_days_within(&cs->drift, &d->s->drift, turns_day, stage->ph_min,
-                                stage->ph_max) <= PH_LEAVES_D;
-}
-
-/* Due at once where it is out of its band, or about to leave it before the next walk, and a day
- * later at the most: the drift goes on. The cycle is that of readings, so that the next one asks
- * anew. A step that was set is read on the morrow before another is (jobs_care.c). */
+/* Due at once where it is out of its band, and on the next walk at the latest: whoever read it
+ * stands at the bucket. Inside of it nothing is asked. The cycle is that of readings, so that the
+ * next one asks anew. A step that was set is read on the morrow before another is (jobs_care.c). */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
     struct job j = deriving_job(TASK_PH, SUBJECT_CONTAINER, i, cs->readings);
     const struct stage *stage;
     struct forecast now;
+    bool far;
 
     /* A reading from before the change was of a solution that is gone. */
     if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s ||
@@ -351,11 +357,12 @@ void derive_container_ph(const struct deriving *d, size_t i)
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (!ph_is_out(cs, stage) && !ph_is_leaving(d, cs, &now, stage)) {
+    if (!ph_is_out(cs, stage)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
-    j.latest = j.due + PH_LATE_D;
+    far = cs->ph.value > stage->ph_max + PH_FAR || cs->ph.value < stage->ph_min - PH_FAR;
+    j.latest = j.due + (far ? PH_FAR_LATE_D : PH_LATE_D);
     j.volume_l = now.body.volume_l;
     j.minutes = d->room->labour.ph_min;
     say_why_ph(cs, stage, &j);

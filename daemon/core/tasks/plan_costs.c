@@ -19,6 +19,21 @@ struct planned_changes {
     const struct task **task; /* owned; of each job */
 };
 
+/* Somebody is there on the days of all other tasks. */
+static void note_visits(const struct room *room, const struct agenda *a, struct change_plan *p)
+{
+    bool there[CHANGE_PLAN_DAYS] = {false};
+
+    for (size_t i = 0; i < a->n; i++) {
+        int32_t day = order_max(a->task[i].on - p->today, 0);
+
+        if (a->task[i].kind != TASK_CHANGE && day < CHANGE_PLAN_DAYS) {
+            there[day] = true;
+        }
+    }
+    change_plan_visits(p, room, there);
+}
+
 /* The plan is priced as it stands, and not as it would be made today: it may stand outside of
  * windows that have moved since, which are widened here until it fits. Otherwise the plan that
  * people work by would have no price at all. */
@@ -41,6 +56,7 @@ static void read_agenda(const struct room *room, const struct state *s, int64_t 
         }
     }
     change_plan_init(room, s, now_s, out->job, n, &out->plan);
+    note_visits(room, a, &out->plan);
     for (size_t i = 0; i < n; i++) {
         const struct task *t = out->task[i];
         int32_t on = order_max(t->on - out->plan.today, 0);

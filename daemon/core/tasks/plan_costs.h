@@ -26,8 +26,8 @@ struct other_day {
 };
 #define PLAN_COSTS_DAYS_MAX 6 /* a working week beside its own day; each takes a search */
 
-/* Those of the days near its own on which this change might be done, by day; *out_is is the plan as
- * it stands. 0 when the task is no change, or has no other day. */
+/* Those of the days near its own on which this change might be done, by day; *out_is is the plan
+ * as it stands. 0 when the task is no change, or has no other day. */
 size_t plan_costs_other_days(const struct room *room, const struct state *s, int64_t now_s,
                              const struct agenda *a, const struct task *t,
                              struct plan_amounts *out_is,

@@ -126,8 +126,8 @@ static void end_task(const struct room *room, const struct state *s, int64_t now
     }
 }
 
-/* A mix of the same recipe on the same day, stronger than the one before, is made from what is left
- * of that one; what the reservoir holds of an earlier one serves as well. */
+/* A mix of the same recipe on the same day, stronger than the one before, is made from what is
+ * left of that one; what the reservoir holds of an earlier one serves as well. */
 static void chain_mixes(const struct room *room, const struct state *s, int32_t today,
                         struct agenda *a)
 {

@@ -24,10 +24,10 @@ struct task_ends {
 /* Frees the ends; *t is empty afterwards. */
 void task_ends_deinit(struct task_ends *t);
 
-/* Gives the tasks in *fresh their numbers: those of the tasks in *before with which they share most
- * jobs, else new ones; and says which mixes are made from what is left of which. Fills *ends with
- * every task of *before that is over, and how: done when one of its jobs' cycles went on, dropped
- * when a person dropped them all, withdrawn with its reason otherwise. */
+/* Gives the tasks in *fresh their numbers: those of the tasks in *before with which they share
+ * most jobs, else new ones; and says which mixes are made from what is left of which. Fills *ends
+ * with every task of *before that is over, and how: done when one of its jobs' cycles went on,
+ * dropped when a person dropped them all, withdrawn with its reason otherwise. */
 void task_numbers_carry_over(const struct room *room, const struct state *s, int64_t now_s,
                              const struct agenda *before, struct agenda *fresh,
                              struct task_ends *ends);
