@@ -42,6 +42,17 @@ static int read_day(const json_t *o, const char *key, int32_t *out, char why[200
     return 0;
 }
 
+/* Cut to what is kept of it: an answer names its jobs by that. */
+static bool has_id(const struct instance *in, const char *id)
+{
+    for (size_t i = 0; i < in->n; i++) {
+        if (strncmp(in->id[i], id, INSTANCE_NAME - 1) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static int read_job(struct instance *in, const json_t *o, char why[200])
 {
     struct plan_job *j = &in->job[in->n];
@@ -50,6 +61,9 @@ static int read_job(struct instance *in, const json_t *o, char why[200])
 
     if (!id || !recipe) {
         return instance_wrong(why, "a job has an id and a recipe", "jobs");
+    }
+    if (has_id(in, id)) {
+        return instance_wrong(why, "two jobs have one id", id);
     }
     j->kept = PLAN_UNPLANNED;
     if (read_day(o, "earliest", &j->earliest, why) < 0 || read_day(o, "due", &j->due, why) < 0 ||

@@ -1,6 +1,7 @@
-/* Entries as a journal may give them: any kind, thing, word and figure, at any instant. The fold, the
- * plan, the alarms and the notices stand them; and the state can be written and read back. Where the
- * figures are such as the daemon takes, what a container holds is a number and not below nothing.
+/* Entries as a journal may give them: any kind, thing, word and figure, at any instant. The fold,
+ * the plan, the alarms and the notices stand them; and the state can be written and read back.
+ * Where the figures are such as the daemon takes, what a container holds is a number and not below
+ * nothing.
  *
  * The first byte is odd for figures beyond all limits; each entry is ENTRY_LEN bytes. */
 #include "tests/fuzz/fuzz_target.h"
