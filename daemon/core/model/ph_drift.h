@@ -6,8 +6,8 @@
  * the room have in common, and what is a plant's own.
  *
  * What roots take up goes with what they drink, so time is counted in turns: one for each time
- * that a plant has drunk as much as its vessel holds. A seedling in a full bucket moves its pH in a month
- * less than a grown plant in a jar does overnight. */
+ * that a plant has drunk as much as its vessel holds. A seedling in a full bucket moves its pH in a
+ * month less than a grown plant in a jar does overnight. */
 #ifndef TARN_CORE_MODEL_PH_DRIFT_H
 #define TARN_CORE_MODEL_PH_DRIFT_H
 
