@@ -328,18 +328,21 @@ static void a_room_that_is_supposed_is_set_beside_the_one_that_is(void **ctx)
 
 enum { SUPPOSING = 8 };
 
-/* Eight rooms are supposed, and behind them the clock is moved, all at the same moment: who moves it
- * does not wait until they are reckoned, so that those who come later are of the new day. */
+/* Eight rooms are supposed, and behind them the clock is moved, all at the same moment: who moves
+ * it does not wait until they are reckoned, so that those who come later are of the new day. */
 static void others_are_served_while_a_room_is_supposed(void **ctx)
 {
     struct daemon who[SUPPOSING];
     int n_of_the_new_day = 0;
 
     (void)ctx;
-    assert_int_equal(kill(d.pid, SIGSTOP), 0);
     for (int i = 0; i < SUPPOSING; i++) {
         who[i] = d;
         daemon_connect(&who[i]);
+        do_ask(&who[i], "status", "{}");
+    }
+    assert_int_equal(kill(d.pid, SIGSTOP), 0);
+    for (int i = 0; i < SUPPOSING; i++) {
         daemon_send(&who[i], "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"outlook\",\"params\":"
                              "{\"if\":\"reservoir 60 L\"}}\n");
     }
