@@ -227,8 +227,9 @@ const struct verb verbs[] = {
         .about = "Shows each day with its work, its budget and the water that the plants draw, "
                  "then the mixes to come, the days on which float lines are reached, and what "
                  "the mixes need. With --if the plan is made for a room that is not, and nothing "
-                 "is touched: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, more NUMBER "
-                 "like CONTAINER, feed STRENGTH, float VOLUME like CONTAINER.",
+                 "is touched: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, strength "
+                 "usual|close|easy, more NUMBER like CONTAINER, feed STRENGTH, float VOLUME "
+                 "like CONTAINER.",
         .example = "tarn outlook --days 28\n"
                    "tarn outlook --if \"off 2026-04-03..2026-04-05\"\n"
                    "tarn outlook --if \"feed 0.6 mS/cm\"",

@@ -66,8 +66,6 @@ static const struct key file_keys[] = {
      .help = "a command and its words, told of the day's list and of notices"},
 };
 
-static const char *const strength_words[] = {"usual", "close", "easy", NULL};
-static_assert(LEN(strength_words) == STRENGTH_DIAL_N + 1, "each setting of the dial has its word");
 static const struct key room_keys[] = {
     {VALUE("name",      TEXT,  room, name), .needed = true,
      .help = "what the room is called"},
@@ -77,7 +75,7 @@ static const struct key room_keys[] = {
      .help = "when the day's list is made"},
     {AMOUNT("tolerance", PERCENT, 0, 50, room, tolerance_pct), .preset = "10 %",
      .help = "how far a shared mix may lie from what a container wants"},
-    {ONE_OF("strength", strength_words, room, strength), .preset = "usual",
+    {ONE_OF("strength", strength_dial_words, room, strength), .preset = "usual",
      .help = "how close strengths are held: 'close' bumps sooner, 'easy' later, for less work"},
     {AMOUNT("ballast", PERCENT, 1, 100, room, ballast_pct), .preset = "30 %",
      .help = "of a solution's strength, how much may gather from the water before it is changed"},

@@ -102,10 +102,25 @@ static void an_acid_that_brings_much_of_what_a_recipe_gives_is_told(void **ctx)
     assert_advised(f, "ph-down", false);
 }
 
+/* Three vines of 2 L a day and 0.3 L of a leaf (a_room.h): 6.3 L. */
+static void a_source_that_gives_less_than_is_drunk_is_told(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.source.rate_l_h = 6.4 / 24;
+    assert_advised(f, "source_water", false);
+    f->room.source.rate_l_h = 0.25;
+    assert_advised(f,
+                   "source_water: full-grown, what the room is for drinks 6.3 L a day, and the "
+                   "source gives 6.0 L: floats will stand dry.",
+                   true);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_vessel_that_is_too_small_is_told_with_what_would_do),
+        TEST(a_source_that_gives_less_than_is_drunk_is_told),
         TEST(a_recipe_of_much_ammonium_is_told),
         TEST(recipes_of_nitrate_alone_are_told_together),
         TEST(a_recipe_of_which_one_element_runs_out_first_is_told),

@@ -323,7 +323,8 @@ static void a_room_that_is_supposed_is_set_beside_the_one_that_is(void **ctx)
     json_decref(is);
     refused(&d, "outlook", "{'if':'x'}", -32602, "if",
             "'x' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, "
-            "more NUMBER like CONTAINER, feed STRENGTH, float VOLUME like CONTAINER");
+            "strength usual|close|easy, more NUMBER like CONTAINER, feed STRENGTH, float VOLUME "
+            "like CONTAINER");
 }
 
 enum { SUPPOSING = 8 };

@@ -100,6 +100,20 @@ static void the_tolerance_may_be_from_nothing_to_one_half(void **ctx)
     what_if_deinit(&w);
 }
 
+static void the_dial_is_turned_by_its_word(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct what_if w;
+
+    suppose(f, &w, "strength close");
+    assert_int_equal(w.room.strength, STRENGTH_CLOSE);
+    what_if_deinit(&w);
+    suppose(f, &w, "strength easy");
+    assert_int_equal(w.room.strength, STRENGTH_EASY);
+    what_if_deinit(&w);
+    assert_int_equal(f->room.strength, STRENGTH_USUAL);
+}
+
 static void more_containers_stand_as_the_one_that_they_are_like(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -179,6 +193,7 @@ static void what_cannot_be_supposed_is_told(void **ctx)
         {"reservoir 25 L",             ERR_RANGE,   "reservoir: it has to hold more than its low"},
         {"tolerance -1 %",             ERR_RANGE,   "tolerance: from 0 % to 50 %"                },
         {"tolerance 50.1 %",           ERR_RANGE,   "tolerance: from 0 % to 50 %"                },
+        {"strength tight",             ERR_SYNTAX,  "strength: usual, close or easy"             },
         {"tolerance much",             ERR_SYNTAX,  ""                                           },
         {"more 3",                     ERR_SYNTAX,  "more: how many like which container"        },
         {"more 0 like A1",             ERR_RANGE,   "more: 1 to 200 containers can be supposed"  },
@@ -273,6 +288,7 @@ int main(void)
         TEST(two_things_can_be_supposed_together),
         TEST(a_reservoir_of_another_size_keeps_its_marks),
         TEST(the_tolerance_may_be_from_nothing_to_one_half),
+        TEST(the_dial_is_turned_by_its_word),
         TEST(more_containers_stand_as_the_one_that_they_are_like),
         TEST(more_containers_are_changed_with_the_one_that_they_are_like),
         TEST(a_day_supposed_off_has_no_work),

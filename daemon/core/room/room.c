@@ -303,6 +303,9 @@ double room_budget_min(const struct room *r, int32_t day)
     return r->labour.budget_min[day_weekday(day)];
 }
 
+const char *const strength_dial_words[STRENGTH_DIAL_N + 1] = {
+    [STRENGTH_USUAL] = "usual", [STRENGTH_CLOSE] = "close", [STRENGTH_EASY] = "easy"};
+
 bool room_is_off(const struct room *r, int32_t day)
 {
     return !(room_budget_min(r, day) > 0);

@@ -29,6 +29,7 @@
 
 /* How close strengths are held: close bumps sooner, easy later (strength.h). */
 enum strength_dial { STRENGTH_USUAL, STRENGTH_CLOSE, STRENGTH_EASY, STRENGTH_DIAL_N };
+extern const char *const strength_dial_words[]; /* NULL-terminated */
 
 enum product_kind { PRODUCT_LIQUID, PRODUCT_DRY, PRODUCT_ACID, PRODUCT_BASE, PRODUCT_KIND_N };
 

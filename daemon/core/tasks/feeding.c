@@ -75,6 +75,8 @@ static void work(struct living *l, const struct stage *stage, int64_t t_s)
     struct strength_least least = strength_least_of(l->room, l->s, &l->cs, stage);
     bool lack = strength_is_short(&least, &l->cs.feed, &lacks);
     bool spent = food < strength_spent_ms_cm(l->room, &l->cs, stage);
+    bool worth =
+        food < strength_share_ms_cm(l->room, &l->cs, stage, strength_bump_frac(l->room, stage));
     bool gathered =
         strength_gathered_frac(l->room, &l->cs, l->cs.body) > l->room->ballast_pct / 100;
 
@@ -82,7 +84,7 @@ static void work(struct living *l, const struct stage *stage, int64_t t_s)
     if (days >= stage->life_max_day || (gathered && days >= stage->life_min_day) ||
         (lack && food > STRENGTH_BUMP_MENDS * wanted)) {
         change(l, stage, t_s);
-    } else if (lack || spent) {
+    } else if (lack || spent || worth) {
         strengthen(l, stage, wanted * (1 + l->room->tolerance_pct / 100));
         l->done.bumps++;
         l->done.minutes += l->room->labour.bump_min;

@@ -2,7 +2,7 @@
  *
  * Pure. Lives each container forward from morning to morning by its forecast, and does what the
  * rules of jobs_solution.c would ask for then: a change when its time is over, its water has
- * gathered or something is short that a bump does not mend; else a bump when it is spent.
+ * gathered or something is short that a bump does not mend; else a bump when it is worth one.
  * Nothing is bundled and nobody is late, so it is no plan: it is for comparing one room with
  * another that is supposed. */
 #ifndef TARN_CORE_TASKS_FEEDING_H

@@ -88,6 +88,17 @@ static int suppose_tolerance(struct what_if *w, const char *text, struct err *e)
     return rc;
 }
 
+static int suppose_strength(struct what_if *w, const char *text, struct err *e)
+{
+    for (int k = 0; k < STRENGTH_DIAL_N; k++) {
+        if (strcmp(text, strength_dial_words[k]) == 0) {
+            w->room.strength = (enum strength_dial)k;
+            return 0;
+        }
+    }
+    return err_set(e, ERR_SYNTAX, "strength: usual, close or easy");
+}
+
 /* The twin stands as its model does, plant, belief and solution, so that its work comes with
  * that one's: the question is what more of the same would cost. Its name cannot be in a room
  * file and is unlike all others; a name that is too long is cut, which the number behind it
@@ -246,6 +257,9 @@ int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct e
     if (strcmp(word, "tolerance") == 0) {
         return suppose_tolerance(w, rest, e);
     }
+    if (strcmp(word, "strength") == 0) {
+        return suppose_strength(w, rest, e);
+    }
     if (strcmp(word, "more") == 0) {
         return suppose_more(w, rest, e);
     }
@@ -258,6 +272,7 @@ int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct e
     return err_set(
         e, ERR_SYNTAX,
         "'%.40s' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance "
-        "PERCENT, more NUMBER like CONTAINER, feed STRENGTH, float VOLUME like CONTAINER",
+        "PERCENT, strength usual|close|easy, more NUMBER like CONTAINER, feed STRENGTH, float "
+        "VOLUME like CONTAINER",
         text);
 }

@@ -24,11 +24,12 @@ void what_if_deinit(struct what_if *w);
 #define WHAT_IF_FEED_MAX_MS_CM 5.0
 #define WHAT_IF_FLOAT_MAX_L    1000.0
 
-/* Supposes: "off 2026-04-03", "off 2026-04-03..2026-04-05" (days as when.h reads them),
- * "reservoir 60 L" (its capacity), "tolerance 15 %", "more 4 like A1" (containers that stand as
- * that one does), "feed 0.6 mS/cm" (a weak solution in the reservoir instead of plain water),
- * "float 16 L like T1" (that one and all that are as it is, with what they hold in proportion).
- * ERR_SYNTAX, ERR_RANGE, ERR_UNKNOWN with what serves; nothing is changed then. */
+/* Supposes: "off 2026-04-03", "off 2026-04-03..2026-04-05" (days as when.h reads them), "reservoir
+ * 60 L" (its capacity), "tolerance 15 %", "strength close" (the dial of the room file), "more 4
+ * like A1" (containers that stand as that one does), "feed 0.6 mS/cm" (a weak solution in the
+ * reservoir instead of plain water), "float 16 L like T1" (that one and all that are as it is,
+ * with what they hold in proportion). ERR_SYNTAX, ERR_RANGE, ERR_UNKNOWN with what serves; nothing
+ * is changed then. */
 int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct err *e);
 
 #endif

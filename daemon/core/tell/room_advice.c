@@ -65,6 +65,26 @@ static void advise_vessel(const struct room *room, const struct state *s, size_t
              quantity_format(feed, QUANTITY_EC, last->uptake_ms_cm, &room->units));
 }
 
+/* When all stand full-grown at once; what mixes take comes besides. */
+static void advise_source(const struct room *room, struct text *out)
+{
+    double drinks_l_day = 0;
+    double gives_l_day = 24 * room->source.rate_l_h;
+    char drinks[QUANTITY_TEXT_MAX];
+    char gives[QUANTITY_TEXT_MAX];
+
+    for (size_t i = 0; i < room->n_containers; i++) {
+        drinks_l_day += room->crop[room->container[i].crop].use.most_l_day;
+    }
+    if (drinks_l_day > gives_l_day) {
+        text_add(out,
+                 "source_water: full-grown, what the room is for drinks %s a day, and the source "
+                 "gives %s: floats will stand dry. It takes a faster source, or fewer plants.\n",
+                 quantity_format(drinks, QUANTITY_VOLUME, drinks_l_day, &room->units),
+                 quantity_format(gives, QUANTITY_VOLUME, gives_l_day, &room->units));
+    }
+}
+
 /* Of a recipe's nitrogen; NaN where it has none that is told. */
 static double ammonium_frac(const struct room *room, const struct state *s, size_t i)
 {
@@ -227,6 +247,7 @@ void room_advice(const struct room *room, struct text *out)
             advise_balance(room, &s, &room->crop[i], out);
         }
     }
+    advise_source(room, out);
     advise_nitrate(room, &s, out);
     advise_acid(room, &s, out);
     state_deinit(&s);

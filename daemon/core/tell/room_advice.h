@@ -12,12 +12,13 @@ struct text;
 /* Adds: vessels in which a fresh solution does not last a full-grown plant the shortest life that
  * its crop gives one; recipes whose nitrogen is ammonium for more than ROOM_AMMONIUM_FRAC, or
  * nitrate alone; recipes that give less than ROOM_SCARCE_FRAC of the K or Ca, for each mg of N,
- * that a crop takes; an acid that brings more than ROOM_ACID_FEED_FRAC of what a recipe gives.
- * Nothing where nothing is to be said. */
+ * that a crop takes; a source that gives less in a day than full-grown plants drink; an acid that
+ * brings more than ROOM_ACID_FEED_FRAC of what a recipe gives. Nothing where nothing is to be
+ * said. */
 void room_advice(const struct room *room, struct text *out);
 
-/* Of the nitrogen as ammonium, from this on a solution turns sour: strawberry in deep water, Yafuso
- * & Boldt 2024, HortScience 59(3):384-393. */
+/* Of the nitrogen as ammonium, from this on a solution turns sour: strawberry in deep water,
+ * Yafuso & Boldt 2024, HortScience 59(3):384-393. */
 #define ROOM_AMMONIUM_FRAC 0.2
 
 /* Below this it is nitrate alone. 5 to 10 % as ammonium keep the pH of solutions without soil from
