@@ -72,10 +72,11 @@ static void a_reading_may_come_two_days_sooner_or_later(void **ctx)
     assert_int_equal(j->done_on, day(0));
     assert_string_equal(j->why, "last measured on Sun 1 Mar"); /* when it was started */
     assert_string_equal(j->loss, "nobody knows what is in there");
-    tell(f, with(told_at(ENTRY_READING, "A1", "", at(3, 9)), FIGURE_PH, 5.8)); /* either figure */
-    assert_int_equal(job_of(f, at(3, 10), TASK_READ, "A1")->due, day(10));
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(3, 9)), FIGURE_PH, 5.8));
+    assert_int_equal(job_of(f, at(3, 10), TASK_READ, "A1")->due, day(7)); /* for its strength */
+    assert_int_equal(job_of(f, at(3, 10), TASK_READ, "A1")->done_on, day(3));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(4, 9)), FIGURE_EC_MS_CM, 0.7));
-    assert_int_equal(job_of(f, at(4, 10), TASK_READ, "A1")->due, day(11));
+    assert_int_equal(job_of(f, at(4, 10), TASK_READ, "A1")->due, day(10)); /* for its pH */
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(5, 9)));
     assert_null(job_of(f, at(5, 10), TASK_READ, "A1"));
     assert_null(job_of(f, at(5, 10), TASK_READ, "A2")); /* which grows nothing */

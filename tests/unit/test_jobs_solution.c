@@ -106,6 +106,23 @@ static void a_spent_solution_is_bumped_when_the_change_is_far(void **ctx)
     assert_int_equal(job_of(f, at(70, 10), TASK_CHANGE, "A1")->due, day(84));
 }
 
+/* How much a dose is for nobody knows while a level is in question. */
+static void a_bump_waits_for_the_look_at_a_level(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    on_float(f, "A1", 60);
+    fill(f, 60, 90);
+    tell(f, told_at(ENTRY_DRAINED, "A1", "", at(70, 8)));
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(70, 9)), FIGURE_EC_MS_CM, 1.1));
+    assert_non_null(job_of(f, at(70, 10), TASK_BUMP, "A1"));
+    tell(f, with(told_at(ENTRY_READING, "A1", "", at(71, 8)), FIGURE_VOLUME_L, 9.5));
+    assert_non_null(job_of(f, at(71, 9), TASK_LOOK, "A1"));
+    assert_null(job_of(f, at(71, 9), TASK_BUMP, "A1"));
+    tell(f, told_at(ENTRY_ACKNOWLEDGED, "A1", "look", at(71, 9)));
+    assert_non_null(job_of(f, at(71, 10), TASK_BUMP, "A1"));
+}
+
 /* 1.5 is spent at 0.9: 0.6 * 8 L / (1.75 * 1.97 L a day) are 1.4 days. A step brings
  * it to the target of 1.8, and since it falls from there it is made as much stronger
  * as a shared mix might be. */
@@ -442,6 +459,7 @@ int main(void)
         TEST(what_was_drained_wants_its_solution_today),
         TEST(nothing_is_changed_just_before_the_harvest),
         TEST(a_spent_solution_is_bumped_when_the_change_is_far),
+        TEST(a_bump_waits_for_the_look_at_a_level),
         TEST(a_full_strength_is_bumped_by_the_tolerance_more),
         TEST(what_would_be_spent_on_days_off_is_bumped_before_them),
         TEST(days_off_bring_nothing_back_on_the_day_on_which_it_was_done),

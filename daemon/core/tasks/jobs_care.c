@@ -22,10 +22,15 @@
 #define PH_EARLY_D         1
 #define PH_LATE_D          3
 
-/* The figures of a container were last known; after a change they are the mix's. */
+/* The figures of a container were last known; after a change they are the mix's. Each has a clock
+ * of its own, since a bump's strength says nothing of its pH; a room that never tells a pH has no
+ * meter for it. */
 static int64_t measured_s(const struct container_state *cs)
 {
-    return deriving_later(cs->changed_s, deriving_later(cs->ec.at_s, cs->ph.at_s));
+    int64_t ec_s = deriving_later(cs->changed_s, cs->ec.at_s);
+    int64_t ph_s = deriving_later(cs->changed_s, cs->ph.at_s);
+
+    return cs->ph.at_s ? deriving_earlier(ec_s, ph_s) : ec_s;
 }
 
 /* A walk to read tells the level too, so that a look at the level by then would be a second walk
@@ -40,7 +45,8 @@ bool deriving_first_reading_by(const struct deriving *d, size_t i, int32_t day)
            deriving_day(d, deriving_days_after(measured_s(cs), every_day)) <= day;
 }
 
-static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
+/* Due by the figure that is oldest, known since last_s; read_s is the last reading of any. */
+static void add_reading(const struct deriving *d, struct job *j, int64_t last_s, int64_t read_s)
 {
     double every_day = d->room->care_every_day[CARE_READ];
     char day[DAY_WORDS_MAX];
@@ -51,7 +57,7 @@ static void add_reading(const struct deriving *d, struct job *j, int64_t last_s)
     j->due = deriving_day(d, deriving_days_after(last_s, every_day));
     j->earliest = j->due - READ_AROUND_D;
     j->latest = j->due + READ_AROUND_D;
-    deriving_done_at(d, j, last_s);
+    deriving_done_at(d, j, read_s);
     j->minutes = d->room->labour.read_min;
     deriving_say_why(j, "last measured on %s", deriving_date(day, d, last_s));
     deriving_say_loss(j, "nobody knows what is in there");
@@ -102,7 +108,8 @@ void derive_container_reading(const struct deriving *d, size_t i)
     if (cs->drift.from_s && ph_day < d->room->care_every_day[CARE_READ]) {
         add_ph_reading(d, &j, cs->drift.from_s, ph_day);
     } else {
-        add_reading(d, &j, measured_s(cs));
+        add_reading(d, &j, measured_s(cs),
+                    deriving_later(cs->changed_s, deriving_later(cs->ec.at_s, cs->ph.at_s)));
     }
 }
 
@@ -110,10 +117,11 @@ void derive_reservoir_reading(const struct deriving *d)
 {
     const struct reservoir_state *r = &d->s->reservoir;
     struct job j = deriving_job(TASK_READ, SUBJECT_RESERVOIR, 0, r->readings);
-    int64_t read_s = deriving_later(r->ec.at_s, r->ph.at_s);
+    int64_t read_s = deriving_later(deriving_later(d->s->first_s, r->rinsed_s),
+                                    deriving_later(r->ec.at_s, r->ph.at_s));
 
     if (r->at_s && !r->holds_mix) { /* a mix is measured when it is made, and used that day */
-        add_reading(d, &j, deriving_later(deriving_later(d->s->first_s, r->rinsed_s), read_s));
+        add_reading(d, &j, read_s, read_s);
     }
 }
 

@@ -294,6 +294,18 @@ static void say_why_bump(const struct deriving *d, size_t i, const struct presen
                      wanted(wants, d, i, p->stage), until);
 }
 
+/* While an alarm of its level stands and nobody has looked, nobody knows how much a dose is for. */
+static bool level_is_in_question(const struct container_state *cs)
+{
+    static const enum alarm_kind of_level[] = {ALARM_HIGH, ALARM_LOW, ALARM_ODD, ALARM_SWAP};
+    bool open = false;
+
+    for (size_t k = 0; k < sizeof of_level / sizeof *of_level; k++) {
+        open = open || cs->alarms.of[of_level[k]].since_s;
+    }
+    return open && cs->alarms.seen != cs->alarms.opened;
+}
+
 /* Between changes: the strength is down, and the next change may not come yet. */
 void derive_bump(const struct deriving *d, size_t i)
 {
@@ -304,7 +316,8 @@ void derive_bump(const struct deriving *d, size_t i)
     struct present p;
     struct forecast then;
 
-    if (!look_at(d, i, &p) || cs->drained || !bump_window(d, i, &p, last_s, &j)) {
+    if (!look_at(d, i, &p) || cs->drained || level_is_in_question(cs) ||
+        !bump_window(d, i, &p, last_s, &j)) {
         return;
     }
     if (p.roots_s && change_comes(d, i, &p)) { /* poured away by tomorrow */
