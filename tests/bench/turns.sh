@@ -3,8 +3,8 @@
 #
 # One person looks at the status ten times a second, first alone and then beside each of: eight
 # clients that tell readings of an hour ago, four that queue suppositions, sixteen that say nothing,
-# a copy of the journal; and all of them at once. For each it prints how long the answers took. Wanted: none above
-# 100 ms. Beside it runs what else the machine does: look at the first line.
+# a copy of the journal; and all of them at once. For each it prints how long the answers took.
+# Wanted: none above 100 ms. What else the machine does shows in the first line.
 set -eu
 cd "$(dirname "$0")/../.."
 seconds=${1:-5}

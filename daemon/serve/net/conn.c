@@ -2,13 +2,12 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/base/wire.h"
+#include "daemon/serve/net/peer.h"
 #include "daemon/serve/net/rpc.h"
 
-#include <pwd.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/socket.h>
 
 /* Chosen by us, no source: a person has one or two clients at once, a script that
  * follows the room a few. 32 lines and a quarter of a megabyte let a script send
@@ -388,26 +387,6 @@ static void start_reading(struct conn *c)
     }
 }
 
-static void name_peer(struct conn *c)
-{
-    struct ucred peer = {.uid = (uid_t)-1};
-    socklen_t len = sizeof peer;
-    uv_os_fd_t fd = -1;
-    struct passwd pw;
-    struct passwd *found = NULL;
-    char buf[2048];
-
-    if (uv_fileno((uv_handle_t *)&c->pipe, &fd) == 0) {
-        (void)getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &peer, &len);
-    }
-    c->uid = peer.uid;
-    if (getpwuid_r(peer.uid, &pw, buf, sizeof buf, &found) == 0 && found) {
-        (void)snprintf(c->who, sizeof c->who, "%s", found->pw_name);
-    } else {
-        (void)snprintf(c->who, sizeof c->who, "uid %u", (unsigned)peer.uid);
-    }
-}
-
 static unsigned count_of_uid(const struct conns *all, uint32_t uid)
 {
     unsigned n = 0;
@@ -473,7 +452,7 @@ void conns_accept(struct conns *all, uv_stream_t *listener)
         conn_close(c);
         return;
     }
-    name_peer(c);
+    peer_of(&c->pipe, &c->uid, c->who);
     if (count_of_uid(all, c->uid) > all->limits.clients_of_uid) {
         make_place(all, c, false);
     }

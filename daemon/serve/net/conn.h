@@ -8,6 +8,7 @@
 #define TARN_SERVE_NET_CONN_H
 
 #include "daemon/base/text.h"
+#include "daemon/serve/net/peer.h"
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -37,7 +38,7 @@ struct conn {
     struct conns *all;
     struct conn *prev, *next;
     uint32_t uid;              /* of the process at the other end, as the kernel has it … */
-    char who[33];              /* … and its user's name, or "uid 1234" */
+    char who[PEER_NAME_LEN];   /* … and its user's name, or "uid 1234" */
     struct text in;            /* the line being read */
     bool in_too_long;          /* it is over the limit: the client is told and let go */
     struct line *first, *last; /* lines not looked at yet */
