@@ -333,6 +333,13 @@ static void a_mix_tells_amounts_in_order_and_what_they_give(void **state)
     text_deinit(&out);
 }
 
+static void a_copy_says_how_many_entries_it_holds(void **ctx)
+{
+    (void)ctx;
+    assert_shows(screen_backup, "{'file':'/var/x.db','entries':41}",
+                 "/var/x.db holds 41 entries, and was read back.\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -343,6 +350,7 @@ int main(void)
         cmocka_unit_test(a_task_for_many_containers_still_fits),
         cmocka_unit_test(worksheet_steps_are_numbered_and_cautions_indented),
         cmocka_unit_test(a_voided_entry_is_marked),
+        cmocka_unit_test(a_copy_says_how_many_entries_it_holds),
         cmocka_unit_test(csv_has_a_column_for_every_figure),
         cmocka_unit_test(csv_quotes_commas_quotes_and_line_ends),
         cmocka_unit_test(control_signs_in_a_note_never_reach_the_terminal),
