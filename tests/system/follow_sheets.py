@@ -14,6 +14,7 @@ import tempfile
 from a_daemon import Daemon
 
 WITHIN = 0.02  # of the target: what an EC meter is off by itself (common practice, no source)
+BUMP_WITHIN = 0.03  # a small bump of a jar is a few steps of the syringe, and rounded to one
 # A season without one of these would say nothing of it: what hands do, a jug, 12 L and 4 L in one change.
 MUST_SEE = ("let-in", "draw-off", "stir", "measure", "drain", "refill", "rinse", "dip", "pour-away", "pour-back",
             "set-in", "jug", "unlike vessels")
@@ -151,7 +152,7 @@ class Grower:
     def pour_back(self, v):
         self.vessel[v["name"]].pour(self.jug)
         self.jug = None
-        self.near(f"{v['name']} after the bump", self.vessel[v["name"]].ec(), v["ec_ms_cm"])
+        self.near(f"{v['name']} after the bump", self.vessel[v["name"]].ec(), v["ec_ms_cm"], BUMP_WITHIN)
         self.near(f"{v['name']} after the bump, litres", self.vessel[v["name"]].volume_l, self.stood_l)
 
     def reckon_anew(self, task, v, sheet):

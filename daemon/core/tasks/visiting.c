@@ -22,16 +22,17 @@ struct waits {
 };
 /* clang-format off */
 static const struct waits waits[TASK_KIND_N] = {
-    [TASK_START]     = {1,   1  },
+    [TASK_START]     = {1,   5  }, /* a seedling outgrows its tray */
     [TASK_CHECK]     = {0.3, 0.7},
     [TASK_PH]        = {0.5, 2  },
     [TASK_READ]      = {0.4, 0.3},
-    [TASK_FILL]      = {0.5, 20 }, /* nobody wants to know how far the last litre goes */
+    [TASK_FILL]      = {0.5, 200}, /* nobody wants to know how far the last litre goes */
     [TASK_CALIBRATE] = {0.3, 0.5},
     [TASK_CARE]      = {0.1, 0.1},
     [TASK_REORDER]   = {0.2, 2  },
     [TASK_HARVEST]   = {3,   1.5}, /* an early cut is yield that is not borne */
-    [TASK_LOOK]      = {0,   10 },
+    [TASK_OVERNIGHT] = {0.3, 1  },
+    [TASK_LOOK]      = {0,   200}, /* what is wrong goes on */
 };
 /* clang-format on */
 
@@ -98,6 +99,9 @@ static struct visit_job visit_of(const struct bundling *b, const struct job *j)
 
     if (j->kind == TASK_HARVEST && j->placed) { /* others were dropped because of it */
         v.earliest = v.due = v.latest = j->on - b->today;
+    }
+    if (j->kind == TASK_PH && v.due == 0) { /* whoever read it today stands at the bucket */
+        v.earliest = v.latest = 0;
     }
     if (hold && !hold->dropped && hold->until_day == j->due) { /* somebody said that day */
         v.earliest = v.latest = v.due;
