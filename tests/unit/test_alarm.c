@@ -108,6 +108,23 @@ static void a_clogged_float_is_known_by_a_low_level_or_by_eye(void **ctx)
                         "the float of A2 lets in no water, below its line of 8.0 L");
 }
 
+/* Two litres a day leave it unseen: what is read is what is there, also below its line. */
+static void a_leaking_bucket_holds_what_was_read_of_it(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double level_l = 15;
+
+    tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    tell(f, with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 9)), FIGURE_VOLUME_L, 90));
+    reads(f, "A1", 14, FIGURE_VOLUME_L, 17);
+    for (int day = 15; day < 21; day++, level_l -= 2.2) {
+        reads(f, "A1", day, FIGURE_VOLUME_L, level_l);
+        assert_float_equal(forecast_container(&f->room, &f->s, 0, at(day, 9)).body.volume_l,
+                           level_l, 1e-9);
+    }
+    assert_non_null(alarm_of(f, ALARM_ODD));
+}
+
 static void where_the_reservoir_gives_nothing_no_float_is_to_blame(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -251,6 +268,7 @@ int main(void)
         WATCHED(what_was_added_by_hand_is_no_rise),
         WATCHED(between_open_and_shut_it_stays_as_it_is),
         WATCHED(a_clogged_float_is_known_by_a_low_level_or_by_eye),
+        WATCHED(a_leaking_bucket_holds_what_was_read_of_it),
         WATCHED(where_the_reservoir_gives_nothing_no_float_is_to_blame),
         WATCHED(strength_that_rises_on_float_is_told_of),
         WATCHED(solution_left_in_the_reservoir_is_told_of),

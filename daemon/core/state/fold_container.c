@@ -113,7 +113,8 @@ static void take_level(const struct fold *f)
     double line_l = f->vessel->float_volume_l;
     bool drawdown = cs->crop >= 0 && !cs->float_s && !cs->drained && cs->level_s;
 
-    if (drawdown && f->e->figure[FIGURE_VOLUME_L] <= line_l * (1 + LEVEL_SLACK)) {
+    if (drawdown && !cs->alarms.of[ALARM_ODD].since_s &&
+        f->e->figure[FIGURE_VOLUME_L] <= line_l * (1 + LEVEL_SLACK)) {
         observe_float(f->room, f->s, f->at, f->e, true);
     } else if (drawdown) {
         observe_level(f->room, f->s, f->at, f->e);

@@ -18,9 +18,9 @@
  * each of which uptake is constant and the level either falls or stands. */
 struct walk {
     const struct room *room;
-    const struct container *container;
     const struct container_state *cs;
     const struct crop *crop;
+    double line_l;               /* the float line, at and below which it is topped up */
     struct liquid top;           /* of the water that the float lets in: its strengths … */
     const struct nutrients *fed; /* … and nutrients */
     struct nutrients *feed;      /* mg/L in the body; NULL = not asked for */
@@ -87,12 +87,21 @@ static const struct nutrients *fed_by(const struct room *room, const struct stat
     return is_fed(s) ? &s->reservoir.feed : &room->source.brings;
 }
 
+/* A level below the line that is in question stays what was read until it is looked into: whether
+ * the float lets in anything, and where it goes, nobody knows. */
+static double line_of(const struct container *c, const struct container_state *cs)
+{
+    bool in_question = cs->alarms.of[ALARM_LOW].since_s || cs->alarms.of[ALARM_ODD].since_s;
+
+    return in_question ? fmin(c->float_volume_l, cs->body.volume_l) : c->float_volume_l;
+}
+
 static struct walk walk_of(const struct room *room, const struct state *s, size_t i,
                            const struct container_state *cs)
 {
     return (struct walk){
         .room = room,
-        .container = &room->container[i],
+        .line_l = line_of(&room->container[i], cs),
         .cs = cs,
         .crop = cs->crop >= 0 ? &room->crop[cs->crop] : NULL,
         .top = top_of(room, s),
@@ -112,7 +121,7 @@ static struct walk walk_from(const struct room *room, const struct state *s, siz
 /* At or below the line: the float is open until the level stands at it. */
 static void walk_meet_float(struct walk *w)
 {
-    double short_l = w->container->float_volume_l - w->body.volume_l;
+    double short_l = w->line_l - w->body.volume_l;
 
     if (short_l > 0) {
         if (w->feed) {
@@ -122,7 +131,7 @@ static void walk_meet_float(struct walk *w)
         w->body = solution_mix(w->body, w->top);
         w->drawn_l += short_l;
     }
-    w->body.volume_l = w->container->float_volume_l;
+    w->body.volume_l = w->line_l;
     w->float_age_day = fmin(w->float_age_day, w->age_day);
 }
 
@@ -162,7 +171,7 @@ static void walk_leg(struct walk *w, double to_day)
     int stage = stage_at(w->crop, w->cs->stage, w->age_day);
     double uptake = w->crop->stage[stage].uptake_ms_cm * w->cs->appetite;
     double end = fmin(to_day, stage_end(w->crop, stage, w->age_day));
-    double above_l = w->body.volume_l - w->container->float_volume_l;
+    double above_l = w->body.volume_l - w->line_l;
     double meet = above_l > 0 ? curve_age_day(&w->cs->curve, 1, w->age_day, above_l) : INFINITY;
     struct liquid was = w->body;
     double use_l = meet <= end ? above_l : curve_use_l(&w->cs->curve, 1, w->age_day, end);
@@ -189,7 +198,7 @@ static void walk_to(struct walk *w, double to_day)
     if (!w->crop || w->cs->drained) {
         return;
     }
-    if (w->body.volume_l <= w->container->float_volume_l) {
+    if (w->body.volume_l <= w->line_l) {
         walk_meet_float(w);
     }
     while (w->age_day < to_day) {
@@ -306,7 +315,7 @@ int64_t forecast_float_s(const struct room *room, const struct state *s, size_t 
     if (cs->reached_s) {
         return cs->reached_s;
     }
-    above_l = w.body.volume_l - w.container->float_volume_l;
+    above_l = w.body.volume_l - w.line_l;
     if (above_l <= 0) {
         return cs->at_s;
     }
