@@ -97,8 +97,8 @@ static bool is_yes(const char *answer)
     return *answer == 'y' || *answer == 'Y';
 }
 
-/* The task of a kind that is about that name; "" = none. */
-static void find_task(const struct walk *w, const char *kind, const char *name, char id[24])
+/* The task of a kind, of those, that is about that name; "" = none. */
+static void find_task(const json_t *tasks, const char *kind, const char *name, char id[24])
 {
     const json_t *task;
     const json_t *subject;
@@ -106,7 +106,7 @@ static void find_task(const struct walk *w, const char *kind, const char *name, 
     size_t k;
 
     *id = '\0';
-    json_array_foreach(json_object_get(w->today, "tasks"), i, task)
+    json_array_foreach(tasks, i, task)
     {
         json_array_foreach(json_object_get(task, "subjects"), k, subject)
         {
@@ -124,8 +124,8 @@ static bool is_due(const struct walk *w, const char *name, const json_t *holds, 
 
     *s = (struct stop){.name = name, .holds = holds};
     s->level = !tank && strcmp(view_text(holds, "condition"), "drawdown") == 0;
-    find_task(w, "read", name, s->read);
-    find_task(w, "check", name, s->check);
+    find_task(json_object_get(w->today, "tasks"), "read", name, s->read);
+    find_task(json_object_get(w->today, "tasks"), "check", name, s->check);
     return *s->read || *s->check || (w->r->all && (tank || view_has(holds, "crop")));
 }
 
@@ -230,20 +230,16 @@ static int say_remedy(struct walk *w, const char *name, struct err *e)
     char id[24];
     char buf[QUANTITY_TEXT_MAX];
     const json_t *step;
+    json_t *shown = NULL;
     json_t *sheet = NULL;
     struct text t = {0};
     size_t i;
-    int rc;
+    int rc = call(w, "show", json_pack("{s:s}", "what", name), &shown, e);
 
-    json_decref(w->today);
-    w->today = NULL;
-    rc = call(w, "today", NULL, &w->today, e);
-    if (rc < 0) {
+    find_task(json_object_get(shown, "tasks"), "ph", name, id); /* today's, or another day's */
+    json_decref(shown);
+    if (rc < 0 || !*id) {
         return rc;
-    }
-    find_task(w, "ph", name, id);
-    if (!*id) {
-        return 0;
     }
     rc = call(w, "show", json_pack("{s:s}", "what", id), &sheet, e);
     text_add(&t, "Its pH wants to be set: tarn show %s", id);

@@ -77,6 +77,7 @@ class Grower:
         self.floating = set()
         self.used = {}
         self.source_l = self.away_l = self.drunk_l = 0.0
+        self.off = {}  # by how much what stayed in a vessel is stronger than believed, times its litres
         self.anew = None  # doses that take the place of the sheet's
         self.faults = []
         self.seen = {}  # what hands did, and how often
@@ -142,7 +143,8 @@ class Grower:
             self.levels(v["name"], self.room["lines_l"][v["name"]][1])
             self.near(f"{v['name']} to its line", self.vessel[v["name"]].volume_l,
                       self.room["lines_l"][v["name"]][1])
-            self.near(f"{v['name']} after the change", self.vessel[v["name"]].ec(), v["ec_ms_cm"])
+            rest = self.off.get(v["name"], 0) / self.vessel[v["name"]].volume_l
+            self.near(f"{v['name']} after the change", self.vessel[v["name"]].ec(), v["ec_ms_cm"] + rest)
         if len({round(v["volume_l"], 1) for v in named}) > 1:
             self.saw("unlike vessels")
         if self.jug:
@@ -165,7 +167,11 @@ class Grower:
               and s["vessels"][0]["name"] == v["name"]][0]
         mix = self.daemon.ask("mix", recipe=task["recipe"], volume=f"{water.volume_l} L",
                               **{"from": f"{water.ec()} mS/cm", "ec": f"{to} mS/cm"})
-        self.anew = {d["product"]: {"amount": d["amount"]} for d in mix["doses"]}
+        self.anew = {}
+        for d in mix["doses"]:
+            self.anew[d["product"]] = {"amount": d["amount"]}
+            if d["unit"] == "mL":  # what is thinned brings water; a salt is dissolved as on the sheet
+                self.anew[d["product"]]["water_ml"] = d["amount"] * (d["thin"] - 1)
 
     def follow(self, task, sheet):
         """Does what the steps say, and gives what was measured on the way."""
@@ -194,6 +200,10 @@ class Grower:
                 told["acid"][step["product"]] = step["amount_ml"]
             elif does == "drain":
                 for v in named:
+                    ec = self.vessel[v["name"]].ec()
+                    told["was"][v["name"]] = ec
+                    if v["ec_ms_cm"] is not None:  # what stays is not as strong as it is believed
+                        self.off[v["name"]] = (ec - v["ec_ms_cm"]) * v["volume_l"]
                     left = self.vessel[v["name"]].take(v["volume_l"])
                     self.away_l += self.vessel[v["name"]].volume_l
                     self.vessel[v["name"]] = left
@@ -205,7 +215,10 @@ class Grower:
                 self.stood_l = self.vessel[named[0]["name"]].volume_l
                 self.jug = self.vessel[named[0]["name"]].take(step["volume_l"])
             elif does == "pour-away":
-                self.away_l += self.jug.take(step["volume_l"]).volume_l
+                away_l = step["volume_l"]
+                if self.anew and all("water_ml" in d for d in self.anew.values()):
+                    away_l = sum(d["water_ml"] for d in self.anew.values()) / 1000
+                self.away_l += self.jug.take(away_l).volume_l
             elif does == "pour-back":
                 self.pour_back(named[0])
             elif does == "set-in":
@@ -266,6 +279,8 @@ class Grower:
             params["subjects"] = self.told_of_each(task, told)
         else:
             params["figures"] = self.told_at_large(task, told)
+            if task["kind"] == "change":
+                params["subjects"] = {n: {"was_ms_cm": ec} for n, ec in told["was"].items()}
         self.daemon.ask("ack", **params)
         if task["kind"] in ("start", "change", "fill"):
             self.compare(task)

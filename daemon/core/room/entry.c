@@ -387,7 +387,9 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
     size_t n = 0;
 
     text_add(out, "%s %s", e->subject, entry_kinds[e->kind].says);
-    if (*e->what) {
+    if (*e->what && entry_kinds[e->kind].what == WHAT_SAME_OTHER) {
+        text_add(out, " of %s strength", strcmp(e->what, "other") == 0 ? "another" : "the same");
+    } else if (*e->what) {
         text_add(out, " %s", e->what);
     }
     for (unsigned f = 0; f < FIGURE_N; f++) {

@@ -97,6 +97,11 @@ static void say_litres(const struct steps_writer *w, struct text *out)
     }
 }
 
+static double held_ms_cm(const struct steps_writer *w, size_t i)
+{
+    return forecast_container(w->room, w->s, w->t->job[i].subject.at, w->now_s).body.ec_ms_cm;
+}
+
 /* What stayed in the bottom weakens or strengthens what comes in. */
 static double filled_ms_cm(const struct steps_writer *w, size_t i)
 {
@@ -171,7 +176,7 @@ static void step_drain(const struct steps_writer *w)
     worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
     for (size_t i = 0; i < w->t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i),
-                         w->room->container[w->t->job[i].subject.at].remainder_l, NAN);
+                         w->room->container[w->t->job[i].subject.at].remainder_l, held_ms_cm(w, i));
     }
     text_deinit(&names);
     text_deinit(&stays);
@@ -276,7 +281,7 @@ static void change_by_hand(const struct steps_writer *w)
               "reckoned with.",
               c->name, steps_litres(rest, w, c->remainder_l));
     worksheet_does(w->out, STEP_DRAIN, INTO_NOTHING);
-    worksheet_vessel(w->out, c->name, c->remainder_l, NAN);
+    worksheet_vessel(w->out, c->name, c->remainder_l, held_ms_cm(w, 0));
     step_scrub(w);
     steps_add(w, caution_drown,
               "Pour the solution in slowly, away from the stem. Stop at the float line, even if "

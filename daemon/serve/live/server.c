@@ -1,5 +1,6 @@
 #include "daemon/serve/live/server.h"
 
+#include "daemon/core/tell/strength_changed.h"
 #include "daemon/core/units/day.h"
 #include "daemon/serve/live/room_accepted.h"
 #include "daemon/serve/net/rpc.h"
@@ -9,6 +10,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 /* Chosen by us: a morning's acknowledgements come faster than this, and a log that is
  * moved into the file each second stays short. */
@@ -85,6 +87,27 @@ static void use_new_room(struct server *s)
     }
 }
 
+/* The room file was read anew: what was learned of bottles that hold something else now. */
+static void use_refolded(struct server *s, struct journal_job *job)
+{
+    struct entries changed = {0};
+    struct unwritten b;
+    int64_t first;
+
+    if (s->new_room) {
+        strength_changed(&s->live.room, &s->live.state, s->new_room, server_now_s(s),
+                         (uint32_t)geteuid(), &changed);
+    }
+    live_room_refolded(&s->live, job->restored.state, s->new_room);
+    use_new_room(s);
+    if (changed.n) {
+        unwritten_init(&b);
+        live_room_tell(&s->live, &changed, &b, &first);
+        server_submit(s, &b);
+    }
+    entries_deinit(&changed);
+}
+
 static void take_fold(struct server *s, struct journal_job *job)
 {
     if (job->kind == JOURNAL_JOB_RESTORE) {
@@ -97,8 +120,7 @@ static void take_fold(struct server *s, struct journal_job *job)
         }
         s->retrying = false;
     } else {
-        live_room_refolded(&s->live, job->restored.state, s->new_room);
-        use_new_room(s);
+        use_refolded(s, job);
     }
     if (s->restore_wanted) {
         s->restore_wanted = false;
