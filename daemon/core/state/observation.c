@@ -351,7 +351,7 @@ struct beside {
     struct lean thirst;
     double appetite_var, thirst_var; /* what of its variance is due to them … */
     double noise_var;                /* … and to all else */
-    double z;
+    double sd, z;
 };
 
 static struct beside set_beside(const struct state *s, size_t i, int64_t t_s, double ec_ms_cm,
@@ -369,7 +369,8 @@ static struct beside set_beside(const struct state *s, size_t i, int64_t t_s, do
                        .noise_var = sd * sd + cs->ec_var + weather};
 
     b.appetite_var = b.h * b.h * cs->belief.appetite.var;
-    b.z = b.off / sqrt(b.appetite_var + b.thirst_var + b.noise_var);
+    b.sd = sqrt(b.appetite_var + b.thirst_var + b.noise_var);
+    b.z = b.off / b.sd;
     return b;
 }
 
@@ -418,7 +419,7 @@ bool observe_ec(const struct room *room, struct state *s, size_t i, const struct
     b = set_beside(s, i, e->happened_s, told, reading_ec_sd_ms_cm(told));
     char was[QUANTITY_TEXT_MAX];
 
-    record_add(&s->strengths, b.z, b.off / b.z, off_the_line(cs, e->happened_s, told));
+    record_add(&s->strengths, b.z, b.sd, off_the_line(cs, e->happened_s, told));
     *out_z = b.z;
     if (fabs(b.z) > GATE_SD) {
         observe_set_aside(s, e, "nothing learned: about %s was expected",
