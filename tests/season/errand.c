@@ -147,6 +147,7 @@ json_t *errand_read_container(struct errand *e, size_t i, bool level)
     if (level || hands_level_is_odd(h, i)) {
         errand_tell(figures, "volume_l", hands_level(h, i));
     }
+    errand_tell(figures, "temp_c", hands_temp(h));
     ledger_work(h->l, h->day, WORK_READ, e->g->room->labour.read_min);
     return figures;
 }
@@ -159,6 +160,7 @@ json_t *errand_read_tank(struct errand *e)
     errand_tell(figures, "ec_ms_cm", hands_ec(h, &h->t->reservoir));
     errand_tell(figures, "ph", hands_ph(h, &h->t->reservoir));
     errand_tell(figures, "volume_l", hands_tank(h));
+    errand_tell(figures, "temp_c", hands_temp(h));
     ledger_work(h->l, h->day, WORK_READ, e->g->room->labour.read_min);
     return figures;
 }

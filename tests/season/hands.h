@@ -62,6 +62,8 @@ void hands_new_day(struct hands *h, size_t day);
 double hands_ec(struct hands *h, const struct water_body *w);
 /* What the meter shows of a water's pH. */
 double hands_ph(struct hands *h, const struct water_body *w);
+/* … and, in any of the room's, of its temperature, °C. */
+double hands_temp(const struct hands *h);
 /* What a vessel holds; borrowed. */
 struct water_body *hands_water(struct hands *h, size_t vessel);
 /* What a ruler shows in container i, litres. */

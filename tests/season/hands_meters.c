@@ -36,6 +36,11 @@ double hands_ph(struct hands *h, const struct water_body *w)
     return round(100 * (water_ph(w) + h->ph_offset + PH_NOISE * dice_normal(&h->dice))) / 100;
 }
 
+double hands_temp(const struct hands *h)
+{
+    return round(10 * truth_temp_c(h->t)) / 10;
+}
+
 double hands_level(struct hands *h, size_t i)
 {
     double sd = 0.03 + 0.006 * h->room->container[i].start_volume_l;

@@ -12,6 +12,8 @@
 #define PACE_MOST    2.0
 #define EC_SLOPE_BAD 0.04
 #define PH_OFF_BAD   0.10
+#define HOT_C        28.0 /* roots rot: common practice, no source */
+#define TEMP_OFF     0.5  /* of a pen */
 
 /* ---- alarms */
 
@@ -46,6 +48,9 @@ static bool is_true(struct grower *g, const json_t *alarm)
     }
     if (s.kind == SUBJECT_METER) {
         return fabs(g->h->ec_slope - 1) > EC_SLOPE_BAD || fabs(g->h->ph_offset) > PH_OFF_BAD;
+    }
+    if (strcmp(kind, "hot") == 0) {
+        return truth_temp_c(g->h->t) > HOT_C - TEMP_OFF;
     }
     return s.kind == SUBJECT_CONTAINER && container_explains(g, kind, s.at);
 }

@@ -18,6 +18,8 @@
 #define TAKES_OF_SODIUM 0.15 /* of its concentration: OD-TOM, 0.07 of 0.3 to 0.5 */
 #define UPTAKE_MS_CM    2.9  /* of OD-TOM's ratios */
 #define HALVINGS        40
+#define MILD_C          20.0
+#define WARMS_C         15.0 /* for each ln of thirst: 3 degrees from day to day; an estimate */
 
 enum { DRAW_ROOM, DRAW_PLANT, DRAW_WEATHER, DRAW_OWN_WEATHER };
 
@@ -278,6 +280,11 @@ static double heat_ln(const struct truth *t)
     int week = (int)(t->day / 7);
 
     return week == t->way.heat_week[0] || week == t->way.heat_week[1] ? t->way.heat_ln : 0;
+}
+
+double truth_temp_c(const struct truth *t)
+{
+    return MILD_C + WARMS_C * (t->weather + heat_ln(t));
 }
 
 /* What an accident takes along goes with all that is in it. */

@@ -117,6 +117,9 @@ void truth_start(struct truth *t, size_t i, const struct water_body *solution);
 void truth_harvest(struct truth *t, size_t i);
 /* Drains it to its remainder and refills it to the float line with water like this. */
 void truth_change(struct truth *t, size_t i, const struct water_body *like);
+/* How warm the room's solutions are: 20 °C on a day like any other, and warmer where the weather
+ * makes plants drink more. */
+double truth_temp_c(const struct truth *t);
 /* Lets an hour go by. */
 void truth_hour(struct truth *t);
 

@@ -261,6 +261,18 @@ static void a_night_is_asked_for_when_somebody_comes_in_the_morning(void **ctx)
     assert_int_equal(job_of(f, at(38, 9), TASK_OVERNIGHT, "reservoir")->due, day(41));
 }
 
+/* A day is forgotten now and then: plants would stand behind closed shut-offs over the next. */
+static void a_night_before_the_last_day_of_work_is_not_asked_for(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.care_every_day[CARE_OVERNIGHT] = 3;
+    fill(f, 30, 90);
+    on_float(f, "A1", 30);
+    nobody_works(f, 35, 36);
+    assert_int_equal(job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir")->due, day(37));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -273,6 +285,7 @@ int main(void)
         TEST(a_reservoir_with_a_mix_in_it_is_emptied_first),
         TEST(nobody_fills_twice_a_day),
         TEST(a_night_is_asked_for_when_somebody_comes_in_the_morning),
+        TEST(a_night_before_the_last_day_of_work_is_not_asked_for),
         TEST(a_litre_above_the_outlet_is_water),
         TEST(a_fill_has_a_window_in_which_it_is_worth_the_walk),
         TEST(a_low_mark_at_the_outlet_is_not_waited_for),

@@ -172,10 +172,18 @@ static void a_night_is_begun_in_the_evening_and_told_in_the_morning(void **ctx)
     d->task.kind = TASK_OVERNIGHT;
     add_job(d, SUBJECT_RESERVOIR, 0, 0);
     write_sheet(d);
-    next(d, NULL, "This evening: close the shut-off of every container", "tape", NULL);
+    next(d, NULL, "This evening: close the shut-off of every container", "tape",
+         "is it not sure that somebody comes tomorrow, leave them open", NULL);
     next(d, NULL, "Tomorrow morning, before anything else: pour plain water", "at the tape", NULL);
     next(d, NULL, "Open every shut-off of a container that grows something.", NULL);
     ends_with(d, "tarn ack 41 added=… (0 where nothing was missing)");
+    d->at = 0;
+    stands(d, A1, 8, 1.0); /* 8 L, of which a grown vine drinks so much in a day */
+    d->s.container[A1].curve = (struct curve){4, -100, 1};
+    d->task.n_jobs = 0;
+    add_job(d, SUBJECT_RESERVOIR, 0, 0);
+    write_sheet(d);
+    next(d, NULL, "This evening: close", "A1 would drink its vessel dry in about 2.0 days.", NULL);
 }
 
 static void a_product_is_ordered_now_and_told_of_when_it_comes(void **ctx)

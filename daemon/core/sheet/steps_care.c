@@ -8,7 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#define HALF_SLACK 1e-6 /* 4.005 is a little less in binary */
+#define HALF_SLACK   1e-6 /* 4.005 is a little less in binary */
+#define DRIES_SOON_D 7.0  /* a vessel that lasts longer is not worth a word */
 
 void steps_of_check(const struct steps_writer *w)
 {
@@ -167,13 +168,40 @@ void steps_of_care(const struct steps_writer *w)
     text_deinit(&names);
 }
 
+/* The plant that drinks its vessel dry first, once nothing is let in. */
+static void say_who_dries_first(const struct steps_writer *w, struct text *out)
+{
+    double least_day = INFINITY;
+    size_t first = 0;
+
+    for (size_t i = 0; i < w->room->n_containers; i++) {
+        struct forecast now = forecast_container(w->room, w->s, i, w->now_s);
+        double days = w->s->container[i].crop >= 0 ? 1 / forecast_turns_day(&now) : INFINITY;
+
+        if (days < least_day) {
+            least_day = days;
+            first = i;
+        }
+    }
+    if (least_day < DRIES_SOON_D) {
+        text_add(out, " %s would drink its vessel dry in about %.1f days.",
+                 w->room->container[first].name, least_day);
+    }
+}
+
 /* A difference from tape to tape is far finer than two readings of a mark, and plants have no part
  * in it. */
 void steps_of_overnight(const struct steps_writer *w)
 {
+    struct text dries = {0};
+
+    say_who_dries_first(w, &dries);
     steps_add(w, NULL,
               "This evening: close the shut-off of every container, and stick a strip of tape on "
-              "the reservoir right at its water line.");
+              "the reservoir right at its water line. For one night only: is it not sure that "
+              "somebody comes tomorrow, leave them open and put this off.%s",
+              text_str(&dries));
+    text_deinit(&dries);
     steps_add(w, NULL,
               "Tomorrow morning, before anything else: pour plain water from a measuring jug into "
               "the reservoir, until it stands at the tape again.");

@@ -136,11 +136,13 @@ void derive_fill(const struct deriving *d)
 }
 
 /* Shut-offs are not left closed over a day off: the first day, from this one on, on which somebody
- * comes and after which somebody comes. */
+ * comes and after which somebody comes; and on the day after that too, should one be forgotten. */
 static int32_t evening_before_work(const struct deriving *d, int32_t day)
 {
     day = order_max(day, d->today);
-    for (int n = 0; n < LOOK_BACK_D && (room_is_off(d->room, day) || room_is_off(d->room, day + 1));
+    for (int n = 0;
+         n < LOOK_BACK_D && (room_is_off(d->room, day) || room_is_off(d->room, day + 1) ||
+                             room_is_off(d->room, day + 2));
          n++) {
         day++;
     }
