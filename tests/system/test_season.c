@@ -138,6 +138,9 @@ static json_t *figures_of(struct season *s, const json_t *task)
     if (strcmp(kind, "calibrate") == 0) {
         return json_pack("{s:s}", "slope", "97 %");
     }
+    if (strcmp(kind, "overnight") == 0) {
+        return json_pack("{s:s}", "added", "0 L");
+    }
     if (strcmp(kind, "reorder") == 0) {
         return json_pack("{s:s}", "amount", "60 L");
     }
@@ -301,7 +304,8 @@ static void live_a_day(struct season *s, unsigned day)
     }
     look(s);
     volume_l = number(json_object_get(s->status, "reservoir"), "volume_l");
-    if (volume_l < number(json_object_get(s->status, "reservoir"), "remainder_l")) {
+    if (json_object_get(s->acked, "fill") && /* the first fill waits for the first day of work */
+        volume_l < number(json_object_get(s->status, "reservoir"), "remainder_l")) {
         fail_msg("day %u: the reservoir is down to %g L (seed %u)", day, volume_l, SEED);
     }
 }
