@@ -6,6 +6,7 @@
 #include "daemon/store/journal_inside.h"
 #include "daemon/store/sql.h"
 
+#include <assert.h>
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -219,6 +220,7 @@ int backup_begin_day(struct journal *j, const char *in, const char *day, int kee
     }
     rc = backup_begin(j, path, out, e);
     if (rc == 0) {
+        assert(*out);
         (void)snprintf((*out)->folder, sizeof(*out)->folder, "%s", folder);
         (*out)->keep = keep;
     }
@@ -228,7 +230,10 @@ int backup_begin_day(struct journal *j, const char *in, const char *day, int kee
 static int make_whole(struct backup *b, struct err *e)
 {
     bool all;
-    int rc = backup_some(b, -1, &all, e);
+    int rc;
+
+    assert(b);
+    rc = backup_some(b, -1, &all, e);
 
     rc = rc < 0 ? rc : backup_check(b, e);
     return backup_end(b, rc, e);

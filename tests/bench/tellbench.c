@@ -81,7 +81,7 @@ static bool ask(struct bench *b, struct client *c)
                      "\"reading\",\"key\":\"bench-%d-%lu\",\"sure\":true%s%s%s,"
                      "\"subjects\":{\"%s\":{\"ph\":\"5.9\"}}}}\n",
                      (int)getpid(), key++, b->at ? ",\"at\":\"" : "", b->at ? b->at : "",
-                     b->at ? "\"" : "", b->subject[b->n_asked % b->n_subjects]);
+                     b->at ? "\"" : "", b->subject[b->n_subjects ? b->n_asked % b->n_subjects : 0]);
     }
     b->n_asked++;
     c->n_due = b->queue;
