@@ -77,6 +77,7 @@ class Grower:
         self.floating = set()
         self.used = {}
         self.source_l = self.away_l = self.drunk_l = 0.0
+        self.told_anew = {}  # by vessel: what went in, where that is not what the sheet said
         self.off = {}  # by how much what stayed in a vessel is stronger than believed, times its litres
         self.anew = None  # doses that take the place of the sheet's
         self.faults = []
@@ -168,6 +169,7 @@ class Grower:
         mix = self.daemon.ask("mix", recipe=task["recipe"], volume=f"{water.volume_l} L",
                               **{"from": f"{water.ec()} mS/cm", "ec": f"{to} mS/cm"})
         self.anew = {}
+        self.told_anew[v["name"]] = {d["product"]: d["amount"] for d in mix["doses"]}
         for d in mix["doses"]:
             self.anew[d["product"]] = {"amount": d["amount"]}
             if d["unit"] == "mL":  # what is thinned brings water; a salt is dissolved as on the sheet
@@ -178,6 +180,7 @@ class Grower:
         told = {"acid": {}, "was": {}, "mixed_l": None, "mix_ec": None}
         named = []
         self.anew = None
+        self.told_anew = {}
         for step in sheet:
             does = step.get("does")
             self.saw(does)
@@ -244,6 +247,8 @@ class Grower:
             each[name] = {"ec_ms_cm": water.ec(), "ph": 5.8}
             if task["kind"] == "bump":
                 each[name]["was_ms_cm"] = told["was"][name]
+                if name in self.told_anew:
+                    each[name]["amounts"] = self.told_anew[name]
             elif name != "reservoir" and name not in self.floating and "volume" in told["tells"]:
                 each[name]["volume_l"] = water.volume_l
         return each

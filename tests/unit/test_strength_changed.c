@@ -1,5 +1,5 @@
-/* A room file that tells other contents of a product: what was learned of it is begun anew. 4 mL/L of
- * calcium-part and 2 mL/L of sulfate-part give 2.0 mS/cm. */
+/* A room file that tells other contents of a product: what was learned of it is begun anew. 4 mL/L
+ * of calcium-part and 2 mL/L of sulfate-part give 2.0 mS/cm. */
 #include "daemon/core/tell/strength_changed.h"
 #include "tests/unit/a_story.h"
 
