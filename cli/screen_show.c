@@ -382,6 +382,22 @@ static void write_closed(const struct view *v, const json_t *c, struct text *out
     text_deinit(&t);
 }
 
+static void write_old_sheet(const json_t *answer, struct text *out)
+{
+    const json_t *worksheet = json_object_get(answer, "worksheet");
+
+    if (json_array_size(worksheet)) {
+        text_add(out, "\n");
+        layout_wrap(out, "Its sheet, worked out again from what was known before:", 0, 0);
+        screen_worksheet(worksheet, out);
+    } else if (view_has(json_object_get(answer, "closed"), "entry")) {
+        text_add(out, "\n");
+        layout_wrap(out,
+                    "Its sheet cannot be worked out again: the room would be planned otherwise.", 0,
+                    0);
+    }
+}
+
 static void write_entries(const struct view *v, const json_t *entries, const char *heading,
                           struct text *out)
 {
@@ -458,6 +474,7 @@ void screen_show(const struct view *v, const json_t *answer, struct text *out)
     }
     if (strcmp(type, "closed") == 0) {
         write_closed(v, json_object_get(answer, "closed"), out);
+        write_old_sheet(answer, out);
         write_entries(v, json_object_get(answer, "entries"), "\nWhat was told of it:\n", out);
         return;
     }

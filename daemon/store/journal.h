@@ -107,6 +107,11 @@ int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct 
 int journal_load_agenda(struct journal *j, const struct room *room, struct agenda *out,
                         struct err *e);
 
+/* The same of one task, open or over, as it was written last; without a task where there is none,
+ * or where the room has none of its things any more. */
+int journal_load_task(struct journal *j, const struct room *room, int64_t id, struct agenda *out,
+                      struct err *e);
+
 /* A task by its number, open or over. */
 struct journal_task {
     struct task_end end; /* its outcome is OUTCOME_N while it is open */

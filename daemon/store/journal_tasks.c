@@ -158,8 +158,13 @@ static void add_task_row(sqlite3_stmt *stmt, const struct room *room, struct age
     }
 }
 
-int journal_load_agenda(struct journal *j, const struct room *room, struct agenda *out,
-                        struct err *e)
+#define TASKS_WITH_JOBS                                                                            \
+    "SELECT id, kind, care, earliest, due, latest, planned, subject, cycle"                        \
+    " FROM task JOIN task_job ON task_job.task = task.id WHERE "
+
+/* The tasks of a query, with their jobs; `only` is its parameter, 0 = it has none. */
+static int load_tasks(struct journal *j, const struct room *room, const char *query, int64_t only,
+                      struct agenda *out, struct err *e)
 {
     struct agenda a = {.next_id = 1};
     sqlite3_stmt *stmt = NULL;
@@ -167,11 +172,10 @@ int journal_load_agenda(struct journal *j, const struct room *room, struct agend
     int rc = sql_int(j->db, "SELECT coalesce(max(id), 0) FROM task", &newest, e);
 
     if (rc == 0) {
-        rc = sql_prepare(j->db,
-                         "SELECT id, kind, care, earliest, due, latest, planned, subject, cycle"
-                         " FROM task JOIN task_job ON task_job.task = task.id"
-                         " WHERE outcome IS NULL ORDER BY id, subject",
-                         &stmt, e);
+        rc = sql_prepare(j->db, query, &stmt, e);
+    }
+    if (rc == 0 && only) {
+        rc = sqlite3_bind_int64(stmt, 1, only) == SQLITE_OK ? 0 : sql_fail(j->db, e);
     }
     if (rc == 0) {
         rc = 1;
@@ -187,4 +191,16 @@ int journal_load_agenda(struct journal *j, const struct room *room, struct agend
     a.next_id = newest + 1;
     *out = a;
     return 0;
+}
+
+int journal_load_agenda(struct journal *j, const struct room *room, struct agenda *out,
+                        struct err *e)
+{
+    return load_tasks(j, room, TASKS_WITH_JOBS "outcome IS NULL ORDER BY id, subject", 0, out, e);
+}
+
+int journal_load_task(struct journal *j, const struct room *room, int64_t id, struct agenda *out,
+                      struct err *e)
+{
+    return load_tasks(j, room, TASKS_WITH_JOBS "id = ? ORDER BY subject", id, out, e);
 }

@@ -105,6 +105,11 @@ static void a_void_told_again_with_its_key_is_told_once(void **ctx)
     stop(&f);
 }
 
+static json_t *show(struct fixture *f, const json_t *id)
+{
+    return client_ask(&f->client, "show", json_pack("{s:O}", "what", id));
+}
+
 static char *acknowledge(struct fixture *f, json_t *task)
 {
     json_t *result = client_ask(&f->client, "ack",
@@ -115,6 +120,34 @@ static char *acknowledge(struct fixture *f, json_t *task)
 
     json_decref(result);
     return seq;
+}
+
+/* Weeks later somebody wants to know what was poured in: the sheet is what it was, whatever was
+ * told since. */
+static void the_sheet_of_what_is_over_can_be_read(void **ctx)
+{
+    struct fixture f;
+    json_t *task;
+    json_t *open;
+    json_t *closed;
+    char *seq;
+
+    (void)ctx;
+    start(&f);
+    task = task_of(&f, "start");
+    open = show(&f, json_object_get(task, "id"));
+    seq = acknowledge(&f, task);
+    free(seq);
+    json_decref(client_ask(&f.client, "clock", json_pack("{s:s}", "advance", "21d")));
+    closed = show(&f, json_object_get(task, "id"));
+    assert_string_equal(json_string_value(json_object_get(closed, "type")), "closed");
+    assert_true(json_array_size(json_object_get(open, "worksheet")) > 3);
+    assert_true(
+        json_equal(json_object_get(closed, "worksheet"), json_object_get(open, "worksheet")));
+    json_decref(open);
+    json_decref(closed);
+    json_decref(task);
+    stop(&f);
 }
 
 /* A number that a person has written down stands for the same work again, after a restart too. */
@@ -221,6 +254,7 @@ static void an_entry_is_told_right_in_one_and_keeps_what_was_right(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_sheet_of_what_is_over_can_be_read),
         cmocka_unit_test(what_is_undone_is_open_again_under_its_number),
         cmocka_unit_test(nothing_is_undone_where_nothing_was_told),
         cmocka_unit_test(an_entry_is_told_right_in_one_and_keeps_what_was_right),

@@ -329,12 +329,20 @@ static void a_task_that_is_over_says_how_and_what_was_told(void **ctx)
     (void)ctx;
     assert_shows(screen_show,
                  "{'type':'closed','closed':{'id':'44','outcome':'done','on':'2026-02-27','entry':"
-                 "'812','reason':null},'entries':[{'seq':'812','happened':"
+                 "'812','reason':null},'worksheet':[{'text':'Look at the float.'}],"
+                 "'entries':[{'seq':'812','happened':"
                  "'2026-02-27T18:05:00+01:00','text':'A3 acknowledged check','voided':false}]}",
                  "Task 44: done on Fri 27 Feb, by entry 812.\n"
                  "\n"
+                 "Its sheet, worked out again from what was known before:\n"
+                 "   1. Look at the float.\n"
+                 "\n"
                  "What was told of it:\n"
                  "Fri 27 Feb 18:05    812  A3 acknowledged check\n");
+    assert_says(screen_show,
+                "{'type':'closed','closed':{'id':'44','outcome':'dropped','entry':'812'},"
+                "'worksheet':null}",
+                "Its sheet cannot be worked out again");
     assert_says(screen_show,
                 "{'type':'closed','closed':{'id':'45','outcome':'withdrawn','reason':'A1 was "
                 "harvested'}}",

@@ -127,6 +127,9 @@ struct journal_job *journal_do(struct journal *j, struct journal_job *job, struc
     case JOURNAL_JOB_BEFORE:
         journal_find_before(j, job);
         break;
+    case JOURNAL_JOB_STOOD:
+        journal_find_stood(j, job);
+        break;
     case JOURNAL_JOB_TASK:
         journal_find_task(j, job);
         break;

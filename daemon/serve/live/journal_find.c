@@ -132,6 +132,22 @@ void journal_find_before(struct journal *j, struct journal_job *job)
     }
 }
 
+void journal_find_stood(struct journal *j, struct journal_job *job)
+{
+    job->rc = journal_get(j, job->seq, &job->found, &job->err);
+    if (job->rc == 0) {
+        job->rc =
+            journal_load_task(j, job->room, job->task.end.id, &job->restored.agenda, &job->err);
+    }
+    if (job->rc == 0) {
+        job->rc =
+            restore_state_before(j, job->room, &job->found.entry, &job->restored.state, &job->err);
+        if (job->rc < 0) {
+            agenda_deinit(&job->restored.agenda);
+        }
+    }
+}
+
 void journal_find_task(struct journal *j, struct journal_job *job)
 {
     job->rc = journal_task(j, job->seq, &job->task, &job->row, &job->n_rows, &job->err);

@@ -11,6 +11,7 @@ void journal_find_told(struct journal *j, struct journal_job *job); /* with a cl
 void journal_find_deed(struct journal *j, struct journal_job *job);
 void journal_find_last(struct journal *j, struct journal_job *job);
 void journal_find_before(struct journal *j, struct journal_job *job);
+void journal_find_stood(struct journal *j, struct journal_job *job);
 void journal_find_task(struct journal *j, struct journal_job *job);
 
 #endif

@@ -20,6 +20,8 @@ enum journal_job_kind {
     JOURNAL_JOB_BEFORE,  /* seq, room -> found, restored.state: the room without that entry and
                             without what came after it */
     JOURNAL_JOB_TASK,    /* seq: a task's number -> task, told: there is or was one; row, n_rows */
+    JOURNAL_JOB_STOOD,   /* seq: an entry that closed the task task.end.id, room -> found, and in
+                            restored the room before that entry, and that task in its agenda */
     JOURNAL_JOB_KEY,     /* key -> row, n_rows: the entries told with it; none when it is new */
     JOURNAL_JOB_REFOLD,  /* room -> restored.state: the entries folded anew */
     JOURNAL_JOB_RESTORE, /* room -> restored: all that the journal has; does it take writes? */
