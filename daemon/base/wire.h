@@ -56,7 +56,7 @@
  *               "other_days":[{"on","dearer", and as AMOUNTS: by how much more}…, of a change]}
  *            | {"type":"closed","closed":{"id","outcome":"done|dropped|withdrawn","on":DAY|null,
  *                "entry":"812"|null (that closed it),"reason":TEXT|null},
- *               "worksheet":[as above, worked out again as of just before that entry]|null,
+ *               "worksheet":[as above, worked out again as of just before that entry]?,
  *               "entries":[ENTRY…, what was told of it]}: of a number that is over
  *            | {"type":"container","container":{as in status and "start_volume_l","float_volume_l",
  *                "remainder_l","safe_volume_l","strength_ms_cm","target_ec_ms_cm","ph_min",

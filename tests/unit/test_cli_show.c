@@ -340,8 +340,7 @@ static void a_task_that_is_over_says_how_and_what_was_told(void **ctx)
                  "What was told of it:\n"
                  "Fri 27 Feb 18:05    812  A3 acknowledged check\n");
     assert_says(screen_show,
-                "{'type':'closed','closed':{'id':'44','outcome':'dropped','entry':'812'},"
-                "'worksheet':null}",
+                "{'type':'closed','closed':{'id':'44','outcome':'dropped','entry':'812'}}",
                 "Its sheet cannot be worked out again");
     assert_says(screen_show,
                 "{'type':'closed','closed':{'id':'45','outcome':'withdrawn','reason':'A1 was "

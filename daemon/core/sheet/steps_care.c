@@ -27,10 +27,13 @@ void steps_of_check(const struct steps_writer *w)
                   steps_name(w, i), steps_litres(is, w, now.body.volume_l),
                   steps_litres(line, w, w->room->container[at].float_volume_l));
     }
-    text_add(&tell, "%s",
-             w->t->n_jobs == 1 ? "float=yes (or float=no, or" : "A1 float=yes A2 float=no");
+    if (w->t->n_jobs == 1) {
+        text_add(&tell, "float=yes (or float=no, or");
+    } else {
+        text_add(&tell, "%s float=yes %s float=no", steps_name(w, 0), steps_name(w, 1));
+    }
     steps_figures(w, 0, &tell);
-    text_add(&tell, "%s", w->t->n_jobs == 1 ? ")" : "");
+    text_add(&tell, "%s", w->t->n_jobs == 1 ? ")" : w->t->n_jobs > 2 ? " …" : "");
     steps_tell(w, text_str(&tell));
     text_deinit(&tell);
 }
@@ -39,7 +42,7 @@ void steps_of_read(const struct steps_writer *w)
 {
     char ec[QUANTITY_TEXT_MAX];
     char litres[QUANTITY_BOTH_MAX];
-    bool levels = false;
+    size_t first_level = w->t->n_jobs; /* who shows what a level is told like */
 
     steps_add(w, NULL, "Rinse the meters with plain water between two containers.");
     for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
@@ -49,12 +52,16 @@ void steps_of_read(const struct steps_writer *w)
         struct liquid body = tank ? forecast_reservoir(w->room, w->s, w->now_s)
                                   : forecast_container(w->room, w->s, at.at, w->now_s).body;
 
-        levels = levels || falls;
+        first_level = falls && i < first_level ? i : first_level;
         steps_add(w, NULL, "Measure EC%s of %s; expected are %s in %s.",
                   falls ? ", pH and the level" : " and pH", steps_name(w, i),
                   steps_strength(ec, w, body.ec_ms_cm), steps_litres(litres, w, body.volume_l));
     }
-    steps_ask(w, levels ? 0 : FIGURE_BIT(FIGURE_VOLUME_L), FIGURE_BIT(FIGURE_VOLUME_L));
+    if (first_level < w->t->n_jobs) {
+        steps_ask_of(w, first_level, 0, FIGURE_BIT(FIGURE_VOLUME_L));
+    } else {
+        steps_ask(w, FIGURE_BIT(FIGURE_VOLUME_L));
+    }
 }
 
 /* What a standard reads at the temperatures of a day: a room is seldom at the 25 °C of the
@@ -134,7 +141,7 @@ void steps_of_calibrate(const struct steps_writer *w)
     } else {
         calibrate_ec(w);
     }
-    steps_ask(w, m->kind == METER_PH ? 0 : FIGURE_BIT(FIGURE_OFFSET_MV), 0);
+    steps_ask(w, m->kind == METER_PH ? 0 : FIGURE_BIT(FIGURE_OFFSET_MV));
 }
 
 /* No default: a kind of care without its words does not compile. */
@@ -164,7 +171,7 @@ void steps_of_care(const struct steps_writer *w)
     steps_names(w, &names);
     steps_add(w, NULL, "%s", text_str(&names));
     steps_add(w, caution_wet_hands, "%s", care_step(w->t->care));
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
     text_deinit(&names);
 }
 
@@ -235,7 +242,7 @@ void steps_of_harvest(const struct steps_writer *w)
         worksheet_vessel(w->out, steps_name(w, i), 0, NAN);
     }
     steps_add(w, NULL, "See whether the float closes tight before the next start.");
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
     text_deinit(&names);
 }
 

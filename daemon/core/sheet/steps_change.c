@@ -290,7 +290,7 @@ static void change_by_hand(const struct steps_writer *w)
     worksheet_vessel(w->out, c->name, j->volume_l, filled_ms_cm(w, 0));
     steps_add(w, NULL, "Open its shut-off again.");
     worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
 }
 
 /* What the nutrients are stirred into: what the reservoir holds, of water or of the
@@ -369,7 +369,7 @@ static void change_from_reservoir(const struct steps_writer *w)
     } else {
         step_back_to_water(w);
     }
-    steps_ask(w, made ? of_the_mix : w->t->leaves_rest ? FIGURE_BIT(FIGURE_ADDED_L) : 0, 0);
+    steps_ask(w, made ? of_the_mix : w->t->leaves_rest ? FIGURE_BIT(FIGURE_ADDED_L) : 0);
 }
 
 void steps_of_change(const struct steps_writer *w)

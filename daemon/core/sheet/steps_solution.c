@@ -49,7 +49,7 @@ void steps_of_start(const struct steps_writer *w)
               "Set the seedling in, so that the pot is just wetted. Leave the shut-off open; the "
               "float stays shut until the level is down to it.");
     worksheet_does(w->out, STEP_SET_IN, INTO_VESSELS);
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
     text_deinit(&names);
 }
 
@@ -104,7 +104,7 @@ void steps_of_bump(const struct steps_writer *w)
     }
     steps_add(w, NULL, "Wait ten minutes and measure EC and pH.");
     worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
 }
 
 /* Read before and measured after: the two readings are what leaks and plants are told apart by. */
@@ -162,7 +162,7 @@ void steps_of_fill(const struct steps_writer *w)
     steps_ph(w, &ph);
     steps_add(w, NULL, "Open every shut-off of a container that grows something.");
     worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
 }
 
 /* The reservoir's plain water goes by the room file, a plant's solution by its stage and its
@@ -210,5 +210,5 @@ void steps_of_ph(const struct steps_writer *w)
         steps_add(w, NULL, "Open every shut-off of a container that grows something.");
         worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);
     }
-    steps_ask(w, 0, 0);
+    steps_ask(w, 0);
 }

@@ -166,17 +166,24 @@ void steps_figures(const struct steps_writer *w, unsigned without, struct text *
     }
 }
 
-void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_2nd)
+void steps_ask(const struct steps_writer *w, unsigned without)
+{
+    steps_ask_of(w, 0, without, without);
+}
+
+void steps_ask_of(const struct steps_writer *w, size_t first, unsigned without,
+                  unsigned without_2nd)
 {
     const struct task_figures *t = task_figures_of(w->t->kind, w->t->by_hand);
     bool each = t->of != TOLD_AT_LARGE && w->t->n_jobs > 1;
     struct text figures = {0};
 
-    text_add(&figures, "%s", each ? " A1" : "");
+    text_add(&figures, "%s%s", each ? " " : "", each ? steps_name(w, first) : "");
     steps_figures(w, without, &figures);
     if (each) {
-        text_add(&figures, " A2");
+        text_add(&figures, " %s", steps_name(w, first ? 0 : 1));
         steps_figures(w, without | without_2nd, &figures);
+        text_add(&figures, "%s", w->t->n_jobs > 2 ? " …" : "");
     }
     text_add(&figures, "%s", t->amounts ? " PRODUCT=…mL" : "");
     steps_add(w, NULL, "Tell it: tarn ack %lld%s", (long long)w->t->id, text_str(&figures));

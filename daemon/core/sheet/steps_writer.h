@@ -64,8 +64,12 @@ void steps_tell(const struct steps_writer *w, const char *figures);
 
 /* "Tell it: tarn ack 41 ec=… ph=…": what the table (words/task_figures.h) asks for a task
  * of this kind, but for the FIGURE_BITs in `without`. Where the figures are of each thing
- * by itself, two are shown as an example; the second one goes without `without_2nd` too. */
-void steps_ask(const struct steps_writer *w, unsigned without, unsigned without_2nd);
+ * by itself, the first two are shown as an example. */
+void steps_ask(const struct steps_writer *w, unsigned without);
+
+/* The same with that job as the example, and another one, which goes without `without_2nd` too. */
+void steps_ask_of(const struct steps_writer *w, size_t first, unsigned without,
+                  unsigned without_2nd);
 
 /* Adds " ec=… ph=…": those figures alone. */
 void steps_figures(const struct steps_writer *w, unsigned without, struct text *out);

@@ -88,7 +88,7 @@ void closed_task_refuse(struct call *c, const struct err *e)
     (void)look_up(c, id, on_refused_found);
 }
 
-/* With the sheet (taken), or null. */
+/* With the sheet (taken), if there is one. */
 static json_t *out_closed(const struct live_room *live, const struct journal_job *job,
                           json_t *worksheet)
 {
@@ -98,7 +98,7 @@ static json_t *out_closed(const struct live_room *live, const struct journal_job
                                out_day_of(&live->room, by ? by->happened_s : 0), "entry",
                                out_id(by ? by->seq : 0), "reason", out_word(job->task.end.reason));
 
-    return json_pack("{s:s,s:o,s:o,s:o}", "type", "closed", "closed", closed, "worksheet",
+    return json_pack("{s:s,s:o,s:o*,s:o}", "type", "closed", "closed", closed, "worksheet",
                      worksheet, "entries", out_rows(live, job->row, job->n_rows));
 }
 
@@ -167,7 +167,7 @@ static void on_shown_found(struct journal_job *job)
         (void)say(&live->room, server_now_s(c->s), job, &job->err);
         (void)snprintf(job->err.field, sizeof job->err.field, "what");
     } else if (job->rc == 0) {
-        result = out_closed(live, job, json_null());
+        result = out_closed(live, job, NULL);
     }
     call_end(c, result, &job->err);
     journal_job_free(job);

@@ -19,17 +19,18 @@ json_t *old_sheet(const struct live_room *live, const struct restored *was, int6
     struct live_room then = {.room = live->room, .state = was->state}; /* borrowed */
     struct task_ends ends = {0};
     const struct task *task;
-    json_t *sheet;
+    json_t *sheet = NULL;
 
     if (was->agenda.n != 1) {
-        return json_null();
+        return NULL;
     }
     agenda_derive(&then.room, &then.state, closed_s, LIVE_ROOM_PLAN_DAYS, &was->agenda, true,
                   &then.agenda);
     task_numbers_carry_over(&then.room, &then.state, closed_s, &was->agenda, &then.agenda, &ends);
     task = agenda_find(&then.agenda, was->agenda.task[0].id);
-    sheet = task && same_jobs(task, &was->agenda.task[0]) ? out_worksheet(&then, task, closed_s)
-                                                          : json_null();
+    if (task && same_jobs(task, &was->agenda.task[0])) {
+        sheet = out_worksheet(&then, task, closed_s);
+    }
     task_ends_deinit(&ends);
     agenda_deinit(&then.agenda);
     return sheet;

@@ -9,7 +9,7 @@
 
 #include <jansson.h>
 
-/* The room as it stood at closed_s, and in was->agenda that task alone. A new reference; null where
+/* The room as it stood at closed_s, and in was->agenda that task alone. A new reference; NULL where
  * a plan of that room has not the same task in it any more. */
 json_t *old_sheet(const struct live_room *live, const struct restored *was, int64_t closed_s);
 
