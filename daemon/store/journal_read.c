@@ -1,11 +1,19 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
+#include "daemon/base/text.h"
 #include "daemon/store/journal_inside.h"
 #include "daemon/store/rows.h"
 #include "daemon/store/sql.h"
 
-#include <stdio.h>
 #include <stdlib.h>
+
+/* The rows of a SELECT … WHERE … AND that stand behind an instant and a number. By one condition,
+ * (happened_s, seq) > (…, …), SQLite goes to the instant alone and through all entries of that
+ * second, which may be as many as sensors tell; by these two it goes to the first. The ORDER BY
+ * behind it merges them. */
+#define BEHIND(select, happened_s, seq)                                                            \
+    select " happened_s = " happened_s " AND seq > " seq " UNION ALL " select                      \
+           " happened_s > " happened_s
 
 /* Stands behind the entry's own columns, at ROWS_N. */
 #define VOIDED_COLUMN ", EXISTS (SELECT 1 FROM entry AS v WHERE v.voids = entry.seq)"
@@ -53,14 +61,13 @@ int journal_fold_after(struct journal *j, int64_t happened_s, int64_t seq,
 {
     /* SQLite would look for the rows whose voids is NULL by that column's index, which are nearly
      * all, and sort them. */
+    static const char sql[] =
+        BEHIND("SELECT " ROWS_COLUMNS " FROM entry INDEXED BY entry_in_order WHERE +voids IS NULL"
+               " AND NOT EXISTS (SELECT 1 FROM entry AS v WHERE v.voids = entry.seq) AND",
+               "?1", "?2") " ORDER BY happened_s, seq";
     sqlite3_stmt *stmt = NULL;
     struct entry entry;
-    int rc = sql_prepare(j->db,
-                         "SELECT " ROWS_COLUMNS " FROM entry INDEXED BY entry_in_order"
-                         " WHERE +voids IS NULL AND (happened_s, seq) > (?1, ?2)"
-                         " AND NOT EXISTS (SELECT 1 FROM entry AS v WHERE v.voids = entry.seq)"
-                         " ORDER BY happened_s, seq",
-                         &stmt, e);
+    int rc = sql_prepare(j->db, sql, &stmt, e);
 
     if (rc == 0) {
         rc = sqlite3_bind_int64(stmt, 1, happened_s) == SQLITE_OK &&
@@ -110,25 +117,29 @@ static int read_row(struct journal *j, sqlite3_stmt *stmt, struct journal_row *o
     return read_entry(j, stmt, &out->entry, e);
 }
 
+/* A SELECT a name: of two in one SQLite sorts all that these have, for each page. */
+#define LISTED(of)                                                                                 \
+    BEHIND("SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE" of " happened_s < ?2 AND",     \
+           "?3", "?4")
+#define LISTED_OF LISTED(" subject = ?6 AND")
+
 int journal_list(struct journal *j, const struct journal_query *q, struct journal_row **out,
                  size_t *out_n, struct err *e)
 {
-    const char *of = !q->of ? "" : q->or_of ? " AND subject IN (?6, ?7)" : " AND subject = ?6";
+    const char *what = !q->of     ? LISTED("")
+                       : q->or_of ? LISTED_OF " UNION ALL " LISTED(" subject = ?7 AND ?7 <> ?6 AND")
+                                  : LISTED_OF;
     const char *order = q->newest_first ? "happened_s DESC, seq DESC" : "happened_s, seq";
     struct journal_row *row = NULL;
     sqlite3_stmt *stmt = NULL;
-    char sql[1024];
+    struct text sql = {0};
     size_t n = 0;
     size_t cap = 0;
     int rc;
 
-    /* One bound below: SQLite goes to it by the index. With two it went to that of `since`, and
-     * read all that stood on the pages before. */
-    (void)snprintf(sql, sizeof sql,
-                   "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE"
-                   " (happened_s, seq) > (?3, ?4) AND happened_s < ?2%s ORDER BY %s LIMIT ?5",
-                   of, order);
-    rc = sql_prepare(j->db, sql, &stmt, e);
+    text_add(&sql, "%s ORDER BY %s LIMIT ?5", what, order);
+    rc = sql_prepare(j->db, sql.s, &stmt, e);
+    text_deinit(&sql);
     if (rc == 0) {
         rc = bind_query(stmt, q) == SQLITE_OK ? 1 : sql_fail(j->db, e);
     }

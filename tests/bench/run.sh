@@ -94,6 +94,11 @@ for clients in 1 8 32; do
     line "acknowledged readings, $clients client(s)" "$got" "$bare" "/s" "SQLite, a commit each"
     sleep 0.5
 done
+"$bin/tests/ackbench" --dir "$dir" --n 400 >"$dir/acks"
+bare=$(awk '/^bare/ { print $(NF - 1) }' "$dir/acks")
+got=$("$bin/tests/tellbench" --socket "$dir/sock" --readings 500 --seconds 3 |
+    awk '/readings a second/ { print $(NF - 3) }')
+line "sensor readings, 500 at once" "$got" "$bare" "/s" "SQLite, a commit each"
 stop
 
 # ---- long journals: beside SQLite's shell that opens the file and counts, or reads, its rows

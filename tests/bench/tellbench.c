@@ -1,14 +1,16 @@
 /* tellbench --socket PATH [--clients N] [--seconds S] [--subjects T1,T2] [--at TIME]
+ * tellbench --socket PATH --readings N [--clients N] [--seconds S]
  * tellbench --socket PATH --look [--seconds S]
  * tellbench --socket PATH --line REQUEST [--queue N] [--clients N] [--seconds S]
  * tellbench --socket PATH --idle [--clients N] [--seconds S]
  *
  * What a running tarnd does for clients that each wait for their answer before they ask again. The
  * first form tells readings, each with a key of its own, and prints how many a second were
- * acknowledged; --at tells them as of that instant, so late. The second is one person who looks at
- * the status ten times a second, and prints how long it took: half of the answers, 99 of 100, the
- * longest. The others load the daemon meanwhile: with a request of one's own, so many of it sent at
- * once; or with connections on which nothing is said. */
+ * acknowledged; --at tells them as of that instant, so late. The second is a sensor's script that
+ * hands in so many readings at once. The third is one person who looks at the status ten times a
+ * second, and prints how long it took: half of the answers, 99 of 100, the longest. The others load
+ * the daemon meanwhile: with a request of one's own, so many of it sent at once; or with
+ * connections on which nothing is said. */
 #include "daemon/base/num.h"
 
 #include <getopt.h>
@@ -25,6 +27,7 @@
 #define CLIENTS_MAX 64
 #define TIMES_MAX   200000
 #define LOOK_MS     100
+#define REQUEST_MAX 65536 /* tarnd takes no longer one */
 
 struct client {
     int fd;
@@ -35,6 +38,7 @@ struct client {
 struct bench {
     const char *socket, *at, *line;
     int queue;
+    int n_readings; /* in a request; 0 = one is told by itself */
     bool idle;
     char subject[32][32];
     int n_subjects;
@@ -64,24 +68,57 @@ static bool join(struct bench *b, struct client *c)
     return c->fd >= 0 && connect(c->fd, (const struct sockaddr *)&to, sizeof to) == 0;
 }
 
-static bool ask(struct bench *b, struct client *c)
+static const char *next_subject(const struct bench *b, long i)
+{
+    return b->subject[b->n_subjects ? i % b->n_subjects : 0];
+}
+
+static int write_readings(const struct bench *b, char line[REQUEST_MAX])
+{
+    int n = snprintf(line, REQUEST_MAX,
+                     "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"readings\",\"params\":{"
+                     "\"readings\":[");
+
+    for (int i = 0; i < b->n_readings && n < REQUEST_MAX; i++) {
+        n += snprintf(line + n, (size_t)(REQUEST_MAX - n),
+                      "%s{\"subject\":\"%s\",\"ph\":\"5.9\",\"ec\":\"1.6 mS/cm\"}", i ? "," : "",
+                      next_subject(b, i));
+    }
+    return n < REQUEST_MAX ? n + snprintf(line + n, (size_t)(REQUEST_MAX - n), "]}}\n") : n;
+}
+
+static int write_reading(const struct bench *b, char line[REQUEST_MAX])
 {
     static unsigned long key;
-    char line[2048];
-    int n;
 
+    return snprintf(line, REQUEST_MAX,
+                    "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"record\",\"params\":{\"kind\":"
+                    "\"reading\",\"key\":\"bench-%d-%lu\",\"sure\":true%s%s%s,"
+                    "\"subjects\":{\"%s\":{\"ph\":\"5.9\"}}}}\n",
+                    (int)getpid(), key++, b->at ? ",\"at\":\"" : "", b->at ? b->at : "",
+                    b->at ? "\"" : "", next_subject(b, b->n_asked));
+}
+
+static int write_request(const struct bench *b, char line[REQUEST_MAX])
+{
     if (b->line) {
-        n = snprintf(line, sizeof line, "%s\n", b->line);
-    } else if (b->looks) {
-        n = snprintf(line, sizeof line,
-                     "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"status\",\"params\":{}}\n");
-    } else {
-        n = snprintf(line, sizeof line,
-                     "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"record\",\"params\":{\"kind\":"
-                     "\"reading\",\"key\":\"bench-%d-%lu\",\"sure\":true%s%s%s,"
-                     "\"subjects\":{\"%s\":{\"ph\":\"5.9\"}}}}\n",
-                     (int)getpid(), key++, b->at ? ",\"at\":\"" : "", b->at ? b->at : "",
-                     b->at ? "\"" : "", b->subject[b->n_subjects ? b->n_asked % b->n_subjects : 0]);
+        return snprintf(line, REQUEST_MAX, "%s\n", b->line);
+    }
+    if (b->looks) {
+        return snprintf(line, REQUEST_MAX,
+                        "{\"jsonrpc\":\"2.0\",\"id\":1,\"method\":\"status\",\"params\":{}}\n");
+    }
+    return b->n_readings ? write_readings(b, line) : write_reading(b, line);
+}
+
+static bool ask(struct bench *b, struct client *c)
+{
+    static char line[REQUEST_MAX];
+    int n = write_request(b, line);
+
+    if (n >= REQUEST_MAX) {
+        (void)fputs("tellbench: the request is longer than 65536 bytes\n", stderr);
+        return false;
     }
     b->n_asked++;
     c->n_due = b->queue;
@@ -94,6 +131,15 @@ static bool ask(struct bench *b, struct client *c)
     return write(c->fd, line, (size_t)n) == n;
 }
 
+/* An error, or words where null says that a reading was taken. */
+static bool is_refused(const char *answer)
+{
+    const char *verdict = strstr(answer, "\"refused\":[");
+
+    verdict = verdict ? strpbrk(strchr(verdict, '['), "\"]") : NULL;
+    return strstr(answer, "\"error\"") || (verdict && *verdict == '"');
+}
+
 /* 1 = the last answer is whole, 0 = there is more to come, -1 = it hung up. */
 static int hear(struct bench *b, struct client *c)
 {
@@ -104,7 +150,7 @@ static int hear(struct bench *b, struct client *c)
         return -1;
     }
     got[n] = '\0';
-    if (strstr(got, "\"error\"") && b->n_refused++ == 0) {
+    if (is_refused(got) && b->n_refused++ == 0) {
         (void)fprintf(stderr, "tellbench: %.200s\n", got);
     }
     for (ssize_t i = 0; i < n; i++) {
@@ -138,6 +184,10 @@ static void print(struct bench *b, double took_s)
                  b->n_took, b->n, b->n == 1 ? "" : "s", b->n_took / took_s,
                  1e3 * b->took_s[b->n_took / 2], 1e3 * b->took_s[b->n_took * 99 / 100],
                  1e3 * b->took_s[b->n_took - 1], b->n_refused);
+    if (b->n_readings) {
+        (void)printf("%7d readings in each, %8.0f readings a second\n", b->n_readings,
+                     (double)b->n_readings * b->n_took / took_s);
+    }
 }
 
 static int run(struct bench *b)
@@ -201,6 +251,7 @@ int main(int argc, char **argv)
         {"queue",    required_argument, NULL, 'q'},
         {"idle",     no_argument,       NULL, 'i'},
         {"look",     no_argument,       NULL, 'l'},
+        {"readings", required_argument, NULL, 'm'},
         {NULL,       0,                 NULL, 0  }
     };
     static struct bench b = {.n = 1, .seconds = 5, .queue = 1};
@@ -220,6 +271,8 @@ int main(int argc, char **argv)
             b.idle = true;
         } else if (c == 'q' && num_parse_int(optarg, 1, 1000, &n, NULL) == 0) {
             b.queue = (int)n;
+        } else if (c == 'm' && num_parse_int(optarg, 1, 1000, &n, NULL) == 0) {
+            b.n_readings = (int)n;
         } else if (c == 'l') {
             b.looks = true;
         } else if (c == 'n' && num_parse_int(optarg, 1, CLIENTS_MAX, &n, NULL) == 0) {

@@ -99,66 +99,6 @@ static void a_voided_entry_is_listed_and_left_out_of_the_fold(void **ctx)
     free(k);
 }
 
-static void a_list_is_read_page_by_page(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct entry e[7];
-    struct journal_query q = {.since_s = INT64_MIN, .until_s = INT64_MAX, .limit = 3};
-    struct journal_row *row = NULL;
-    int64_t next = 1;
-    size_t n = 3;
-
-    for (int i = 0; i < 7; i++) {
-        e[i] = told_at(ENTRY_NOTE, "A1", "", at(1, 9)); /* all at one instant: the number decides */
-    }
-    assert_int_equal(write_entries(f, e, 7), 0);
-    while (n == 3) {
-        assert_int_equal(journal_list(f->j, &q, &row, &n, &f->e), 0);
-        for (size_t i = 0; i < n; i++) {
-            assert_int_equal(row[i].entry.seq, next++);
-        }
-        q.after_happened_s = row[n - 1].entry.happened_s;
-        q.after_seq = row[n - 1].entry.seq;
-        free(row);
-    }
-    assert_int_equal(next, 8);
-}
-
-static void a_list_is_of_one_thing_and_a_span(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct entry e[4] = {
-        told_at(ENTRY_NOTE, "A1", "", at(1, 9)), told_at(ENTRY_NOTE, "A2", "", at(2, 9)),
-        told_at(ENTRY_NOTE, "A1", "", at(3, 9)), told_at(ENTRY_NOTE, "A1", "", at(4, 9))};
-    struct journal_query q = {
-        .of = "A1", .since_s = at(1, 9), .until_s = at(4, 9), .limit = 9, .newest_first = true};
-    struct journal_row *row = NULL;
-    size_t n = 0;
-
-    assert_int_equal(write_entries(f, e, 4), 0);
-    assert_int_equal(journal_list(f->j, &q, &row, &n, &f->e), 0);
-    assert_int_equal(n, 2); /* the end of the span is not in it */
-    assert_int_equal(row[0].entry.seq, 3);
-    assert_int_equal(row[1].entry.seq, 1);
-    free(row);
-}
-
-static void a_listed_entry_is_whole(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct entry e[2] = {a_full_entry(ENTRY_MIX_MADE), told_at(ENTRY_NOTE, "A1", "", at(99, 9))};
-    struct journal_query all = {.since_s = INT64_MIN, .until_s = INT64_MAX, .limit = 10};
-    struct journal_row *row = NULL;
-    size_t n = 0;
-
-    assert_int_equal(write_entries(f, e, 2), 0);
-    assert_int_equal(journal_list(f->j, &all, &row, &n, &f->e), 0);
-    assert_int_equal(n, 2);
-    assert_same(&e[0], &row[0].entry);
-    assert_same(&e[1], &row[1].entry);
-    free(row);
-}
-
 static void one_entry_is_found_by_its_number(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -348,48 +288,6 @@ static void an_entry_of_a_kind_that_is_not_known_is_no_entry_to_skip(void **ctx)
     assert_string_equal(f->e.msg, "entry 1 is of a kind this program does not know");
 }
 
-static int count_step(void *n)
-{
-    ++*(int64_t *)n;
-    return 0;
-}
-
-/* Instructions of SQLite's machine for a page of the list behind an entry. */
-static int64_t steps_of_page(struct fixture *f, int64_t after_s, int64_t after_seq)
-{
-    struct journal_query q = {.since_s = INT64_MIN,
-                              .until_s = INT64_MAX,
-                              .after_happened_s = after_s,
-                              .after_seq = after_seq,
-                              .limit = 20};
-    struct journal_row *row = NULL;
-    size_t n = 0;
-    int64_t steps = 0;
-
-    sqlite3_progress_handler(f->j->db, 1, count_step, &steps);
-    assert_int_equal(journal_list(f->j, &q, &row, &n, &f->e), 0);
-    sqlite3_progress_handler(f->j->db, 0, NULL, NULL);
-    assert_int_equal(n, 20);
-    assert_int_equal(row[0].entry.seq, after_seq + 1);
-    free(row);
-    return steps;
-}
-
-/* A journal of years is listed page by page: each has to cost as much as the first. */
-static void a_page_is_found_without_reading_those_before_it(void **ctx)
-{
-    struct fixture *f = *ctx;
-    struct entry e[1000];
-    int64_t first;
-
-    for (size_t i = 0; i < 1000; i++) {
-        e[i] = told_at(ENTRY_NOTE, "A1", "", at(1, 9) + (int64_t)i);
-    }
-    assert_int_equal(write_entries(f, e, 1000), 0);
-    first = steps_of_page(f, 0, 0);
-    assert_true(steps_of_page(f, at(1, 9) + 899, 900) < 2 * first);
-}
-
 static void takes_nothing_and_may_be_tried_again(struct fixture *f, int error, const char *says)
 {
     struct entry e[2] = {a_full_entry(ENTRY_STARTED), a_full_entry(ENTRY_READING)};
@@ -466,9 +364,6 @@ int main(void)
         TEST(a_bare_entry_stays_bare_behind_a_full_one),
         TEST(the_fold_goes_by_when_it_happened),
         TEST(a_voided_entry_is_listed_and_left_out_of_the_fold),
-        TEST(a_list_is_read_page_by_page),
-        TEST(a_list_is_of_one_thing_and_a_span),
-        TEST(a_listed_entry_is_whole),
         TEST(one_entry_is_found_by_its_number),
         TEST(a_clients_key_finds_what_was_told_with_it),
         TEST(a_number_out_of_turn_is_refused_and_nothing_is_written),
@@ -478,7 +373,6 @@ int main(void)
         TEST(the_day_stays_until_another_is_started),
         TEST(what_was_told_is_neither_changed_nor_deleted),
         TEST(an_entry_of_a_kind_that_is_not_known_is_no_entry_to_skip),
-        TEST(a_page_is_found_without_reading_those_before_it),
         TEST(a_full_disk_takes_nothing_and_may_be_tried_again),
         TEST(a_quota_that_is_used_up_is_a_full_disk),
         TEST(after_an_error_of_the_disk_nothing_more_is_written),
