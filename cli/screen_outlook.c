@@ -73,7 +73,7 @@ static void write_days(const struct view *v, const json_t *days, struct text *ou
 }
 
 /* "12 Mar to 20 Mar" of a foretold day; "not before summer" is nothing. */
-static void add_by_when(const struct view *v, const json_t *when, struct text *out)
+void screen_by_when(const struct view *v, const json_t *when, struct text *out)
 {
     char day[VIEW_DAY_MAX];
 
@@ -106,9 +106,9 @@ static void write_reservoir(const struct view *v, const json_t *r, struct text *
     struct text t = {0};
 
     text_add(&t, "at its low mark ");
-    add_by_when(v, json_object_get(r, "low"), &t);
+    screen_by_when(v, json_object_get(r, "low"), &t);
     text_add(&t, ", empty ");
-    add_by_when(v, json_object_get(r, "empty"), &t);
+    screen_by_when(v, json_object_get(r, "empty"), &t);
     text_add(&t, ", if nobody fills it");
     layout_fact(out, "Reservoir", text_str(&t));
     text_deinit(&t);
@@ -192,20 +192,6 @@ static void write_chart(const struct view *v, const json_t *days, double capacit
     }
 }
 
-static void add_span_cell(const struct view *v, const json_t *span, struct layout_table *t)
-{
-    struct text cell = {0};
-    char buf[QUANTITY_TEXT_MAX];
-
-    if (json_is_object(span)) {
-        text_add(&cell, "%s", view_bare(buf, v, QUANTITY_EC, span, "mid"));
-        text_add(&cell, " (%s", view_bare(buf, v, QUANTITY_EC, span, "lo"));
-        text_add(&cell, "-%s)", view_bare(buf, v, QUANTITY_EC, span, "hi"));
-    }
-    layout_table_add(t, cell.len ? text_str(&cell) : "-");
-    text_deinit(&cell);
-}
-
 static bool come_alike(const json_t *a, const json_t *b)
 {
     return strcmp(view_text(a, "from"), view_text(b, "from")) == 0 &&
@@ -229,89 +215,11 @@ static void write_floats(const struct view *v, const json_t *floats, struct text
         }
         view_names(names, &t);
         text_add(&t, ": ");
-        add_by_when(v, first, &t);
+        screen_by_when(v, first, &t);
         layout_fact(out, was ? "" : "Float line", text_str(&t));
         text_deinit(&t);
         json_decref(names);
     }
-}
-
-enum {
-    MANY_POTS = 40,     /* more are no page; then only what these days bring is shown */
-    SPAN_COLUMNS = 100, /* a page this wide has room for the days between which it lies */
-};
-
-/* Is its solution spent or changed within the days that are shown? */
-static bool comes_within(const json_t *c, const char *last)
-{
-    const char *spent = view_text(json_object_get(c, "spent"), "on");
-    const char *change = view_text(c, "change_on");
-
-    return (*spent && strcmp(spent, last) <= 0) || (*change && strcmp(change, last) <= 0);
-}
-
-static void add_container(const struct view *v, const json_t *c, bool wide, struct layout_table *t)
-{
-    struct text spent = {0};
-    char day[VIEW_DAY_MAX];
-
-    if (wide && json_is_object(json_object_get(c, "spent"))) {
-        add_by_when(v, json_object_get(c, "spent"), &spent);
-    } else {
-        text_add(&spent, "%s", view_day(day, v, json_object_get(c, "spent"), "on"));
-    }
-    layout_table_add(t, view_text(c, "name"));
-    add_span_cell(v, json_object_get(c, "ec_tomorrow"), t);
-    layout_table_add(t, text_str(&spent));
-    text_deinit(&spent);
-    layout_table_add(t, view_day(day, v, c, "change_on"));
-    add_span_cell(v, json_object_get(c, "ec_then"), t);
-}
-
-static void write_containers(const struct view *v, const json_t *answer, struct text *out)
-{
-    static const struct layout_column columns[] = {
-        {"",            false, false, false},
-        {"EC tomorrow", true,  false, false},
-        {"spent",       false, false, false},
-        {"change",      false, false, false},
-        {"EC then",     true,  false, false},
-    };
-    struct layout_table t = {.column = columns, .n_columns = sizeof columns / sizeof *columns};
-    const json_t *containers = json_object_get(answer, "containers");
-    const json_t *days = json_object_get(answer, "days");
-    const char *last = view_text(json_array_get(days, json_array_size(days) - 1), "date");
-    bool many = json_array_size(containers) > MANY_POTS;
-    struct text head = {0};
-    size_t left = 0;
-    const json_t *c;
-    size_t i;
-
-    json_array_foreach(containers, i, c)
-    {
-        if (many && !comes_within(c, last)) {
-            left++;
-        } else {
-            add_container(v, c, layout_columns(out) >= SPAN_COLUMNS, &t);
-        }
-    }
-    if (t.n_cells) {
-        text_add(&head,
-                 "Strengths in %s if nothing is stirred in; nine times in ten as in brackets:",
-                 view_ec_unit(v));
-        text_add(out, "\n");
-        layout_wrap(out, text_str(&head), 0, 0);
-        layout_table_write(&t, 0, out);
-    }
-    if (left) {
-        text_clear(&head);
-        text_add(&head, "Neither spent nor changed within these days: ");
-        view_count(&head, left, "container", "containers");
-        text_add(&head, " more.");
-        layout_wrap(out, text_str(&head), 0, 0);
-    }
-    text_deinit(&head);
-    layout_table_deinit(&t);
 }
 
 static void write_needs(const struct view *v, const json_t *products, struct text *out)
@@ -425,7 +333,7 @@ void screen_outlook(const struct view *v, const json_t *answer, struct text *out
     write_feeding(answer, out);
     write_floats(v, floats, out);
     write_chart(v, days, view_number(json_object_get(answer, "reservoir"), "capacity_l"), out);
-    write_containers(v, answer, out);
+    screen_strengths(v, answer, out);
     write_needs(v, json_object_get(answer, "products"), out);
     text_deinit(&t);
 }

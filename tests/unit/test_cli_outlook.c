@@ -72,11 +72,12 @@ static void strengths_come_with_their_nine_in_ten(void **ctx)
         "{'containers':[{'name':'A1','ec_tomorrow':{'lo':1.1,'mid':1.2,'hi':1.3},'spent':{'from':"
         "'2026-03-05','on':'2026-03-07','to':'2026-03-09'},'change_on':'2026-03-06','ec_then':"
         "{'lo':0.8,'mid':0.9,'hi':1.05}},{'name':'A2','ec_tomorrow':null,'spent':null,"
+        "'change_on':null,'ec_then':null},{'name':'A3','ec_tomorrow':null,'spent':null,"
         "'change_on':null,'ec_then':null}]}",
         "\nStrengths in mS/cm if nothing is stirred in; nine times in ten as in brackets:\n"
-        "         EC tomorrow  spent      change              EC then\n"
-        "A1  1.20 (1.10-1.30)  Sat 7 Mar  Fri 6 Mar  0.90 (0.80-1.05)\n"
-        "A2                 -  -          -                         -\n");
+        "             EC tomorrow  spent      change              EC then\n"
+        "A1      1.20 (1.10-1.30)  Sat 7 Mar  Fri 6 Mar  0.90 (0.80-1.05)\n"
+        "A2, A3                 -  -          -                         -\n");
     assert_silent(screen_outlook, "{'containers':[]}", "Strengths");
 }
 

@@ -145,7 +145,7 @@ static void an_ec_meter_is_set_in_its_standard(void **ctx)
 static void each_kind_of_care_says_what_to_do(void **ctx)
 {
     static const char *const words[CARE_KIND_N] = {
-        [CARE_FLOAT] = "Lift and drop the float: it must close tight and open freely.",
+        [CARE_FLOAT] = "Close the shut-off, lift and drop the float",
         [CARE_VALVE] = "Close and open the shut-off once, and look for drips.",
         [CARE_FILTER] = "Close the line, rinse or replace the filter",
         [CARE_RESERVOIR] = "Look for algae and slime, wipe the walls, and keep the lid on.",
@@ -160,7 +160,8 @@ static void each_kind_of_care_says_what_to_do(void **ctx)
         d->task.care = (enum care_kind)care;
         write_sheet(d);
         next(d, NULL, "A1, L1", NULL);
-        next(d, WET_HANDS, words[care], NULL);
+        next(d, care == CARE_FILTER || care == CARE_RESERVOIR ? WET_HANDS : NULL, words[care],
+             NULL);
         ends_with(d, "tarn ack 41");
     }
 }

@@ -171,7 +171,7 @@ static void a_fill_is_read_before_and_set_after(void **ctx)
     next(d, NULL, "Close every shut-off, until the pH is right. Read how much it holds",
          "whether some ran off", NULL);
     next(d, AIR_GAP, "Let in about 60.0 L (15.85 gal) of plain water, up to 100 L (26.42 gal).",
-         "takes 7.5 h.", NULL); /* 8 L an hour */
+         "takes 7 h 30 min.", NULL); /* 8 L an hour */
     next(d, NULL,
          "Stir, and measure: EC near 0.05 mS/cm, or there is solution left in it; and the pH.",
          NULL);

@@ -149,7 +149,8 @@ static const char *care_step(enum care_kind care)
 {
     switch (care) {
     case CARE_FLOAT:
-        return "Lift and drop the float: it must close tight and open freely. Wipe off salt.";
+        return "Close the shut-off, lift and drop the float: it must move freely. Wipe off salt. "
+               "Open the shut-off: the float must close tight at its line.";
     case CARE_VALVE:
         return "Close and open the shut-off once, and look for drips.";
     case CARE_FILTER:
@@ -166,11 +167,12 @@ static const char *care_step(enum care_kind care)
 
 void steps_of_care(const struct steps_writer *w)
 {
+    bool has_plugs = w->t->care == CARE_FILTER || w->t->care == CARE_RESERVOIR; /* a pump, a lamp */
     struct text names = {0};
 
     steps_names(w, &names);
     steps_add(w, NULL, "%s", text_str(&names));
-    steps_add(w, caution_wet_hands, "%s", care_step(w->t->care));
+    steps_add(w, has_plugs ? caution_wet_hands : NULL, "%s", care_step(w->t->care));
     steps_ask(w, 0);
     text_deinit(&names);
 }

@@ -125,8 +125,10 @@ void steps_of_fill(const struct steps_writer *w)
     char hours[STEPS_CANS_MAX] = "";
 
     if (source->rate_l_h > 0) {
-        (void)snprintf(hours, sizeof hours, " From the source alone it takes %.1f h.",
-                       more_l / source->rate_l_h);
+        long takes_min = lround(60 * more_l / source->rate_l_h);
+
+        (void)snprintf(hours, sizeof hours, " From the source alone it takes %ld h %ld min.",
+                       takes_min / 60, takes_min % 60);
     }
     if (r->holds_mix) {
         steps_add(w, NULL, "Close every shut-off, until the pH is right.");
