@@ -389,17 +389,22 @@ static void drifts(struct fixture *f, int64_t now_s, double ph_day)
     f->s.container[A1].drift.own.mean = 0;
 }
 
-/* Inside of its band nothing is asked, wherever it goes; far out it does not wait. */
-static void a_ph_inside_its_band_is_no_task_and_one_far_out_is_urgent(void **ctx)
+/* A quarter of a unit a day: 6.4 is 6.5 by tomorrow, and nobody comes back for it. Where it is set
+ * to it stands at 5.8, and there is nothing to set; far out it does not wait. */
+static void a_ph_that_leaves_its_band_soon_is_set_and_one_far_out_is_urgent(void **ctx)
 {
     struct fixture *f = *ctx;
 
     on_float(f, "A1", 30);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(32, 9)), FIGURE_PH, 6.4));
-    drifts(f, at(32, 10), 0.25);
+    f->s.drift.mean = f->s.container[A1].drift.own.mean = 0;
     assert_null(job_of(f, at(32, 10), TASK_PH, "A1"));
+    drifts(f, at(32, 10), 0.25);
+    assert_non_null(strstr(job_of(f, at(32, 10), TASK_PH, "A1")->why,
+                           "pH was 6.4, and drifts out of what stage young wants, 5.5 to 6.5"));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(33, 9)), FIGURE_PH, 5.9));
     drifts(f, at(33, 10), 0.25);
+    assert_null(job_of(f, at(33, 10), TASK_PH, "A1"));
     /* 0.6 of a unit: it is read when it is expected there, and not after a week */
     assert_int_equal(job_of(f, at(33, 10), TASK_READ, "A1")->due, day(35));
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(34, 9)), FIGURE_PH, 7.2));
@@ -475,7 +480,7 @@ int main(void)
         TEST(what_is_never_spent_is_never_bumped),
         TEST(a_bump_says_what_is_left_and_what_is_wanted),
         TEST(a_ph_at_the_edge_of_its_band_is_good),
-        TEST(a_ph_inside_its_band_is_no_task_and_one_far_out_is_urgent),
+        TEST(a_ph_that_leaves_its_band_soon_is_set_and_one_far_out_is_urgent),
         TEST(a_ph_of_a_solution_that_is_gone_says_nothing),
         TEST(a_ph_of_the_new_solution_itself_counts),
     };

@@ -19,8 +19,8 @@
 #define LOOK_LATE_D        1
 #define PH_AGAIN_D         1
 #define PH_LEAST_D         2 /* more often nobody walks to a pH that drifts */
-#define PH_EARLY_D         1
-#define PH_LATE_D          3
+#define PH_EARLY_D         2
+#define PH_LATE_D          1
 
 /* The figures of a container were last known; after a change they are the mix's. Each has a clock
  * of its own, since a bump's strength says nothing of its pH; a room that never tells a pH has no

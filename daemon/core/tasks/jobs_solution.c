@@ -26,6 +26,8 @@
 #define PH_LATE_D     3   /* it drifts on … */
 #define PH_FAR        0.5 /* … but so far out it does not wait: … */
 #define PH_FAR_LATE_D 1   /* … a day */
+#define PH_STEP_LEAST 0.3 /* less is not worth a dose */
+#define PH_LEAVES_D   3.0
 #define PH_DOUBT      0.1 /* of a cared-for pen, so that a shown pH may be inside all the same */
 #define ROOTS_LATE_D  1   /* a day to get the containers and the water ready */
 
@@ -346,15 +348,32 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
            (cs->ph.value < stage->ph_min - PH_DOUBT && !rises);
 }
 
+/* Will it leave its band before anybody comes again, and can be set so much further from there that
+ * a meter tells the two apart? Whoever read it stands at the bucket: that saves a walk. */
+static bool ph_is_leaving(const struct deriving *d, const struct container_state *cs,
+                          const struct forecast *now, const struct stage *stage)
+{
+    double turns_day = forecast_turns_day(now);
+    double ph_day = ph_drift_ph_turn(&cs->drift, &d->s->drift) * turns_day;
+    double aim = ph_drift_aim(stage->ph_min, stage->ph_max, ph_day, stage->life_max_day);
+
+    return cs->stirred_s != cs->ph.at_s && cs->drift.from_s == cs->ph.at_s &&
+           fabs(cs->ph.value - aim) >= PH_STEP_LEAST &&
+           ph_drift_days_within(&cs->drift, &d->s->drift, turns_day, stage->ph_min,
+                                stage->ph_max) <= PH_LEAVES_D;
+}
+
 static void say_why_ph(const struct container_state *cs, const struct stage *stage, struct job *j)
 {
-    deriving_say_why(j, "pH was %.1f, and stage %s wants %.1f to %.1f", cs->ph.value, stage->name,
-                     stage->ph_min, stage->ph_max);
+    deriving_say_why(j, "pH was %.1f, and %sstage %s wants%s %.1f to %.1f", cs->ph.value,
+                     ph_is_out(cs, stage) ? "" : "drifts out of what ", stage->name,
+                     ph_is_out(cs, stage) ? "" : ",", stage->ph_min, stage->ph_max);
 }
 
 /* Due at once where it is out of its band, and on the next walk at the latest: whoever read it
- * stands at the bucket. Inside of it nothing is asked. The cycle is that of readings, so that the
- * next one asks anew. A step that was set is read on the morrow before another is (jobs_care.c). */
+ * stands at the bucket. Inside of it nothing is asked that can wait. The cycle is that of readings,
+ * so that the next one asks anew. A step that was set is read on the morrow before another is
+ * (jobs_care.c). */
 void derive_container_ph(const struct deriving *d, size_t i)
 {
     const struct container_state *cs = &d->s->container[i];
@@ -370,7 +389,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (!ph_is_out(cs, stage)) {
+    if (!ph_is_out(cs, stage) && !ph_is_leaving(d, cs, &now, stage)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);
