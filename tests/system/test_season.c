@@ -310,11 +310,15 @@ static void live_a_day(struct season *s, unsigned day)
     }
 }
 
+/* Without what comes on later days: of that today's list keeps what it put off till then, which is
+ * in no journal. */
 static char *ask_text(struct season *s, const char *method)
 {
     json_t *answer = client_ask(&s->client, method, NULL);
-    char *t = json_dumps(answer, JSON_SORT_KEYS);
+    char *t;
 
+    (void)json_object_del(answer, "next");
+    t = json_dumps(answer, JSON_SORT_KEYS);
     json_decref(answer);
     return t;
 }
@@ -366,10 +370,10 @@ static void compare_with_journal(struct season *s, int64_t now_s)
 
 static void a_season_of_sixteen_weeks_is_lived_and_remembered(void **ctx)
 {
-    static const char *const asked[] = {"status", "today", "outlook", "stock"};
+    static const char *const asked[] = {"status", "today", "stock"};
     struct season s = {.random = SEED, .acked = json_object(), .opens = json_object()};
     char *acked;
-    char *before[4];
+    char *before[sizeof asked / sizeof *asked];
     json_t *now;
 
     (void)ctx;
@@ -390,7 +394,7 @@ static void a_season_of_sixteen_weeks_is_lived_and_remembered(void **ctx)
     json_decref(s.acked);
     json_decref(s.opens);
     assert_true(s.n_parts && s.n_late && s.n_voided && s.n_deferred && s.n_dropped && s.n_tried);
-    for (size_t i = 0; i < 4; i++) {
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
         before[i] = ask_text(&s, asked[i]);
     }
     look(&s);
@@ -405,7 +409,7 @@ static void a_season_of_sixteen_weeks_is_lived_and_remembered(void **ctx)
     client_open(&s.client, &s.rig);
     now = client_ask(&s.client, "clock", json_pack("{s:s}", "to", "2026-06-21 08:00"));
     json_decref(now);
-    for (size_t i = 0; i < 4; i++) {
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
         char *after = ask_text(&s, asked[i]);
 
         assert_string_equal(after, before[i]);
