@@ -68,6 +68,11 @@ float_of() {
     fi
 }
 
+# The strength that a container is expected to have.
+expected_of() {
+    build/tarn --json status | tr '{' '\n' | sed -n 's/^"name":"'"$1"'","condition".*"ec_ms_cm":\([0-9.]*\).*/\1/p'
+}
+
 # What a task wants the solution to be.
 strength_of() {
     build/tarn --json today | tr '{' '\n' | sed -n 's/^"id":"'"$1"'".*"ec_ms_cm":\([0-9.]*\).*/\1/p'
@@ -89,11 +94,12 @@ work() {
         check) for name in $names; do set -- "$@" "$name" float="$(float_of "$name")"; done ;;
         ph) set -- "$@" ph=5.8 acid-down=2mL ;;
         bump) set -- "$@" ec="$(strength_of "$id")"mS/cm ;;
+        overnight) set -- "$@" added=0L ;; # nothing ran off
         change) return 0 ;; # left for the reader to see
         read) for name in $names; do
             case $name in
             reservoir) set -- "$@" reservoir ec=0.05mS/cm ph=5.8 ;;
-            *) set -- "$@" "$name" ph=5.9 ;;
+            *) set -- "$@" "$name" ec="$(expected_of "$name")"mS/cm ph=5.9 ;;
             esac
         done ;;
         esac

@@ -408,6 +408,33 @@ static void a_part_of_a_harvest_leaves_the_plant_and_its_container(void **ctx)
     assert_kinds(f, late, 2);
 }
 
+/* Forty grams of basil are a cut, not its end; what is told without a weight, or as the last one,
+ * is the end. */
+static void what_is_cut_again_and_again_goes_on_when_it_was_weighed(void **ctx)
+{
+    struct deed_fixture *f = *ctx;
+    static const enum entry_kind part[] = {ENTRY_ACKNOWLEDGED, ENTRY_HARVESTED};
+    static const enum entry_kind whole[] = {ENTRY_ACKNOWLEDGED, ENTRY_HARVESTED, ENTRY_CLEANED};
+
+    on_float(f, "A1");
+    f->room.crop[f->s.container[0].crop].cut_again = true;
+    a_task(f, TASK_HARVEST, 1);
+    say(f, "", FIGURE_YIELD_G, 40);
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, part, 2);
+    assert_string_equal(f->out.entry[1].what, "part");
+    entries_deinit(&f->out);
+    name_it(f->told[0].what, sizeof f->told[0].what, "final");
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, whole, 3);
+    assert_true(f->out.entry[1].figure[FIGURE_YIELD_G] == 40);
+    entries_deinit(&f->out);
+    f->d.n_told = 0;
+    assert_int_equal(ack(f), 0);
+    assert_kinds(f, whole, 3);
+    assert_string_equal(f->out.entry[1].what, "final");
+}
+
 static void a_start_may_have_another_crop_and_level(void **ctx)
 {
     struct deed_fixture *f = *ctx;
@@ -447,6 +474,7 @@ int main(void)
         DEED_TEST(a_fill_is_told_with_its_acid),
         DEED_TEST(a_fill_without_its_litres_is_asked_for_them),
         DEED_TEST(a_part_of_a_harvest_leaves_the_plant_and_its_container),
+        DEED_TEST(what_is_cut_again_and_again_goes_on_when_it_was_weighed),
         DEED_TEST(a_start_may_have_another_crop_and_level),
     };
 

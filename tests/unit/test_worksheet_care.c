@@ -217,6 +217,13 @@ static void a_harvest_ends_with_a_clean_container(void **ctx)
     next(d, NULL, "Close the shut-off of A1, A3, and", NULL);
     skip_to(d, "Tell it");
     ends_with(d, "tarn ack 41 A1 yield=…g A3 yield=…g");
+    stands(d, A1, 8, 0.9);
+    d->room.crop[d->s.container[A1].crop].cut_again = true; /* else a yield is told as a cut */
+    write_sheet(d);
+    skip_to(d, "Tell it");
+    ends_with(d,
+              "tarn ack 41 A1 what=final yield=…g … (or what=part, where it grows on and nothing "
+              "was drained)");
 }
 
 /* ---- look */

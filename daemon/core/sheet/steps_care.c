@@ -228,6 +228,33 @@ void steps_of_reorder(const struct steps_writer *w)
               steps_name(w, 0));
 }
 
+static bool cuts_again(const struct steps_writer *w)
+{
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        int crop = w->s->container[w->t->job[i].subject.at].crop;
+
+        if (crop >= 0 && w->room->crop[crop].cut_again) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* What a crop yields that is cut again and again is taken for one cut more: the last one is told as
+ * such. */
+static void tell_last_cut(const struct steps_writer *w)
+{
+    struct text tell = {0};
+
+    text_add(&tell, "%s what=final", steps_name(w, 0));
+    steps_figures(w, 0, &tell);
+    text_add(&tell, "%s (or what=part, where it grows on and nothing was drained)",
+             w->t->n_jobs > 1 ? " …" : "");
+    steps_tell(w, text_str(&tell));
+    worksheet_tells(w->out, FIGURE_BIT(FIGURE_YIELD_G));
+    text_deinit(&tell);
+}
+
 void steps_of_harvest(const struct steps_writer *w)
 {
     struct text names = {0};
@@ -244,7 +271,11 @@ void steps_of_harvest(const struct steps_writer *w)
         worksheet_vessel(w->out, steps_name(w, i), 0, NAN);
     }
     steps_add(w, NULL, "See whether the float closes tight before the next start.");
-    steps_ask(w, 0);
+    if (cuts_again(w)) {
+        tell_last_cut(w);
+    } else {
+        steps_ask(w, 0);
+    }
     text_deinit(&names);
 }
 
