@@ -62,7 +62,7 @@ void screen_differs(const struct view *v, const json_t *differs, struct text *ou
     add_minutes(&t, view_number(differs, "overtime_min"), " beyond the day's time");
     add_days(&t, view_number(differs, "late_days"), "later");
     add_days(&t, view_number(differs, "early_days"), "earlier");
-    text_add(out, "%s", t.len ? text_str(&t) : "no more work, and none less");
+    text_add(out, "%s", t.len ? text_str(&t) : "the changes take no more work, and no less");
     text_deinit(&t);
 }
 

@@ -80,9 +80,15 @@ strength_of() {
 
 # What a grower tells of a task, so that the weeks go by.
 work() {
+    told=
     while :; do
         line=$(build/tarn --json today | tr '{' '\n' | sed -n 's/^"id":"\([0-9]*\)","kind":"\([a-z]*\)".*"subjects":\[\([^]]*\)\].*/\1 \2 \3/p' | head -n 1)
         [ -n "$line" ] || return 0
+        if [ "$line" = "$told" ]; then
+            echo "told, and still on the list: $line" >&2
+            return 1
+        fi
+        told=$line
         id=$(echo "$line" | cut -d' ' -f1)
         kind=$(echo "$line" | cut -d' ' -f2)
         names=$(echo "$line" | cut -d' ' -f3- | tr ',' ' ' | tr -d '"')
