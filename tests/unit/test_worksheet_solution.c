@@ -131,9 +131,9 @@ static void each_bump_has_its_own_dose(void **ctx)
     add_job(d, SUBJECT_CONTAINER, A2, 10)->food_ms_cm = 1.2;
     write_sheet(d);
     d->at = 5;
-    next(d, NULL, "A2: from about 1.00 mS/cm to 1.20 mS/cm in 10.0 L",
-         NULL);                                              /* it was warned of above */
-    next(d, CONCENTRATE, "Stir 4 mL of calcium-part", NULL); /* 10 L x 4 mL/L x 0.2 / 2.0 */
+    /* It was warned of both above. */
+    next(d, NULL, "A2: from about 1.00 mS/cm to 1.20 mS/cm in 10.0 L", NULL);
+    next(d, NULL, "Stir 4 mL of calcium-part", NULL); /* 10 L x 4 mL/L x 0.2 / 2.0 */
     next(d, NULL, "Stir 2 mL of sulfate-part", NULL);
     next(d, NULL, "Pour the jug back into A2", NULL);
     next(d, NULL, "Wait ten minutes", NULL);

@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #define DISSOLVE_ML       100 /* water to dissolve in is told in these: jugs have such marks */
 #define STOCK_MOST_ML     1000
@@ -123,6 +124,17 @@ double steps_water_l(const struct steps_writer *w, const struct dosing_rise *ris
     return brings_l < BRINGS_TOLD_L ? rise->volume_l : fmax(0, rise->volume_l - brings_l);
 }
 
+/* Once is read; at each of a dozen vessels it is read over. */
+static bool is_said(const struct steps_writer *w, const char *caution)
+{
+    for (size_t i = 0; i < w->out->n; i++) {
+        if (w->out->step[i].caution && strcmp(w->out->step[i].caution, caution) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *words,
                  enum step_into into)
 {
@@ -142,7 +154,7 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
         const struct product *p = &w->room->product[r->dose[i].product];
 
         say_dose(w, p, &portion[i], words, into, i + 1 < n ? ", and wait until it is clear." : last,
-                 i == 0 && n > 1 ? caution_concentrate : NULL);
+                 i == 0 && n > 1 && !is_said(w, caution_concentrate) ? caution_concentrate : NULL);
         worksheet_stirs(w->out, p->name, portion[i].product, p->kind == PRODUCT_DRY,
                         portion[i].thin, brings_ml(p, &portion[i]));
         worksheet_does(w->out, STEP_STIR, into);
