@@ -14,6 +14,11 @@ static void *or_abort(void *p)
     return p;
 }
 
+void *mem_bytes(size_t size)
+{
+    return or_abort(malloc(size ? size : 1));
+}
+
 void *mem_array(size_t n, size_t size)
 {
     return or_abort(calloc(n ? n : 1, size));

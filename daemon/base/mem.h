@@ -7,6 +7,9 @@
 
 #include <stddef.h>
 
+/* As malloc, for a library that takes its memory from us. */
+void *mem_bytes(size_t size) __attribute__((returns_nonnull, warn_unused_result));
+
 /* Zeroed memory for n things of a size each; n = 0 gives a pointer that can be freed. */
 void *mem_array(size_t n, size_t size) __attribute__((returns_nonnull, warn_unused_result));
 

@@ -8,6 +8,7 @@
 #include "daemon/serve/api/upkeep.h"
 #include "daemon/serve/live/room_accepted.h"
 #include "daemon/serve/live/server.h"
+#include "daemon/serve/net/rpc.h"
 #include "daemon/serve/net/sd.h"
 
 #include <signal.h>
@@ -262,6 +263,7 @@ int serve_run(const struct serve_options *options, struct err *e)
         free(p);
         return err_set(e, rc, "cannot make a loop: %s", uv_strerror(rc));
     }
+    rpc_init();
     server_init(s, &hooks);
     rc = load(s, options, &journal, e);
     if (rc == 0) {

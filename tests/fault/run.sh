@@ -1,8 +1,8 @@
 #!/bin/sh
 # run.sh [short|long] - what the journal and the daemon stand, counted: kill -9 under clients, power
-# cuts after each operation of the disk, operations that fail, bits that flip. Short is what ctest
-# runs, some minutes; long is for a release, and takes some hours: 20000 kills, 2000000 power cuts,
-# 20000 flips of each file. TARN_BIN names a folder that is built already.
+# cuts after each operation of the disk, operations that fail, bits that flip, memory that runs out.
+# Short is what ctest runs, some minutes; long is for a release, and takes some hours: 20000 kills,
+# 2000000 power cuts, 20000 flips of each file. TARN_BIN names a folder that is built already.
 set -eu
 cd "$(dirname "$0")/../.."
 . config/packages.sh
@@ -21,7 +21,7 @@ if [ -z "$bin" ]; then
     need_packages $BUILD_PACKAGES libcmocka-dev libgsl-dev clang clang-format clang-tidy python3 >&2
     cmake --preset debug >/dev/null
     cmake --build --preset debug --parallel "$(nproc)" --target system_kill fault_power_cut \
-        fault_bad_disk fault_rot fault_recover tarnd tarn >/dev/null
+        fault_bad_disk fault_rot fault_recover test_serve_no_memory tarnd tarn >/dev/null
     bin=build/debug
 fi
 said=$(mktemp "${TMPDIR:-/tmp}/tarn-fault-XXXXXX")
@@ -44,5 +44,6 @@ one "kills" "$bin/tests/system/system_kill" "$kills"
 one "power cuts" "$bin/tests/fault/fault_power_cut" "$rounds"
 one "operations that fail" "$bin/tests/fault/fault_bad_disk"
 one "bits that flip" "$bin/tests/fault/fault_rot" "$flips"
+one "memory that runs out" "$bin/tests/test_serve_no_memory"
 one "bringing itself back" "$bin/tests/fault/fault_recover"
 exit $failed

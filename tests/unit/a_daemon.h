@@ -51,6 +51,7 @@ static inline void daemon_become(const struct daemon *d)
     if (!freopen(d->log, "ae", stderr)) {
         _exit(1);
     }
+    (void)setvbuf(stderr, NULL, _IONBF, 0); /* as it is for tarnd: an abort loses no word */
     (void)dup2(d->listener, 3);
     (void)snprintf(pid, sizeof pid, "%d", (int)getpid());
     (void)setenv("LISTEN_PID", pid, 1);

@@ -70,6 +70,11 @@ static int check_envelope(struct request *r, struct err *e)
     return 0;
 }
 
+void rpc_init(void)
+{
+    json_set_alloc_funcs(mem_bytes, free);
+}
+
 int rpc_read(const char *line, size_t len, struct request *out, struct err *e)
 {
     json_error_t bad;

@@ -30,6 +30,10 @@ struct request {
     json_t *params;     /* borrowed; NULL when there are none */
 };
 
+/* Once for the process, before its first JSON: where memory runs out it ends (mem.h), and no answer
+ * goes out that lacks a part. */
+void rpc_init(void);
+
 /* 0, or a wire code (below 0) with the message; *out then has the id if one could be read. Deinit
  * in both cases. */
 int rpc_read(const char *line, size_t len, struct request *out, struct err *e);
