@@ -130,7 +130,7 @@ static void a_litre_above_the_outlet_is_water(void **ctx)
     on_float(f, "A1", 30);
     fill(f, 31, 6);
     assert_non_null(strstr(job_of(f, at(31, 9), TASK_FILL, "reservoir")->why,
-                           "it may be down to its low mark of 25.0 L by "));
+                           "it may be down to its low mark of 25.0 L already"));
 }
 
 static int low_day(struct fixture *f, double volume_l)

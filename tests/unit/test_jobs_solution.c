@@ -339,7 +339,8 @@ static void a_bump_says_what_is_left_and_what_is_wanted(void **ctx)
     j = job_of(f, at(70, 10), TASK_BUMP, "A1");
     (void)snprintf(
         why, sizeof why,
-        "EC is down to %.2f mS/cm, and stage fruiting wants 1.80 mS/cm; the change comes later",
+        "EC comes down to %.2f mS/cm by Mon 11 May, and stage fruiting wants 1.80 mS/cm; the "
+        "change comes later",
         forecast_container(&f->room, &f->s, A1, at(71, 7)).body.ec_ms_cm);
     assert_string_equal(j->why, why); /* as it will be on the morning of the bump */
     assert_string_equal(j->loss, "growth slows until the change");

@@ -134,8 +134,8 @@ static void a_bump_is_asked_for_by_what_is_short(void **ctx)
     made(f, 70, 1.8);
     j = job_of(f, at(70, 10), TASK_BUMP, "A1");
     assert_non_null(j);
-    assert_non_null(strstr(j->why, "N is down to about "));
-    assert_non_null(strstr(j->why, "mg/L, and stage fruiting was fed 70; "));
+    assert_non_null(strstr(j->why, "N comes down to about "));
+    assert_non_null(strstr(j->why, ", and stage fruiting was fed 70; "));
 }
 
 /* Where all else is still there a bump would add next to nothing: fresh solution is wanted, before

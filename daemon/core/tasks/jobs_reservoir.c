@@ -80,8 +80,13 @@ static bool fill_window(const struct deriving *d, struct job *j)
     j->earliest = order_min(j->earliest, j->due);
     j->latest = rest_s == FORECAST_NEVER ? j->due + FILL_LATE_D
                                          : order_max(j->due, deriving_day(d, rest_s) - 1);
-    deriving_say_why(j, "it may be down to its low mark of %s by %s",
-                     deriving_volume(low, d, v->low_l), deriving_date(day, d, low_s));
+    if (deriving_day(d, low_s) <= d->today) {
+        deriving_say_why(j, "it may be down to its low mark of %s already",
+                         deriving_volume(low, d, v->low_l));
+    } else {
+        deriving_say_why(j, "it may be down to its low mark of %s by %s",
+                         deriving_volume(low, d, v->low_l), deriving_date(day, d, low_s));
+    }
     return true;
 }
 

@@ -10,6 +10,7 @@
 #include "daemon/core/units/day.h"
 
 #include <math.h>
+#include <stdio.h>
 
 /* Common practice, no source, but where it is said. */
 #define BUMP_HARVEST_D 2    /* so near to the harvest the strength is let be */
@@ -278,21 +279,27 @@ static void say_why_bump(const struct deriving *d, size_t i, const struct presen
         change_comes(d, i, p) ? "the change comes later" : "no change comes before the harvest";
     char is[QUANTITY_TEXT_MAX];
     char wants[QUANTITY_TEXT_MAX];
+    char by[DAY_WORDS_MAX + 8] = "";
+    char day[DAY_WORDS_MAX];
+    const char *comes = j->due > d->today ? "comes" : "is";
     struct nutrients feed;
 
+    if (j->due > d->today) {
+        (void)snprintf(by, sizeof by, " by %s", day_words(day, j->due, d->today));
+    }
     if (p->bump_mends && deriving_day(d, p->short_s) <= j->due) {
         feed = forecast_feed(d->room, d->s, i, deriving_morning_s(d, j->due));
-        deriving_say_why(j, "%s is down to about %.0f mg/L, and stage %s was fed %.0f; %s",
-                         feed_words[p->lacks], nutrients_feed_mg(&feed, p->lacks), p->stage->name,
-                         crop_feed(&d->room->crop[d->s->container[i].crop],
-                                   (int)(p->stage - d->room->crop[d->s->container[i].crop].stage),
-                                   p->lacks)
-                             .lo,
-                         until);
+        deriving_say_why(
+            j, "%s %s down to about %.0f mg/L%s, and stage %s was fed %.0f; %s",
+            feed_words[p->lacks], comes, nutrients_feed_mg(&feed, p->lacks), by, p->stage->name,
+            crop_feed(&d->room->crop[d->s->container[i].crop],
+                      (int)(p->stage - d->room->crop[d->s->container[i].crop].stage), p->lacks)
+                .lo,
+            until);
         return;
     }
-    deriving_say_why(j, "EC is down to %s, and stage %s wants %s; %s",
-                     deriving_strength(is, d, then->body.ec_ms_cm), p->stage->name,
+    deriving_say_why(j, "EC %s down to %s%s, and stage %s wants %s; %s", comes,
+                     deriving_strength(is, d, then->body.ec_ms_cm), by, p->stage->name,
                      wanted(wants, d, i, p->stage), until);
 }
 
