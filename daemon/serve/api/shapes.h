@@ -37,7 +37,7 @@ json_t *out_held(const struct live_room *live, size_t i, int64_t now_s);
 json_t *out_feed_notes(const struct live_room *live, size_t i, int64_t now_s);
 /* What was learned, with its doubt; null before the first observation. */
 json_t *out_learned(const struct learned *l);
-/* What a mix of the task gives; null where nothing is mixed, or nobody knows. */
+/* What the mix of a change gives; null of any other task, or where nobody knows. */
 json_t *out_gives(const struct live_room *live, const struct task *t);
 /* What people saw on a container or the reservoir that counts still. */
 json_t *out_seen(const struct live_room *live, struct subject subject, int64_t now_s);

@@ -26,24 +26,21 @@ json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stag
 
 json_t *out_gives(const struct live_room *live, const struct task *t)
 {
-    bool mixed = t->kind == TASK_START || t->kind == TASK_CHANGE;
     const struct job *j = &t->job[0];
     const struct container_state *cs;
     const struct crop *crop;
     struct nutrients feed;
-    int stage = 0;
+    int stage;
 
-    if (!mixed) {
+    /* A start is weak on purpose: beside what a grown plant was fed it would look short of all. */
+    if (t->kind != TASK_CHANGE || live->state.container[j->subject.at].crop < 0) {
         return json_null();
     }
     cs = &live->state.container[j->subject.at];
-    crop = &live->room
-                .crop[cs->crop >= 0 ? (size_t)cs->crop : live->room.container[j->subject.at].crop];
-    if (cs->crop >= 0) {
-        stage = forecast_container(&live->room, &live->state, j->subject.at,
-                                   zone_instant_s(&live->room.zone, t->on, 0))
-                    .stage;
-    }
+    crop = &live->room.crop[cs->crop];
+    stage = forecast_container(&live->room, &live->state, j->subject.at,
+                               zone_instant_s(&live->room.zone, t->on, 0))
+                .stage;
     feed = dosing_feed(&live->room, &live->state, t->recipe,
                        t->mix_ec_ms_cm - dosing_base_ec(&live->room, &live->state));
     if (nutrients_none(&feed)) {
