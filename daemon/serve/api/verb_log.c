@@ -75,7 +75,7 @@ int begin_log(struct call *c, struct err *e)
     json_int_t after = rpc_int(&c->req, "after", 0);
     struct journal_query q;
     struct journal_job *job;
-    struct subject subject;
+    struct subject subject = {SUBJECT_ROOM, 0};
     int rc = parse_limits(c, &q, e);
 
     if (rc == 0 && of) {
