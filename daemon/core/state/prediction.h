@@ -37,8 +37,8 @@ int64_t predict_food_below_s(const struct room *room, const struct state *s, siz
 struct gauss predict_draw_l(const struct room *room, const struct state *s, int64_t from_s,
                             int64_t to_s);
 
-/* The standard deviation of the log of litres that are gone, as it is promised before the room's own
- * record (record.h) widens or narrows it. */
+/* The standard deviation of the log of litres that are gone, as it is promised before the room's
+ * own record (record.h) widens or narrows it. */
 double predict_doubt_of(const struct gauss *gone);
 
 /* What the reservoir holds at t_s, if nobody fills it: at most this with probability p. 0 when it
