@@ -62,6 +62,9 @@ static int read_job(struct instance *in, const json_t *o, char why[200])
     if (!id || !recipe) {
         return instance_wrong(why, "a job has an id and a recipe", "jobs");
     }
+    if (strlen(id) >= INSTANCE_NAME || strlen(recipe) >= INSTANCE_NAME) {
+        return instance_wrong(why, "a name of at most 63 characters", "jobs");
+    }
     if (has_id(in, id)) {
         return instance_wrong(why, "two jobs have one id", id);
     }
@@ -76,7 +79,7 @@ static int read_job(struct instance *in, const json_t *o, char why[200])
     j->minutes = instance_number(o, "minutes");
     if (!(j->earliest <= j->latest) || !(j->ec_ms_cm > 0 && j->ec_ms_cm < 1e3) ||
         !(j->tolerance_pct >= 0 && j->tolerance_pct <= 100) ||
-        !(j->volume_l >= 0 && j->volume_l < 1e9) || !(j->minutes >= 0 && j->minutes < 1e9)) {
+        !(j->volume_l > 0 && j->volume_l < 1e9) || !(j->minutes >= 0 && j->minutes < 1e9)) {
         return instance_wrong(why, "a window, strength, tolerance, volume or time that cannot be",
                               id);
     }
