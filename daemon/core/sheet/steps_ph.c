@@ -336,8 +336,7 @@ struct ph_wanted steps_ph_of_mix(const struct steps_writer *w, const struct diss
         lo = fmax(lo, crop->stage[stage].ph_min);
         hi = fmin(hi, crop->stage[stage].ph_max);
         days = fmin(days, crop->stage[stage].life_max_day);
-        ph_day += ph_drift_ph_turn(&w->s->container[at].drift, &w->s->drift) *
-                  forecast_turns_day(&now) / (double)w->t->n_jobs;
+        ph_day += forecast_ph_day(w->s, at, &now) / (double)w->t->n_jobs;
     }
     if (lo < hi) {
         ph.lo = lo;

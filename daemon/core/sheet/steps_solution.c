@@ -189,7 +189,7 @@ void steps_of_ph(const struct steps_writer *w)
 
         lo = stage->ph_min;
         hi = stage->ph_max;
-        ph_day = ph_drift_ph_turn(&cs->drift, &w->s->drift) * forecast_turns_day(&now);
+        ph_day = forecast_ph_day(w->s, j->subject.at, &now);
         days = stage->life_max_day;
     }
     ph = (struct ph_wanted){

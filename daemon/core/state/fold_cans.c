@@ -38,70 +38,74 @@ static bool did_less(const struct fold *f, size_t *out_product, double *out_amou
                entry_figure_or(f->e, FIGURE_PH, NAN) - missed;
 }
 
-void fold_count_cans(const struct fold *f)
+/* Believes that so many litres were fresh, which had been taken for water of the cans. */
+typedef void believe_fresh(const struct fold *f, const struct reservoir_state *believed,
+                           double fresh_l);
+
+/* The more of it was fresh the less the acid does: so much of most_l that it did what was told. */
+static void find_fresh(const struct fold *f, double most_l, believe_fresh *believe)
 {
-    struct drawn_off *cans = &f->s->reservoir.cans;
+    const struct reservoir_state believed = f->s->reservoir;
     size_t product;
     double amount_ml;
     double lo_l = 0;
-    double hi_l = cans->volume_l;
+    double hi_l = most_l;
 
-    if (!(hi_l > 0) || !did_less(f, &product, &amount_ml)) {
+    if (!(most_l > 0) || !did_less(f, &product, &amount_ml)) {
         return;
     }
     for (int round = 0; round < HALVINGS; round++) {
-        cans->volume_l = (lo_l + hi_l) / 2;
+        double fresh_l = (lo_l + hi_l) / 2;
+
+        believe(f, &believed, fresh_l);
         if (ph_dosed(f, product, amount_ml) < f->e->figure[FIGURE_PH]) {
-            hi_l = cans->volume_l;
+            lo_l = fresh_l;
         } else {
-            lo_l = cans->volume_l;
+            hi_l = fresh_l;
         }
     }
 }
 
-/* So many litres of what was let in were fresh from the source, and not out of the cans. */
-static void were_fresh(const struct fold *f, double fresh_l)
+static void were_not_in_cans(const struct fold *f, const struct reservoir_state *believed,
+                             double fresh_l)
+{
+    f->s->reservoir.cans.volume_l = believed->cans.volume_l - fresh_l;
+}
+
+void fold_count_cans(const struct fold *f)
+{
+    find_fresh(f, f->s->reservoir.cans.volume_l, were_not_in_cans);
+}
+
+/* Of what was let in, before its acid: from the source, and not out of the cans, which are empty
+ * then. */
+static void were_not_again(const struct fold *f, const struct reservoir_state *believed,
+                           double fresh_l)
 {
     struct reservoir_state *r = &f->s->reservoir;
-    const struct ph_buffer *again = &r->again.buffer;
+    const struct drawn_off *again = &believed->again;
     struct dissolved fresh = waters_source(f->room, f->s);
     double share = fresh_l / r->body.volume_l;
 
-    r->let_in.alkalinity_meq_l += share * (fresh.alkalinity_meq_l - again->alkalinity_meq_l);
-    r->let_in.carbonate_mmol_l += share * (fresh.carbonate_mmol_l - again->carbonate_mmol_l);
-    r->let_in.citrate_mmol_l -= share * again->citrate_mmol_l;
+    r->let_in = believed->let_in;
+    r->let_in.alkalinity_meq_l += share * (fresh.alkalinity_meq_l - again->buffer.alkalinity_meq_l);
+    r->let_in.carbonate_mmol_l += share * (fresh.carbonate_mmol_l - again->buffer.carbonate_mmol_l);
+    r->let_in.citrate_mmol_l -= share * again->buffer.citrate_mmol_l;
     for (int k = 0; k < NUTRIENT_COUNT; k++) {
-        r->feed.mg[k] += share * (f->room->source.brings.mg[k] - r->again.feed.mg[k]);
+        r->feed.mg[k] =
+            believed->feed.mg[k] + share * (f->room->source.brings.mg[k] - again->feed.mg[k]);
     }
+    r->cans.volume_l = 0;
 }
 
 bool fold_count_let_in(const struct fold *f)
 {
-    struct reservoir_state *r = &f->s->reservoir;
-    struct reservoir_state was = *r;
-    size_t product;
-    double amount_ml;
-    double lo_l = 0;
-    double hi_l = r->again.volume_l;
+    struct drawn_off *again = &f->s->reservoir.again;
 
-    if (!waters_is_let_in(f->s, f->e->happened_s) || !(r->again.volume_l > 0)) {
+    if (!waters_is_let_in(f->s, f->e->happened_s) || !(again->volume_l > 0)) {
         return false;
     }
-    if (did_less(f, &product, &amount_ml)) {
-        for (int round = 0; round < HALVINGS; round++) {
-            double fresh_l = (lo_l + hi_l) / 2;
-
-            r->let_in = was.let_in;
-            r->feed = was.feed;
-            were_fresh(f, fresh_l);
-            if (ph_dosed(f, product, amount_ml) < f->e->figure[FIGURE_PH]) {
-                lo_l = fresh_l;
-            } else {
-                hi_l = fresh_l;
-            }
-        }
-        r->cans.volume_l = 0;
-    }
-    r->again.volume_l = 0;
+    find_fresh(f, again->volume_l, were_not_again);
+    again->volume_l = 0;
     return true;
 }

@@ -251,6 +251,11 @@ double forecast_turns_day(const struct forecast *f)
     return f->body.volume_l > 0 ? f->use_l_day / f->body.volume_l : 0;
 }
 
+double forecast_ph_day(const struct state *s, size_t i, const struct forecast *then)
+{
+    return ph_drift_ph_turn(&s->container[i].drift, &s->drift) * forecast_turns_day(then);
+}
+
 struct nutrients forecast_feed(const struct room *room, const struct state *s, size_t i,
                                int64_t t_s)
 {

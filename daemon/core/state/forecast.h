@@ -33,6 +33,9 @@ double forecast_drunk_l(const struct container_state *cs, const struct forecast 
 double forecast_turns(const struct container_state *cs, const struct forecast *then);
 double forecast_turns_day(const struct forecast *f);
 
+/* What the pH of container i is expected to do in a day, its plant drinking as it does then. */
+double forecast_ph_day(const struct state *s, size_t i, const struct forecast *then);
+
 /* How the EC forecast for t_s leans on what is believed of the plant: mS/cm for a unit of each of
  * belief.h's x, and of ln appetite. How the anchor's own EC leans on them is carried along. */
 void forecast_ec_by(const struct room *room, const struct state *s, size_t i, int64_t t_s,

@@ -252,13 +252,15 @@ static bool bump_window(const struct deriving *d, size_t i, const struct present
     int32_t again = deriving_day(d, last_s) + 1;
     int32_t lacks = p->bump_mends ? deriving_day(d, p->short_s) : DAY_NEVER;
     int32_t due_day = order_min(falls_to(d, i, p, due), lacks);
+    int32_t worth_day;
     double days;
 
     if (due_day == DAY_NEVER) {
         return false;
     }
+    worth_day = falls_to(d, i, p, worth);
     j->due = order_max(due_day, again);
-    j->earliest = order_min(j->due, order_max(falls_to(d, i, p, worth), again));
+    j->earliest = order_min(j->due, order_max(worth_day, again));
     j->latest =
         order_max(j->due, order_min(spent_day(d, i, p), DAY_NEVER - BUMP_LATE_D) + BUMP_LATE_D);
     if (lacks != DAY_NEVER) {
@@ -266,7 +268,7 @@ static bool bump_window(const struct deriving *d, size_t i, const struct present
     }
     /* It falls by (worth - due) from the first day to the due one, and by about as much a day all
      * along: so much of a bump is lost by each day that it is made earlier. */
-    days = fmax(1, due_day - falls_to(d, i, p, worth));
+    days = fmax(1, due_day - worth_day);
     j->early_per_day = BUMP_EARLY * d->room->labour.bump_min * (worth - due) / (full - due) / days;
     j->late_per_day = BUMP_PCT_MIN * 100 * (worth - due) / days;
     return j->due <= deriving_harvest_window(d, i).due - BUMP_HARVEST_D;
@@ -357,16 +359,16 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
 
 /* Will it leave its band before anybody comes again, and can be set so much further from there that
  * a meter tells the two apart? Whoever read it stands at the bucket: that saves a walk. */
-static bool ph_is_leaving(const struct deriving *d, const struct container_state *cs,
-                          const struct forecast *now, const struct stage *stage)
+static bool ph_is_leaving(const struct deriving *d, size_t i, const struct forecast *now,
+                          const struct stage *stage)
 {
-    double turns_day = forecast_turns_day(now);
-    double ph_day = ph_drift_ph_turn(&cs->drift, &d->s->drift) * turns_day;
-    double aim = ph_drift_aim(stage->ph_min, stage->ph_max, ph_day, stage->life_max_day);
+    const struct container_state *cs = &d->s->container[i];
+    double aim = ph_drift_aim(stage->ph_min, stage->ph_max, forecast_ph_day(d->s, i, now),
+                              stage->life_max_day);
 
     return cs->stirred_s != cs->ph.at_s && cs->drift.from_s == cs->ph.at_s &&
            fabs(cs->ph.value - aim) >= PH_STEP_LEAST &&
-           ph_drift_days_within(&cs->drift, &d->s->drift, turns_day, stage->ph_min,
+           ph_drift_days_within(&cs->drift, &d->s->drift, forecast_turns_day(now), stage->ph_min,
                                 stage->ph_max) <= PH_LEAVES_D;
 }
 
@@ -396,7 +398,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     }
     now = forecast_container(d->room, d->s, i, d->now_s);
     stage = &d->room->crop[cs->crop].stage[now.stage];
-    if (!ph_is_out(cs, stage) && !ph_is_leaving(d, cs, &now, stage)) {
+    if (!ph_is_out(cs, stage) && !ph_is_leaving(d, i, &now, stage)) {
         return;
     }
     j.earliest = j.due = deriving_day(d, cs->ph.at_s);

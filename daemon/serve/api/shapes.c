@@ -342,9 +342,7 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
     json_object_set_new(o, "ph_min", out_number(planted ? stage->ph_min : NAN));
     json_object_set_new(o, "ph_max", out_number(planted ? stage->ph_max : NAN));
     json_object_set_new(o, "ph_drift_day",
-                        out_number(planted ? ph_drift_ph_turn(&cs->drift, &live->state.drift) *
-                                                 forecast_turns_day(&f)
-                                           : NAN));
+                        out_number(planted ? forecast_ph_day(&live->state, i, &f) : NAN));
     json_object_set_new(o, "use_l_day", out_number(planted ? f.use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
     set_grown(o, live, i);
