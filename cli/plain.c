@@ -9,7 +9,23 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *const plain_keys[] = {"ec", "ph", "volume"};
+const char *const plain_keys[] = {"ec", "ph", "volume", "volume"};
+
+/* The unit of a figure that was said without one. */
+static const char *unit_of(const struct view *v, enum plain_figure figure)
+{
+    switch (figure) {
+    case PLAIN_EC:
+        return view_ec_unit(v);
+    case PLAIN_LEVEL:
+        return view_volume_unit(v);
+    case PLAIN_HEIGHT:
+        return view_length_unit(v);
+    case PLAIN_PH:
+        break;
+    }
+    return "";
+}
 
 static bool is_number(const char *s)
 {
@@ -27,8 +43,8 @@ char *plain_figure(const struct view *v, enum plain_figure figure, const char *s
         return NULL;
     }
     text_add(&t, "%s", said);
-    if (is_number(said) && figure != PLAIN_PH) {
-        text_add(&t, " %s", figure == PLAIN_EC ? view_ec_unit(v) : view_volume_unit(v));
+    if (is_number(said) && *unit_of(v, figure)) {
+        text_add(&t, " %s", unit_of(v, figure));
     }
     out = mem_strdup(text_str(&t));
     text_deinit(&t);

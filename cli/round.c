@@ -24,6 +24,7 @@ struct stop {
     char read[24];       /* the task that asks for a reading; "" = none */
     char check[24];      /* … and for a look at the float */
     bool level;
+    bool ruler; /* … is told as a height */
 };
 
 struct walk {
@@ -123,7 +124,8 @@ static bool is_due(const struct walk *w, const char *name, const json_t *holds, 
     bool tank = strcmp(name, "reservoir") == 0;
 
     *s = (struct stop){.name = name, .holds = holds};
-    s->level = !tank && strcmp(view_text(holds, "condition"), "drawdown") == 0;
+    s->ruler = view_has(holds, "height_cm");
+    s->level = tank ? s->ruler : strcmp(view_text(holds, "condition"), "drawdown") == 0;
     find_task(json_object_get(w->today, "tasks"), "read", name, s->read);
     find_task(json_object_get(w->today, "tasks"), "check", name, s->check);
     return *s->read || *s->check || (w->r->all && (tank || view_has(holds, "crop")));
@@ -134,7 +136,7 @@ static void ask_figure(struct walk *w, const struct stop *s, enum plain_figure f
                        json_t *figures)
 {
     static const enum quantity quantities[] = {QUANTITY_EC, QUANTITY_PH, QUANTITY_VOLUME};
-    static const char *const words[] = {"EC", "pH", "level"};
+    static const char *const words[] = {"EC", "pH", "level", "level by the ruler"};
     static const char *const keys[] = {"ec_ms_cm", "ph", "volume_l"};
     const json_t *ph = json_object_get(json_object_get(s->holds, "measured"), "ph");
     char buf[QUANTITY_TEXT_MAX];
@@ -144,6 +146,8 @@ static void ask_figure(struct walk *w, const struct stop *s, enum plain_figure f
 
     if (figure == PLAIN_PH) {
         view_quantity(buf, &w->view, QUANTITY_PH, ph, "value");
+    } else if (figure == PLAIN_HEIGHT) {
+        view_height(buf, &w->view, s->holds, "height_cm");
     } else {
         view_quantity(buf, &w->view, quantities[figure], s->holds, keys[figure]);
     }
@@ -275,7 +279,7 @@ static int visit(struct walk *w, const struct stop *s, struct err *e)
             ask_figure(w, s, PLAIN_EC, figures);
             ask_figure(w, s, PLAIN_PH, figures);
             if (s->level) {
-                ask_figure(w, s, PLAIN_LEVEL, figures);
+                ask_figure(w, s, s->ruler ? PLAIN_HEIGHT : PLAIN_LEVEL, figures);
             }
         }
         if (*s->check && !w->stopped) {

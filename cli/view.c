@@ -151,6 +151,30 @@ const char *view_ec_unit(const struct view *v)
     return quantity_ec_words[v->units.ec];
 }
 
+static bool in_inches(const struct view *v)
+{
+    return v->units.volume == VOLUME_SHOW_GAL;
+}
+
+const char *view_length_unit(const struct view *v)
+{
+    return in_inches(v) ? "in" : "cm";
+}
+
+char *view_height(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_t *o,
+                  const char *key)
+{
+    double cm = view_number(o, key);
+
+    if (isfinite(cm)) {
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "%.1f %s", in_inches(v) ? cm / 2.54 : cm,
+                       view_length_unit(v));
+    } else {
+        (void)snprintf(buf, QUANTITY_TEXT_MAX, "?");
+    }
+    return buf;
+}
+
 char *view_amount(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_t *o,
                   const char *key)
 {

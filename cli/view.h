@@ -42,6 +42,10 @@ char *view_bare(char buf[QUANTITY_TEXT_MAX], const struct view *v, enum quantity
                 const char *key);
 const char *view_volume_unit(const struct view *v); /* "L" */
 const char *view_ec_unit(const struct view *v);     /* "mS/cm" */
+const char *view_length_unit(const struct view *v); /* of a ruler: "cm", or "in" beside gallons */
+/* A height in cm, as that ruler shows it: "14.5 cm"; "?" when nobody knows. Returns buf. */
+char *view_height(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_t *o,
+                  const char *key);
 
 /* An amount of a product: its "unit" is mL or g. */
 char *view_amount(char buf[QUANTITY_TEXT_MAX], const struct view *v, const json_t *o,

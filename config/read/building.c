@@ -15,6 +15,20 @@ struct place building_place(const struct node *map, const char *key)
     return value ? value->at : map->named;
 }
 
+void building_check_ruler(struct building *b, const struct node *map, const char *low_key,
+                          double low_m, const char *high_key, double high_m)
+{
+    if (low_m > 0 && high_m <= 0) {
+        fault_at(&b->f, building_place(map, low_key),
+                 "%s: a scale needs two marks, or the upper one alone: give '%s'", low_key,
+                 high_key);
+    } else if (low_m > 0 && low_m >= high_m) {
+        fault_at(&b->f, building_place(map, low_key),
+                 "%s: the lower mark (%.1f cm) is not below '%s' (%.1f cm)", low_key, 100 * low_m,
+                 high_key, 100 * high_m);
+    }
+}
+
 bool building_check_name(struct building *b, const struct pair *p, const char *what)
 {
     if (!name_is_valid(p->key)) {

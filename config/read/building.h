@@ -48,6 +48,11 @@ void building_add_name(struct building *b, const char *name, struct place at);
 void building_unknown(struct building *b, struct place at, const char *key, const char *name,
                       const char *section, const char *const *known, size_t n_known);
 
+/* Two keys of a map that give a ruler's scale, and what was read of them (0 = not there): the lower
+ * one alone is none, and it lies below the other. */
+void building_check_ruler(struct building *b, const struct node *map, const char *low_key,
+                          double low_m, const char *high_key, double high_m);
+
 /* A section that is a map of things by name: each is handed to `read_one`. A section that is no map
  * is a fault, and one that is not there is none: whether it is needed, the table of keys says. */
 void building_read_each(struct building *b, const char *section,

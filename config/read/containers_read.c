@@ -19,6 +19,8 @@ static void check_lines(struct building *b, const struct node *map, const struct
     double change_l = c->float_volume_l - c->remainder_l;
     double holds_l = v->capacity_l - v->remainder_l - v->line_loss_l;
 
+    building_check_ruler(b, map, "float_height", c->float_height_m, "start_height",
+                         c->start_height_m);
     if (c->float_volume_l >= c->start_volume_l) {
         fault_at(&b->f, building_place(map, "float_volume"),
                  "float_volume: the float line (%.1f L) is not below the start line (%.1f L); "

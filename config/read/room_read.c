@@ -89,6 +89,8 @@ static void read_reservoir(struct building *b)
         return;
     }
     read_flow(b, map, r);
+    building_check_ruler(b, map, "outlet_height", r->outlet_height_m, "full_height",
+                         r->full_height_m);
     if (r->low_l >= r->capacity_l) {
         fault_at(&b->f, building_place(map, "low"),
                  "low: the low mark (%.1f L) is not below the capacity (%.1f L)", r->low_l,

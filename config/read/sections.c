@@ -141,6 +141,11 @@ static const struct key reservoir_keys[] = {
      .help = "inner diameter of its outlet: with the head, the flow is reckoned from it"},
     {ABOVE ("head",         LENGTH, 0,    20,   reservoir, head_m),
      .help = "height of the water over the end of the line, when half full"},
+    {ABOVE ("full_height",   LENGTH, 0,   20,   reservoir, full_height_m),
+     .help = "what a ruler shows when it is full: its level may be told in cm or inches then"},
+    {ABOVE ("outlet_height", LENGTH, 0,   20,   reservoir, outlet_height_m),
+     .help = "what it shows where the remainder ends; without it the walls are straight, and the "
+             "ruler stands on the floor"},
 };
 
 /* The minutes are common practice, no source: a grower puts own ones in once they were timed. */
@@ -351,6 +356,11 @@ static const struct key container_keys[] = {
      .help = "what it holds up to the float line"},
     {AMOUNT("remainder",    VOLUME, 0, 2000, container, remainder_l), .needed = true,
      .help = "what stays after draining"},
+    {ABOVE ("start_height", LENGTH, 0, 5,    container, start_height_m),
+     .help = "what a ruler shows at the start line: levels may be told in cm or inches then"},
+    {ABOVE ("float_height", LENGTH, 0, 5,    container, float_height_m),
+     .help = "what it shows at the float line; without it the walls are straight, and the ruler "
+             "stands on the floor"},
     {VALUE("start",        DAY,  container, start_on),
      .help = "day of the first start; none: when you say so"},
     {VALUE("replant",      BOOL, container, replant), .preset = "true",

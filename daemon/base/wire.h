@@ -16,12 +16,12 @@
  *               "units":{"volume":"L|gal","ec":"mS/cm|ppm500|ppm640|ppm700","temp":"C|F",
  *                        "both":bool (sheets and mixes have the other system in brackets)}}
  *   status  {} -> {"now","simulated","room","units",
- *               "reservoir":{"volume_l","capacity_l","low_l","remainder_l","ec_ms_cm",
+ *               "reservoir":{"volume_l","height_cm","capacity_l","low_l","remainder_l","ec_ms_cm",
  *                            "holds":"water|feed|mix","recipe":NAME|null,"low_on":DAY|null,
  *                            "empty_on":DAY|null},
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
- *                              "stage":NAME|null,"day":N|null,"volume_l","ec_ms_cm","water_ms_cm",
- *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
+ *                              "stage":NAME|null,"day":N|null,"volume_l","height_cm" (what a
+ *                              ruler shows; null = no scale),"ec_ms_cm","water_ms_cm","float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
  *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,
  *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
@@ -93,6 +93,7 @@
  *            "at":WORDS?,"note":TEXT?,"sure":bool?,"key":TEXT?}
  *           FIGURES = {"ec":"1.4 mS/cm" | "ec_ms_cm":1.4, …, "what":WORD?,
  *                      "amounts":{PRODUCT:"45 mL"|number…}?}
+ *           "volume" may be a height where the room file gives the vessel one: "14.5 cm"
  *           the keys: volume_l added_l ec_ms_cm ph temp_c slope_pct offset_mv amount yield_g
  *           was_ms_cm
  *           -> {"task":"41","done":bool (false: part of it is still open),"entries":[ENTRY…],
@@ -103,7 +104,8 @@
  *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
  *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?,
  *            "key"?}
- *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume"
+ *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume", and
+ *           "level_cm" for a number off a ruler
  *   void    {"entry":"17","why":TEXT,"key"?}
  *           -> {"entries","undone":[ENTRY…, what counts no more]?,"task":"41"|null? (it was closed
  *               by what was undone, and is open again where its work is wanted)}

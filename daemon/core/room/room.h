@@ -112,6 +112,8 @@ struct container {
     double start_volume_l;      /* filled to the start line */
     double float_volume_l;      /* at the float line; < start_volume_l */
     double remainder_l;         /* stays after draining; < float_volume_l */
+    double start_height_m;      /* what a ruler shows at the start line; 0 = not told … */
+    double float_height_m;      /* … and at the float line; 0 = straight walls (ruler.h) */
     size_t crop;                /* what is started in it */
     int32_t start_on;           /* day of the first start; DAY_NONE = when a person says so */
     bool replant;               /* start again after harvest and cleaning */
@@ -144,9 +146,11 @@ struct reservoir {
     char feed_recipe[NAME_LEN_MAX + 1]; /* … made by this recipe … */
     size_t feed_at;                     /* … which is here */
     double line_loss_l;                 /* stays in the lines at each load of solution */
-    double flow_l_min; /* by gravity to the containers; told, or reckoned from these: */
-    double outlet_m;   /* inner diameter of its outlet; 0 = not told */
-    double head_m;     /* from the outlet's end up to the water, half full; 0 = not told */
+    double flow_l_min;      /* by gravity to the containers; told, or reckoned from these: */
+    double outlet_m;        /* inner diameter of its outlet; 0 = not told */
+    double head_m;          /* from the outlet's end up to the water, half full; 0 = not told */
+    double full_height_m;   /* what a ruler shows when it is full; 0 = not told … */
+    double outlet_height_m; /* … and where the remainder ends; 0 = straight walls (ruler.h) */
 };
 
 struct source_water {

@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/suggest.h"
+#include "daemon/core/room/ruler.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,16 +16,48 @@ static bool is_dry(const struct room *room, const char *product)
     return s.kind == SUBJECT_PRODUCT && room->product[s.at].kind == PRODUCT_DRY;
 }
 
+/* A level off a ruler, "14.5 cm". */
+static int read_height(const struct room *room, double height_m, const struct told *t,
+                       double *out_l, struct err *e)
+{
+    struct ruler scale;
+    double volume_l;
+
+    if (!*t->subject) {
+        return err_set(e, ERR_SYNTAX,
+                       "a ruler stands in one vessel: name it before, as in %s volume=%.4gcm",
+                       room->n_containers ? room->container[0].name : "reservoir", 100 * height_m);
+    }
+    if (!ruler_of(room, room_find(room, t->subject), &scale)) {
+        return err_set(e, ERR_REFUSED,
+                       "the room file gives %s no height, so tell its litres; with '%s' in it a "
+                       "ruler serves",
+                       t->subject,
+                       strcmp(t->subject, "reservoir") == 0 ? "full_height" : "start_height");
+    }
+    volume_l = ruler_volume_l(&scale, height_m);
+    if (!(volume_l >= 0)) {
+        return err_set(e, ERR_RANGE, "%.4g cm lie below the floor of %s, by its scale",
+                       100 * height_m, t->subject);
+    }
+    *out_l = volume_l;
+    return 0;
+}
+
 /* Text with a unit under the figure's word, a number in the unit inside under its key. */
 static int read_figure(const struct room *room, const char *name, const json_t *value, int f,
                        struct told *t, struct err *e)
 {
     const struct figure_def *d = &figure_defs[f];
     enum quantity q = f == FIGURE_AMOUNT && is_dry(room, t->subject) ? QUANTITY_DRY : d->quantity;
+    double height_m;
     double v = 0;
     int rc = 0;
 
-    if (json_is_string(value) && strcmp(name, d->word) == 0) {
+    if (f == FIGURE_VOLUME_L && json_is_string(value) && strcmp(name, d->word) == 0 &&
+        quantity_parse(QUANTITY_LENGTH, json_string_value(value), &height_m, NULL) == 0) {
+        rc = read_height(room, height_m, t, &v, e);
+    } else if (json_is_string(value) && strcmp(name, d->word) == 0) {
         rc = quantity_parse(q, json_string_value(value), &v, e);
     } else if (json_is_number(value) && strcmp(name, d->key) == 0) {
         v = json_number_value(value);

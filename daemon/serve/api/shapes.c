@@ -1,6 +1,7 @@
 #include "daemon/serve/api/shapes.h"
 
 #include "daemon/base/text.h"
+#include "daemon/core/room/ruler.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/observation.h"
 #include "daemon/core/state/prediction.h"
@@ -279,6 +280,14 @@ json_t *out_learned(const struct learned *l)
                : json_null();
 }
 
+/* What a ruler shows where so many litres stand; null where the room file gives no scale. */
+static json_t *out_height(const struct room *room, struct subject s, double volume_l)
+{
+    struct ruler scale;
+
+    return out_number(ruler_of(room, s, &scale) ? 100 * ruler_height_m(&scale, volume_l) : NAN);
+}
+
 json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
 {
     const struct container_state *cs = &live->state.container[i];
@@ -295,6 +304,9 @@ json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
     json_object_set_new(o, "day",
                         planted ? json_integer((json_int_t)floor(f.age_day)) : json_null());
     json_object_set_new(o, "volume_l", out_number(f.body.volume_l));
+    json_object_set_new(
+        o, "height_cm",
+        out_height(&live->room, (struct subject){SUBJECT_CONTAINER, i}, f.body.volume_l));
     json_object_set_new(o, "ec_ms_cm", out_number(planted ? f.body.ec_ms_cm : NAN));
     json_object_set_new(o, "water_ms_cm", out_number(planted ? f.body.water_ms_cm : NAN));
     json_object_set_new(o, "float_on", out_day_of(&live->room, float_s));
@@ -379,6 +391,9 @@ json_t *out_reservoir(const struct live_room *live, int64_t now_s)
     json_t *o = json_object();
 
     json_object_set_new(o, "volume_l", out_number(body.volume_l));
+    json_object_set_new(
+        o, "height_cm",
+        out_height(&live->room, (struct subject){SUBJECT_RESERVOIR, 0}, body.volume_l));
     json_object_set_new(o, "capacity_l", out_number(v->capacity_l));
     json_object_set_new(o, "low_l", out_number(v->low_l));
     json_object_set_new(o, "remainder_l", out_number(v->remainder_l));

@@ -26,9 +26,10 @@ static int read_instant(struct call *c, const json_t *at, int64_t now_s, int64_t
     return when_parse_past(json_string_value(at), &c->s->live.room.zone, now_s, out, e);
 }
 
-/* "level" is what a sensor calls the volume. */
+/* "level" is what a sensor calls the volume, and "level_cm" what one over the water measures. */
 static void rename_level(json_t *figures)
 {
+    const json_t *height = json_object_get(figures, "level_cm");
     static const char *const names[][2] = {
         {"level",   "volume"  },
         {"level_l", "volume_l"}
@@ -41,6 +42,11 @@ static void rename_level(json_t *figures)
             (void)json_object_set(figures, names[i][1], value);
             (void)json_object_del(figures, names[i][0]);
         }
+    }
+    if (json_is_number(height) && !json_object_get(figures, "volume")) {
+        (void)json_object_set_new(figures, "volume",
+                                  json_sprintf("%.9g cm", json_number_value(height)));
+        (void)json_object_del(figures, "level_cm");
     }
 }
 
