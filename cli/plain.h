@@ -14,8 +14,9 @@ struct err;
  * a line that is none; then the array may hold those before the fault. */
 int plain_readings(const char *line, const struct view *v, json_t *readings, struct err *e);
 
-/* Figures by their place in a row: EC, pH, level; and a level off a ruler, which has none. The text with the room's unit where it has none
- * of its own ("8.3" -> "8.3 L"); to be freed. NULL where it is no figure at all. */
+/* Figures by their place in a row: EC, pH, level; and a level off a ruler, which has none. The text
+ * with the room's unit where it has none of its own ("8.3" -> "8.3 L"); to be freed. NULL where it
+ * is no figure at all. */
 enum plain_figure { PLAIN_EC, PLAIN_PH, PLAIN_LEVEL, PLAIN_N, PLAIN_HEIGHT = PLAIN_N };
 extern const char *const plain_keys[]; /* "ec", "ph", "volume", "volume" */
 char *plain_figure(const struct view *v, enum plain_figure figure, const char *said);

@@ -21,7 +21,8 @@
  *                            "empty_on":DAY|null},
  *               "containers":[{"name","condition":"idle|drawdown|on float","crop":NAME|null,
  *                              "stage":NAME|null,"day":N|null,"volume_l","height_cm" (what a
- *                              ruler shows; null = no scale),"ec_ms_cm","water_ms_cm","float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
+ *                              ruler shows; null = no scale),"ec_ms_cm","water_ms_cm",
+ *                              "float_on":DAY|null,"float_seen":bool,"solution_days":N|null,
  *                              "measured":{"ec_ms_cm":{"value","at","doubt"}|null,"ph":…,
  *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",

@@ -60,13 +60,14 @@ static void two_marks_serve_a_bucket_that_is_wider_at_the_top(void **state)
 
 static void the_ruler_of_a_reservoir_may_stand_on_a_shelf(void **state)
 {
-    struct room room = {
-        .reservoir = {
-                      .capacity_l = 90, .remainder_l = 10, .full_height_m = 0.90, .outlet_height_m = 0.50}
-    };
+    struct room room = {0};
     struct ruler r;
 
     (void)state;
+    room.reservoir.capacity_l = 90;
+    room.reservoir.remainder_l = 10;
+    room.reservoir.full_height_m = 0.90;
+    room.reservoir.outlet_height_m = 0.50;
     assert_true(ruler_of(&room, the_reservoir, &r));
     assert_true(fabs(ruler_volume_l(&r, 0.60) - 30) < 1e-9); /* 80 L in 40 cm */
     assert_true(ruler_volume_l(&r, 0.44) < 0);               /* below its floor */

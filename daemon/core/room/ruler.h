@@ -13,8 +13,9 @@ struct ruler {
     double high_m, high_l; /* at the upper mark; high_m > low_m, high_l > low_l */
 };
 
-/* The scale of a container or the reservoir; false where the room file gives none. Where it gives
- * the upper height alone, the walls are taken to be straight and the ruler to stand on the floor. */
+/* The scale of a container or the reservoir; false where the room file gives none. Where it
+ * gives the upper height alone, the walls are taken to be straight, and the ruler stands on the
+ * floor. */
 bool ruler_of(const struct room *room, struct subject s, struct ruler *out);
 
 /* Litres at a height; below 0 where the scale says that this is below the floor. */
