@@ -174,6 +174,31 @@ static void write_amounts(const struct view *v, const json_t *task, struct text 
     text_deinit(&t);
 }
 
+#define TABLE_COLUMNS_MAX 24 /* more than any recipe has products; those beyond are not drawn */
+
+/* What differs from vessel to vessel; on a narrow page row by row below each other. */
+static void write_table(const json_t *table, struct text *out)
+{
+    struct layout_column columns[TABLE_COLUMNS_MAX] = {0};
+    const json_t *head = json_object_get(table, "head");
+    struct layout_table t = {.column = columns};
+    const json_t *row;
+    size_t i;
+
+    while (t.n_columns < json_array_size(head) && t.n_columns < TABLE_COLUMNS_MAX) {
+        columns[t.n_columns].head = json_string_value(json_array_get(head, t.n_columns)) ?: "";
+        t.n_columns++;
+    }
+    json_array_foreach(json_object_get(table, "rows"), i, row)
+    {
+        for (size_t k = 0; k < t.n_columns; k++) {
+            layout_table_add(&t, json_string_value(json_array_get(row, k)) ?: "");
+        }
+    }
+    layout_table_write(&t, INDENT + 2, out);
+    layout_table_deinit(&t);
+}
+
 void screen_worksheet(const json_t *worksheet, struct text *out)
 {
     const json_t *step;
@@ -191,6 +216,9 @@ void screen_worksheet(const json_t *worksheet, struct text *out)
             text_add(&t, "Caution: %s", view_text(step, "caution"));
             text_add(out, "%*s", INDENT + 2, "");
             layout_wrap(out, text_str(&t), INDENT + 2, INDENT + 2);
+        }
+        if (view_has(step, "table")) {
+            write_table(json_object_get(step, "table"), out);
         }
         text_deinit(&t);
     }

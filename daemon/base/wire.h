@@ -49,7 +49,9 @@
  *                        "tells":[FIGURE…]? (asked for),
  *                        "shows":{"ec_ms_cm","lo","hi"}? (then), "vessels":[{"name",
  *                        "volume_l","ec_ms_cm"}…]? (what each gets, or what stays in it, and how
- *                        strong it is to be then, or null)}…]
+ *                        strong it is to be then, or null; of a bump of several also
+ *                        "from_ms_cm","dip_l","away_l","stirs":[as above…])…],
+ *                        "table":{"head":[TEXT…],"rows":[[TEXT…]…]}? (the same in words)}…]
  *   show    {"what":NAME or task id?}
  *           -> {"type":"task","task":TASK,"worksheet":[…],
  *               "gives":{"crop","stage","feed":FEED}|null,

@@ -14,10 +14,9 @@ import tempfile
 from a_daemon import Daemon
 
 WITHIN = 0.02  # of the target: what an EC meter is off by itself (common practice, no source)
-BUMP_WITHIN = 0.03  # a small bump of a jar is a few steps of the syringe, and rounded to one
 # A season without one of these would say nothing of it: what hands do, a jug, 12 L and 4 L in one change.
 MUST_SEE = ("let-in", "draw-off", "stir", "measure", "drain", "refill", "rinse", "dip", "pour-away", "pour-back",
-            "set-in", "jug", "unlike vessels")
+            "bump", "set-in", "jug", "unlike vessels")
 GAL_L = 3.785411784  # NIST Handbook 44: 231 cubic inches
 
 FOLDER = os.path.join(os.path.dirname(os.path.abspath(__file__)), "../data/rooms")
@@ -155,17 +154,35 @@ class Grower:
     def pour_back(self, v):
         self.vessel[v["name"]].pour(self.jug)
         self.jug = None
-        self.near(f"{v['name']} after the bump", self.vessel[v["name"]].ec(), v["ec_ms_cm"], BUMP_WITHIN)
+        self.near(f"{v['name']} after the bump", self.vessel[v["name"]].ec(), v["ec_ms_cm"])
         self.near(f"{v['name']} after the bump, litres", self.vessel[v["name"]].volume_l, self.stood_l)
 
-    def reckon_anew(self, task, v, sheet):
+    def dip(self, task, told, v, from_ms_cm, to_ms_cm, litres):
+        self.reckon_anew(task, v, from_ms_cm, to_ms_cm)
+        told["was"][v["name"]] = self.vessel[v["name"]].ec()
+        self.stood_l = self.vessel[v["name"]].volume_l
+        self.jug = self.vessel[v["name"]].take(litres)
+
+    def pour_away(self, litres):
+        if self.anew and all("water_ml" in d for d in self.anew.values()):
+            litres = sum(d["water_ml"] for d in self.anew.values()) / 1000
+        self.away_l += self.jug.take(litres).volume_l
+
+    def bump(self, task, told, named):
+        """Of several, one after the other: all that the steps of a single one are."""
+        for v in named:
+            self.dip(task, told, v, v["from_ms_cm"], v["ec_ms_cm"], v["dip_l"])
+            self.pour_away(v["away_l"])
+            for dose in v["stirs"]:
+                self.stir({"stirs": dose, "into": "jug"}, [])
+            self.pour_back(v)
+
+    def reckon_anew(self, task, v, from_ms_cm, to):
         """A vessel that does not hold what is believed is bumped by what it does hold: "tarn mix"."""
         water = self.vessel[v["name"]]
         self.anew = None
-        if abs(water.ec() / v["ec_ms_cm"] - 1) <= 0.01 and abs(water.volume_l / v["volume_l"] - 1) <= 0.01:
+        if abs(water.ec() / from_ms_cm - 1) <= 0.01 and abs(water.volume_l / v["volume_l"] - 1) <= 0.01:
             return
-        to = [s["vessels"][0]["ec_ms_cm"] for s in sheet if s.get("does") == "pour-back"
-              and s["vessels"][0]["name"] == v["name"]][0]
         mix = self.daemon.ask("mix", recipe=task["recipe"], volume=f"{water.volume_l} L",
                               **{"from": f"{water.ec()} mS/cm", "ec": f"{to} mS/cm"})
         self.anew = {}
@@ -213,15 +230,12 @@ class Grower:
             elif does == "refill":
                 self.refill(named)
             elif does == "dip":
-                self.reckon_anew(task, named[0], sheet)
-                told["was"][named[0]["name"]] = self.vessel[named[0]["name"]].ec()
-                self.stood_l = self.vessel[named[0]["name"]].volume_l
-                self.jug = self.vessel[named[0]["name"]].take(step["volume_l"])
+                to = [s["vessels"][0]["ec_ms_cm"] for s in sheet if s.get("does") == "pour-back"][0]
+                self.dip(task, told, named[0], named[0]["ec_ms_cm"], to, step["volume_l"])
             elif does == "pour-away":
-                away_l = step["volume_l"]
-                if self.anew and all("water_ml" in d for d in self.anew.values()):
-                    away_l = sum(d["water_ml"] for d in self.anew.values()) / 1000
-                self.away_l += self.jug.take(away_l).volume_l
+                self.pour_away(step["volume_l"])
+            elif does == "bump":
+                self.bump(task, told, named)
             elif does == "pour-back":
                 self.pour_back(named[0])
             elif does == "set-in":

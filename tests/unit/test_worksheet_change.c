@@ -70,10 +70,10 @@ static void what_the_words_say_is_there_as_data(void **ctx)
     s = step_with(d, "let in 12.0 L");
     near_to(12, s->volume_l, 1e-9);
     s = step_with(d, "of calcium-part (by");
-    assert_string_equal(s->stirs, "calcium-part");
-    near_to(22 * 4 * 1.0 / 2.0, s->amount, 0.3); /* half of the full dose, as it is measured */
-    assert_false(s->dry);
-    assert_int_equal(s->parts, 1);
+    assert_string_equal(s->stirs.product, "calcium-part");
+    near_to(22 * 4 * 1.0 / 2.0, s->stirs.amount, 0.3); /* half of the full dose, as measured */
+    assert_false(s->stirs.dry);
+    assert_int_equal(s->stirs.parts, 1);
     assert_null(s->product);
     s = step_with(d, "and measure: EC 1.05");
     near_to(1.05, s->ec_ms_cm, 1e-9);
@@ -88,7 +88,7 @@ static void what_the_words_say_is_there_as_data(void **ctx)
     s = step_with(d, "Open their shut-offs one after another");
     assert_int_equal(s->n_vessels, 2);
     near_to(7.5, s->vessel[0].volume_l, 1e-9);
-    assert_true(isnan(s->volume_l) && isnan(s->ec_ms_cm) && !s->stirs);
+    assert_true(isnan(s->volume_l) && isnan(s->ec_ms_cm) && !*s->stirs.product);
 }
 
 /* Root rot is carried by what clings to the walls; who has it is named, and nobody else. */

@@ -48,19 +48,19 @@ static void what_is_too_little_to_measure_is_thinned_first(void **ctx)
          "Weigh 3.2 g of salt, dissolve it in water to 100 mL (3.38 fl oz), and stir 10 mL "
          "of that into the reservoir.",
          NULL);
-    assert_true(d->sheet.step[d->at - 1].water_ml == 10);
+    assert_true(d->sheet.step[d->at - 1].stirs.water_ml == 10);
     d->room.product[SALT].dissolves_g_l = 10; /* 3.2 g in 320 mL, with as much again to spare */
     write_sheet(d);
     d->at = 2;
     next(d, NULL, "Weigh 3.2 g of salt, dissolve it in water to 1 L", "and stir 100 mL", NULL);
-    assert_true(d->sheet.step[d->at - 1].water_ml == 100);
+    assert_true(d->sheet.step[d->at - 1].stirs.water_ml == 100);
     the_recipe_is(d, CALCIUM_PART, 0.33 / 11);
     write_sheet(d);
     d->at = 2;
     /* 0.33 mL in a syringe of 0.2 mL; tenfold it is 3.3, still 3 % off; a hundredfold 33.0 */
     next(d, NULL, "Thin some calcium-part first: 1 part and 99 parts of water. Stir 33 mL",
          "of that (by syringe) into the reservoir.", NULL);
-    assert_float_equal(d->sheet.step[d->at - 1].water_ml, 32.67, 1e-6); /* 99 of 100 parts */
+    assert_float_equal(d->sheet.step[d->at - 1].stirs.water_ml, 32.67, 1e-6); /* 99 of 100 parts */
 }
 
 /* However strong the water and the mix: a figure that nobody can reckon is left out, not asked. */

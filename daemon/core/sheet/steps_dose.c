@@ -8,10 +8,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#define DISSOLVE_ML       100 /* water to dissolve in is told in these: jugs have such marks */
-#define STOCK_MOST_ML     1000
-#define DISSOLVES_G_ML    0.05  /* half of what the salts of the trade do, no source */
-#define SAY_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it */
+#define DISSOLVE_ML    100 /* water to dissolve in is told in these: jugs have such marks */
+#define STOCK_MOST_ML  1000
+#define DISSOLVES_G_ML 0.05 /* half of what the salts of the trade do, no source */
 
 #define JUG_PH 6.5 /* of a container's solution, when it stands high */
 
@@ -104,6 +103,62 @@ static void say_dose(const struct steps_writer *w, const struct product *p,
     }
 }
 
+static struct step_dose dose_of(const struct product *p, const struct portion *amount)
+{
+    struct step_dose d = {.amount = amount->product,
+                          .dry = p->kind == PRODUCT_DRY,
+                          .parts = amount->thin,
+                          .water_ml = brings_ml(p, amount)};
+
+    (void)snprintf(d.product, sizeof d.product, "%s", p->name);
+    return d;
+}
+
+/* "6.4 mL"; "12 mL of 1+9"; "2.3 g"; "20 mL of 2.3 g in 100 mL". */
+static void say_cell(const struct steps_writer *w, const struct product *p,
+                     const struct portion *amount)
+{
+    const struct units *u = &w->room->units;
+    enum quantity q = p->kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
+    char is[QUANTITY_BOTH_MAX];
+    char part[QUANTITY_TEXT_MAX];
+    char whole[QUANTITY_TEXT_MAX];
+    struct text cell = {0};
+
+    quantity_format_both(is, q, amount->amount, u);
+    if (amount->thin <= 1) {
+        text_add(&cell, "%s", is);
+    } else if (p->kind == PRODUCT_DRY) {
+        text_add(&cell, "%s of %s in %s",
+                 quantity_format(part, QUANTITY_LIQUID, brings_ml(p, amount), u), is,
+                 quantity_format(whole, QUANTITY_LIQUID, stock_ml(p, amount), u));
+    } else {
+        text_add(&cell, "%s of 1+%d", is, amount->thin - 1);
+    }
+    worksheet_cell(w->out, text_str(&cell));
+    text_deinit(&cell);
+}
+
+void steps_dose_cells(const struct steps_writer *w, const struct portion *portion, size_t n)
+{
+    const struct recipe *r = &w->room->recipe[w->t->recipe];
+
+    for (size_t i = 0; i < n; i++) {
+        say_cell(w, &w->room->product[r->dose[i].product], &portion[i]);
+    }
+}
+
+void steps_dose_vessel(const struct steps_writer *w, const struct portion *portion, size_t n)
+{
+    const struct recipe *r = &w->room->recipe[w->t->recipe];
+
+    for (size_t i = 0; i < n; i++) {
+        struct step_dose d = dose_of(&w->room->product[r->dose[i].product], &portion[i]);
+
+        worksheet_vessel_stirs(w->out, &d);
+    }
+}
+
 double steps_doses_bring_l(const struct steps_writer *w, const struct dosing_rise *rise)
 {
     const struct recipe *r = &w->room->recipe[w->t->recipe];
@@ -144,7 +199,7 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
     double off = dosing_off_frac(portion, n);
     char last[80] = ".";
 
-    if (off >= SAY_ROUNDING_FRAC) {
+    if (off >= STEPS_ROUNDING_FRAC) {
         (void)snprintf(last, sizeof last, ". What was rounded moves the EC by %.1f %% at most.",
                        100 * off);
     }
@@ -152,11 +207,12 @@ void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, c
         /* One at a time, each clear before the next: what falls out of two concentrates does not
          * dissolve again. */
         const struct product *p = &w->room->product[r->dose[i].product];
+        struct step_dose stirs;
 
         say_dose(w, p, &portion[i], words, into, i + 1 < n ? ", and wait until it is clear." : last,
                  i == 0 && n > 1 && !is_said(w, caution_concentrate) ? caution_concentrate : NULL);
-        worksheet_stirs(w->out, p->name, portion[i].product, p->kind == PRODUCT_DRY,
-                        portion[i].thin, brings_ml(p, &portion[i]));
+        stirs = dose_of(p, &portion[i]);
+        worksheet_stirs(w->out, &stirs);
         worksheet_does(w->out, STEP_STIR, into);
     }
 }

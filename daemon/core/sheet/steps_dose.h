@@ -13,8 +13,14 @@
 void steps_doses(const struct steps_writer *w, const struct dosing_rise *rise, const char *words,
                  enum step_into into);
 
+/* The same as cells of a table, a product a column; and of the vessel that was added last. */
+void steps_dose_cells(const struct steps_writer *w, const struct portion *portion, size_t n);
+void steps_dose_vessel(const struct steps_writer *w, const struct portion *portion, size_t n);
+
 /* The litres of water that come in with them, where they are thinned to be measured. */
 double steps_doses_bring_l(const struct steps_writer *w, const struct dosing_rise *rise);
+
+#define STEPS_ROUNDING_FRAC 0.005 /* below this nobody's meter shows it, and it is not said */
 
 #define BRINGS_TOLD_L 0.005 /* less raises no level that an eye sees */
 

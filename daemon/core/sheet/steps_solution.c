@@ -8,8 +8,6 @@
 #include <math.h>
 #include <stdio.h>
 
-#define JUG_L 0.5 /* does, where nothing falls out in it */
-
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
 void steps_of_start(const struct steps_writer *w)
@@ -51,60 +49,6 @@ void steps_of_start(const struct steps_writer *w)
     worksheet_does(w->out, STEP_SET_IN, INTO_VESSELS);
     steps_ask(w, 0);
     text_deinit(&names);
-}
-
-/* In its own solution, so that the level stays: a bump with plain water would raise it over air
- * roots. */
-void steps_of_bump(const struct steps_writer *w)
-{
-    char ec[QUANTITY_TEXT_MAX];
-    char is[STEPS_STRENGTHS_MAX];
-    char litres[QUANTITY_BOTH_MAX];
-
-    steps_add(
-        w, NULL,
-        "Measure the EC before: it is told as was=…, and teaches what the plants take. Where it "
-        "is far from what stands here, 'tarn mix' with from= reckons the dose anew.");
-    worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
-    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
-        const struct job *j = &w->t->job[i];
-        struct forecast now = forecast_container(w->room, w->s, j->subject.at, w->now_s);
-
-        struct dosing_rise rise = {now.body.volume_l, now.body.ec_ms_cm,
-                                   j->food_ms_cm - solution_food_ms_cm(now.body)};
-        double jug_l = steps_clear_jug_l(w, j->subject.at, &rise);
-        double brings_l = steps_doses_bring_l(w, &rise);
-        char jug[QUANTITY_BOTH_MAX];
-
-        steps_add(w, i == 0 ? caution_drown : NULL,
-                  "%s: from about %s to %s in %s. Dip out %s%s of its own solution.",
-                  steps_name(w, i), steps_with_water(is, w, now.body),
-                  steps_strength(ec, w, j->food_ms_cm + now.body.water_ms_cm),
-                  steps_litres(litres, w, now.body.volume_l),
-                  jug_l > 0 ? "a jug, of at least " : "a jug",
-                  jug_l > 0 ? steps_litres(jug, w, jug_l) : "");
-        worksheet_does(w->out, STEP_DIP, INTO_JUG);
-        worksheet_moves(w->out, jug_l > 0 ? jug_l : JUG_L, NAN);
-        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l, now.body.ec_ms_cm);
-        if (brings_l >= BRINGS_TOLD_L) {
-            steps_add(w, NULL, "Pour %s of it away: as much water comes in with the doses.",
-                      quantity_format_both(jug, QUANTITY_LIQUID, 1000 * brings_l, &w->room->units));
-            worksheet_does(w->out, STEP_POUR_AWAY, INTO_NOTHING);
-            worksheet_moves(w->out, brings_l, NAN);
-        }
-        steps_doses(w, &rise, "the jug", INTO_JUG);
-        steps_add(
-            w, NULL,
-            "Pour the jug back into %s slowly, away from the stem, up to the level it had, and "
-            "stir.",
-            steps_name(w, i));
-        worksheet_does(w->out, STEP_POUR_BACK, INTO_VESSELS);
-        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l,
-                         j->food_ms_cm + now.body.water_ms_cm);
-    }
-    steps_add(w, NULL, "Wait ten minutes and measure EC and pH.");
-    worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
-    steps_ask(w, 0);
 }
 
 /* Read before and measured after: the two readings are what leaks and plants are told apart by. */

@@ -1,5 +1,6 @@
 #include "daemon/core/sheet/worksheet_make.h"
 
+#include "daemon/core/sheet/steps_bump.h"
 #include "daemon/core/sheet/steps_care.h"
 #include "daemon/core/sheet/steps_change.h"
 #include "daemon/core/sheet/steps_solution.h"
