@@ -51,6 +51,23 @@ static void plan(struct fixture *f, int64_t now_s)
     live_room_plan(&f->live, now_s, &f->batch);
 }
 
+static int64_t calibration_of(const struct live_room *live, size_t meter)
+{
+    for (size_t i = 0; i < live->agenda.n; i++) {
+        const struct task *t = &live->agenda.task[i];
+
+        if (t->kind == TASK_CALIBRATE && t->job[0].subject.at == meter) {
+            return t->id;
+        }
+    }
+    return 0;
+}
+
+static struct entry calibrated(void)
+{
+    return with(told_at(ENTRY_CALIBRATED, "ph-pen", "", at(0, 9)), FIGURE_SLOPE_PCT, 98);
+}
+
 static void entries_get_the_next_numbers_and_are_applied_at_once(void **ctx)
 {
     struct fixture f;
@@ -115,25 +132,127 @@ static void a_plan_is_written_once_and_then_only_what_changed(void **ctx)
 static void a_task_that_was_done_is_ended(void **ctx)
 {
     struct fixture f;
-    struct entry e = with(told_at(ENTRY_CALIBRATED, "ph-pen", "", at(0, 9)), FIGURE_SLOPE_PCT, 98);
-    int64_t id = 0;
+    int64_t id;
 
     (void)ctx;
     make(&f);
     plan(&f, at(0, 7));
-    for (size_t i = 0; i < f.live.agenda.n; i++) {
-        const struct task *t = &f.live.agenda.task[i];
-
-        if (t->kind == TASK_CALIBRATE && t->job[0].subject.at == 0) {
-            id = t->id;
-        }
-    }
+    id = calibration_of(&f.live, 0);
     assert_true(id > 0);
-    (void)tell(&f, e);
+    (void)tell(&f, calibrated());
     plan(&f, at(0, 9));
     assert_int_equal(f.batch.ends.n, 1);
     assert_int_equal(f.batch.ends.end[0].id, id);
     assert_int_equal(f.batch.ends.end[0].outcome, OUTCOME_DONE);
+    drop(&f);
+}
+
+/* Whoever tells one thing after the other waits for no plan between them. */
+static void what_is_open_of_a_task_is_known_without_a_plan(void **ctx)
+{
+    struct fixture f;
+    struct task t;
+    int64_t id;
+
+    (void)ctx;
+    make(&f);
+    plan(&f, at(0, 7));
+    id = calibration_of(&f.live, 0);
+    assert_true(live_room_open_task(&f.live, id, at(0, 8), &t));
+    assert_int_equal(t.id, id);
+    assert_int_equal(t.n_jobs, 1);
+    live_room_drop_task(&t);
+    (void)tell(&f, calibrated());
+    assert_false(live_room_is_planned(&f.live, at(0, 9)));
+    assert_false(live_room_open_task(&f.live, id, at(0, 9), &t));
+    assert_int_equal(t.n_jobs, 0);
+    assert_false(live_room_open_task(&f.live, 999, at(0, 9), &t));
+    drop(&f);
+}
+
+static void a_task_of_several_is_open_for_those_that_are_left(void **ctx)
+{
+    struct fixture f;
+    struct task t;
+    const struct task *start;
+    size_t at_task = 0;
+    size_t n;
+    size_t other;
+
+    (void)ctx;
+    make(&f);
+    plan(&f, at(0, 7));
+    while (f.live.agenda.task[at_task].kind != TASK_START ||
+           f.live.agenda.task[at_task].n_jobs < 2) {
+        at_task++;
+        assert_true(at_task < f.live.agenda.n);
+    }
+    start = &f.live.agenda.task[at_task];
+    n = start->n_jobs;
+    other = start->job[1].subject.at;
+    (void)tell(&f,
+               with(told_at(ENTRY_STARTED, room_subject_name(&f.live.room, start->job[0].subject),
+                            "vine", at(0, 9)),
+                    FIGURE_VOLUME_L, 4));
+    assert_true(live_room_open_task(&f.live, start->id, at(0, 9), &t));
+    assert_int_equal(t.n_jobs, n - 1);
+    assert_int_equal(t.job[0].subject.at, other);
+    live_room_drop_task(&t);
+    drop(&f);
+}
+
+/* A plan on a thread: what was told meanwhile is for the next one. */
+static void a_plan_that_was_made_on_a_copy_is_taken_and_knows_what_was_told_before(void **ctx)
+{
+    struct fixture f;
+    struct live_room copy;
+    int64_t id;
+
+    (void)ctx;
+    make(&f);
+    plan(&f, at(0, 7));
+    id = calibration_of(&f.live, 0);
+    (void)tell(&f, told_at(ENTRY_NOTE, "room", "", at(0, 8)));
+    live_room_copy(&copy, &f.live);
+    (void)tell(&f, calibrated());
+    unwritten_deinit(&f.batch);
+    live_room_plan(&copy, at(0, 9), &f.batch);
+    assert_true(live_room_take_plan(&f.live, &copy));
+    assert_non_null(agenda_find(&f.live.agenda, id)); /* of the calibration it does not know … */
+    assert_false(live_room_is_planned(&f.live, at(0, 9)));
+    live_room_drop_copy(&copy);
+    plan(&f, at(0, 9)); /* … and the next does */
+    assert_int_equal(f.batch.ends.n, 1);
+    assert_int_equal(f.batch.ends.end[0].id, id);
+    assert_true(live_room_is_planned(&f.live, at(0, 9)));
+    drop(&f);
+}
+
+static void a_plan_of_a_room_that_became_another_is_not_taken(void **ctx)
+{
+    struct fixture f;
+    struct live_room copy;
+    struct state fresh;
+    struct unwritten unused;
+
+    (void)ctx;
+    make(&f);
+    live_room_copy(&copy, &f.live);
+    unwritten_init(&unused);
+    live_room_plan(&copy, at(0, 7), &unused);
+    unwritten_deinit(&unused);
+    state_init(&fresh, &f.live.room);
+    live_room_refolded(&f.live, fresh, NULL);
+    assert_false(live_room_take_plan(&f.live, &copy));
+    assert_int_equal(f.live.agenda.n, 0);
+    live_room_drop_copy(&copy);
+
+    live_room_copy(&copy, &f.live);
+    live_room_plan(&copy, at(0, 7), &unused);
+    unwritten_deinit(&unused);
+    live_room_start_day(&f.live, 20513, &f.batch); /* the list of today stands from now on */
+    assert_false(live_room_take_plan(&f.live, &copy));
+    live_room_drop_copy(&copy);
     drop(&f);
 }
 
@@ -206,6 +325,10 @@ int main(void)
         cmocka_unit_test(a_void_waits_for_the_fold),
         cmocka_unit_test(a_plan_is_written_once_and_then_only_what_changed),
         cmocka_unit_test(a_task_that_was_done_is_ended),
+        cmocka_unit_test(what_is_open_of_a_task_is_known_without_a_plan),
+        cmocka_unit_test(a_task_of_several_is_open_for_those_that_are_left),
+        cmocka_unit_test(a_plan_that_was_made_on_a_copy_is_taken_and_knows_what_was_told_before),
+        cmocka_unit_test(a_plan_of_a_room_that_became_another_is_not_taken),
         cmocka_unit_test(a_days_start_is_written_with_its_batch),
         cmocka_unit_test(after_a_restore_the_room_is_the_journals_and_the_day_is_written_later),
         cmocka_unit_test(a_new_room_finds_its_tasks_by_name),

@@ -14,6 +14,7 @@ void deed_request_deinit(struct deed_request *r)
 {
     told_list_deinit(&r->told);
     free(r->only);
+    live_room_drop_task(&r->task);
 }
 
 static int read_only(struct call *c, struct deed_request *r, struct err *e)
@@ -100,23 +101,21 @@ int deed_request_read_told(struct call *c, struct deed_request *r, struct err *e
     return rc;
 }
 
-const struct task *deed_request_task(struct call *c, struct err *e)
+const struct task *deed_request_task(struct call *c, struct deed_request *r, struct err *e)
 {
     const char *text = rpc_text(&c->req, "task");
-    const struct task *t = NULL;
     int64_t id = 0;
 
-    server_plan(c->s);
     if (num_parse_int(text, 1, INT64_MAX, &id, NULL) < 0) {
         (void)err_field(e, ERR_SYNTAX, "task", "'%.40s' is no number of a task", text);
         return NULL;
     }
-    t = agenda_find(&c->s->live.agenda, id);
-    if (!t) {
+    if (!live_room_open_task(&c->s->live, id, server_now_s(c->s), &r->task)) {
         (void)err_field(e, ERR_UNKNOWN, CLOSED_TASK_FIELD, "there is no open task %lld",
                         (long long)id);
+        return NULL;
     }
-    return t;
+    return &r->task;
 }
 
 json_t *deed_request_tell(struct call *c, struct entries *es)

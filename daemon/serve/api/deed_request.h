@@ -12,6 +12,7 @@ struct deed_request {
     struct deed d; /* borrows from the request, too */
     struct told_list told;
     const char **only;
+    struct task task; /* what is open of the task that is named */
 };
 
 /* The parts of a deed that most methods share: when, who, why, which. Deinit in both cases. */
@@ -26,8 +27,9 @@ void deed_request_deinit(struct deed_request *r);
 int deed_request_text(struct call *c, const char *name, size_t most, const char **out,
                       struct err *e);
 
-/* The open task that "task" names, as it is planned now; NULL with *e when there is none. */
-const struct task *deed_request_task(struct call *c, struct err *e);
+/* What is open of the task that "task" names, as it was planned last; the request's, NULL with *e
+ * when there is none. */
+const struct task *deed_request_task(struct call *c, struct deed_request *r, struct err *e);
 
 /* Tells the entries (taken), and gives them as the answer has them. */
 json_t *deed_request_tell(struct call *c, struct entries *es);

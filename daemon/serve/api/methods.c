@@ -1,8 +1,10 @@
 #include "daemon/serve/api/methods.h"
 
+#include "daemon/base/num.h"
 #include "daemon/base/suggest.h"
 #include "daemon/base/wire.h"
 #include "daemon/serve/api/verbs.h"
+#include "daemon/serve/live/planning.h"
 
 #include <string.h>
 
@@ -103,26 +105,26 @@ static const struct param clock_params[] = {
 
 /* clang-format off */
 const struct method methods[] = {
-    /* name       at once         later           tells  what it takes */
-    {"hello",    answer_hello,   NULL,           false, TAKES(hello_params)    },
-    {"status",   answer_status,  NULL,           false, TAKES_NOTHING          },
-    {"today",    answer_today,   NULL,           false, TAKES(today_params)    },
-    {"show",     NULL,           begin_show,     false, TAKES(show_params)     },
-    {"ack",      NULL,           begin_ack,      true,  TAKES(ack_params)      },
-    {"defer",    NULL,           begin_defer,    true,  TAKES(defer_params)    },
-    {"drop",     NULL,           begin_drop,     true,  TAKES(drop_params)     },
-    {"record",   NULL,           begin_record,   true,  TAKES(record_params)   },
-    {"readings", NULL,           begin_readings, true,  TAKES(readings_params) },
-    {"void",     NULL,           begin_void,     true,  TAKES(void_params)     },
-    {"undo",     NULL,           begin_undo,     true,  TAKES(undo_params)     },
-    {"fix",      NULL,           begin_fix,      true,  TAKES(fix_params)      },
-    {"log",      NULL,           begin_log,      false, TAKES(log_params)      },
-    {"outlook",  NULL,           begin_outlook,  false, TAKES(outlook_params)  },
-    {"stock",    answer_stock,   NULL,           false, TAKES_NOTHING          },
-    {"mix",      answer_mix,     NULL,           false, TAKES(mix_params)      },
-    {"clock",    answer_clock,   NULL,           false, TAKES(clock_params)    },
-    {"backup",   NULL,           begin_backup,   false, TAKES(backup_params)   },
-    {"kinds",    answer_kinds,   NULL,           false, TAKES_NOTHING          },
+    /* name       at once         later           tells  asks of       what it takes */
+    {"hello",    answer_hello,   NULL,           false, ASKS_NOTHING, TAKES(hello_params)  },
+    {"status",   answer_status,  NULL,           false, ASKS_LIST,    TAKES_NOTHING        },
+    {"today",    answer_today,   NULL,           false, ASKS_LIST,    TAKES(today_params)  },
+    {"show",     NULL,           begin_show,     false, ASKS_LIST,    TAKES(show_params)   },
+    {"ack",      NULL,           begin_ack,      true,  ASKS_TASK,    TAKES(ack_params)    },
+    {"defer",    NULL,           begin_defer,    true,  ASKS_LIST,    TAKES(defer_params)  },
+    {"drop",     NULL,           begin_drop,     true,  ASKS_TASK,    TAKES(drop_params)   },
+    {"record",   NULL,           begin_record,   true,  ASKS_NOTHING, TAKES(record_params) },
+    {"readings", NULL,           begin_readings, true,  ASKS_NOTHING, TAKES(readings_params)},
+    {"void",     NULL,           begin_void,     true,  ASKS_NOTHING, TAKES(void_params)   },
+    {"undo",     NULL,           begin_undo,     true,  ASKS_NOTHING, TAKES(undo_params)   },
+    {"fix",      NULL,           begin_fix,      true,  ASKS_NOTHING, TAKES(fix_params)    },
+    {"log",      NULL,           begin_log,      false, ASKS_NOTHING, TAKES(log_params)    },
+    {"outlook",  NULL,           begin_outlook,  false, ASKS_LIST,    TAKES(outlook_params)},
+    {"stock",    answer_stock,   NULL,           false, ASKS_NOTHING, TAKES_NOTHING        },
+    {"mix",      answer_mix,     NULL,           false, ASKS_NOTHING, TAKES(mix_params)    },
+    {"clock",    answer_clock,   NULL,           false, ASKS_NOTHING, TAKES(clock_params)  },
+    {"backup",   NULL,           begin_backup,   false, ASKS_NOTHING, TAKES(backup_params) },
+    {"kinds",    answer_kinds,   NULL,           false, ASKS_NOTHING, TAKES_NOTHING        },
 };
 /* clang-format on */
 
@@ -158,6 +160,28 @@ static bool has_to_wait(struct server *s, struct conn *conn, const struct method
     return true;
 }
 
+static bool is_open(const struct server *s, const struct request *req)
+{
+    struct task t = {0};
+    int64_t id;
+    bool open = num_parse_int(rpc_text(req, "task"), 1, INT64_MAX, &id, NULL) == 0 &&
+                live_room_open_task(&s->live, id, server_now_s(s), &t);
+
+    live_room_drop_task(&t);
+    return open;
+}
+
+static bool waits_for_plan(struct server *s, struct conn *conn, const struct method *m,
+                           const struct request *req)
+{
+    bool asks = m->asks == ASKS_LIST || (m->asks == ASKS_TASK && !is_open(s, req));
+
+    if (!asks) {
+        conn->plan_due = 0;
+    }
+    return asks && !planning_is_done(s, &conn->plan_due);
+}
+
 bool methods_call(struct server *s, struct conn *conn, const char *line, size_t len)
 {
     struct call *c = call_new(s, conn);
@@ -171,7 +195,7 @@ bool methods_call(struct server *s, struct conn *conn, const char *line, size_t 
         m = find_method(c->req.method, &e);
         rc = m ? rpc_check_params(&c->req, m->param, m->n_params, &e) : e.code;
     }
-    if (rc == 0 && m && has_to_wait(s, conn, m)) {
+    if (rc == 0 && m && (has_to_wait(s, conn, m) || waits_for_plan(s, conn, m, &c->req))) {
         call_free(c);
         return false;
     }

@@ -2,6 +2,7 @@
 
 #include "daemon/serve/api/day_list.h"
 #include "daemon/serve/live/due.h"
+#include "daemon/serve/live/planning.h"
 #include "daemon/serve/live/server.h"
 
 #include <stdio.h>
@@ -97,7 +98,6 @@ static void tell_the_day(struct server *s, int32_t day)
     if (!s->live.room.notify) {
         return;
     }
-    server_plan(s);
     list = day_list(&s->live, server_now_s(s), day, false);
     json_object_set_new(list, "event", json_string("day"));
     notify_run(&s->notify, s->live.room.notify,
@@ -105,6 +105,7 @@ static void tell_the_day(struct server *s, int32_t day)
     json_decref(list);
 }
 
+/* The plan is made. */
 static void do_what_is_due(struct server *s)
 {
     struct live_room *live = &s->live;
@@ -114,13 +115,10 @@ static void do_what_is_due(struct server *s)
     bool starts = due_day(&live->room, started, now_s, &day);
     struct unwritten b;
 
-    unwritten_init(&b);
-    live_room_plan(live, now_s, &b);
     if (starts) {
+        unwritten_init(&b);
         live_room_start_day(live, day, &b);
-    }
-    server_submit(s, &b);
-    if (starts) {
+        server_submit(s, &b);
         server_back_up_day(s, day);
         tell_the_day(s, day);
     }
@@ -134,6 +132,13 @@ static int64_t next_s(const struct server *s)
     return due_next_s(&live->room, &live->state, server_now_s(s));
 }
 
+/* A simulated clock stands still after its first list: what is told is planned with when somebody
+ * asks, so that the same requests give the same list, however fast they come. */
+static bool is_planned(struct server *s)
+{
+    return (s->clock.simulated && s->n_plans) || planning_is_done(s, &s->due_plan);
+}
+
 void upkeep_run(struct server *s)
 {
     struct err e;
@@ -141,7 +146,9 @@ void upkeep_run(struct server *s)
     if (s->folding || s->stopping) {
         return;
     }
-    do_what_is_due(s);
+    if (is_planned(s)) {
+        do_what_is_due(s);
+    }
     if (clock_wake_at(&s->clock, next_s(s), &e) < 0) {
         (void)fprintf(stderr, "tarnd: %s\n", e.msg);
     }
@@ -153,8 +160,10 @@ void upkeep_until(struct server *s, int64_t to_s)
 
     while ((at_s = next_s(s)) <= to_s) {
         s->clock.simulated_s = at_s;
+        planning_do_now(s);
         do_what_is_due(s);
     }
     s->clock.simulated_s = to_s;
+    planning_do_now(s);
     do_what_is_due(s);
 }

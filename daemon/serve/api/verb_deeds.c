@@ -8,6 +8,7 @@
 #include "daemon/serve/api/deed_call.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
+#include "daemon/serve/live/planning.h"
 
 #include <stdio.h>
 
@@ -15,7 +16,7 @@
 static json_t *do_ack(struct call *c, struct deed_request *r, struct err *e)
 {
     const struct live_room *live = &c->s->live;
-    const struct task *t = deed_request_task(c, e);
+    const struct task *t = deed_request_task(c, r, e);
     struct entries es = {0};
     int64_t id;
 
@@ -36,7 +37,7 @@ static json_t *cost_of_moving(struct call *c, const struct task *before, int64_t
     struct plan_amounts then;
     const struct task *t;
 
-    server_plan(c->s);
+    planning_do_now(c->s);
     then = plan_costs_now(&live->room, &live->state, server_now_s(c->s), &live->agenda);
     t = agenda_find(&live->agenda, id);
     then.late_days = is->late_days;
@@ -52,7 +53,7 @@ static json_t *cost_of_moving(struct call *c, const struct task *before, int64_t
 static json_t *do_defer(struct call *c, struct deed_request *r, struct err *e)
 {
     const struct live_room *live = &c->s->live;
-    const struct task *t = deed_request_task(c, e);
+    const struct task *t = deed_request_task(c, r, e);
     struct entries es = {0};
     struct plan_amounts is;
     struct task before;
@@ -84,7 +85,7 @@ static json_t *do_defer(struct call *c, struct deed_request *r, struct err *e)
 static json_t *do_drop(struct call *c, struct deed_request *r, struct err *e)
 {
     const struct live_room *live = &c->s->live;
-    const struct task *t = deed_request_task(c, e);
+    const struct task *t = deed_request_task(c, r, e);
     struct entries es = {0};
     int64_t id;
 
@@ -135,18 +136,16 @@ static json_t *do_record(struct call *c, struct deed_request *r, struct err *e)
 static void add_left(struct call *c, json_t *answer)
 {
     const struct live_room *live = &c->s->live;
-    const struct task *t;
     json_t *left = json_array();
+    struct task t;
     int64_t id = 0;
 
-    if (!c->s->stopping) {
-        server_plan(c->s);
-    }
     (void)num_parse_int(rpc_text(&c->req, "task"), 1, INT64_MAX, &id, NULL);
-    t = agenda_find(&live->agenda, id);
-    for (size_t i = 0; t && i < t->n_jobs; i++) {
-        json_array_append_new(left, json_string(room_subject_name(&live->room, t->job[i].subject)));
+    (void)live_room_open_task(live, id, server_now_s(c->s), &t);
+    for (size_t i = 0; i < t.n_jobs; i++) {
+        json_array_append_new(left, json_string(room_subject_name(&live->room, t.job[i].subject)));
     }
+    live_room_drop_task(&t);
     json_object_set_new(answer, "done", json_boolean(json_array_size(left) == 0));
     json_object_set_new(answer, "left", left);
 }

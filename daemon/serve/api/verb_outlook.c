@@ -353,8 +353,7 @@ static void end_supposing(struct supposing *p)
 
     call_end(p->call, p->answer, &p->err); /* who asks at this moment waits behind it */
     s->supposing = p->next;
-    state_deinit(&p->was.state);
-    agenda_deinit(&p->was.agenda);
+    live_room_drop_copy(&p->was);
     free(p);
     if (s->supposing) {
         start_supposing(s);
@@ -364,7 +363,11 @@ static void end_supposing(struct supposing *p)
 static void suppose(uv_work_t *work)
 {
     struct supposing *p = (struct supposing *)work;
+    struct unwritten unused;
 
+    unwritten_init(&unused); /* who plans for the room itself has it written */
+    live_room_plan(&p->was, p->o.now_s, &unused);
+    unwritten_deinit(&unused);
     p->answer = describe_supposed(&p->o, rpc_text(&p->call->req, "if"), &p->err);
     if (!p->answer) {
         (void)snprintf(p->err.field, sizeof p->err.field, "if");
@@ -389,7 +392,6 @@ static void on_fold_passed(struct journal_job *job)
 static void start_supposing(struct server *s)
 {
     struct supposing *p = s->supposing;
-    const struct live_room *live = &s->live;
 
     if (s->stopping) {
         (void)err_set(&p->err, ERR_BUSY, "tarnd is ending");
@@ -400,15 +402,12 @@ static void start_supposing(struct server *s)
         journal_thread_submit(&s->journal, journal_job_new(JOURNAL_JOB_KEY, on_fold_passed, s));
         return;
     }
-    server_plan(s);
-    p->was = (struct live_room){.room = live->room};
-    state_copy(&p->was.state, &live->state);
-    agenda_copy(&p->was.agenda, &live->agenda);
+    live_room_copy(&p->was, &s->live);
     p->o.live = &p->was;
     p->o.room = &p->was.room;
     p->o.state = &p->was.state;
     p->o.now_s = server_now_s(s);
-    p->o.today = zone_day(&live->room.zone, p->o.now_s);
+    p->o.today = zone_day(&s->live.room.zone, p->o.now_s);
     if (uv_queue_work(&s->loop, &p->work, suppose, on_supposed) < 0) {
         suppose(&p->work); /* without a thread the others wait */
         end_supposing(p);
@@ -448,7 +447,6 @@ int begin_outlook(struct call *c, struct err *e)
         add_supposing(c, (int)days);
         return 0;
     }
-    server_plan(s);
     o.today = zone_day(&s->live.room.zone, o.now_s);
     call_end(c, describe(&o), e);
     return 0;

@@ -187,7 +187,6 @@ static int show_task(struct call *c, int64_t id)
     int32_t today = zone_day(&s->live.room.zone, server_now_s(s));
     const struct task *t;
 
-    server_plan(s);
     t = agenda_find(&s->live.agenda, id);
     if (!t) {
         closed_task_show(c, id);
@@ -212,7 +211,6 @@ int begin_show(struct call *c, struct err *e)
     int rc;
 
     if (!what) {
-        server_plan(c->s);
         call_end(c, show_things(&c->s->live), NULL);
         return 0;
     }
@@ -233,7 +231,6 @@ int begin_show(struct call *c, struct err *e)
         (void)snprintf(e->field, sizeof e->field, "what");
         return rc;
     }
-    server_plan(c->s);
     if (subject.kind == SUBJECT_RECIPE) {
         call_end(c,
                  json_pack("{s:s,s:o}", "type", "recipe", "recipe",

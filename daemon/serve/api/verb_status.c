@@ -71,7 +71,6 @@ json_t *answer_status(struct call *c, struct err *e)
     json_t *o = json_object();
 
     (void)e;
-    server_plan(s);
     for (size_t i = 0; i < live->room.n_containers; i++) {
         json_array_append_new(containers, out_container(live, i, now_s));
     }
@@ -135,7 +134,6 @@ json_t *answer_today(struct call *c, struct err *e)
                         LIVE_ROOM_PLAN_DAYS - 1);
         return NULL;
     }
-    server_plan(s);
     o = day_list(&s->live, server_now_s(s), day, rpc_bool(&c->req, "full"));
     json_object_set_new(o, "off", json_boolean(room_is_off(&s->live.room, day)));
     json_object_set_new(o, "next", next_work(&s->live, day));

@@ -37,7 +37,7 @@ void live_room_init(struct live_room *live, struct room room, const struct resto
                                .next_seq = from->last_seq + 1,
                                .day_started = from->day_started,
                                .day_written = from->day_started,
-                               .dirty = true};
+                               .n_changes = 1};
 }
 
 void live_room_deinit(struct live_room *live)
@@ -66,7 +66,7 @@ void live_room_tell(struct live_room *live, struct entries *es, struct unwritten
     entries_deinit(&b->entries);
     b->entries = *es;
     *es = (struct entries){0};
-    live->dirty = true;
+    live->n_changes++;
 }
 
 static int by_id(const void *pa, const void *pb)
@@ -175,12 +175,18 @@ static void reopen_tasks(struct live_room *live, const struct agenda *fresh)
     live->n_reopened = 0;
 }
 
+bool live_room_is_planned(const struct live_room *live, int64_t now_s)
+{
+    return live->n_planned == live->n_changes && live->planned_s &&
+           zone_day(&live->room.zone, live->planned_s) == zone_day(&live->room.zone, now_s);
+}
+
 void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b)
 {
     int32_t today = zone_day(&live->room.zone, now_s);
     struct agenda fresh;
 
-    if (!live->dirty && live->planned_s && zone_day(&live->room.zone, live->planned_s) == today) {
+    if (live_room_is_planned(live, now_s)) {
         return;
     }
     agenda_derive(&live->room, &live->state, now_s, LIVE_ROOM_PLAN_DAYS, &live->agenda,
@@ -191,11 +197,70 @@ void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b)
     agenda_deinit(&live->agenda);
     live->agenda = fresh;
     live->planned_s = now_s;
-    live->dirty = false;
+    live->n_planned = live->n_changes;
+    live->n_agendas++;
     if (live->day_written != live->day_started) {
         live->day_written = live->day_started;
         b->day_started = live->day_started;
     }
+}
+
+void live_room_copy(struct live_room *to, const struct live_room *from)
+{
+    *to = *from;
+    state_copy(&to->state, &from->state);
+    agenda_copy(&to->agenda, &from->agenda);
+    to->reopened = mem_copy(from->reopened, from->n_reopened, sizeof *from->reopened);
+    to->cap_reopened = from->n_reopened;
+}
+
+void live_room_drop_copy(struct live_room *copy)
+{
+    state_deinit(&copy->state);
+    agenda_deinit(&copy->agenda);
+    free(copy->reopened);
+    *copy = (struct live_room){0};
+}
+
+bool live_room_take_plan(struct live_room *live, struct live_room *copy)
+{
+    if (live->n_agendas + 1 != copy->n_agendas || live->day_started != copy->day_started) {
+        return false;
+    }
+    agenda_deinit(&live->agenda);
+    live->agenda = copy->agenda;
+    copy->agenda = (struct agenda){0};
+    live->planned_s = copy->planned_s;
+    live->n_planned = copy->n_planned;
+    live->n_agendas = copy->n_agendas;
+    live->day_written = copy->day_written;
+    live->n_reopened -= copy->cap_reopened; /* those that it knew of come first */
+    memmove(live->reopened, live->reopened + copy->cap_reopened,
+            live->n_reopened * sizeof *live->reopened);
+    return true;
+}
+
+bool live_room_open_task(const struct live_room *live, int64_t id, int64_t now_s, struct task *out)
+{
+    const struct task *t = agenda_find(&live->agenda, id);
+    int32_t today = zone_day(&live->room.zone, now_s);
+
+    *out = t ? *t : (struct task){0};
+    out->job = NULL;
+    out->n_jobs = 0;
+    for (size_t i = 0; t && i < t->n_jobs; i++) {
+        if (!job_is_done(&live->state, &t->job[i]) &&
+            !job_is_dropped(&live->state, &t->job[i], today)) {
+            task_add_job(out, &t->job[i]);
+        }
+    }
+    return out->n_jobs > 0;
+}
+
+void live_room_drop_task(struct task *t)
+{
+    free(t->job);
+    *t = (struct task){0};
 }
 
 void live_room_start_day(struct live_room *live, int32_t day, struct unwritten *b)
@@ -235,7 +300,8 @@ void live_room_restored(struct live_room *live, const struct restored *from)
     live->day_written = from->day_started;
     live->n_reopened = 0;
     live->stale = false;
-    live->dirty = true;
+    live->n_changes++;
+    live->n_agendas++;
 }
 
 void live_room_refolded(struct live_room *live, struct state fresh, struct room *new_room)
@@ -249,5 +315,6 @@ void live_room_refolded(struct live_room *live, struct state fresh, struct room 
         *new_room = (struct room){0};
     }
     live->stale = false;
-    live->dirty = true;
+    live->n_changes++;
+    live->n_agendas++;
 }

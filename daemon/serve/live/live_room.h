@@ -30,7 +30,9 @@ struct live_room {
     int64_t planned_s;         /* instant of the last plan */
     int32_t day_started;       /* last day whose list was made; DAY_NONE = never … */
     int32_t day_written;       /* … and what was handed out of it to be written */
-    bool dirty;                /* something was told since the last plan */
+    uint64_t n_changes;        /* times that something was told, or put back … */
+    uint64_t n_planned;        /* … and how many of them the tasks know of */
+    uint64_t n_agendas;        /* times that the tasks were made others */
     bool stale;                /* the state has to be folded anew from the journal */
     struct reopened *reopened; /* until the next plan */
     size_t n_reopened, cap_reopened;
@@ -64,9 +66,28 @@ void live_room_tell(struct live_room *live, struct entries *es, struct unwritten
  * task had. */
 void live_room_reopen(struct live_room *live, int64_t id, const char *what, const char *subject);
 
-/* Plans anew if anything was told, or the day is another than when it was planned. What changed
- * goes into the batch. Must not be called while stale. */
+/* Do the tasks know of all that was told, and are they of this day? */
+bool live_room_is_planned(const struct live_room *live, int64_t now_s);
+
+/* Plans anew if it is not planned. What changed goes into the batch. Must not be called while
+ * stale. */
 void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b);
+
+/* A copy to plan on, for another thread: state and tasks are its own, the room's parts are borrowed.
+ * Ends with live_room_drop_copy. */
+void live_room_copy(struct live_room *to, const struct live_room *from);
+void live_room_drop_copy(struct live_room *copy);
+
+/* Takes the tasks of a copy that was planned; what was told meanwhile they do not know of. False,
+ * and nothing is changed, where the tasks were made others since it was copied, or the day was
+ * started. */
+bool live_room_take_plan(struct live_room *live, struct live_room *copy);
+
+/* What is open yet of the task of that number: a copy (*out is owned, see live_room_drop_task) with
+ * the jobs that were neither done nor dropped since the last plan. False: nothing is open of it, as
+ * far as was planned. */
+bool live_room_open_task(const struct live_room *live, int64_t id, int64_t now_s, struct task *out);
+void live_room_drop_task(struct task *t);
 
 /* Marks the day's list as made. */
 void live_room_start_day(struct live_room *live, int32_t day, struct unwritten *b);

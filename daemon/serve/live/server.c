@@ -260,15 +260,6 @@ void server_submit(struct server *s, struct unwritten *b)
     }
 }
 
-void server_plan(struct server *s)
-{
-    struct unwritten b;
-
-    unwritten_init(&b);
-    live_room_plan(&s->live, server_now_s(s), &b);
-    server_submit(s, &b);
-}
-
 /* ---- copies */
 
 static void on_backed_up(struct journal_job *job)
@@ -344,7 +335,9 @@ static bool look_at_request(struct server *s, struct conn *c)
 static bool look_at_next(struct server *s)
 {
     for (struct conn *c = s->conns.first; c; c = c->next) {
-        if (look_at_request(s, c)) {
+        bool waits = s->planning && c->plan_due > s->n_plans;
+
+        if (!waits && look_at_request(s, c)) {
             return true;
         }
     }
@@ -400,12 +393,12 @@ void server_init(struct server *s, const struct server_hooks *hooks)
     s->again.data = s;
 }
 
-/* What is supposed goes by the room as it is. */
+/* What is supposed or planned on a thread goes by the room as it is. */
 static bool may_reload(void *owner)
 {
     const struct server *s = owner;
 
-    return may_look(s) && !s->supposing;
+    return may_look(s) && !s->supposing && !s->planning;
 }
 
 void server_keep_room_file(struct server *s, const char *room_path)

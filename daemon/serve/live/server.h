@@ -37,7 +37,7 @@ struct server;
 /* What those above the server do for it. All must be there. */
 struct server_hooks {
     /* Looks at a request and answers it, now or later. False: it cannot be looked at yet, and is to
-     * come again after the fold that was started. */
+     * come again after the fold or the plan that was started. */
     bool (*on_line)(struct server *s, struct conn *c, const char *line, size_t len);
     /* Does what is due now: the room was restored, or something was told a while ago. */
     void (*on_due)(struct server *s);
@@ -77,6 +77,9 @@ struct server {
     int64_t snapped;          /* … or was, when this was the last entry */
     struct err damage;        /* of the journal, found while it is served; code 0 = none */
     struct room *new_room;    /* read, waiting for its fold */
+    bool planning;            /* a plan is being made on a thread (planning.h) … */
+    uint64_t n_plans;         /* … and so many were, and are in use */
+    uint64_t due_plan;        /* what is due waits for the plan of that number; 0 = for none */
     bool looking;             /* at requests */
     bool stopping;
     bool journal_runs;
@@ -114,9 +117,6 @@ int64_t server_now_s(const struct server *s);
 /* Hands a batch (taken) to the journal's thread, and asks for a fold when the live room has become
  * stale. On a full disk it is dropped: the room is restored without it. */
 void server_submit(struct server *s, struct unwritten *b);
-
-/* Plans if it is needed, and has the changes written. */
-void server_plan(struct server *s);
 
 /* Has the day's copy of the journal made, where the room file wants any and none is under way. */
 void server_back_up_day(struct server *s, int32_t day);

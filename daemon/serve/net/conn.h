@@ -54,8 +54,9 @@ struct conn {
     uint64_t said_ms;   /* loop time of its last line, or of when it came */
 
     /* What the owner keeps of its last request. */
-    bool busy;  /* not answered yet: no further line is taken … */
-    bool tried; /* its next line had the full disk tried anew already */
+    bool busy;         /* not answered yet: no further line is taken … */
+    bool tried;        /* its next line had the full disk tried anew already */
+    uint64_t plan_due; /* its next line waits for the plan of that number; 0 = for none */
 };
 
 /* All of them, and who is called for them. Fill in with conns_init. */
