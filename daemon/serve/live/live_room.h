@@ -73,7 +73,7 @@ bool live_room_is_planned(const struct live_room *live, int64_t now_s);
  * stale. */
 void live_room_plan(struct live_room *live, int64_t now_s, struct unwritten *b);
 
-/* A copy to plan on, for another thread: state and tasks are its own, the room's parts are borrowed.
+/* A copy to plan on, for another thread: state and tasks are its own, the room's are borrowed.
  * Ends with live_room_drop_copy. */
 void live_room_copy(struct live_room *to, const struct live_room *from);
 void live_room_drop_copy(struct live_room *copy);

@@ -1,8 +1,8 @@
 /* planning.h - the room's plan, made on a thread of its own while requests are served.
  *
  * What was told is answered without a plan: it is made when somebody asks for the list, and with
- * what is due. One is under way at a time; what is told meanwhile is for the next. The loop's thread
- * calls this. */
+ * what is due. One is under way at a time; what is told meanwhile is for the next. For the loop's
+ * thread. */
 #ifndef TARN_SERVE_LIVE_PLANNING_H
 #define TARN_SERVE_LIVE_PLANNING_H
 
