@@ -235,8 +235,9 @@ bool live_room_take_plan(struct live_room *live, struct live_room *copy)
     live->n_agendas = copy->n_agendas;
     live->day_written = copy->day_written;
     live->n_reopened -= copy->cap_reopened; /* those that it knew of come first */
-    memmove(live->reopened, live->reopened + copy->cap_reopened,
-            live->n_reopened * sizeof *live->reopened);
+    for (size_t i = 0; i < live->n_reopened; i++) {
+        live->reopened[i] = live->reopened[copy->cap_reopened + i];
+    }
     return true;
 }
 
