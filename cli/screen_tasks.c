@@ -167,7 +167,8 @@ static void write_amounts(const struct view *v, const json_t *task, struct text 
     if (view_has(task, "ec_ms_cm")) {
         text_add_listed(&t, n++, view_quantity(buf, v, QUANTITY_EC, task, "ec_ms_cm"));
     }
-    if (view_number(task, "volume_l") > 0) {
+    /* each that is bumped holds something else */
+    if (view_number(task, "volume_l") > 0 && strcmp(view_text(task, "kind"), "bump") != 0) {
         text_add_listed(&t, n++, view_quantity(buf, v, QUANTITY_VOLUME, task, "volume_l"));
     }
     indented(out, text_str(&t), INDENT);
@@ -195,7 +196,7 @@ static void write_table(const json_t *table, struct text *out)
             layout_table_add(&t, json_string_value(json_array_get(row, k)) ?: "");
         }
     }
-    layout_table_write(&t, INDENT + 2, out);
+    layout_table_write(&t, INDENT, out);
     layout_table_deinit(&t);
 }
 

@@ -7,6 +7,7 @@
 #include "daemon/serve/api/methods.h"
 #include "daemon/serve/api/upkeep.h"
 #include "daemon/serve/live/room_accepted.h"
+#include "daemon/serve/live/room_compared.h"
 #include "daemon/serve/live/server.h"
 #include "daemon/serve/net/rpc.h"
 #include "daemon/serve/net/sd.h"
@@ -205,10 +206,25 @@ static int load(struct server *s, const struct serve_options *o, struct journal 
     live_room_init(&s->live, room, &restored);
     s->full = restored.full;
     s->state_dir = o->state_dir;
-    if (!*s->old_room) {
+    return 0;
+}
+
+/* The room file may have been changed while tarnd did not run. Where the copy of the last one
+ * cannot be read there is nothing to compare. */
+static void compare_rooms(struct server *s, const struct serve_options *o)
+{
+    struct room_faults *faults = mem_array(1, sizeof *faults);
+    char *path = room_accepted_path(o->state_dir);
+    struct room before = {0};
+
+    if (room_read(path, o->crops_dir, &before, faults) == 0) {
+        room_compared_tell(s, &before);
+        room_deinit(&before);
+    } else {
         server_keep_room_file(s, o->room_path);
     }
-    return 0;
+    free(path);
+    free(faults);
 }
 
 /* Takes the journal. The socket comes late: who connects is served. */
@@ -235,6 +251,9 @@ static int start(struct process *p, const struct serve_options *o, struct journa
     if (rc < 0) {
         journal_close(journal);
         return rc;
+    }
+    if (!*s->old_room) {
+        compare_rooms(s, o);
     }
     if (s->full.code) {
         (void)fprintf(stderr, "tarnd: %s\n", s->full.msg);

@@ -300,6 +300,58 @@ static void what_was_told_is_there_when_it_is_started_again(void **ctx)
     json_decref(after);
 }
 
+/* Another bottle of calcium-part: its label is typed into the file, in the same place. */
+static void write_other_label(void)
+{
+    char *text = calloc(1, 65536);
+    FILE *f = fopen(d.room, "re");
+    char *label;
+
+    assert_non_null(f);
+    assert_true(fread(text, 1, 65535, f) > 0);
+    assert_int_equal(fclose(f), 0);
+    label = strstr(text, "CaO: 8.3 %");
+    assert_non_null(label);
+    memcpy(label, "CaO: 4.1 %", 10);
+    write_text(text);
+    free(text);
+}
+
+static void start_again(void)
+{
+    assert_int_equal(daemon_end(&d), 0);
+    daemon_start(&d);
+}
+
+/* What was learned with the bottle before would leave a dose of the new one at half strength. */
+static void contents_that_changed_while_it_did_not_run_begin_the_learning_anew(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    do_ask(&d, "record",
+           "{'kind':'mix-made','subjects':{'reservoir':{'what':'leaf','volume':'20 L','was':"
+           "'1.4 mS/cm','ec':'1.4 mS/cm','amounts':{'calcium-part':'40 mL','sulfate-part':'40 mL'"
+           "}}}}");
+    start_again(); /* with the same file */
+    a = ask(&d, "show", "{'what':'leaf'}");
+    ASSERT_NUMBER(a, "recipe.learned.used", 1, 0);
+    json_decref(a);
+    assert_int_equal(daemon_end(&d), 0);
+    write_other_label();
+    daemon_start(&d);
+    for (int i = 0; i < 2; i++) { /* and it is told once, however often it is started */
+        a = ask(&d, "show", "{'what':'leaf'}");
+        ASSERT_NULL(a, "recipe.learned");
+        json_decref(a);
+        a = ask(&d, "log", "{'of':'calcium-part'}");
+        ASSERT_COUNT(a, "entries", 1);
+        ASSERT_TEXT(a, "entries.0.note", "the room file tells other contents of it");
+        json_decref(a);
+        start_again();
+    }
+}
+
 /* The last request is answered, and its answer is true. */
 static void a_request_that_comes_before_the_end_is_answered(void **ctx)
 {
@@ -382,6 +434,7 @@ int main(void)
         TEST_FAILING(a_command_that_fails_is_a_notice),
         TEST(a_faulty_room_file_is_refused_whole_and_a_good_one_is_used),
         TEST(what_was_told_is_there_when_it_is_started_again),
+        TEST(contents_that_changed_while_it_did_not_run_begin_the_learning_anew),
         TEST(a_request_that_comes_before_the_end_is_answered),
         TEST(a_start_that_fails_says_why),
         TEST(who_waits_to_be_answered_is_asked_one_after_the_other),

@@ -15,7 +15,7 @@ static struct change changed_to(const struct fixture *f, double ca_before, doubl
 
     before.product[CALCIUM_PART].contents.mg[NUTRIENT_CA] = ca_before;
     c.now.product[CALCIUM_PART].contents.mg[NUTRIENT_CA] = ca_now;
-    strength_changed(&before, &f->s, &c.now, at(9, 9), 0, &c.out);
+    strength_changed(&before, &c.now, &f->room, &f->s, at(9, 9), 0, &c.out);
     return c;
 }
 

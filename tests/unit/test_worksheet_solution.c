@@ -148,8 +148,9 @@ static void bumps_that_differ_have_a_row_each(void **ctx)
     cell_is(d, 1, 5, "6.4 mL"); /* 8 L x 4 mL/L x 0.4 / 2.0 */
     cell_is(d, 2, 0, "A2");
     cell_is(d, 2, 1, "10.0 L (2.64 gal)");
-    cell_is(d, 2, 2, "1.00 mS/cm");
-    cell_is(d, 2, 3, "1.20 mS/cm");
+    cell_is(d, 0, 2, "EC mS/cm");
+    cell_is(d, 2, 2, "1.00");
+    cell_is(d, 2, 3, "1.20");
     cell_is(d, 2, 5, "4 mL"); /* 10 L x 4 mL/L x 0.2 / 2.0 */
     cell_is(d, 2, 6, "2 mL");
 }

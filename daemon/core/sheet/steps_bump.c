@@ -8,6 +8,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #define JUG_L           0.5  /* does, where nothing falls out in it */
 #define HOLD_ALIKE_FRAC 0.02 /* of the litres; no eye sees it at a water line */
@@ -80,8 +81,9 @@ static void steps_of_one(const struct steps_writer *w, const struct bump *b)
     worksheet_moves(w->out, dip_l(b), NAN);
     worksheet_vessel(w->out, steps_name(w, 0), b->is.volume_l, b->is.ec_ms_cm);
     if (b->brings_l >= BRINGS_TOLD_L) {
-        steps_add(w, NULL, "Pour %s of it away: as much water comes in with the doses.",
-                  quantity_format_both(jug, QUANTITY_LIQUID, 1000 * b->brings_l, &w->room->units));
+        steps_add(
+            w, NULL, "Pour %s of it away: as much water comes in with the doses.",
+            quantity_format_both(jug, QUANTITY_LIQUID, round(1000 * b->brings_l), &w->room->units));
         worksheet_does(w->out, STEP_POUR_AWAY, INTO_NOTHING);
         worksheet_moves(w->out, b->brings_l, NAN);
     }
@@ -123,18 +125,30 @@ static void look_through(const struct steps_writer *w, struct bump_table *t)
 static void write_head(const struct steps_writer *w, const struct bump_table *t)
 {
     const struct recipe *r = &w->room->recipe[w->t->recipe];
+    char ec[QUANTITY_TEXT_MAX];
 
-    worksheet_head(w->out, "Container");
+    (void)snprintf(ec, sizeof ec, "EC %s", quantity_ec_words[w->room->units.ec]);
+    worksheet_head(w->out, "In");
     worksheet_head(w->out, "Holds");
-    worksheet_head(w->out, "EC about");
-    worksheet_head(w->out, "is to be");
+    worksheet_head(w->out, ec);
+    worksheet_head(w->out, "to be");
     worksheet_head(w->out, "Jug");
     if (t->pours_away) {
-        worksheet_head(w->out, "pour away");
+        worksheet_head(w->out, "away");
     }
     for (size_t i = 0; i < r->n_doses; i++) {
         worksheet_head(w->out, w->room->product[r->dose[i].product].name);
     }
+}
+
+/* "0.77": its unit stands in the head. */
+static void write_ec(const struct steps_writer *w, double ec_ms_cm)
+{
+    char buf[QUANTITY_TEXT_MAX];
+
+    steps_strength(buf, w, ec_ms_cm);
+    buf[strcspn(buf, " ")] = '\0';
+    worksheet_cell(w->out, buf);
 }
 
 static void write_row(const struct steps_writer *w, struct bump_table *t, size_t first)
@@ -143,7 +157,6 @@ static void write_row(const struct steps_writer *w, struct bump_table *t, size_t
     const char **name = mem_array(t->n, sizeof *name);
     struct text names = {0};
     char buf[QUANTITY_BOTH_MAX];
-    char is[STEPS_STRENGTHS_MAX];
     size_t n = 0;
 
     for (size_t i = first; i < t->n; i++) {
@@ -162,14 +175,15 @@ static void write_row(const struct steps_writer *w, struct bump_table *t, size_t
     names_fold(name, n, &names);
     worksheet_cell(w->out, text_str(&names));
     worksheet_cell(w->out, steps_litres(buf, w, b->is.volume_l));
-    worksheet_cell(w->out, steps_with_water(is, w, b->is));
-    worksheet_cell(w->out, steps_strength(buf, w, b->to_ms_cm));
+    write_ec(w, b->is.ec_ms_cm);
+    write_ec(w, b->to_ms_cm);
     worksheet_cell(w->out, steps_litres(buf, w, dip_l(b)));
     if (t->pours_away) {
-        worksheet_cell(w->out, b->brings_l < BRINGS_TOLD_L
-                                   ? "-"
-                                   : quantity_format_both(buf, QUANTITY_LIQUID, 1000 * b->brings_l,
-                                                          &w->room->units));
+        worksheet_cell(w->out,
+                       b->brings_l < BRINGS_TOLD_L
+                           ? "-"
+                           : quantity_format_both(buf, QUANTITY_LIQUID, round(1000 * b->brings_l),
+                                                  &w->room->units));
     }
     steps_dose_cells(w, b->portion, b->n_portions);
     text_deinit(&names);

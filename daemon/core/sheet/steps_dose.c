@@ -114,7 +114,7 @@ static struct step_dose dose_of(const struct product *p, const struct portion *a
     return d;
 }
 
-/* "6.4 mL"; "12 mL of 1+9"; "2.3 g"; "20 mL of 2.3 g in 100 mL". */
+/* "6.4 mL"; "12 mL 1+9"; "2.3 g"; "20 mL of 2.3 g in 100 mL". */
 static void say_cell(const struct steps_writer *w, const struct product *p,
                      const struct portion *amount)
 {
@@ -133,7 +133,7 @@ static void say_cell(const struct steps_writer *w, const struct product *p,
                  quantity_format(part, QUANTITY_LIQUID, brings_ml(p, amount), u), is,
                  quantity_format(whole, QUANTITY_LIQUID, stock_ml(p, amount), u));
     } else {
-        text_add(&cell, "%s of 1+%d", is, amount->thin - 1);
+        text_add(&cell, "%s 1+%d", is, amount->thin - 1);
     }
     worksheet_cell(w->out, text_str(&cell));
     text_deinit(&cell);

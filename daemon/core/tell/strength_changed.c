@@ -24,8 +24,9 @@ static bool is_other(const struct product *was, const struct product *is)
     return other;
 }
 
-static bool is_learned(const struct room *room, const struct state *s, size_t product)
+static bool is_learned(const struct room *room, const struct state *s, const char *name)
 {
+    size_t product = room_find(room, name).at; /* it is in both */
     bool learned = s->product[product].strength.n_used > 0;
 
     for (size_t r = 0; r < room->n_recipes; r++) {
@@ -37,8 +38,8 @@ static bool is_learned(const struct room *room, const struct state *s, size_t pr
     return learned;
 }
 
-void strength_changed(const struct room *before, const struct state *s, const struct room *now,
-                      int64_t now_s, uint32_t uid, struct entries *out)
+void strength_changed(const struct room *before, const struct room *now, const struct room *of,
+                      const struct state *s, int64_t now_s, uint32_t uid, struct entries *out)
 {
     for (size_t i = 0; i < now->n_products; i++) {
         const struct product *is = &now->product[i];
@@ -46,7 +47,7 @@ void strength_changed(const struct room *before, const struct state *s, const st
         struct entry e;
 
         if (was.kind != SUBJECT_PRODUCT || !is_other(&before->product[was.at], is) ||
-            !is_learned(before, s, was.at)) {
+            !is_learned(of, s, is->name)) {
             continue;
         }
         e = entry_of(ENTRY_STOCK_RECEIVED, is->name, now_s, now_s);

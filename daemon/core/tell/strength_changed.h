@@ -10,8 +10,9 @@
 #include "daemon/core/tell/deed_told.h"
 
 /* Adds an entry for each product of `now` whose contents, or strength as an acid or base, were told
- * otherwise in `before`, and of which the state (of `before`) has learned something. */
-void strength_changed(const struct room *before, const struct state *s, const struct room *now,
-                      int64_t now_s, uint32_t uid, struct entries *out);
+ * otherwise in `before`, and of which the state has learned something. It is the state `of` one of
+ * the two rooms. */
+void strength_changed(const struct room *before, const struct room *now, const struct room *of,
+                      const struct state *s, int64_t now_s, uint32_t uid, struct entries *out);
 
 #endif

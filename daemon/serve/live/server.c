@@ -95,8 +95,8 @@ static void use_refolded(struct server *s, struct journal_job *job)
     int64_t first;
 
     if (s->new_room) {
-        strength_changed(&s->live.room, &s->live.state, s->new_room, server_now_s(s),
-                         (uint32_t)geteuid(), &changed);
+        strength_changed(&s->live.room, s->new_room, &s->live.room, &s->live.state,
+                         server_now_s(s), (uint32_t)geteuid(), &changed);
     }
     live_room_refolded(&s->live, job->restored.state, s->new_room);
     use_new_room(s);
@@ -233,6 +233,10 @@ static void on_written(struct journal_job *job)
         fail(s, &job->err);
     } else if (!s->stopping && !uv_is_active((uv_handle_t *)&s->quiet)) {
         (void)uv_timer_start(&s->quiet, on_quiet, QUIET_MS, 0);
+    }
+    if (job->rc == 0 && s->keeps_room_file) {
+        s->keeps_room_file = false;
+        server_keep_room_file(s, s->reload.room_path);
     }
     journal_job_free(job);
     held_replies_release(&s->held);

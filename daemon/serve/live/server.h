@@ -80,6 +80,7 @@ struct server {
     bool planning;            /* a plan is being made on a thread (planning.h) … */
     uint64_t n_plans;         /* … and so many were, and are in use */
     uint64_t due_plan;        /* what is due waits for the plan of that number; 0 = for none */
+    bool keeps_room_file;     /* a copy of it, when the next write is on the disk */
     bool looking;             /* at requests */
     bool stopping;
     bool journal_runs;
