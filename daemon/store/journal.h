@@ -82,11 +82,22 @@ int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e)
 int journal_fold_after(struct journal *j, int64_t happened_s, int64_t seq,
                        bool (*fn)(void *ctx, const struct entry *e), void *ctx, struct err *e);
 
+/* What was told of one name between two entries, both included. */
+struct journal_part {
+    char name[NAME_LEN_MAX + 1];
+    int64_t from_s, from_seq;
+    int64_t to_s, to_seq;
+};
+
+/* All that was told of a name. */
+struct journal_part journal_part_of(const char *name);
+
 /* For listings: every entry, voided ones included, by (happened_s, seq). */
+#define JOURNAL_PARTS_MAX 64
 struct journal_query {
-    const char *of;           /* subject; NULL = all … */
-    const char *or_of;        /* … or this one, where it is not NULL */
-    int64_t since_s, until_s; /* since <= happened < until */
+    const struct journal_part *part; /* no entry may be in two of them … */
+    size_t n_parts;                  /* … which are at most JOURNAL_PARTS_MAX; 0 = all entries */
+    int64_t since_s, until_s;        /* since <= happened < until */
     int64_t after_happened_s,
         after_seq; /* start behind this one; after_seq 0 = from the beginning */
     size_t limit;

@@ -5,6 +5,7 @@
 #include "daemon/store/rows.h"
 #include "daemon/store/sql.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 /* The rows of a SELECT … WHERE … AND that stand behind an instant and a number. By one condition,
@@ -94,6 +95,28 @@ int journal_fold(struct journal *j, bool (*fn)(void *ctx, const struct entry *e)
     return journal_fold_after(j, INT64_MIN, 0, fn, ctx, e);
 }
 
+struct journal_part journal_part_of(const char *name)
+{
+    struct journal_part part = {
+        .from_s = INT64_MIN, .from_seq = 0, .to_s = INT64_MAX, .to_seq = INT64_MAX};
+
+    (void)snprintf(part.name, sizeof part.name, "%s", name);
+    return part;
+}
+
+#define FIRST_OF_PARTS 6 /* parameters of the first of them … */
+#define OF_A_PART      5 /* … and how many each has */
+
+static int bind_part(sqlite3_stmt *stmt, int at, const struct journal_part *part)
+{
+    int bad = sqlite3_bind_text(stmt, at, part->name, -1, SQLITE_STATIC);
+
+    bad |= sqlite3_bind_int64(stmt, at + 1, part->from_s);
+    bad |= sqlite3_bind_int64(stmt, at + 2, part->from_seq);
+    bad |= sqlite3_bind_int64(stmt, at + 3, part->to_s);
+    return bad | sqlite3_bind_int64(stmt, at + 4, part->to_seq);
+}
+
 static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)
 {
     bool goes_on = q->after_seq && q->after_happened_s >= q->since_s;
@@ -102,11 +125,8 @@ static int bind_query(sqlite3_stmt *stmt, const struct journal_query *q)
     bad |= sqlite3_bind_int64(stmt, 3, goes_on ? q->after_happened_s : q->since_s);
     bad |= sqlite3_bind_int64(stmt, 4, goes_on ? q->after_seq : 0);
     bad |= sqlite3_bind_int64(stmt, 5, (int64_t)q->limit);
-    if (q->of) {
-        bad |= sqlite3_bind_text(stmt, 6, q->of, -1, SQLITE_STATIC);
-    }
-    if (q->of && q->or_of) {
-        bad |= sqlite3_bind_text(stmt, 7, q->or_of, -1, SQLITE_STATIC);
+    for (size_t i = 0; i < q->n_parts; i++) {
+        bad |= bind_part(stmt, FIRST_OF_PARTS + OF_A_PART * (int)i, &q->part[i]);
     }
     return bad;
 }
@@ -117,18 +137,34 @@ static int read_row(struct journal *j, sqlite3_stmt *stmt, struct journal_row *o
     return read_entry(j, stmt, &out->entry, e);
 }
 
-/* A SELECT a name: of two in one SQLite sorts all that these have, for each page. */
-#define LISTED(of)                                                                                 \
-    BEHIND("SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE" of " happened_s < ?2 AND",     \
-           "?3", "?4")
-#define LISTED_OF LISTED(" subject = ?6 AND")
+/* A SELECT a part: of two in one SQLite sorts all that these have, for each page. */
+#define LISTED_WHERE(of)                                                                           \
+    "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE" of " happened_s < ?2 AND"
+#define LISTED(of) BEHIND(LISTED_WHERE(of), "?3", "?4")
+
+static void add_selects(const struct journal_query *q, struct text *sql)
+{
+    if (q->n_parts == 0) {
+        text_add(sql, LISTED(""));
+    }
+    for (size_t i = 0; i < q->n_parts; i++) {
+        int at = FIRST_OF_PARTS + OF_A_PART * (int)i;
+        struct text of = {0};
+
+        /* The pluses keep SQLite from going to the first row by these: it goes by the page. */
+        text_add(&of,
+                 " subject = ?%d AND (+happened_s, +seq) >= (?%d, ?%d) AND"
+                 " (+happened_s, +seq) <= (?%d, ?%d) AND",
+                 at, at + 1, at + 2, at + 3, at + 4);
+        text_add(sql, i ? " UNION ALL " : "");
+        text_add(sql, BEHIND(LISTED_WHERE("%s"), "?3", "?4"), text_str(&of), text_str(&of));
+        text_deinit(&of);
+    }
+}
 
 int journal_list(struct journal *j, const struct journal_query *q, struct journal_row **out,
                  size_t *out_n, struct err *e)
 {
-    const char *what = !q->of     ? LISTED("")
-                       : q->or_of ? LISTED_OF " UNION ALL " LISTED(" subject = ?7 AND ?7 <> ?6 AND")
-                                  : LISTED_OF;
     const char *order = q->newest_first ? "happened_s DESC, seq DESC" : "happened_s, seq";
     struct journal_row *row = NULL;
     sqlite3_stmt *stmt = NULL;
@@ -137,7 +173,8 @@ int journal_list(struct journal *j, const struct journal_query *q, struct journa
     size_t cap = 0;
     int rc;
 
-    text_add(&sql, "%s ORDER BY %s LIMIT ?5", what, order);
+    add_selects(q, &sql);
+    text_add(&sql, " ORDER BY %s LIMIT ?5", order);
     rc = sql_prepare(j->db, sql.s, &stmt, e);
     text_deinit(&sql);
     if (rc == 0) {

@@ -54,6 +54,13 @@ static void those_that_change_places_take_their_history_along(void **ctx)
     assert_int_equal(f->s.container[A2].crop, -1);
     assert_int_equal(f->s.container[A3].started_s, at(0, 9));
     is_skipped(f, told_at(ENTRY_MOVED, "A3", "nowhere", at(38, 9)));
+    /* where it stood, and until when; a new plant has stood nowhere */
+    assert_int_equal(f->s.container[A3].n_homes, 2);
+    assert_int_equal(f->s.container[A3].home[0].container, A1);
+    assert_int_equal(f->s.container[A3].home[1].container, A2);
+    assert_int_equal(f->s.container[A3].home[1].until_s, at(37, 9));
+    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(39, 9)), FIGURE_EC_MS_CM, 0.6));
+    assert_int_equal(f->s.container[A2].n_homes, 0);
 }
 
 /* Of thirst nothing is learned from it: the curve stays as it was believed. */

@@ -33,8 +33,13 @@ static void a_list_is_of_one_thing_and_a_span(void **ctx)
     struct entry e[4] = {
         told_at(ENTRY_NOTE, "A1", "", at(1, 9)), told_at(ENTRY_NOTE, "A2", "", at(2, 9)),
         told_at(ENTRY_NOTE, "A1", "", at(3, 9)), told_at(ENTRY_NOTE, "A1", "", at(4, 9))};
-    struct journal_query q = {
-        .of = "A1", .since_s = at(1, 9), .until_s = at(4, 9), .limit = 9, .newest_first = true};
+    struct journal_part a1 = journal_part_of("A1");
+    struct journal_query q = {.part = &a1,
+                              .n_parts = 1,
+                              .since_s = at(1, 9),
+                              .until_s = at(4, 9),
+                              .limit = 9,
+                              .newest_first = true};
     struct journal_row *row = NULL;
     size_t n = 0;
 
@@ -43,6 +48,33 @@ static void a_list_is_of_one_thing_and_a_span(void **ctx)
     assert_int_equal(n, 2); /* the end of the span is not in it */
     assert_int_equal(row[0].entry.seq, 3);
     assert_int_equal(row[1].entry.seq, 1);
+    free(row);
+}
+
+/* A plant stood in A1 up to entry 3, and stands in A2 since. */
+static void a_list_is_of_parts_of_what_was_told(void **ctx)
+{
+    static const char *const of[] = {"A1", "A2", "A1", "A1", "A2", "A2"};
+    struct fixture *f = *ctx;
+    struct entry e[6];
+    struct journal_part part[2] = {journal_part_of("A2"), journal_part_of("A1")};
+    struct journal_query q = {
+        .part = part, .n_parts = 2, .since_s = INT64_MIN, .until_s = INT64_MAX, .limit = 9};
+    struct journal_row *row = NULL;
+    size_t n = 0;
+
+    for (size_t i = 0; i < 6; i++) { /* all but the last in the same second */
+        e[i] = told_at(ENTRY_NOTE, of[i], "", at(i < 5 ? 1 : 2, 9));
+    }
+    assert_int_equal(write_entries(f, e, 6), 0);
+    part[0].from_s = part[1].to_s = at(1, 9);
+    part[0].from_seq = part[1].to_seq = 3;
+    assert_int_equal(journal_list(f->j, &q, &row, &n, &f->e), 0);
+    assert_int_equal(n, 4);
+    assert_int_equal(row[0].entry.seq, 1);
+    assert_int_equal(row[1].entry.seq, 3);
+    assert_int_equal(row[2].entry.seq, 5);
+    assert_int_equal(row[3].entry.seq, 6);
     free(row);
 }
 
@@ -72,8 +104,9 @@ static int count_step(void *n)
 static int64_t steps_of_page(struct fixture *f, const char *of, const char *or_of,
                              const struct entry *after)
 {
-    struct journal_query q = {.of = of,
-                              .or_of = or_of,
+    struct journal_part part[2] = {journal_part_of(of ?: ""), journal_part_of(or_of ?: "")};
+    struct journal_query q = {.part = part,
+                              .n_parts = of ? 2 : 0,
                               .since_s = INT64_MIN,
                               .until_s = INT64_MAX,
                               .after_happened_s = after->happened_s,
@@ -148,6 +181,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_list_is_read_page_by_page),
         TEST(a_list_is_of_one_thing_and_a_span),
+        TEST(a_list_is_of_parts_of_what_was_told),
         TEST(a_listed_entry_is_whole),
         TEST(a_page_is_found_without_reading_those_before_it),
         TEST(a_page_is_found_among_many_of_the_same_second),

@@ -317,12 +317,6 @@ static void write_other_label(void)
     free(text);
 }
 
-static void start_again(void)
-{
-    assert_int_equal(daemon_end(&d), 0);
-    daemon_start(&d);
-}
-
 /* What was learned with the bottle before would leave a dose of the new one at half strength. */
 static void contents_that_changed_while_it_did_not_run_begin_the_learning_anew(void **ctx)
 {
@@ -333,14 +327,15 @@ static void contents_that_changed_while_it_did_not_run_begin_the_learning_anew(v
            "{'kind':'mix-made','subjects':{'reservoir':{'what':'leaf','volume':'20 L','was':"
            "'1.4 mS/cm','ec':'1.4 mS/cm','amounts':{'calcium-part':'40 mL','sulfate-part':'40 mL'"
            "}}}}");
-    start_again(); /* with the same file */
+    assert_int_equal(daemon_end(&d), 0);
+    daemon_start(&d); /* with the same file */
     a = ask(&d, "show", "{'what':'leaf'}");
     ASSERT_NUMBER(a, "recipe.learned.used", 1, 0);
     json_decref(a);
     assert_int_equal(daemon_end(&d), 0);
     write_other_label();
     daemon_start(&d);
-    for (int i = 0; i < 2; i++) { /* and it is told once, however often it is started */
+    for (int i = 0; i < 2; i++) { /* it is told once, however often it is started */
         a = ask(&d, "show", "{'what':'leaf'}");
         ASSERT_NULL(a, "recipe.learned");
         json_decref(a);
@@ -348,7 +343,10 @@ static void contents_that_changed_while_it_did_not_run_begin_the_learning_anew(v
         ASSERT_COUNT(a, "entries", 1);
         ASSERT_TEXT(a, "entries.0.note", "the room file tells other contents of it");
         json_decref(a);
-        start_again();
+        if (i == 0) {
+            assert_int_equal(daemon_end(&d), 0);
+            daemon_start(&d);
+        }
     }
 }
 

@@ -10,12 +10,16 @@ static void fill(struct fixture *f)
     struct state *s = &f->s;
 
     start(f, "A1");
+    tell(f, told_at(ENTRY_MOVED, "A2", "A3", at(1, 8)));
+    tell(f, told_at(ENTRY_MOVED, "A1", "L1", at(1, 8)));
+    tell(f, told_at(ENTRY_MOVED, "L1", "A1", at(1, 8))); /* and back */
     tell(f, with(told_at(ENTRY_CALIBRATED, "ph-pen", "", at(1, 9)), FIGURE_SLOPE_PCT, 97));
     tell(f, with(told_at(ENTRY_CALIBRATED, "ec-pen", "", at(1, 9)), FIGURE_SLOPE_PCT, 99));
     tell(f, told_at(ENTRY_DEFERRED, "A1", "change", at(2, 9)));
     tell(f, told_at(ENTRY_DROPPED, "A2", "change", at(2, 9)));
     reads(f, "A1", 20, FIGURE_VOLUME_L, 4);
     reads(f, "A1", 21, FIGURE_EC_MS_CM, 5);
+    assert_true(s->container[A1].n_homes == 2 && s->container[A2].n_homes == 1);
     assert_true(s->n_asides == 1 && s->n_holds == 2 && s->meter[1].n_calibrated == 1);
 }
 

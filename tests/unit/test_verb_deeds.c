@@ -283,6 +283,29 @@ static void texts_longer_than_the_journal_keeps_are_refused_and_not_cut(void **c
     assert_int_equal(n_entries(), 2);
 }
 
+/* Its old lines stand under the name that they were told of. */
+static void the_log_of_a_plant_that_was_moved_goes_along(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    start_t1();
+    do_ask(&d, "record", "{'kind':'note','subjects':{'T2':{}},'note':'of T2'}");
+    do_ask(&d, "record", "{'kind':'moved','subjects':{'T1':{'what':'T2'}}}");
+    do_ask(&d, "record", "{'kind':'note','subjects':{'T2':{}},'note':'since'}");
+    a = ask(&d, "log", "{'of':'T2'}");
+    ASSERT_COUNT(a, "entries", 3);
+    ASSERT_TEXT(a, "entries.0.subject", "T1");
+    ASSERT_TEXT(a, "entries.0.kind", "started");
+    ASSERT_TEXT(a, "entries.1.kind", "moved");
+    ASSERT_TEXT(a, "entries.2.note", "since");
+    json_decref(a);
+    a = ask(&d, "show", "{'what':'T1'}"); /* what stands there came from T2 */
+    ASSERT_COUNT(a, "entries", 2);
+    ASSERT_TEXT(a, "entries.1.note", "of T2");
+    json_decref(a);
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 
 int main(void)
@@ -298,6 +321,7 @@ int main(void)
         TEST(what_is_recorded_has_its_number_its_time_and_who_told_it),
         TEST(what_is_strange_is_taken_by_who_is_sure),
         TEST(a_level_far_off_is_taken_and_asked_about),
+        TEST(the_log_of_a_plant_that_was_moved_goes_along),
         TEST(figures_are_text_with_a_unit_or_numbers_under_their_key),
         TEST(amounts_are_of_products_of_the_room),
         TEST(texts_longer_than_the_journal_keeps_are_refused_and_not_cut),

@@ -71,6 +71,8 @@ bool fold_started(const struct fold *f)
         .alarms = {.opened = cs->alarms.opened, .seen = cs->alarms.seen},
         .cleaned_s = cs->cleaned_s,
         .harvested_s = cs->harvested_s,
+        .home = cs->home, /* empty: it has stood nowhere else */
+        .cap_homes = cs->cap_homes,
     };
     cs->body.volume_l = entry_figure_or(f->e, FIGURE_VOLUME_L, f->vessel->start_volume_l);
     cs->body.water_ms_cm = f->room->source.ec_ms_cm;

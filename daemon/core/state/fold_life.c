@@ -24,6 +24,12 @@ static void count_on(struct container_state *cs, int32_t planting, int32_t opene
     cs->alarms.opened = opened;
 }
 
+static void leave(struct container_state *cs, size_t container, const struct entry *e)
+{
+    cs->home = mem_grow(cs->home, &cs->cap_homes, cs->n_homes + 1, sizeof *cs->home);
+    cs->home[cs->n_homes++] = (struct home){container, e->happened_s, e->seq};
+}
+
 /* Plants, water and all that was learned of them change places. */
 bool fold_moved(const struct fold *f)
 {
@@ -47,6 +53,8 @@ bool fold_moved(const struct fold *f)
                                                            : other.pot->alarms.opened;
     *f->pot = *other.pot;
     *other.pot = here;
+    leave(f->pot, to.at, f->e);
+    leave(other.pot, f->at, f->e);
     count_on(f->pot, planting, opened);
     count_on(other.pot, planting, opened);
     fold_forget_holds(f, f->at);

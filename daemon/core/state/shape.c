@@ -97,7 +97,7 @@ static void say_way(const struct way *w, struct text *why)
     }
 }
 
-/* One value as a number; a count beyond 2^53 would lose digits, and there is none. */
+/* One value as a number, to be shown; a hash beyond 2^53 loses digits. */
 static double number_at(const void *p, enum field_type type)
 {
     switch (type) {
@@ -127,7 +127,8 @@ static bool same_numbers(const void *a, const void *b, const struct way *w, stru
 {
     double x = number_at(a, w->field->type);
     double y = number_at(b, w->field->type);
-    bool equal = x == y || (isnan(x) && isnan(y));
+    bool equal = w->field->type == FIELD_DOUBLE ? x == y || (isnan(x) && isnan(y))
+                                                : memcmp(a, b, w->field->size) == 0;
 
     if (!equal && why) {
         say_way(w, why);

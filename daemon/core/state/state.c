@@ -250,6 +250,12 @@ SHAPE(level_look_shape, level_look, LEVEL_LOOK)
     X(ONE, T, content)
 SHAPE(last_told_shape, last_told, LAST_TOLD)
 
+#define HOME(X, T)          \
+    X(ONE, T, container)    \
+    X(ONE, T, until_s)      \
+    X(ONE, T, until_seq)
+SHAPE(home_shape, home, HOME)
+
 #define CONTAINER_STATE(X, T)                \
     X(ONE, T, condition)                     \
     X(ONE, T, crop)                          \
@@ -311,7 +317,8 @@ SHAPE(last_told_shape, last_told, LAST_TOLD)
     X(ONE, T, phosphate_mmol_l)              \
     X(MANY, T, care_s, care_s[0])            \
     X(MANY, T, cares, cares[0])              \
-    X(PART, T, last_told, last_told_shape)
+    X(PART, T, last_told, last_told_shape)   \
+    X(GROWN, T, home, n_homes, cap_homes, home_shape)
 SHAPE(container_state_shape, container_state, CONTAINER_STATE)
 
 #define PH_BUFFER(X, T)            \

@@ -79,6 +79,12 @@ struct last_told {
 /* How a forecast EC leans on what is believed of the curve (belief.h), and on ln appetite. */
 enum { EC_BY_APPETITE = BELIEF_N, EC_BY_N };
 
+/* A vessel that a plant stood in before, up to the entry by which it left. */
+struct home {
+    size_t container;
+    int64_t until_s, until_seq;
+};
+
 struct container_state {
     enum condition condition; /* at the anchor, as told or forecast; time may have moved on */
     int crop;                 /* index; -1 when idle */
@@ -138,6 +144,8 @@ struct container_state {
     int64_t care_s[CARE_KIND_N];
     int32_t cares[CARE_KIND_N];
     struct last_told last_told;
+    struct home *home; /* the last comes last: what was told of it then stands under their names */
+    size_t n_homes, cap_homes;
 };
 
 /* What holds the pH of the reservoir's water, as it was when it was last stirred (waters.h). */

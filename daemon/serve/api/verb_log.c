@@ -1,5 +1,6 @@
 /* What the journal has: looked up by its thread, answered when it is found. */
 #include "daemon/core/units/when.h"
+#include "daemon/serve/api/history.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
 
@@ -89,9 +90,7 @@ int begin_log(struct call *c, struct err *e)
     job->query = q;
     job->seq = after;
     if (of) {
-        (void)snprintf(job->of, sizeof job->of, "%s", room_subject_name(&c->s->live.room, subject));
-        (void)snprintf(job->or_of, sizeof job->or_of, "%s",
-                       room_subject_was(&c->s->live.room, subject));
+        history_of(&c->s->live, subject, job);
     }
     journal_thread_submit(&c->s->journal, job);
     return 0;

@@ -6,6 +6,7 @@
 #include "daemon/core/tasks/plan_costs.h"
 #include "daemon/core/units/day.h"
 #include "daemon/serve/api/closed_task.h"
+#include "daemon/serve/api/history.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/show_crop.h"
 #include "daemon/serve/api/verbs.h"
@@ -244,9 +245,7 @@ int begin_show(struct call *c, struct err *e)
     job = journal_job_new(JOURNAL_JOB_LIST, on_entries_found, c);
     job->query = (struct journal_query){
         .since_s = INT64_MIN, .until_s = INT64_MAX, .limit = SHOWN_ENTRIES, .newest_first = true};
-    (void)snprintf(job->of, sizeof job->of, "%s", room_subject_name(&c->s->live.room, subject));
-    (void)snprintf(job->or_of, sizeof job->or_of, "%s",
-                   room_subject_was(&c->s->live.room, subject));
+    history_of(&c->s->live, subject, job);
     journal_thread_submit(&c->s->journal, job);
     return 0;
 }

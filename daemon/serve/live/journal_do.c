@@ -111,8 +111,6 @@ struct journal_job *journal_do(struct journal *j, struct journal_job *job, struc
     case JOURNAL_JOB_WRITE:
         return write_all(j, job, full);
     case JOURNAL_JOB_LIST:
-        job->query.of = *job->of ? job->of : NULL;
-        job->query.or_of = *job->or_of ? job->or_of : NULL;
         job->rc = journal_list(j, &job->query, &job->row, &job->n_rows, &job->err);
         break;
     case JOURNAL_JOB_GET:

@@ -21,6 +21,7 @@ void journal_job_free(struct journal_job *job)
     if (job) {
         unwritten_deinit(&job->batch);
         free(job->row);
+        free(job->part);
         free(job->path);
         free(job);
     }

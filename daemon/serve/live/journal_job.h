@@ -35,8 +35,8 @@ struct journal_job {
     const struct room *room; /* must stay until done */
     struct unwritten batch;
     struct journal_query query;
-    char of[NAME_LEN_MAX + 1];    /* what query.of points at … */
-    char or_of[NAME_LEN_MAX + 1]; /* … and query.or_of; "" = nothing */
+    char of[NAME_LEN_MAX + 1]; /* of JOURNAL_JOB_LIST: what it is about; "" = nothing … */
+    struct journal_part *part; /* … and query.part; owned */
     bool told; /* the jobs that mend, with a key: row is what was told with that key before */
     uint32_t uid;
     struct journal_task task;

@@ -95,8 +95,8 @@ static void use_refolded(struct server *s, struct journal_job *job)
     int64_t first;
 
     if (s->new_room) {
-        strength_changed(&s->live.room, s->new_room, &s->live.room, &s->live.state,
-                         server_now_s(s), (uint32_t)geteuid(), &changed);
+        strength_changed(&s->live.room, s->new_room, &s->live.room, &s->live.state, server_now_s(s),
+                         (uint32_t)geteuid(), &changed);
     }
     live_room_refolded(&s->live, job->restored.state, s->new_room);
     use_new_room(s);
