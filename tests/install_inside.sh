@@ -79,15 +79,48 @@ check "it comes back when it is killed" soon is_new_run "$before"
 check "with what was told" soon says 'tarn log' 'told in the container'
 check "no start failed" test "$(value Result tarnd)" = success
 
+# What holds it: the manager's own measure, and a look from where the daemon stands.
+check "systemd finds little exposed" systemd-analyze security --no-pager --threshold=3 tarnd
+systemd-analyze security --no-pager tarnd | tail -n 1 | sed 's/^/        /'
+root=/proc/$(value MainPID tarnd)/root
+check "it sees its room file" test -r "$root/etc/tarn/room.yaml"
+check "and its journal" test -f "$root/var/lib/tarn/tarn.db"
+refuse "it sees no homes" ls "$root/home/grower" "$root/root/said"
+refuse "nor what else lies in /var and /run" ls "$root/var/log/wtmp" "$root/run/systemd/system"
+
 check "it stops" systemctl stop tarnd
 check "the socket listens in its place" systemctl enable --now --quiet tarnd.socket
 check "and starts it when somebody asks" says 'tarn status' attic
 check "it runs then" systemctl is-active --quiet tarnd
 
-sed 's/^  name: attic/  name: cellar/' /etc/tarn/room.yaml >/etc/tarn/second.yaml
+sed 's/^  name: attic/  name: cellar/; s/day_start: "07:00"/day_start: "00:00"/' /etc/tarn/room.yaml >/etc/tarn/second.yaml
+echo 'notify: [/etc/tarn/told]' >>/etc/tarn/second.yaml
+cat >/etc/tarn/told <<'TOLD'
+#!/bin/sh
+{ cat; env; touch /usr/x /etc/x /var/x 2>&1; ls -d /home; } >>/var/lib/tarn-second/told 2>&1
+TOLD
+chmod 755 /etc/tarn/told
 check "a second room runs beside it" systemctl enable --now --quiet tarnd@second
 check "and has its own socket" says 'TARN_SOCKET=/run/tarn-second/tarn.sock tarn status' cellar
 refuse "and its own journal" says 'TARN_SOCKET=/run/tarn-second/tarn.sock tarn log' 'told in the container'
+
+check "its notify command is told of the day" soon grep -q '"event":"day"' /var/lib/tarn-second/told
+check "it can write nowhere else" soon sh -c \
+    'test "$(grep -c -e "Read-only file system" -e "ermission denied" /var/lib/tarn-second/told)" -ge 3'
+check "it has no homes" soon grep -q "cannot access '/home'" /var/lib/tarn-second/told
+refuse "it has none of the service manager's variables" \
+    grep -E '^(NOTIFY_SOCKET|WATCHDOG_|LISTEN_|INVOCATION_ID|JOURNAL_STREAM)' \
+    /var/lib/tarn-second/told
+
+# The drop-in of tarnd(8).
+mkdir -p /media/stick /etc/systemd/system/tarnd@second.service.d
+chown tarn: /media/stick
+refuse "it does not see a stick" grower 'TARN_SOCKET=/run/tarn-second/tarn.sock tarn backup /media/stick/a.db'
+printf '[Service]\nBindPaths=/media/stick\n' >/etc/systemd/system/tarnd@second.service.d/stick.conf
+systemctl daemon-reload
+check "it restarts with a drop-in that shows it the stick" systemctl restart tarnd@second
+check "and puts a copy there" grower 'TARN_SOCKET=/run/tarn-second/tarn.sock tarn backup /media/stick/a.db'
+check "which is a journal" test -s /media/stick/a.db
 
 check "systemd finds nothing in the units" silent systemd-analyze verify --man=no \
     tarnd.service tarnd@second.service tarnd.socket
