@@ -100,6 +100,9 @@ static int send(struct stream *s, struct err *e)
     (void)snprintf(key, sizeof key, "%.40s-%llu", s->b->key, s->batch.line[0]);
     params = json_pack("{s:O,s:b,s:s}", "readings", s->batch.readings, "sure", (int)s->b->sure,
                        "key", key);
+    if (s->b->sensor) {
+        json_object_set_new(params, "sensor", json_true());
+    }
     rc = call(s, params, &answer, e);
     for (size_t i = 0; i < n && rc == 0; i++) {
         const json_t *why = json_array_get(json_object_get(answer, "refused"), i);

@@ -20,6 +20,7 @@ struct bulk {
     FILE *out, *errs;
     bool json; /* each verdict as a line of JSON on `out`; else refusals on `errs` and a sum */
     bool sure;
+    bool sensor;
     const char *key; /* of the run: each request is told once under it; run again with the same
                         input, nothing is told twice */
     bool whole;      /* requests are as large as they can be, however slowly the input comes, so

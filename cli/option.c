@@ -37,6 +37,8 @@ const struct option_def options[OPTION_N] = {
                         "when it was done: 07:30, \"yesterday 18:00\""},
     [OPTION_NOTE]    = {"--note",    "TEXT",    SENT_TEXT,  "a remark for the record"},
     [OPTION_SURE]    = {"--sure",    NULL,      SENT_TRUE,  "the figures are strange but right"},
+    [OPTION_SENSOR]  = {"--sensor",  NULL,      SENT_TRUE,
+                        "a sensor tells it: of each hour the first reading counts"},
     [OPTION_KEY]     = {"--key",     "TEXT",    SENT_TEXT,
                         "repeat a call safely: a key is taken once only"},
 };

@@ -28,6 +28,7 @@ enum option {
     OPTION_AT,
     OPTION_NOTE,
     OPTION_SURE,
+    OPTION_SENSOR,
     OPTION_KEY,
     OPTION_N
 };

@@ -297,7 +297,8 @@ static int run_bulk(const struct args *a, int argc, char *const *argv, FILE *out
                      .out = out,
                      .errs = errs,
                      .json = args_has(a, OPTION_JSON),
-                     .sure = args_has(a, OPTION_SURE)};
+                     .sure = args_has(a, OPTION_SURE),
+                     .sensor = args_has(a, OPTION_SENSOR)};
     struct bulk_sum sum = {0};
     char key[2 * KEY_BYTES + 1];
     struct err e = {0};

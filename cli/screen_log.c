@@ -19,7 +19,8 @@ void screen_entry(const struct view *v, const json_t *entry, struct text *out)
              view_text(entry, "seq"));
     text_add(&t, "%s%s", voided ? "[voided] " : "", view_text(entry, "text"));
     if (*view_text(entry, "who")) {
-        text_add(&t, " (%s)", view_text(entry, "who"));
+        text_add(&t, " (%s%s)", view_text(entry, "who"),
+                 json_is_true(json_object_get(entry, "sensor")) ? ", sensor" : "");
     }
     if (view_has(entry, "doubt")) {
         text_add(&t, " [%s]", view_text(entry, "doubt"));

@@ -385,6 +385,12 @@ static void read_backup(struct building *b)
     }
 }
 
+static void read_sensors(struct building *b)
+{
+    (void)keys_read(&b->f, node_get(b->file, "sensors"), &section_sensors, "sensors", false,
+                    &b->room.sensors);
+}
+
 static void check_step(struct building *b, const struct node *measures, const char *key,
                        double step_ml, double all_ml)
 {
@@ -425,6 +431,7 @@ static void build(struct building *b, const char *crops_dir)
         check_step(b, measures, "cylinder_step", m->cylinder_step_ml, m->cylinder_ml);
     }
     read_backup(b);
+    read_sensors(b);
     building_read_each(b, "products", product_read);
     building_read_each(b, "recipes", recipe_read);
     read_crops(b, crops_dir);

@@ -52,6 +52,8 @@ static const struct key file_keys[] = {
      .help = "what amounts are measured with"},
     {PART("backup", "a map"),
      .help = "copies of the journal"},
+    {PART("sensors", "a map"),
+     .help = "how long all that sensors tell is kept"},
     {PART("products", "maps by name"), .needed = true,
      .help = "nutrients, acids and bases"},
     {PART("recipes", "maps by name"), .needed = true,
@@ -210,6 +212,11 @@ static const struct key backup_keys[] = {
     {VALUE ("folder", TEXT,   backups, folder),
      .help = "where, as a whole path that tarnd may write to; 'backups' in its state folder "
              "if not said"},
+};
+
+static const struct key sensors_keys[] = {
+    {AMOUNT("keep_all", SPAN, 7, 36500, sensors, keep_all_day),
+     .help = "how long each reading is kept; of what is older, one an hour. For ever if not said"},
 };
 
 static const struct key measures_keys[] = {

@@ -48,6 +48,9 @@ struct source {
                                         "its steps.")                                              \
     X(backup,    "backup",              "Copies of the journal, one at each day's start. Each is " \
                                         "read back before it counts.")                             \
+    X(sensors,   "sensors",             "What is told with --sensor. Of each hour the first "      \
+                                        "reading of a thing counts in any case; what people tell " \
+                                        "is always kept.")                                         \
     X(product,   "products.NAME",       "One nutrient, acid or base.")                             \
     X(recipe,    "recipes.NAME",        "What makes a solution. Crops name the recipe that each "  \
                                         "of their stages wants.")                                  \

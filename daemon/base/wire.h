@@ -104,9 +104,11 @@
  *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?}
  *           -> {"task","entries","differs":AMOUNTS? (of a change: by how much more it comes to)}
  *   drop    {"task","why":TEXT,"only"?,"key"?} -> {"task","entries"}
- *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"key"?} -> {"entries"}
+ *   record  {"kind":WORD,"subjects":{NAME:FIGURES…},"at"?,"note"?,"sure"?,"sensor":bool?,"key"?}
+ *           -> {"entries"}; a sensor tells readings: of each hour the first counts, and what does
+ *           not is kept as long as the room file says
  *   readings {"readings":[{"subject":NAME,"at":WORDS or seconds since 1970?, FIGURES…}…],"sure"?,
- *            "key"?}
+ *            "sensor"?,"key"?}
  *           -> {"refused":[TEXT or null, one for each]}; "level" stands for "volume", and
  *           "level_cm" for a number off a ruler
  *   void    {"entry":"17","why":TEXT,"key"?}
@@ -123,7 +125,8 @@
  *           ENTRY = {"seq":"17","happened","told","kind","subject","what":WORD|null,
  *                    "figures":{KEY:number…},"amounts":[{"product","amount","unit"}],
  *                    "until":DAY|null,"task":"41"|null,"voids":"9"|null,"voided":bool,"uid","who",
- *                    "note":TEXT|null,"doubt":TEXT|null,"text": one line for a person}
+ *                    "sensor":bool,"note":TEXT|null,"doubt":TEXT|null,
+ *                    "text": one line for a person}
  *   outlook {"days":N? (14),"if":WHAT? ("off +1 days..+3 days": in a room that is supposed)}
  *           -> {"from","days":[{"date","tasks":[TASK…],"minutes","budget_min","draw_l",
  *                               "reservoir_l":SPAN (if nobody fills it)}…],

@@ -88,6 +88,7 @@ int backup_check(struct backup *b, struct err *e)
 {
     struct standing s;
     struct seal at = {{0}};
+    int64_t last;
     int rc = sql_run(b->db, "PRAGMA journal_mode=DELETE", e);
 
     rc = rc < 0 ? rc : journal_check_file(b->db, true, e);
@@ -95,7 +96,8 @@ int backup_check(struct backup *b, struct err *e)
     if (rc == 0 && s.written != b->of.written) {
         rc = err_set(e, ERR_STORE, "it is not what the journal is");
     }
-    return rc < 0 ? rc : chain_check(b->db, 1, s.entries, &at, e);
+    last = rc == 0 ? s.entries : 0;
+    return rc < 0 ? rc : chain_check(b->db, 1, &last, &at, e);
 }
 
 int64_t backup_entries(const struct backup *b)

@@ -65,18 +65,60 @@ static bool has_seal(sqlite3_stmt *stmt, int column, const struct seal *want)
            memcmp(sqlite3_column_blob(stmt, column), want->byte, SEAL_LEN) == 0;
 }
 
-int chain_check(sqlite3 *db, int64_t first, int64_t last, struct seal *at, struct err *e)
+int chain_thinned(sqlite3 *db, int64_t seq, struct chain_run *out, struct err *e)
+{
+    sqlite3_stmt *stmt = NULL;
+    int rc = sql_prepare(db,
+                         "SELECT last_seq, hash FROM thinned WHERE first_seq <= ?"
+                         " ORDER BY first_seq DESC LIMIT 1",
+                         &stmt, e);
+
+    if (rc == 0) {
+        (void)sqlite3_bind_int64(stmt, 1, seq);
+        rc = sql_step(stmt, e);
+    }
+    if (rc == 1 &&
+        (sqlite3_column_int64(stmt, 0) < seq || sqlite3_column_bytes(stmt, 1) != SEAL_LEN)) {
+        rc = 0;
+    } else if (rc == 1) {
+        out->last = sqlite3_column_int64(stmt, 0);
+        memcpy(out->seal.byte, sqlite3_column_blob(stmt, 1), SEAL_LEN);
+    }
+    (void)sqlite3_finalize(stmt);
+    return rc;
+}
+
+/* Goes on behind what was thinned from *due on; else *due is gone. */
+static int pass_thinned(sqlite3 *db, int64_t *due, struct seal *at, struct err *e)
+{
+    struct chain_run run;
+    int rc = chain_thinned(db, *due, &run, e);
+
+    if (rc == 1) {
+        *due = run.last + 1;
+        *at = run.seal;
+        return 0;
+    }
+    return rc < 0 ? rc : err_set(e, ERR_STORE, "entry %lld is gone", (long long)*due);
+}
+
+int chain_check(sqlite3 *db, int64_t first, int64_t *last, struct seal *at, struct err *e)
 {
     int64_t due = first;
     struct walk w;
     struct entry entry;
-    int rc = walk_begin(&w, db, first, last, e);
+    int rc = walk_begin(&w, db, first, *last, e);
 
     rc = rc < 0 ? rc : 1;
     while (rc == 1 && (rc = walk_next(&w, &entry, e)) == 1) {
+        int passed = entry.seq == due ? 0 : pass_thinned(db, &due, at, e);
+
+        if (passed == 0 && entry.seq != due) {
+            passed = err_set(e, ERR_STORE, "entry %lld is gone", (long long)due);
+        }
         *at = seal_of_entry(at, &entry);
-        if (entry.seq != due) {
-            rc = err_set(e, ERR_STORE, "entry %lld is gone", (long long)due);
+        if (passed < 0) {
+            rc = passed;
         } else if (!has_seal(w.rows, HASH_COLUMN, at)) {
             rc = err_set(e, ERR_STORE, "entry %lld is not what was told", (long long)due);
         } else {
@@ -84,15 +126,20 @@ int chain_check(sqlite3 *db, int64_t first, int64_t last, struct seal *at, struc
         }
     }
     walk_end(&w);
-    if (rc == 0 && due <= last) {
+    if (rc == 0 && due <= *last) {
+        rc = pass_thinned(db, &due, at, e);
+    }
+    if (rc == 0 && due <= *last) {
         rc = err_set(e, ERR_STORE, "entry %lld is gone", (long long)due);
     }
+    *last = due - 1;
     return rc;
 }
 
 int chain_seal_at(sqlite3 *db, int64_t seq, struct seal *out, struct err *e)
 {
     sqlite3_stmt *stmt = NULL;
+    struct chain_run run;
     int rc;
 
     *out = (struct seal){0};
@@ -107,6 +154,8 @@ int chain_seal_at(sqlite3 *db, int64_t seq, struct seal *out, struct err *e)
     if (rc == 1 && sqlite3_column_bytes(stmt, 0) == SEAL_LEN) {
         memcpy(out->byte, sqlite3_column_blob(stmt, 0), SEAL_LEN);
         rc = 0;
+    } else if (rc == 0 && chain_thinned(db, seq, &run, NULL) == 1 && run.last == seq) {
+        *out = run.seal;
     } else if (rc >= 0) {
         rc = err_set(e, ERR_STORE, "entry %lld is gone, or has lost its seal", (long long)seq);
     }
@@ -126,12 +175,15 @@ static int seal_entries(sqlite3 *db, struct standing *s, struct err *e)
     }
     rc = rc < 0 ? rc : 1;
     while (rc == 1 && (rc = walk_next(&w, &entry, e)) == 1) {
-        s->last = seal_of_entry(&s->last, &entry);
-        s->entries++;
-        if (entry.seq != s->entries) {
-            rc = err_set(e, ERR_STORE, "entry %lld is gone", (long long)s->entries);
+        int64_t due = s->entries + 1;
+        int passed = entry.seq == due ? 0 : pass_thinned(db, &due, &s->last, e);
+
+        if (passed < 0 || entry.seq != due) {
+            rc = passed < 0 ? passed : err_set(e, ERR_STORE, "entry %lld is gone", (long long)due);
             break;
         }
+        s->last = seal_of_entry(&s->last, &entry);
+        s->entries = due;
         (void)sqlite3_bind_int64(set, 1, entry.seq);
         (void)sqlite3_bind_blob(set, 2, s->last.byte, SEAL_LEN, SQLITE_STATIC);
         rc = sql_step(set, e);

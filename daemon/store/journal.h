@@ -8,7 +8,8 @@
  *
  * Tables (STRICT): entry (a column for each field of struct entry and each figure), amount (product
  * amounts of an entry), task (number, kind, window, how it ended) and task_job (the keys of its
- * jobs). Triggers refuse UPDATE and DELETE on entry and amount. application_id names the file as
+ * jobs), thinned (which sensors' readings are gone). Triggers refuse UPDATE and DELETE on entry and
+ * amount, but of what is in thinned. application_id names the file as
  * ours; user_version counts migrations, which run inside one transaction at open.
  *
  * After ERR_STORE from a write its outcome is unknown: the connection refuses all further writes,
@@ -111,7 +112,7 @@ struct journal_row {
 int journal_list(struct journal *j, const struct journal_query *q, struct journal_row **out,
                  size_t *out_n, struct err *e);
 
-/* One entry by number; ERR_UNKNOWN when there is none. */
+/* One entry by number; ERR_UNKNOWN when there is none, or it was thinned. */
 int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct err *e);
 
 /* Open tasks with their jobs' keys (kind, care, subject, cycle, window); next_id is set. */

@@ -65,12 +65,17 @@ static int behind(const struct standing *now, const struct standing *head, struc
 static int check_place(struct journal *j, const struct standing *head, struct err *e)
 {
     const struct standing *now = &j->standing;
+    struct chain_run run;
     struct seal at;
     int rc;
 
     if (now->written == head->written) {
         return same_place(now, head) ? 0
                                      : damaged(e, "it is not what its head record (-head) says");
+    }
+    rc = chain_thinned(j->db, head->entries, &run, e);
+    if (rc != 0) { /* an old head: its last entry was thinned since */
+        return rc < 0 ? rc : 0;
     }
     rc = chain_seal_at(j->db, head->entries, &at, e);
     if (rc == 0 && memcmp(&at, &head->last, sizeof at) != 0) {
@@ -172,7 +177,8 @@ static int check_indexes(struct journal *j, int64_t first, int64_t last, struct 
     return rc;
 }
 
-static int check_entries(struct journal *j, int64_t first, int64_t last, struct seal *at,
+/* *last moves as chain_check says. */
+static int check_entries(struct journal *j, int64_t first, int64_t *last, struct seal *at,
                          struct err *e)
 {
     int rc = chain_check(j->db, first, last, at, e);
@@ -183,7 +189,7 @@ static int check_entries(struct journal *j, int64_t first, int64_t last, struct 
         (void)snprintf(what, sizeof what, "%.150s", e->msg);
         rc = damaged(e, what);
     }
-    return rc < 0 ? rc : check_indexes(j, first, last, e);
+    return rc < 0 ? rc : check_indexes(j, first, *last, e);
 }
 
 /* The last of the chain has to be what the standing says. */
@@ -198,6 +204,8 @@ int journal_check_contents(struct journal *j, struct err *e)
 {
     const struct standing *s = &j->standing;
     int64_t first = s->entries <= TAIL_ENTRIES ? 1 : s->entries - TAIL_ENTRIES + 1;
+    int64_t last = s->entries;
+    struct chain_run run;
     struct seal at;
     int rc = check_counters(j, e);
 
@@ -206,8 +214,13 @@ int journal_check_contents(struct journal *j, struct err *e)
     if (rc == 0 && first == 1) {
         rc = check_sum(j, chain_sum_keys, s->keys, "a client's key is another", e);
     }
+    rc = rc < 0 ? rc : chain_thinned(j->db, first - 1, &run, e);
+    if (rc == 1) {
+        first = run.last + 1;
+        rc = 0;
+    }
     rc = rc < 0 ? rc : chain_seal_at(j->db, first - 1, &at, e);
-    rc = rc < 0 ? rc : check_entries(j, first, s->entries, &at, e);
+    rc = rc < 0 ? rc : check_entries(j, first, &last, &at, e);
     rc = rc < 0 ? rc : check_end(j, &at, e);
     if (rc == 0 && first == 1) {
         j->checked = s->entries;
@@ -222,9 +235,9 @@ int journal_check_some(struct journal *j, int64_t n, bool *out_done, struct err 
     int rc;
 
     last = last < j->standing.entries ? last : j->standing.entries;
-    rc = check_entries(j, j->checked + 1, last, &j->check_at, e);
+    rc = check_entries(j, j->checked + 1, &last, &j->check_at, e);
     *out_done = rc < 0;
-    if (rc == 0 && last == j->standing.entries) {
+    if (rc == 0 && last >= j->standing.entries) {
         *out_done = true;
         rc = check_end(j, &j->check_at, e);
         rc = rc < 0

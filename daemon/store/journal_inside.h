@@ -3,8 +3,9 @@
  * What must stay true; the code that could break one of these names its number:
  *   1. One writer. Whoever has a journal open holds the flock on DIR/lock, and SQLite's exclusive
  *      lock under it.
- *   2. A row of entry or amount is never changed or deleted. Triggers refuse both.
- *   3. Entries are numbered from 1, without a gap, in the order of telling.
+ *   2. A row of entry or amount is never changed or deleted. Triggers refuse both, but for a
+ *      sensor's reading that a row of thinned stands for (thinning.h).
+ *   3. Entries are numbered from 1, without a gap but that, in the order of telling.
  *   4. A group is in the file as a whole or not at all.
  *   5. After a write that failed for another reason than a full disk nothing more is written: what
  *      the file holds is not known until it is opened anew.

@@ -1,6 +1,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/text.h"
+#include "daemon/store/chain.h"
 #include "daemon/store/journal_inside.h"
 #include "daemon/store/rows.h"
 #include "daemon/store/sql.h"
@@ -200,13 +201,19 @@ int journal_list(struct journal *j, const struct journal_query *q, struct journa
 int journal_get(struct journal *j, int64_t seq, struct journal_row *out, struct err *e)
 {
     sqlite3_stmt *stmt = NULL;
+    struct chain_run run;
     int rc = sql_prepare(j->db, "SELECT " ROWS_COLUMNS VOIDED_COLUMN " FROM entry WHERE seq = ?",
                          &stmt, e);
 
     if (rc == 0) {
         rc = sqlite3_bind_int64(stmt, 1, seq) == SQLITE_OK ? sql_step(stmt, e) : sql_fail(j->db, e);
     }
-    if (rc == 0) {
+    if (rc == 0 && chain_thinned(j->db, seq, &run, NULL) == 1) {
+        rc = err_set(e, ERR_UNKNOWN,
+                     "entry %lld was a sensor's reading, and is thinned: the first of its hour "
+                     "stands for it",
+                     (long long)seq);
+    } else if (rc == 0) {
         rc = err_set(e, ERR_UNKNOWN, "there is no entry %lld", (long long)seq);
     } else if (rc == 1) {
         rc = read_row(j, stmt, out, e);

@@ -112,6 +112,39 @@ static bool find(struct work *w, int64_t seq, struct found *out)
     return false;
 }
 
+/* A run that was thinned, from seq on: 1 = it is brought, 0 = no file says so. The entry behind it
+ * is held to its seal. */
+static int bring_thinned(struct work *w, int64_t seq, int64_t *out_last, struct err *e)
+{
+    struct chain_run run;
+    bool found = false;
+    sqlite3_stmt *stmt = NULL;
+    int rc;
+
+    for (size_t i = 0; i < w->from.n && !found; i++) {
+        const struct source *s = &w->from.source[i];
+
+        found = s->has_standing && memcmp(s->standing.id, w->best.id, sizeof w->best.id) == 0 &&
+                source_thinned(s, seq, &run) && run.last < w->last;
+    }
+    if (!found) {
+        return 0;
+    }
+    rc = sql_prepare(w->db, "INSERT INTO thinned VALUES (?, ?, ?)", &stmt, e);
+    if (rc == 0) {
+        (void)sqlite3_bind_int64(stmt, 1, seq);
+        (void)sqlite3_bind_int64(stmt, 2, run.last);
+        (void)sqlite3_bind_blob(stmt, 3, run.seal.byte, SEAL_LEN, SQLITE_STATIC);
+        rc = sql_step(stmt, e);
+    }
+    (void)sqlite3_finalize(stmt);
+    w->out->thinned += run.last - seq + 1;
+    w->at = run.seal;
+    w->known = true;
+    *out_last = run.last;
+    return rc < 0 ? rc : 1;
+}
+
 static int bring_entries(struct work *w, struct err *e)
 {
     int rc = 0;
@@ -119,13 +152,18 @@ static int bring_entries(struct work *w, struct err *e)
     w->known = true; /* of nothing, before the first */
     for (int64_t seq = 1; seq <= w->last && rc == 0; seq++) {
         struct found f;
+        int64_t last;
 
         if (find(w, seq, &f) && put(w, &f.entry, e) == 0) {
             close_run(w, seq);
             w->at = f.seal;
             w->known = true;
             w->happened_s = f.entry.happened_s;
-        } else {
+        } else if ((rc = bring_thinned(w, seq, &last, e)) == 1) {
+            close_run(w, seq);
+            seq = last;
+            rc = 0;
+        } else if (rc == 0) {
             w->lost_from = w->lost_from ? w->lost_from : seq;
             w->out->lost++;
             w->known = false;
@@ -307,7 +345,11 @@ static void sum_up(struct work *w)
     const struct recovery *r = w->out;
 
     text_add(&w->out->says, "%lld of %lld entries are there as they were told",
-             (long long)(r->entries - r->lost), (long long)r->entries);
+             (long long)(r->entries - r->lost - r->thinned), (long long)r->entries);
+    if (r->thinned) {
+        text_add(&w->out->says, ", %lld were sensors' readings and are thinned",
+                 (long long)r->thinned);
+    }
     if (r->from_copy) {
         text_add(&w->out->says, ", %lld of them from a copy", (long long)r->from_copy);
     }

@@ -19,6 +19,7 @@ struct recovery {
     bool whole;        /* nothing is wrong, and nothing was changed */
     int64_t entries;   /* of the new journal … */
     int64_t from_copy; /* … those taken from a copy, since the journal did not have them … */
+    int64_t thinned;   /* … those that were sensors' readings, and were thinned before … */
     int64_t lost;      /* … and those that no file has */
     struct text says;  /* lines for a person: what is missing, and where the old files are */
 };

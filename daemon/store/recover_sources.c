@@ -231,8 +231,23 @@ static bool read_seal(sqlite3_stmt *stmt, int column, struct seal *out)
     return there;
 }
 
+bool source_thinned(const struct source *s, int64_t seq, struct chain_run *out)
+{
+    char sql[96];
+    int64_t there = 1;
+
+    if (chain_thinned(s->db, seq, out, NULL) == 1) {
+        (void)snprintf(sql, sizeof sql,
+                       "SELECT count(*) FROM entry WHERE seq BETWEEN %lld AND %lld", (long long)seq,
+                       (long long)out->last);
+        (void)sql_int(s->db, sql, &there, NULL);
+    }
+    return there == 0;
+}
+
 bool source_find(struct source *s, int64_t seq, struct found *out)
 {
+    struct chain_run run;
     bool found = false;
 
     *out = (struct found){0};
@@ -246,6 +261,8 @@ bool source_find(struct source *s, int64_t seq, struct found *out)
     (void)sqlite3_bind_int64(s->seal, 1, seq - 1);
     if (found && seq > 1 && sql_step(s->seal, NULL) == 1) {
         (void)read_seal(s->seal, 0, &out->before);
+    } else if (found && seq > 1 && source_thinned(s, seq - 1, &run)) {
+        out->before = run.seal;
     }
     (void)sqlite3_reset(s->seal);
     return found;

@@ -7,7 +7,7 @@
 #define TARN_STORE_RECOVER_SOURCES_H
 
 #include "daemon/core/room/entry.h"
-#include "daemon/store/standing.h"
+#include "daemon/store/chain.h"
 
 struct sqlite3;
 struct sqlite3_stmt;
@@ -45,6 +45,9 @@ struct found {
     struct seal seal, before;
 };
 bool source_find(struct source *s, int64_t seq, struct found *out);
+
+/* Was that entry thinned, as the file says, and with which others, none of which is in it? */
+bool source_thinned(const struct source *s, int64_t seq, struct chain_run *out);
 
 /* The highest number of an entry in it; 0 = none can be read. */
 int64_t source_last(const struct source *s);

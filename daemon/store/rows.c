@@ -55,6 +55,7 @@ int rows_bind(sqlite3_stmt *stmt, const struct entry *e)
     bad |= sqlite3_bind_int64(stmt, PLACE(ROWS_UID), e->uid);
     bad |= sqlite3_bind_text(stmt, PLACE(ROWS_WHO), e->who, -1, SQLITE_STATIC);
     bad |= bind_text(stmt, ROWS_NOTE, e->note);
+    bad |= bind_text(stmt, ROWS_SOURCE, e->sensor ? ROWS_SENSOR : "");
     return bad ? SQLITE_ERROR : SQLITE_OK;
 }
 
@@ -74,6 +75,17 @@ static void read_figures(sqlite3_stmt *stmt, struct entry *out)
             entry_set(out, (enum figure)f, sqlite3_column_double(stmt, at));
         }
     }
+}
+
+static int read_source(sqlite3_stmt *stmt, struct entry *out, struct err *err)
+{
+    const char *source = (const char *)sqlite3_column_text(stmt, ROWS_SOURCE);
+
+    out->sensor = source != NULL;
+    return source && strcmp(source, ROWS_SENSOR) != 0
+               ? err_set(err, ERR_STORE, "entry %lld is of a source this program does not know",
+                         (long long)out->seq)
+               : 0;
 }
 
 int rows_read(sqlite3_stmt *stmt, struct entry *out, struct err *err)
@@ -102,7 +114,7 @@ int rows_read(sqlite3_stmt *stmt, struct entry *out, struct err *err)
     out->uid = (uint32_t)sqlite3_column_int64(stmt, ROWS_UID);
     sql_copy_text(stmt, ROWS_WHO, out->who, sizeof out->who);
     sql_copy_text(stmt, ROWS_NOTE, out->note, sizeof out->note);
-    return 0;
+    return read_source(stmt, out, err);
 }
 
 int rows_read_amounts(sqlite3_stmt *stmt, struct entry *out, struct err *err)

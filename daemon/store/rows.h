@@ -42,8 +42,11 @@ struct sqlite3_stmt;
     X(VOIDS,        "voids")                                                                       \
     X(UID,          "uid")                                                                         \
     X(WHO,          "who")                                                                         \
-    X(NOTE,         "note")
+    X(NOTE,         "note")                                                                        \
+    X(SOURCE,       "source")
 /* clang-format on */
+
+#define ROWS_SENSOR "sensor" /* the source of what no person told; NULL = a person did */
 
 #define ROWS_FIRST_NAME(id, name)  name
 #define ROWS_NEXT_NAME(id, name)   ", " name
@@ -71,8 +74,8 @@ ROWS_FIGURES(ROWS_IN_ORDER)
 int rows_bind(struct sqlite3_stmt *stmt, const struct entry *e);
 
 /* Reads a row of ROWS_COLUMNS, all but the amounts themselves and the client's key, which have
- * tables of their own (n_amounts is set, the key is ""). A kind that this program does not know
- * gives ERR_STORE: it would be folded without what it says. */
+ * tables of their own (n_amounts is set, the key is ""). A kind or a source that this program
+ * does not know gives ERR_STORE: it would be folded without what it says. */
 int rows_read(struct sqlite3_stmt *stmt, struct entry *out, struct err *err);
 
 /* The amounts of an entry that rows_read gave, by a statement of ROWS_AMOUNTS. Most entries have

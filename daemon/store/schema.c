@@ -95,6 +95,20 @@ static const char *const steps[] = {
     "  one    INTEGER PRIMARY KEY CHECK (one = 1),"
     "  record BLOB NOT NULL CHECK (length(record) = 256)"
     ") STRICT;",
+    /* 3 -> 4: who told it; and of what was a sensor's and is thinned its numbers and the seal of
+     * the last, on which the next entry stands. */
+    "ALTER TABLE entry ADD COLUMN source TEXT CHECK (source = 'sensor');"
+    "CREATE INDEX entry_of_sensor ON entry (happened_s, seq) WHERE source IS NOT NULL;"
+    "CREATE TABLE thinned ("
+    "  first_seq INTEGER PRIMARY KEY CHECK (first_seq > 0),"
+    "  last_seq  INTEGER NOT NULL CHECK (last_seq >= first_seq),"
+    "  hash      BLOB NOT NULL CHECK (length(hash) = 32)"
+    ") STRICT;"
+    "DROP TRIGGER entry_is_kept;"
+    "CREATE TRIGGER entry_is_kept BEFORE DELETE ON entry"
+    "  WHEN old.source IS NULL OR coalesce((SELECT last_seq FROM thinned"
+    "    WHERE first_seq <= old.seq ORDER BY first_seq DESC LIMIT 1), 0) < old.seq"
+    "  BEGIN SELECT RAISE(ABORT, 'an entry is never deleted; void it'); END;",
 };
 
 enum { NEWEST = sizeof steps / sizeof *steps };

@@ -1,6 +1,7 @@
 #include "daemon/store/seal.h"
 
 #include "daemon/core/room/entry.h"
+#include "daemon/store/rows.h"
 
 #include <nettle/sha2.h>
 #include <string.h>
@@ -101,6 +102,9 @@ struct seal seal_of_entry(const struct seal *before, const struct entry *e)
     add_int(&h, e->uid);
     add_text(&h, e->who);
     add_text(&h, e->note);
+    if (e->sensor) { /* a person's have the seals that they had before there were others */
+        add_text(&h, ROWS_SENSOR);
+    }
     return end(&h);
 }
 

@@ -21,7 +21,7 @@ if [ -z "$bin" ]; then
     need_packages $BUILD_PACKAGES libcmocka-dev libgsl-dev clang clang-format clang-tidy python3 >&2
     cmake --preset debug >/dev/null
     cmake --build --preset debug --parallel "$(nproc)" --target system_kill fault_power_cut \
-        fault_bad_disk fault_rot fault_recover test_serve_no_memory tarnd tarn >/dev/null
+        fault_bad_disk fault_rot fault_thinned fault_recover test_serve_no_memory tarnd tarn >/dev/null
     bin=build/debug
 fi
 said=$(mktemp "${TMPDIR:-/tmp}/tarn-fault-XXXXXX")
@@ -44,6 +44,7 @@ one "kills" "$bin/tests/system/system_kill" "$kills"
 one "power cuts" "$bin/tests/fault/fault_power_cut" "$rounds"
 one "operations that fail" "$bin/tests/fault/fault_bad_disk"
 one "bits that flip" "$bin/tests/fault/fault_rot" "$flips"
+one "bits that flip, thinned" "$bin/tests/fault/fault_thinned" "$flips"
 one "memory that runs out" "$bin/tests/test_serve_no_memory"
 one "bringing itself back" "$bin/tests/fault/fault_recover"
 exit $failed

@@ -129,6 +129,7 @@ static inline struct entry a_full_entry(int kind)
     e.until_day = 20550;
     e.cycle = 3;
     e.task = 41;
+    e.sensor = kind % 2;
     e.uid = 4294967294U;
     name_it(e.who, sizeof e.who, "ana");
     name_it(e.note, sizeof e.note, "leaves pale, 3 × so groß wie gestern 🌱");
@@ -182,7 +183,7 @@ static inline int seal_anew(struct fixture *f)
     (void)snprintf(head, sizeof head, "%s-head", f->file);
     assert_int_equal(unlink(head), 0);
     assert_int_equal(sqlite3_open(f->file, &db), SQLITE_OK);
-    rc = chain_make(db, 3, &f->e);
+    rc = chain_make(db, 4, &f->e);
     assert_int_equal(sqlite3_close(db), SQLITE_OK);
     return rc;
 }

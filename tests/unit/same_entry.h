@@ -27,6 +27,7 @@ static inline void assert_same(const struct entry *a, const struct entry *b)
     assert_int_equal(a->cycle, b->cycle);
     assert_int_equal(a->task, b->task);
     assert_int_equal(a->voids, b->voids);
+    assert_int_equal(a->sensor, b->sensor);
     assert_int_equal(a->uid, b->uid);
     assert_string_equal(a->who, b->who);
     assert_string_equal(a->note, b->note);

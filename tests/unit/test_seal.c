@@ -80,6 +80,7 @@ static void every_field_of_an_entry_is_in_its_seal(void **ctx)
     OTHER(cycle, 1);
     OTHER(task, 3);
     OTHER(voids, 3);
+    OTHER(sensor, true);
     OTHER(uid, 1000);
     OTHER(who[0], 'A');
     OTHER(note[0], 'A');

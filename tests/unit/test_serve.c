@@ -420,6 +420,48 @@ static void who_waits_to_be_answered_is_asked_one_after_the_other(void **ctx)
     (void)close(second.fd);
 }
 
+static int set_up_sensing(void **ctx)
+{
+    (void)ctx;
+    daemon_make(&d, "\nsensors: {keep_all: 7 days}\n");
+    return 0;
+}
+
+static size_t n_logged(void)
+{
+    json_t *log = ask(&d, "log", "{}");
+    size_t n = json_array_size(part(log, "entries"));
+
+    json_decref(log);
+    return n;
+}
+
+/* A sensor tells every minute; a week later one of each hour is left, and the person's. */
+static void a_sensors_readings_are_thinned_as_the_room_file_says(void **ctx)
+{
+    size_t n;
+
+    (void)ctx;
+    for (int i = 0; i < 10; i++) {
+        do_ask(&d, "clock", "{'advance':'6 min'}");
+        do_ask(&d, "record",
+               "{'kind':'reading','subjects':{'reservoir':{'ph':'5.8'}},'sensor':true}");
+        do_ask(&d, "record",
+               "{'kind':'reading','subjects':{'reservoir':{'ph':'5.9'}},'sure':true}");
+    }
+    do_ask(&d, "clock", "{'advance':'1 h'}");
+    do_ask(&d, "record", "{'kind':'note','subjects':{'T1':{}},'note':'later'}");
+    n = n_logged();
+    assert_int_equal(n, 21);
+    do_ask(&d, "clock", "{'advance':'9 days'}");
+    for (int tries = 0; n > 13 && tries < 10000; tries++) { /* it is done while nothing waits */
+        n = n_logged();
+    }
+    assert_int_equal(n, 13); /* 07:06 and 08:00, 10 of a person, and the note */
+    refused(&d, "record", "{'kind':'note','subjects':{'T1':{}},'sensor':true}", -32000, "sensor",
+            "a sensor tells readings; 'note' a person tells");
+}
+
 #define TEST(name)          cmocka_unit_test_setup_teardown(name, set_up, tear_down)
 #define TEST_NOTIFIED(name) cmocka_unit_test_setup_teardown(name, set_up_notified, tear_down)
 #define TEST_FAILING(name)  cmocka_unit_test_setup_teardown(name, set_up_failing, tear_down)
@@ -436,6 +478,8 @@ int main(void)
         TEST(a_request_that_comes_before_the_end_is_answered),
         TEST(a_start_that_fails_says_why),
         TEST(who_waits_to_be_answered_is_asked_one_after_the_other),
+        cmocka_unit_test_setup_teardown(a_sensors_readings_are_thinned_as_the_room_file_says,
+                                        set_up_sensing, tear_down),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

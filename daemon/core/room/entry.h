@@ -39,6 +39,7 @@ struct entry {
     int32_t cycle;     /* of a deferred or dropped job */
     int64_t task;      /* 0 = no task */
     int64_t voids;     /* 0 unless voided */
+    bool sensor;       /* a sensor's, and nothing that a person told */
     uint32_t uid;
     char who[33];
     char note[ENTRY_NOTE_MAX + 1];

@@ -190,6 +190,11 @@ struct backups {
     char folder[256]; /* a whole path; "" = in the state folder */
 };
 
+/* Readings that a sensor tells. */
+struct sensors {
+    double keep_all_day; /* so long all of them are kept, then one an hour; 0 = for ever */
+};
+
 struct room {
     char name[64];
     char zone_name[64];
@@ -201,6 +206,7 @@ struct room {
     struct labour labour;
     struct measures measures;
     struct backups backup;
+    struct sensors sensors;
     double care_every_day[CARE_KIND_N]; /* 0 = not asked for */
     enum strength_dial strength;        /* how close it is held, against how much work */
     double tolerance_pct; /* how far a shared mix may lie from what a container wants */

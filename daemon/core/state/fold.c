@@ -79,6 +79,16 @@ static bool fits(const struct entry *e, struct subject subject)
     return (entry_kinds[e->kind].subjects & (1U << (unsigned)subject.kind)) != 0;
 }
 
+/* What a sensor tells of a thing that the room does not have counts for nothing, and is none that
+ * was skipped: it may be thinned. */
+static bool counts(struct state *s, const struct entry *e, struct subject subject)
+{
+    size_t at = subject.kind == SUBJECT_CONTAINER ? 1 + subject.at : 0;
+
+    return !e->sensor || (e->kind == ENTRY_READING && fits(e, subject) && at < s->n_sensors &&
+                          sensor_hour_counts(&s->sensor[at], e));
+}
+
 void fold_entry(struct state *s, const struct room *room, const struct entry *e)
 {
     struct subject subject = room_find(room, e->subject);
@@ -100,6 +110,9 @@ void fold_entry(struct state *s, const struct room *room, const struct entry *e)
     }
     if (e->happened_s > s->latest_s) {
         s->latest_s = e->happened_s;
+    }
+    if (!counts(s, e, subject)) {
+        return;
     }
     s->n_entries++;
     /* Skipped and not refused: the journal is the truth, and the room file may get the thing

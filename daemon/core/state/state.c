@@ -58,6 +58,8 @@ void state_init(struct state *s, const struct room *room)
     s->product = mem_array(s->n_products, sizeof *s->product);
     s->meter = mem_array(s->n_meters, sizeof *s->meter);
     s->n_recipes = room->n_recipes;
+    s->n_sensors = 1 + room->n_containers;
+    s->sensor = mem_array(s->n_sensors, sizeof *s->sensor);
     s->recipe = mem_array(s->n_recipes, sizeof *s->recipe);
     for (size_t i = 0; i < s->n_recipes; i++) {
         s->recipe[i].gain = gain_told(&room->recipe[i]);
@@ -419,6 +421,11 @@ SHAPE(recipe_state_shape, recipe_state, RECIPE_STATE)
     X(ONE, T, dropped)
 SHAPE(hold_shape, hold, HOLD)
 
+#define SENSOR_HOUR(X, T) \
+    X(ONE, T, hour)       \
+    X(ONE, T, told)
+SHAPE(sensor_hour_shape, sensor_hour, SENSOR_HOUR)
+
 #define STATE(X, T)                                                  \
     X(ONE, T, first_s)                                               \
     X(ONE, T, latest_s)                                              \
@@ -428,6 +435,7 @@ SHAPE(hold_shape, hold, HOLD)
     X(OWNED, T, product, n_products, product_state_shape)            \
     X(OWNED, T, meter, n_meters, meter_state_shape)                  \
     X(OWNED, T, recipe, n_recipes, recipe_state_shape)               \
+    X(OWNED, T, sensor, n_sensors, sensor_hour_shape)                \
     X(PART, T, reservoir, reservoir_state_shape)                     \
     X(ONE, T, wandered_s)                                            \
     X(PART, T, draws, record_shape)                                  \
@@ -478,7 +486,8 @@ bool state_read(struct state *s, const struct room *room, const void *bytes, siz
     struct state fresh = {0};
     bool ok = shape_read(&fresh, &state_shape, &from) && from.left == 0 &&
               fresh.n_containers == room->n_containers && fresh.n_products == room->n_products &&
-              fresh.n_meters == room->n_meters && fresh.n_recipes == room->n_recipes;
+              fresh.n_meters == room->n_meters && fresh.n_recipes == room->n_recipes &&
+              fresh.n_sensors == 1 + room->n_containers;
 
     if (ok) {
         *s = fresh;

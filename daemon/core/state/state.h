@@ -19,6 +19,7 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/room/entry.h"
 #include "daemon/core/room/room.h"
+#include "daemon/core/room/sensor_hour.h"
 
 enum condition { CONDITION_IDLE, CONDITION_DRAWDOWN, CONDITION_ON_FLOAT, CONDITION_N };
 extern const char
@@ -262,6 +263,8 @@ struct state {
     size_t n_meters;
     struct recipe_state *recipe;
     size_t n_recipes;
+    struct sensor_hour *sensor; /* which readings count: of the reservoir, then of each container */
+    size_t n_sensors;
     struct reservoir_state reservoir;
     int64_t wandered_s;        /* by when what follows has wandered */
     struct record draws;       /* how wrong forecasts were: of the reservoir's draw, litres … */

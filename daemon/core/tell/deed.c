@@ -156,6 +156,10 @@ int deed_record(const struct room *room, const struct state *s, enum entry_kind 
                          "'%s' comes of a task or an entry; it is not recorded by itself",
                          entry_kinds[kind].word);
     }
+    if (d->sensor && kind != ENTRY_READING) {
+        return err_field(err, ERR_REFUSED, "sensor", "a sensor tells readings; '%s' a person tells",
+                         entry_kinds[kind].word);
+    }
     if (d->n_told == 0) {
         return err_field(err, ERR_MISSING, "subjects", "say of what: '%s' is about something",
                          entry_kinds[kind].word);

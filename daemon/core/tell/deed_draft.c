@@ -37,6 +37,7 @@ struct entry deed_draft_entry(const struct deed_draft *m, enum entry_kind kind, 
     struct entry e = entry_of(kind, subject, m->d->happened_s, m->d->now_s);
 
     e.task = m->task ? m->task->id : 0;
+    e.sensor = m->d->sensor;
     e.uid = m->d->uid;
     (void)snprintf(e.who, sizeof e.who, "%s", m->d->who);
     (void)snprintf(e.key, sizeof e.key, "%s", m->d->key);

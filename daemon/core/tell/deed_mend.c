@@ -55,6 +55,7 @@ static int tell_anew(struct deed_draft *m, const struct entry *target)
     e.seq = 0;
     e.told_s = m->d->now_s;
     e.happened_s = m->d->happened_s;
+    e.sensor = false; /* who mends it stands for it */
     e.uid = m->d->uid;
     (void)snprintf(e.who, sizeof e.who, "%s", m->d->who);
     (void)snprintf(e.key, sizeof e.key, "%s", m->d->key);

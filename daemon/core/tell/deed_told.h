@@ -20,6 +20,7 @@ struct deed {
     int64_t now_s;
     int64_t happened_s;
     bool sure;
+    bool sensor; /* it is a sensor that tells it */
     uint32_t uid;
     const char *who;  /* never NULL */
     const char *note; /* never NULL; "" = none */

@@ -61,6 +61,7 @@ int deed_request_read(struct call *c, struct deed_request *r, struct err *e)
     r->d = (struct deed){.now_s = server_now_s(c->s),
                          .happened_s = server_now_s(c->s),
                          .sure = rpc_bool(&c->req, "sure"),
+                         .sensor = rpc_bool(&c->req, "sensor"),
                          .uid = c->conn->uid,
                          .who = c->conn->who,
                          .note = "",

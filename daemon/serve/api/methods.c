@@ -47,11 +47,13 @@ static const struct param record_params[] = {
     {"at",       PARAM_TEXT, false},
     {"note",     PARAM_TEXT, false},
     {"sure",     PARAM_BOOL, false},
+    {"sensor",   PARAM_BOOL, false},
     {"key",      PARAM_TEXT, false},
 };
 static const struct param readings_params[] = {
     {"readings", PARAM_LIST, true },
     {"sure",     PARAM_BOOL, false},
+    {"sensor",   PARAM_BOOL, false},
     {"key",      PARAM_TEXT, false},
 };
 static const struct param void_params[] = {

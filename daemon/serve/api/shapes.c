@@ -207,6 +207,7 @@ json_t *out_entry(const struct live_room *live, const struct entry *e, bool void
     json_object_set_new(o, "voided", json_boolean(voided));
     json_object_set_new(o, "uid", json_integer(e->uid));
     json_object_set_new(o, "who", json_string(e->who));
+    json_object_set_new(o, "sensor", json_boolean(e->sensor));
     json_object_set_new(o, "note", out_word(e->note));
     json_object_set_new(o, "doubt", out_word(doubt));
     json_object_set_new(o, "text", json_string(text_str(&line)));

@@ -4,6 +4,7 @@
 #include "daemon/serve/live/due.h"
 #include "daemon/serve/live/planning.h"
 #include "daemon/serve/live/server.h"
+#include "daemon/serve/live/thin_day.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -120,6 +121,7 @@ static void do_what_is_due(struct server *s)
         live_room_start_day(live, day, &b);
         server_submit(s, &b);
         server_back_up_day(s, day);
+        thin_day(s);
         tell_the_day(s, day);
     }
     look_at_notices(s);

@@ -145,6 +145,7 @@ struct journal_job *journal_do(struct journal *j, struct journal_job *job, struc
         break;
     case JOURNAL_JOB_BACKUP:
     case JOURNAL_JOB_SNAPSHOT:
+    case JOURNAL_JOB_THIN:
         assert(!"a slow job");
         break;
     }

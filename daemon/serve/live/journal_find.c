@@ -1,8 +1,17 @@
 #include "daemon/serve/live/journal_find.h"
 
+#include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/serve/live/journal_job.h"
 #include "daemon/serve/live/restored.h"
+
+/* 1 = it is there; 0 = it was thinned. */
+static int get_if_kept(struct journal *j, int64_t seq, struct journal_row *out, struct err *e)
+{
+    int rc = journal_get(j, seq, out, e);
+
+    return rc == ERR_UNKNOWN ? 0 : rc < 0 ? rc : 1;
+}
 
 void journal_find_told(struct journal *j, struct journal_job *job)
 {
@@ -16,7 +25,14 @@ void journal_find_told(struct journal *j, struct journal_job *job)
     }
     job->row = mem_array((size_t)(last - first + 1), sizeof *job->row);
     for (int64_t seq = first; seq <= last && job->rc == 0; seq++) {
-        job->rc = journal_get(j, seq, &job->row[job->n_rows++], &job->err);
+        job->rc = get_if_kept(j, seq, &job->row[job->n_rows], &job->err);
+        job->n_rows += job->rc == 1;
+        job->rc = job->rc == 1 ? 0 : job->rc;
+    }
+    if (job->rc == 0 && job->n_rows == 0) {
+        job->rc = err_set(&job->err, ERR_REFUSED,
+                          "what was told with this key were a sensor's readings, which are thinned "
+                          "since; take another for this");
     }
 }
 
@@ -47,12 +63,12 @@ static int telling_begins(struct journal *j, const struct entry *e, int64_t *out
     for (*out_first = e->seq; *out_first > 1; (*out_first)--) {
         struct journal_row before;
 
-        rc = journal_get(j, *out_first - 1, &before, err);
-        if (rc < 0 || !same_telling(&before.entry, e)) {
+        rc = get_if_kept(j, *out_first - 1, &before, err);
+        if (rc < 1 || !same_telling(&before.entry, e)) {
             break;
         }
     }
-    return rc;
+    return rc < 0 ? rc : 0;
 }
 
 /* The entry that closed or moved the task, of the same telling as row; seq 0 where there is
@@ -66,12 +82,14 @@ static int find_closing(struct journal *j, const struct entry *e, struct journal
     while (rc == 0 && e->task && out->entry.kind != ENTRY_ACKNOWLEDGED && out->entry.seq > 1) {
         struct journal_row before;
 
-        rc = journal_get(j, out->entry.seq - 1, &before, err);
-        if (rc == 0 && !same_telling(&before.entry, e)) {
+        rc = get_if_kept(j, out->entry.seq - 1, &before, err);
+        if (rc == 0 || (rc == 1 && !same_telling(&before.entry, e))) {
             break;
         }
-        *out = before;
+        *out = rc == 1 ? before : *out;
+        rc = rc == 1 ? 0 : rc;
     }
+    rc = rc < 0 ? rc : 0;
     if (e->task == 0 ||
         (out->entry.kind != ENTRY_ACKNOWLEDGED && out->entry.kind != ENTRY_DROPPED)) {
         out->entry.seq = 0;
@@ -90,8 +108,10 @@ void journal_find_last(struct journal *j, struct journal_job *job)
     journal_find_told(j, job);
     job->told = job->n_rows > 0;
     for (; last > 0 && job->rc == 0 && !job->told; last--) {
-        job->rc = journal_get(j, last, &row, &job->err);
-        if (job->rc == 0 && !row.voided && row.entry.kind != ENTRY_VOIDED &&
+        int got = get_if_kept(j, last, &row, &job->err);
+
+        job->rc = got < 0 ? got : 0;
+        if (got == 1 && !row.voided && row.entry.kind != ENTRY_VOIDED &&
             row.entry.uid == job->uid) {
             break;
         }
@@ -102,8 +122,12 @@ void journal_find_last(struct journal *j, struct journal_job *job)
     job->rc = telling_begins(j, &row.entry, &from, &job->err);
     for (int64_t seq = from; seq <= last && job->rc == 0; seq++) {
         struct journal_row one;
+        int got = get_if_kept(j, seq, &one, &job->err);
 
-        job->rc = journal_get(j, seq, &one, &job->err);
+        job->rc = got < 0 ? got : 0;
+        if (got == 0) {
+            continue;
+        }
         if (job->rc == 0 && one.entry.kind == ENTRY_VOIDED) { /* a fix: a void is not voided */
             job->rc = err_set(&job->err, ERR_REFUSED,
                               "what you told last mended entry %lld; mend entry %lld once more "
@@ -176,6 +200,10 @@ void journal_find_deed(struct journal *j, struct journal_job *job)
         if (job->row[0].entry.kind != ENTRY_ACKNOWLEDGED || seq == journal_last_seq(j)) {
             return;
         }
-        job->rc = journal_get(j, ++seq, &row, &job->err);
+        job->rc = get_if_kept(j, ++seq, &row, &job->err);
+        if (job->rc == 0) { /* a sensor's stood behind it, and was thinned */
+            return;
+        }
+        job->rc = job->rc == 1 ? 0 : job->rc;
     }
 }

@@ -3,8 +3,9 @@
 #include <string.h>
 
 /* Chosen by us: about two milliseconds of work each, which is as long as a job waits for it. */
-#define FOLDED_AT_ONCE 256
-#define PAGES_AT_ONCE  256
+#define FOLDED_AT_ONCE  256
+#define PAGES_AT_ONCE   256
+#define THINNED_AT_ONCE 128
 
 void journal_slow_init(struct journal_slow *s, void (*wake)(void *owner), void *owner)
 {
@@ -15,7 +16,8 @@ void journal_slow_init(struct journal_slow *s, void (*wake)(void *owner), void *
 
 bool journal_slow_is(const struct journal_job *job)
 {
-    return job->kind == JOURNAL_JOB_BACKUP || job->kind == JOURNAL_JOB_SNAPSHOT;
+    return job->kind == JOURNAL_JOB_BACKUP || job->kind == JOURNAL_JOB_SNAPSHOT ||
+           job->kind == JOURNAL_JOB_THIN;
 }
 
 void journal_slow_add(struct journal_slow *s, struct journal_job *job)
@@ -52,6 +54,28 @@ static bool fold_some(struct journal_slow *s, struct journal *j, struct journal_
     done = done || job->rc < 0;
     if (done) {
         refold_end(&s->refold);
+    }
+    return done;
+}
+
+/* ---- thinning */
+
+/* True: it is through. */
+static bool thin_some(struct journal_slow *s, struct journal *j, struct journal_job *job)
+{
+    bool done = false;
+
+    if (!s->begun) {
+        job->rc =
+            thinning_begin(&s->thinning, j, job->query.since_s, job->query.until_s, &job->err);
+    }
+    if (job->rc == 0) {
+        job->rc = thinning_some(&s->thinning, j, THINNED_AT_ONCE, &done, &job->err);
+    }
+    done = done || job->rc < 0;
+    if (done) {
+        job->seq = s->thinning.n_gone;
+        thinning_deinit(&s->thinning);
     }
     return done;
 }
@@ -127,7 +151,7 @@ static bool copy_some(struct journal_slow *s, struct journal *j, struct journal_
     return all && start_check(s, job) && end_copy(s, job);
 }
 
-/* ---- both */
+/* ---- all of them */
 
 static struct journal_job *take_first(struct journal_slow *s)
 {
@@ -143,7 +167,9 @@ static struct journal_job *take_first(struct journal_slow *s)
 struct journal_job *journal_slow_do(struct journal_slow *s, struct journal *j)
 {
     struct journal_job *job = s->first;
-    bool done = job->kind == JOURNAL_JOB_SNAPSHOT ? fold_some(s, j, job) : copy_some(s, j, job);
+    bool done = job->kind == JOURNAL_JOB_SNAPSHOT ? fold_some(s, j, job)
+                : job->kind == JOURNAL_JOB_THIN   ? thin_some(s, j, job)
+                                                  : copy_some(s, j, job);
 
     s->begun = true;
     return done ? take_first(s) : NULL;
@@ -153,6 +179,8 @@ static void break_off(struct journal_slow *s, struct journal_job *job)
 {
     if (job->kind == JOURNAL_JOB_SNAPSHOT) {
         refold_end(&s->refold);
+    } else if (job->kind == JOURNAL_JOB_THIN) {
+        thinning_deinit(&s->thinning);
     } else {
         join_check(s);
         (void)end_copy(s, job);

@@ -1,5 +1,5 @@
-/* journal_slow.h - what takes long, done a part at a time: copies of the journal, and snapshots of
- * the state.
+/* journal_slow.h - what takes long, done a part at a time: copies of the journal, snapshots of the
+ * state, and the thinning of sensors' readings.
  *
  * Between two parts others have their turn, and may write: a copy has what was told until its last
  * page was copied. It is looked through on a thread of its own, which does not touch the journal.
@@ -10,6 +10,7 @@
 #include "daemon/serve/live/journal_job.h"
 #include "daemon/serve/live/refold.h"
 #include "daemon/store/backup.h"
+#include "daemon/store/thinning.h"
 
 #include <stdatomic.h>
 #include <uv.h>
@@ -18,6 +19,7 @@ struct journal_slow {
     struct journal_job *first, *last; /* the first is under way */
     bool begun;
     struct refold refold;
+    struct thinning thinning;
     struct backup *backup;
     uv_thread_t checker; /* of the copy */
     bool checks;         /* it runs, or has to be joined */

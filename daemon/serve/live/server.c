@@ -389,6 +389,7 @@ static void on_reply(void *owner, struct conn *c, char *reply)
 void server_init(struct server *s, const struct server_hooks *hooks)
 {
     s->hooks = *hooks;
+    s->thinned_s = INT64_MIN;
     conns_init(&s->conns, &s->loop, s, on_lines, on_reply);
     notify_init(&s->notify, &s->loop);
     (void)uv_timer_init(&s->loop, &s->quiet); /* cannot fail: it only fills the struct in */

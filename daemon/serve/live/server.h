@@ -75,6 +75,7 @@ struct server {
     bool backing_up;          /* such a copy is under way */
     bool snapping;            /* a snapshot of the state is under way … */
     int64_t snapped;          /* … or was, when this was the last entry */
+    int64_t thinned_s;        /* up to when sensors' readings were thinned; INT64_MIN = not yet */
     struct err damage;        /* of the journal, found while it is served; code 0 = none */
     struct room *new_room;    /* read, waiting for its fold */
     bool planning;            /* a plan is being made on a thread (planning.h) … */
