@@ -154,6 +154,8 @@ static const char *const missed[] = {
     MISSED("", "entry_of_subject WHERE b.subject = a.subject AND b.happened_s = a.happened_s AND"
                " b.seq = a.seq"),
     MISSED("a.voids IS NOT NULL AND", "sqlite_autoindex_entry_1 WHERE b.voids = a.voids"),
+    MISSED("a.task IS NOT NULL AND",
+           "entry_of_task WHERE b.task IS NOT NULL AND b.task = a.task AND b.seq = a.seq"),
 };
 
 static int check_indexes(struct journal *j, int64_t first, int64_t last, struct err *e)

@@ -80,8 +80,8 @@ int journal_told_with(struct journal *j, int64_t seq, int64_t *out_first, int64_
 {
     sqlite3_stmt *stmt = NULL;
     int rc = sql_prepare(j->db,
-                         "SELECT first_seq, last_seq FROM client_key"
-                         " WHERE first_seq <= ?1 AND last_seq >= ?1",
+                         "SELECT first_seq, last_seq FROM client_key WHERE first_seq <= ?1"
+                         " ORDER BY first_seq DESC LIMIT 1",
                          &stmt, e);
 
     if (rc == 0) {
@@ -90,6 +90,7 @@ int journal_told_with(struct journal *j, int64_t seq, int64_t *out_first, int64_
     if (rc == 1) {
         *out_first = sqlite3_column_int64(stmt, 0);
         *out_last = sqlite3_column_int64(stmt, 1);
+        rc = *out_last >= seq; /* those of two keys never lie among each other */
     }
     (void)sqlite3_finalize(stmt);
     return rc;
