@@ -110,8 +110,8 @@ static const char *const steps[] = {
     "    WHERE first_seq <= old.seq ORDER BY first_seq DESC LIMIT 1), 0) < old.seq"
     "  BEGIN SELECT RAISE(ABORT, 'an entry is never deleted; void it'); END;",
     /* 4 -> 5: what was told of a task, and with what, is found without going through all. */
-    "CREATE INDEX entry_of_task ON entry (task, seq) WHERE task IS NOT NULL;"
-    "CREATE INDEX key_of_entry ON client_key (first_seq);",
+    ("CREATE INDEX entry_of_task ON entry (task, seq) WHERE task IS NOT NULL;"
+     "CREATE INDEX key_of_entry ON client_key (first_seq);"),
 };
 
 enum { NEWEST = sizeof steps / sizeof *steps };
