@@ -29,7 +29,7 @@ enum journal_job_kind {
     JOURNAL_JOB_BACKUP,     /* path (NULL: keep, day, and `in`) -> a copy; seq = its last entry */
     JOURNAL_JOB_SNAPSHOT,   /* room -> a snapshot of its state beside the journal */
     JOURNAL_JOB_THIN,       /* query.since_s, until_s: of sensors' readings of then what never
-                               counted goes -> seq: so many went */
+                               counted goes -> seq: so many went; until_s: to where it was looked */
 };
 
 struct journal_job {

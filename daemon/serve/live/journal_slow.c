@@ -75,6 +75,7 @@ static bool thin_some(struct journal_slow *s, struct journal *j, struct journal_
     done = done || job->rc < 0;
     if (done) {
         job->seq = s->thinning.n_gone;
+        job->query.until_s = s->thinning.until_s;
         thinning_deinit(&s->thinning);
     }
     return done;

@@ -11,6 +11,7 @@ static void on_thinned(struct journal_job *job)
 {
     struct server *s = job->owner;
 
+    s->thinned_s = job->query.until_s;
     if (job->rc < 0) { /* all of it once more, another day */
         s->thinned_s = INT64_MIN;
         (void)fprintf(stderr, "tarnd: sensors' readings were not thinned: %s\n", job->err.msg);
@@ -33,6 +34,5 @@ void thin_day(struct server *s)
     job = journal_job_new(JOURNAL_JOB_THIN, on_thinned, s);
     job->query.since_s = until_s < s->thinned_s ? INT64_MIN : s->thinned_s;
     job->query.until_s = until_s;
-    s->thinned_s = until_s;
     journal_thread_submit(&s->journal, job);
 }
