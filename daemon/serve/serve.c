@@ -3,6 +3,7 @@
 #include "config/read/fault_print.h"
 #include "config/read/room_read.h"
 #include "daemon/base/mem.h"
+#include "daemon/core/units/day.h"
 #include "daemon/core/units/when.h"
 #include "daemon/serve/api/methods.h"
 #include "daemon/serve/api/upkeep.h"
@@ -105,9 +106,16 @@ static int start_handles(struct process *p, struct err *e)
     return 0;
 }
 
-/* A simulated clock never begins before what was told: the journal goes on. */
-static int start_clock(struct server *s, const char *simulate, int64_t latest_told_s, struct err *e)
+/* A simulated clock never begins before what was told, nor before the last list was made: the
+ * journal goes on. */
+static int start_clock(struct server *s, const char *simulate, const struct journal *j,
+                       struct err *e)
 {
+    const struct room *room = &s->live.room;
+    int32_t day = journal_day_started(j);
+    int64_t list_s =
+        day == DAY_NONE ? INT64_MIN : zone_instant_s(&room->zone, day, room->day_start_s);
+    int64_t least_s = journal_latest_told_s(j) > list_s ? journal_latest_told_s(j) : list_s;
     int64_t at_s = 0;
     int rc;
 
@@ -118,7 +126,7 @@ static int start_clock(struct server *s, const char *simulate, int64_t latest_to
     if (rc < 0) {
         return err_prefix(e, "--simulate: ");
     }
-    clock_start_simulated(&s->clock, at_s > latest_told_s ? at_s : latest_told_s);
+    clock_start_simulated(&s->clock, at_s > least_s ? at_s : least_s);
     return 0;
 }
 
@@ -232,7 +240,7 @@ static int start(struct process *p, const struct serve_options *o, struct journa
                  struct err *e)
 {
     struct server *s = &p->server;
-    int rc = start_clock(s, o->simulate, journal_latest_told_s(journal), e);
+    int rc = start_clock(s, o->simulate, journal, e);
 
     if (rc == 0) {
         s->left_off_until_s = server_now_s(s) + DAY_S;

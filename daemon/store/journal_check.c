@@ -91,7 +91,8 @@ int journal_check_head(struct journal *j, const struct head_says *head, struct e
     if (!same_journal(now, &head->sure) || !same_journal(now, &head->meant)) {
         return err_set(e, ERR_STORE,
                        "the journal, its log (-wal) or its head record (-head) is that of another "
-                       "room: put back the files that belong together" REMEDY);
+                       "room, or from before a recovery: put back the files that belong "
+                       "together" REMEDY);
     }
     if (now->written < head->sure.written || now->entries < head->sure.entries) {
         return behind(now, &head->sure, e);

@@ -331,8 +331,8 @@ static void the_log_of_another_room_is_not_taken(void **ctx)
 
     beside.of[1] = f->another.of[1];
     instead.of[1] = f->another.of[1];
-    assert_told(f, &beside, "is that of another room: put back the files that belong together");
-    assert_told(f, &instead, "is that of another room: put back the files that belong together");
+    assert_told(f, &beside, "is that of another room, or from before a recovery: put back");
+    assert_told(f, &instead, "is that of another room, or from before a recovery: put back");
 }
 
 static void the_journal_of_another_room_is_not_taken(void **ctx)

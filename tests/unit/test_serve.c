@@ -298,6 +298,12 @@ static void what_was_told_is_there_when_it_is_started_again(void **ctx)
     assert_true(json_equal(before, after)); /* the tasks with their numbers, too */
     json_decref(before);
     json_decref(after);
+    do_ask(&d, "clock", "{'advance':'3 days'}");
+    assert_int_equal(daemon_end(&d), 0);
+    daemon_start(&d);
+    after = ask(&d, "clock", "{}"); /* nor before the last list was made */
+    ASSERT_TEXT(after, "now", "2026-03-06T07:00:00+01:00");
+    json_decref(after);
 }
 
 /* Another bottle of calcium-part: its label is typed into the file, in the same place. */
