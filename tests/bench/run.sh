@@ -19,7 +19,7 @@ esac
 bin=${TARN_BIN:-}
 if [ -z "$bin" ]; then
     build_for_bench tarnd tarn ackbench tellbench planbench
-    bin=build/release
+    bin=build
 fi
 dir=$(mktemp -d "${TMPDIR:-/tmp}/tarn-bench-XXXXXX")
 daemon=

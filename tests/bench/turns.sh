@@ -9,7 +9,12 @@ set -eu
 cd "$(dirname "$0")/../.."
 seconds=${1:-5}
 entries=${2:-100000}
-bin=${TARN_BIN:-build/release}
+bin=${TARN_BIN:-}
+if [ -z "$bin" ]; then
+    . tests/bench/build.sh
+    build_for_bench tarnd tarn ackbench tellbench
+    bin=build
+fi
 dir=$(mktemp -d "${TMPDIR:-/tmp}/tarn-turns-XXXXXX")
 bench=$bin/tests/tellbench
 socket=$dir/sock
