@@ -7,6 +7,7 @@
 #include "daemon/core/units/when.h"
 #include "daemon/serve/api/methods.h"
 #include "daemon/serve/api/upkeep.h"
+#include "daemon/serve/live/planning.h"
 #include "daemon/serve/live/room_accepted.h"
 #include "daemon/serve/live/room_compared.h"
 #include "daemon/serve/live/server.h"
@@ -77,6 +78,7 @@ static void on_stop(struct server *s)
 static const struct server_hooks hooks = {
     .on_line = methods_call,
     .on_due = upkeep_run,
+    .on_turn = planning_look_at_waits,
     .on_stop = on_stop,
 };
 

@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/serve/api/closed_task.h"
+#include "daemon/serve/live/planning.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -11,7 +12,8 @@
 struct pending {
     struct call *call;
     const struct deed_verb *verb;
-    json_t *answer;  /* of a deed that waits for a fold … */
+    void *kept;      /* by the deed, for the end of its answer; owned */
+    json_t *answer;  /* of a deed that waits for a fold or a plan … */
     unsigned n_lost; /* … and server.n_lost when it was told */
 };
 
@@ -26,6 +28,7 @@ static json_t *act_now(struct pending *p, struct err *e)
         *e = p->call->s->full;
     } else if (deed_request_read(p->call, &r, e) == 0) {
         result = p->verb->act(p->call, &r, e);
+        p->kept = r.kept;
     }
     deed_request_deinit(&r);
     return result;
@@ -33,29 +36,59 @@ static json_t *act_now(struct pending *p, struct err *e)
 
 static void on_fold_passed(struct journal_job *job);
 
+/* Answers (answer taken, or NULL and *e). */
+static void answer_now(struct pending *p, json_t *answer, const struct err *e)
+{
+    if (answer && p->verb->add_after_fold) {
+        p->verb->add_after_fold(p->call, answer, p->kept);
+    }
+    if (!answer && !p->call->s->stopping && closed_task_is_meant(&p->call->req, e)) {
+        closed_task_refuse(p->call, e);
+    } else {
+        call_end(p->call, answer, e);
+    }
+    free(p->kept);
+    free(p);
+}
+
+/* What was told may have come to nothing meanwhile. */
+static void answer_unless_lost(struct pending *p)
+{
+    struct server *s = p->call->s;
+
+    if (p->n_lost == s->n_lost) {
+        answer_now(p, p->answer, NULL);
+    } else {
+        json_decref(p->answer);
+        answer_now(p, NULL, &s->lost);
+    }
+}
+
+static void on_planned(void *owner)
+{
+    answer_unless_lost(owner);
+}
+
 /* Answers (answer taken, or NULL and *e); where something is added, only once no fold
- * is under way. */
+ * is under way, and the plan is made. */
 static void conclude(struct pending *p, json_t *answer, const struct err *e)
 {
     struct server *s = p->call->s;
     bool adds = answer && p->verb->add_after_fold;
 
+    p->answer = answer;
+    p->n_lost = s->n_lost;
+
     if (adds && s->folding && !s->stopping) {
-        p->answer = answer;
-        p->n_lost = s->n_lost;
         journal_thread_submit(&s->journal,
                               journal_job_new(JOURNAL_JOB_KEY, on_fold_passed, p)); /* has no key */
         return;
     }
-    if (adds) {
-        p->verb->add_after_fold(p->call, answer);
+    if (adds && p->verb->wants_plan && p->kept && !s->stopping) {
+        planning_wait(s, on_planned, p);
+        return;
     }
-    if (!answer && !s->stopping && closed_task_is_meant(&p->call->req, e)) {
-        closed_task_refuse(p->call, e);
-    } else {
-        call_end(p->call, answer, e);
-    }
-    free(p);
+    answer_now(p, answer, e);
 }
 
 static void on_fold_passed(struct journal_job *job)

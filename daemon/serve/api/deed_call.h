@@ -15,8 +15,10 @@ struct deed_verb {
     /* Answers a request whose key was told before, or NULL with *e; NULL:
      * deed_request_told_already. */
     json_t *(*again)(struct call *c, const struct journal_job *job, struct err *e);
-    /* What of the answer can be said only when no fold is under way any more; NULL = nothing. */
-    void (*add_after_fold)(struct call *c, json_t *answer);
+    /* What of the answer can be said only when no fold is under way any more; NULL = nothing. With
+     * what the deed kept for it (deed_request.kept, NULL = nothing). */
+    void (*add_after_fold)(struct call *c, json_t *answer, const void *kept);
+    bool wants_plan; /* that too has to know of it before; where the deed kept something */
 };
 
 /* Takes the call over: 0, or *e when nothing was taken. */

@@ -13,6 +13,7 @@ struct deed_request {
     struct told_list told;
     const char **only;
     struct task task; /* what is open of the task that is named */
+    void *kept;       /* for add_after_fold (deed_call.h), malloc'd; taken from there */
 };
 
 /* The parts of a deed that most methods share: when, who, why, which. Deinit in both cases. */

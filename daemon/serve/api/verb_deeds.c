@@ -1,4 +1,5 @@
 /* Acknowledging, deferring and dropping a task, and recording what was done besides. */
+#include "daemon/base/mem.h"
 #include "daemon/base/num.h"
 #include "daemon/base/suggest.h"
 #include "daemon/core/tasks/plan_costs.h"
@@ -8,7 +9,6 @@
 #include "daemon/serve/api/deed_call.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
-#include "daemon/serve/live/planning.h"
 
 #include <stdio.h>
 
@@ -28,26 +28,49 @@ static json_t *do_ack(struct call *c, struct deed_request *r, struct err *e)
     return json_pack("{s:o,s:o}", "task", out_id(id), "entries", deed_request_tell(c, &es));
 }
 
+/* A change as it was before it was put off. */
+struct moved {
+    int64_t id;
+    int32_t on, due;
+    size_t n_jobs;
+    struct plan_amounts is; /* what all of the plan came to */
+};
+
 /* What it costs that a change was put off. Its due day moves with it, so that how late it comes is
  * reckoned from the day on which it was due before. */
-static json_t *cost_of_moving(struct call *c, const struct task *before, int64_t id,
-                              const struct plan_amounts *is)
+static void add_cost_of_moving(struct call *c, json_t *answer, const void *kept)
 {
     const struct live_room *live = &c->s->live;
+    const struct moved *m = kept;
     struct plan_amounts then;
     const struct task *t;
 
-    planning_do_now(c->s);
-    then = plan_costs_now(&live->room, &live->state, server_now_s(c->s), &live->agenda);
-    t = agenda_find(&live->agenda, id);
-    then.late_days = is->late_days;
-    then.early_days = is->early_days;
-    if (t && t->on > before->due) {
-        int32_t from = before->on > before->due ? before->on : before->due;
-
-        then.late_days += (double)(t->on - from) * (double)before->n_jobs;
+    if (!m || c->s->folding || live->stale) {
+        return;
     }
-    return out_difference(is, &then);
+    then = plan_costs_now(&live->room, &live->state, server_now_s(c->s), &live->agenda);
+    t = agenda_find(&live->agenda, m->id);
+    then.late_days = m->is.late_days;
+    then.early_days = m->is.early_days;
+    if (t && t->on > m->due) {
+        int32_t from = m->on > m->due ? m->on : m->due;
+
+        then.late_days += (double)(t->on - from) * (double)m->n_jobs;
+    }
+    json_object_set_new(answer, "differs", out_difference(&m->is, &then));
+}
+
+static struct moved *before_moving(const struct live_room *live, const struct task *t,
+                                   int64_t now_s)
+{
+    struct moved *m = mem_array(1, sizeof *m);
+
+    *m = (struct moved){.id = t->id,
+                        .on = t->on,
+                        .due = t->due,
+                        .n_jobs = t->n_jobs,
+                        .is = plan_costs_now(&live->room, &live->state, now_s, &live->agenda)};
+    return m;
 }
 
 static json_t *do_defer(struct call *c, struct deed_request *r, struct err *e)
@@ -55,11 +78,7 @@ static json_t *do_defer(struct call *c, struct deed_request *r, struct err *e)
     const struct live_room *live = &c->s->live;
     const struct task *t = deed_request_task(c, r, e);
     struct entries es = {0};
-    struct plan_amounts is;
-    struct task before;
-    json_t *answer;
     int32_t to;
-    int64_t id;
 
     if (!t) {
         return NULL;
@@ -72,14 +91,10 @@ static json_t *do_defer(struct call *c, struct deed_request *r, struct err *e)
     if (deed_defer(&live->room, &live->state, t, to, &r->d, &es, e) < 0) {
         return NULL;
     }
-    id = t->id;
-    before = (struct task){.kind = t->kind, .on = t->on, .due = t->due, .n_jobs = t->n_jobs};
-    is = plan_costs_now(&live->room, &live->state, r->d.now_s, &live->agenda);
-    answer = json_pack("{s:o,s:o}", "task", out_id(id), "entries", deed_request_tell(c, &es));
-    if (before.kind == TASK_CHANGE && !c->s->folding && !live->stale) {
-        json_object_set_new(answer, "differs", cost_of_moving(c, &before, id, &is));
+    if (t->kind == TASK_CHANGE) {
+        r->kept = before_moving(live, t, r->d.now_s);
     }
-    return answer;
+    return json_pack("{s:o,s:o}", "task", out_id(t->id), "entries", deed_request_tell(c, &es));
 }
 
 static json_t *do_drop(struct call *c, struct deed_request *r, struct err *e)
@@ -133,13 +148,14 @@ static json_t *do_record(struct call *c, struct deed_request *r, struct err *e)
 }
 
 /* Says what is open yet of the task that was acknowledged, by the names of its subjects. */
-static void add_left(struct call *c, json_t *answer)
+static void add_left(struct call *c, json_t *answer, const void *kept)
 {
     const struct live_room *live = &c->s->live;
     json_t *left = json_array();
     struct task t;
     int64_t id = 0;
 
+    (void)kept;
     (void)num_parse_int(rpc_text(&c->req, "task"), 1, INT64_MAX, &id, NULL);
     (void)live_room_open_task(live, id, server_now_s(c->s), &t);
     for (size_t i = 0; i < t.n_jobs; i++) {
@@ -152,28 +168,28 @@ static void add_left(struct call *c, json_t *answer)
 
 int begin_ack(struct call *c, struct err *e)
 {
-    static const struct deed_verb ack = {do_ack, true, NULL, add_left};
+    static const struct deed_verb ack = {do_ack, true, NULL, add_left, false};
 
     return deed_call_begin(c, &ack, e);
 }
 
 int begin_defer(struct call *c, struct err *e)
 {
-    static const struct deed_verb defer = {do_defer, true, NULL, NULL};
+    static const struct deed_verb defer = {do_defer, true, NULL, add_cost_of_moving, true};
 
     return deed_call_begin(c, &defer, e);
 }
 
 int begin_drop(struct call *c, struct err *e)
 {
-    static const struct deed_verb drop = {do_drop, true, NULL, NULL};
+    static const struct deed_verb drop = {do_drop, true, NULL, NULL, false};
 
     return deed_call_begin(c, &drop, e);
 }
 
 int begin_record(struct call *c, struct err *e)
 {
-    static const struct deed_verb record = {do_record, false, NULL, NULL};
+    static const struct deed_verb record = {do_record, false, NULL, NULL, false};
 
     return deed_call_begin(c, &record, e);
 }

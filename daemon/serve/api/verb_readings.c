@@ -169,7 +169,7 @@ static json_t *readings_again(struct call *c, const struct journal_job *job, str
 
 int begin_readings(struct call *c, struct err *e)
 {
-    static const struct deed_verb readings = {do_readings, false, readings_again, NULL};
+    static const struct deed_verb readings = {do_readings, false, readings_again, NULL, false};
 
     return deed_call_begin(c, &readings, e);
 }

@@ -71,6 +71,33 @@ bool planning_is_done(struct server *s, uint64_t *due)
     return false;
 }
 
+void planning_look_at_waits(struct server *s)
+{
+    struct planning_wait **at = &s->plan_waits;
+
+    while (*at) {
+        struct planning_wait *w = *at;
+
+        if (!s->stopping && !planning_is_done(s, &w->due)) {
+            at = &w->next;
+            continue;
+        }
+        *at = w->next;
+        w->done(w->owner);
+        free(w);
+        at = &s->plan_waits; /* the list may be another now */
+    }
+}
+
+void planning_wait(struct server *s, void (*done)(void *owner), void *owner)
+{
+    struct planning_wait *w = mem_array(1, sizeof *w);
+
+    *w = (struct planning_wait){.done = done, .owner = owner, .next = s->plan_waits};
+    s->plan_waits = w;
+    planning_look_at_waits(s);
+}
+
 void planning_do_now(struct server *s)
 {
     struct unwritten b;

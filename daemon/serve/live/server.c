@@ -361,6 +361,7 @@ void server_look_at_requests(struct server *s)
     uint64_t end_ns = uv_hrtime() + SLICE_MS * 1000000ULL;
     bool more = true;
 
+    s->hooks.on_turn(s);
     if (s->looking) { /* an answer given at once asks for the next: the loop below sees to it */
         return;
     }
@@ -461,6 +462,7 @@ static void finish(uv_handle_t *handle)
 {
     struct server *s = handle->data;
 
+    s->hooks.on_turn(s);
     if (s->journal_runs) {
         checkpoint(s);
         s->journal_runs = false;

@@ -41,11 +41,14 @@ struct server_hooks {
     bool (*on_line)(struct server *s, struct conn *c, const char *line, size_t len);
     /* Does what is due now: the room was restored, or something was told a while ago. */
     void (*on_due)(struct server *s);
+    /* Requests may be looked at, or the server is ending: who waits for something goes on. */
+    void (*on_turn)(struct server *s);
     /* The server is ending: what else keeps the loop running has to be closed. */
     void (*on_stop)(struct server *s);
 };
 
 struct call;
+struct planning_wait;
 struct supposing;
 
 struct server {
@@ -80,9 +83,10 @@ struct server {
     struct room *new_room;    /* read, waiting for its fold */
     bool planning;            /* a plan is being made on a thread (planning.h) … */
     uint64_t n_plans;         /* … and so many were, and are in use */
-    uint64_t due_plan;        /* what is due waits for the plan of that number; 0 = for none */
-    bool keeps_room_file;     /* a copy of it, when the next write is on the disk */
-    bool looking;             /* at requests */
+    struct planning_wait *plan_waits; /* who waits for one */
+    uint64_t due_plan;    /* what is due waits for the plan of that number; 0 = for none */
+    bool keeps_room_file; /* a copy of it, when the next write is on the disk */
+    bool looking;         /* at requests */
     bool stopping;
     bool journal_runs;
     struct err exit_err;         /* what ended it; code 0 = nothing failed */
