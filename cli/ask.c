@@ -100,7 +100,7 @@ static int read_figure(const char *word, size_t key_len, bool at_large, struct s
     }
     memcpy(key, word, key_len);
     if (now->n == 0 && !at_large) {
-        return err_set(e, ERR_SYNTAX, "say of what before '%.60s', as in A3 ec=1.4mS/cm", word);
+        return err_set(e, ERR_SYNTAX, "say of what before '%.60s', as in NAME %.60s", word, word);
     }
     if (now->n == 0) {
         return set_figure(object_in(params, "figures"), key, value, e);

@@ -1,5 +1,6 @@
 #include "cli/layout.h"
 
+#include "cli/joined.h"
 #include "daemon/base/mem.h"
 #include "daemon/base/utf8.h"
 
@@ -165,7 +166,7 @@ void layout_wrap_to(struct text *out, const char *s, size_t at, size_t indent, s
 
     while (*s) {
         size_t blank = strspn(s, " ");
-        size_t len = strcspn(s + blank, " \n");
+        size_t len = joined_span(s + blank);
         size_t width = width_of(s + blank, len);
 
         if (len == 0) {

@@ -33,7 +33,8 @@ void layout_pad(struct text *out, const char *s, size_t width, bool right);
 void layout_cut(struct text *out, const char *s, size_t width);
 
 /* Adds the words of s and a line end. The cursor stands in column `at`; further lines are indented
- * by `indent`. A word longer than a line overflows. Line ends in s are kept. */
+ * by `indent`. A word longer than a line overflows. Line ends in s are kept, and a
+ * number stays with its unit (joined.h). */
 void layout_wrap(struct text *out, const char *s, size_t at, size_t indent);
 
 /* The same with the right-hand edge after `columns` columns. */

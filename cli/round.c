@@ -131,6 +131,22 @@ static bool is_due(const struct walk *w, const char *name, const json_t *holds, 
     return *s->read || *s->check || (w->r->all && (tank || view_has(holds, "crop")));
 }
 
+/* Is it a figure with its unit? Else says what is wrong with it. */
+static bool check_typed(const struct walk *w, enum plain_figure figure, const char *said)
+{
+    static const enum quantity of[] = {QUANTITY_EC, QUANTITY_PH, QUANTITY_VOLUME, QUANTITY_LENGTH};
+    struct err e = {0};
+    double v;
+
+    if (quantity_parse(of[figure], said, &v, &e) == 0 ||
+        (figure == PLAIN_HEIGHT && quantity_parse(QUANTITY_VOLUME, said, &v, NULL) == 0) ||
+        (figure == PLAIN_LEVEL && quantity_parse(QUANTITY_LENGTH, said, &v, NULL) == 0)) {
+        return true;
+    }
+    say(w, e.msg, 2);
+    return false;
+}
+
 /* A figure of a stop, if it was measured. */
 static void ask_figure(struct walk *w, const struct stop *s, enum plain_figure figure,
                        json_t *figures)
@@ -160,6 +176,9 @@ static void ask_figure(struct walk *w, const struct stop *s, enum plain_figure f
         said = plain_figure(&w->view, figure, answer);
         if (!said) {
             say(w, "A figure, Enter where it was not measured, or . to stop.", 2);
+        } else if (!check_typed(w, figure, said)) {
+            free(said);
+            said = NULL;
         }
     }
     if (said) {

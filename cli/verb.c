@@ -327,6 +327,23 @@ const struct verb *verb_find(const char *name)
     return NULL;
 }
 
+/* "; tarn record emptied … volume=0L": what a room's things are called only the daemon knows. */
+static const char *add_nameless(char buf[VERB_TAIL_MAX], const char *hint)
+{
+    struct text t = {0};
+
+    text_add(&t, "; ");
+    while (*hint) {
+        bool name = strncmp(hint, "A1", 2) == 0 || strncmp(hint, "A3", 2) == 0;
+
+        text_add_bytes(&t, name ? "…" : hint, name ? strlen("…") : 1);
+        hint += name ? 2 : 1;
+    }
+    (void)snprintf(buf, VERB_TAIL_MAX, "%s", text_str(&t));
+    text_deinit(&t);
+    return buf;
+}
+
 const char *verb_suggest(char buf[VERB_TAIL_MAX], const char *name)
 {
     const char **names;
@@ -337,8 +354,7 @@ const char *verb_suggest(char buf[VERB_TAIL_MAX], const char *name)
         return buf;
     }
     if (hint_of(name)) {
-        (void)snprintf(buf, VERB_TAIL_MAX, "; %s", hint_of(name));
-        return buf;
+        return add_nameless(buf, hint_of(name));
     }
     names = mem_array(n_verbs, sizeof *names);
 

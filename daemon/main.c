@@ -41,6 +41,11 @@ static void print_advice(const struct room *room)
     text_deinit(&advice);
 }
 
+static const char *plural(size_t n)
+{
+    return n == 1 ? "" : "s";
+}
+
 static int check(const struct serve_options *o)
 {
     struct room_faults *faults = mem_array(1, sizeof *faults);
@@ -52,8 +57,9 @@ static int check(const struct serve_options *o)
     } else {
         fault_print_warnings(faults, stdout);
         print_advice(&room);
-        (void)printf("%s: %zu containers, %zu recipes, %zu products: no fault%s\n", room.name,
-                     room.n_containers, room.n_recipes, room.n_products,
+        (void)printf("%s: %zu container%s, %zu recipe%s, %zu product%s: no fault%s\n", room.name,
+                     room.n_containers, plural(room.n_containers), room.n_recipes,
+                     plural(room.n_recipes), room.n_products, plural(room.n_products),
                      faults->n_warnings ? ", see the warnings" : "");
     }
     room_deinit(&room);

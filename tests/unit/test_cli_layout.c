@@ -175,8 +175,8 @@ static void a_table_too_wide_for_the_page_is_folded(void **ctx)
     layout_table_write(&t, 0, &out);
     layout_table_deinit(&t);
     assert_text(&out, "A1..A12\n"
-                      "  Water in drawdown since it began, 8.3\n"
-                      "  L, Float Sun 1 Mar\n"
+                      "  Water in drawdown since it began,\n"
+                      "  8.3 L, Float Sun 1 Mar\n"
                       "B1\n");
 }
 

@@ -175,7 +175,7 @@ static void figures_that_cannot_be_read_are_refused_with_an_example(void **ctx)
     assert_says("tarn ack 41 ec=1mS/cm ec=2mS/cm", "ec= is given twice");
     assert_says("tarn record reading A1 ph=6 A1 ph=7", "A1 is named twice");
     assert_says("tarn record reading ec=1.2mS/cm A3",
-                "say of what before 'ec=1.2mS/cm', as in A3 ec=1.4mS/cm");
+                "say of what before 'ec=1.2mS/cm', as in NAME ec=1.2mS/cm");
 }
 
 static void a_mistyped_verb_or_option_names_the_nearest(void **ctx)

@@ -34,15 +34,14 @@ static void a_room_with_one_thing_of_each_is_told_in_the_singular(void **ctx)
         "'2026-03-09'}],'meters':[{'name':'ph-pen','kind':'ph','calibrated_on':'2026-02-20',"
         "'slope_pct':97,'due_on':'2026-03-06','doubt':null},{'name':'ec-pen','kind':'ec',"
         "'calibrated_on':null}],'skipped':3}",
-        TOP WATER
-        "1 container: 1 idle\n"
-        "\n"
-        "Container  Crop  Stage  Day  Water  L  mS/cm  Float line\n"
-        "A1         -     -        -  idle   -      -  -\n"
-        "\n"
-        "Meters        ph-pen, pH meter, calibrated on Fri 20 Feb, slope 97 %, due Fri 6\n"
-        "              Mar\n"
-        "              ec-pen, EC meter, never calibrated\n");
+        TOP WATER "1 container: 1 idle\n"
+                  "\n"
+                  "Container  Crop  Stage  Day  Water  L  mS/cm  Float line\n"
+                  "A1         -     -        -  idle   -      -  -\n"
+                  "\n"
+                  "Meters        ph-pen, pH meter, calibrated on Fri 20 Feb, slope 97 %, due\n"
+                  "              Fri 6 Mar\n"
+                  "              ec-pen, EC meter, never calibrated\n");
 }
 
 /* Any figure of the row by itself; and A9, A11 do not follow each other. */

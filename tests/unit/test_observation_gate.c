@@ -31,6 +31,23 @@ static void a_level_that_rises_by_four_rulers_is_asked_about(void **ctx)
     assert_non_null(observe_aside(&f->s, level_at(f, at(1, 9), 18 + 4 * RULER_L + 0.01)));
 }
 
+/* The float is at 8 L: whatever the plant is thought to drink, from there on water comes in. A
+ * tenth less may be the float's own; a half of it is a slip, or a float that sticks. */
+static void a_level_far_below_the_float_line_is_asked_about(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const char *why;
+
+    start(f, "A1");
+    why = observe_aside(&f->s, level_at(f, at(12, 9), 3.5));
+    assert_non_null(why);
+    assert_non_null(strstr(why, "it lies below the float line (8.0 L)"));
+    begin_again(f);
+    start(f, "A1");
+    why = observe_aside(&f->s, level_at(f, at(30, 9), 7.2));
+    assert_true(!why || !strstr(why, "float line"));
+}
+
 /* A plant that is known well by now: ln theta to 5 %, and nothing else in doubt. */
 static void known_well(struct fixture *f)
 {
@@ -357,6 +374,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(a_level_that_rises_by_four_rulers_is_asked_about),
+        TEST(a_level_far_below_the_float_line_is_asked_about),
         TEST(a_use_out_of_character_is_asked_about_from_two_and_a_half_sd),
         TEST(a_second_look_at_once_is_not_out_of_character),
         TEST(a_use_since_the_last_level_has_those_days_of_weather),

@@ -221,7 +221,7 @@ static void figures_are_text_with_a_unit_or_numbers_under_their_key(void **ctx)
             "nothing is recorded as 'raeding'; did you mean 'reading'?");
     refused(&d, "record", "{'kind':'dead','subjects':{'T1':{}}}", -32602, "kind",
             "nothing is recorded as 'dead'; a plant that died ends its planting: tarn record died "
-            "A1");
+            "T1");
     refused(&d, "record", "{'kind':'reading','subjects':{'T1':{'amounts':{'foo':'3'}}}}", -32602,
             "foo",
             "'foo' is neither a figure nor a product of the room; a figure is volume=9L, "

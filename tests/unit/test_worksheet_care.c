@@ -55,6 +55,18 @@ static void a_level_is_asked_for_while_it_still_falls(void **ctx)
     ends_with(d, "tarn ack 41 ec=… ph=…");
 }
 
+/* The cells of a step's table, its heads first, each with a bar behind it. */
+static void rows_are(const struct step *s, const char *cells)
+{
+    struct text t = {0};
+
+    for (size_t i = 0; i < s->n_cells; i++) {
+        text_add(&t, "%s|", s->cell[i]);
+    }
+    assert_string_equal(text_str(&t), cells);
+    text_deinit(&t);
+}
+
 static void the_reservoir_is_read_with_the_rest(void **ctx)
 {
     struct desk *d = *ctx;
@@ -78,28 +90,50 @@ static void the_reservoir_is_read_with_the_rest(void **ctx)
     add_job(d, SUBJECT_CONTAINER, A2, 0);
     d->s.container[A1].float_s = 0;
     d->s.container[A2].float_s = at(10, 8);
-    write_sheet(d);
-    d->at = 2;
-    next(d, NULL, "Measure EC, pH and the level of A1", NULL);
-    next(d, NULL, "Measure EC and pH of A2", NULL);
+    write_sheet(d); /* three are a table */
+    d->at = 1;
+    next(d, NULL, "Measure EC and pH of each, in that order, and the level where one stands", NULL);
     ends_with(d, "tarn ack 41 A1 ec=… ph=… volume=… reservoir ec=… ph=… …");
+    rows_are(&d->sheet.step[1], "In|EC mS/cm|level|reservoir|0.06|-|A1|0.90|8.0 L (2.11 gal)|"
+                                "A2|0.80|-|");
 }
 
-/* Each of the kinds that go from container to container tells two dozen of them. */
-static void a_walk_through_very_many_is_cut_at_two_dozen(void **ctx)
+/* Those that stand alike share a row, and nobody is left out. */
+static void a_walk_through_very_many_is_a_table(void **ctx)
 {
     struct desk *d = *ctx;
 
     stands(d, A1, 8, 0.9);
-    for (int i = 0; i < 26; i++) {
+    stands(d, A2, 8, 0.9);
+    stands(d, A3, 12, 0.9);
+    add_job(d, SUBJECT_CONTAINER, A3, 0);
+    for (int i = 0; i < 13; i++) {
         add_job(d, SUBJECT_CONTAINER, A1, 0);
+        add_job(d, SUBJECT_CONTAINER, A2, 0);
     }
     d->task.kind = TASK_CHECK;
     write_sheet(d);
-    assert_int_equal(d->sheet.n, 24 + 1);
+    assert_int_equal(d->sheet.n, 1 + 1);
+    assert_int_equal(d->sheet.step[0].n_vessels, 27);
+    assert_int_equal(d->sheet.step[0].n_cells, 3 * 3);
+    assert_string_equal(d->sheet.step[0].cell[4], "12.0 L (3.17 gal)");
     d->task.kind = TASK_READ;
     write_sheet(d);
-    assert_int_equal(d->sheet.n, 1 + 24 + 1);
+    assert_int_equal(d->sheet.n, 1 + 1 + 1);
+    assert_int_equal(d->sheet.step[1].n_vessels, 27);
+}
+
+/* Where a ruler is to be read, it is said what it shows. */
+static void a_level_is_told_by_the_ruler_too(void **ctx)
+{
+    struct desk *d = *ctx;
+
+    d->room.container[A1].start_height_m = 0.36; /* straight walls: 18 L, half a litre a cm */
+    d->task.kind = TASK_CHECK;
+    stands(d, A1, 9.5, 0.9);
+    add_job(d, SUBJECT_CONTAINER, A1, 0);
+    write_sheet(d);
+    next(d, NULL, "Look into A1: 9.5 L (2.51 gal), ", "19.0 cm is expected", NULL);
 }
 
 /* ---- calibrate */
@@ -323,7 +357,8 @@ int main(void)
         TEST(a_walk_looks_into_each),
         TEST(a_level_is_asked_for_while_it_still_falls),
         TEST(the_reservoir_is_read_with_the_rest),
-        TEST(a_walk_through_very_many_is_cut_at_two_dozen),
+        TEST(a_walk_through_very_many_is_a_table),
+        TEST(a_level_is_told_by_the_ruler_too),
         TEST(a_ph_meter_is_set_in_seven_then_in_four),
         TEST(an_ec_meter_is_set_in_its_standard),
         TEST(each_kind_of_care_says_what_to_do),

@@ -8,7 +8,6 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #define JUG_L           0.5  /* does, where nothing falls out in it */
 #define HOLD_ALIKE_FRAC 0.02 /* of the litres; no eye sees it at a water line */
@@ -125,12 +124,10 @@ static void look_through(const struct steps_writer *w, struct bump_table *t)
 static void write_head(const struct steps_writer *w, const struct bump_table *t)
 {
     const struct recipe *r = &w->room->recipe[w->t->recipe];
-    char ec[QUANTITY_TEXT_MAX];
 
-    (void)snprintf(ec, sizeof ec, "EC %s", quantity_ec_words[w->room->units.ec]);
     worksheet_head(w->out, "In");
     worksheet_head(w->out, "Holds");
-    worksheet_head(w->out, ec);
+    steps_strength_head(w);
     worksheet_head(w->out, "to be");
     worksheet_head(w->out, "Jug");
     if (t->pours_away) {
@@ -139,16 +136,6 @@ static void write_head(const struct steps_writer *w, const struct bump_table *t)
     for (size_t i = 0; i < r->n_doses; i++) {
         worksheet_head(w->out, w->room->product[r->dose[i].product].name);
     }
-}
-
-/* "0.77": its unit stands in the head. */
-static void write_ec(const struct steps_writer *w, double ec_ms_cm)
-{
-    char buf[QUANTITY_TEXT_MAX];
-
-    steps_strength(buf, w, ec_ms_cm);
-    buf[strcspn(buf, " ")] = '\0';
-    worksheet_cell(w->out, buf);
 }
 
 static void write_row(const struct steps_writer *w, struct bump_table *t, size_t first)
@@ -175,8 +162,8 @@ static void write_row(const struct steps_writer *w, struct bump_table *t, size_t
     names_fold(name, n, &names);
     worksheet_cell(w->out, text_str(&names));
     worksheet_cell(w->out, steps_litres(buf, w, b->is.volume_l));
-    write_ec(w, b->is.ec_ms_cm);
-    write_ec(w, b->to_ms_cm);
+    steps_strength_cell(w, b->is.ec_ms_cm);
+    steps_strength_cell(w, b->to_ms_cm);
     worksheet_cell(w->out, steps_litres(buf, w, dip_l(b)));
     if (t->pours_away) {
         worksheet_cell(w->out,

@@ -1,31 +1,86 @@
 #include "daemon/core/sheet/steps_care.h"
 
+#include "daemon/base/mem.h"
+#include "daemon/base/names.h"
 #include "daemon/core/chem/standards.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define HALF_SLACK   1e-6 /* 4.005 is a little less in binary */
 #define DRIES_SOON_D 7.0  /* a vessel that lasts longer is not worth a word */
 
+/* A row of a walk through the room; those that read the same share one. */
+struct walk_row {
+    char cell[2][STEPS_LEVEL_MAX];
+};
+
+#define WALK_IN_WORDS 2 /* more are told in a table */
+
+static void walk_rows(const struct steps_writer *w, struct walk_row *rows)
+{
+    const char **name = mem_array(w->t->n_jobs, sizeof *name);
+    size_t n;
+
+    for (size_t i = 0; i < w->t->n_jobs; i += n) {
+        struct text names = {0};
+
+        for (n = 0; i + n < w->t->n_jobs && memcmp(&rows[i], &rows[i + n], sizeof *rows) == 0;
+             n++) {
+            name[n] = steps_name(w, i + n);
+        }
+        names_fold(name, n, &names);
+        worksheet_cell(w->out, text_str(&names));
+        worksheet_cell(w->out, rows[i].cell[0]);
+        worksheet_cell(w->out, rows[i].cell[1]);
+        text_deinit(&names);
+    }
+    free(name);
+}
+
+/* All that is looked into, in the order of the task. */
+static void look_into_many(const struct steps_writer *w)
+{
+    struct walk_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
+
+    steps_add(w, NULL, "Look into each, in that order: does the float let in water?");
+    worksheet_head(w->out, "In");
+    worksheet_head(w->out, "is expected");
+    worksheet_head(w->out, "float line");
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        struct subject at = w->t->job[i].subject;
+        struct forecast now = forecast_container(w->room, w->s, at.at, w->now_s);
+
+        steps_level(rows[i].cell[0], w, at, now.body.volume_l);
+        steps_level(rows[i].cell[1], w, at, w->room->container[at.at].float_volume_l);
+        worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l, NAN);
+    }
+    walk_rows(w, rows);
+    free(rows);
+}
+
 void steps_of_check(const struct steps_writer *w)
 {
     struct text tell = {0};
-    char is[QUANTITY_BOTH_MAX];
-    char line[QUANTITY_BOTH_MAX];
+    char is[STEPS_LEVEL_MAX];
+    char line[STEPS_LEVEL_MAX];
 
-    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
-        size_t at = w->t->job[i].subject.at;
-        struct forecast now = forecast_container(w->room, w->s, at, w->now_s);
+    if (w->t->n_jobs > WALK_IN_WORDS) {
+        look_into_many(w);
+    }
+    for (size_t i = 0; i < w->t->n_jobs && w->t->n_jobs <= WALK_IN_WORDS; i++) {
+        struct subject at = w->t->job[i].subject;
+        struct forecast now = forecast_container(w->room, w->s, at.at, w->now_s);
 
         steps_add(w, NULL,
                   "Look into %s: %s is expected, the float line is at %s. Does the float let in "
                   "water?",
-                  steps_name(w, i), steps_litres(is, w, now.body.volume_l),
-                  steps_litres(line, w, w->room->container[at].float_volume_l));
+                  steps_name(w, i), steps_level(is, w, at, now.body.volume_l),
+                  steps_level(line, w, at, w->room->container[at.at].float_volume_l));
     }
     if (w->t->n_jobs == 1) {
         text_add(&tell, "float=yes (or float=no, or");
@@ -40,12 +95,22 @@ void steps_of_check(const struct steps_writer *w)
 
 void steps_of_read(const struct steps_writer *w)
 {
-    char ec[QUANTITY_TEXT_MAX];
-    char litres[QUANTITY_BOTH_MAX];
+    bool many = w->t->n_jobs > WALK_IN_WORDS;
+    struct walk_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
     size_t first_level = w->t->n_jobs; /* who shows what a level is told like */
+    char ec[QUANTITY_TEXT_MAX];
+    char level[STEPS_LEVEL_MAX];
 
     steps_add(w, NULL, "Rinse the meters with plain water between two containers.");
-    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
+    if (many) {
+        steps_add(w, NULL,
+                  "Measure EC and pH of each, in that order, and the level where one stands here. "
+                  "Expected are:");
+        worksheet_head(w->out, "In");
+        steps_strength_head(w);
+        worksheet_head(w->out, "level");
+    }
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
         struct subject at = w->t->job[i].subject;
         bool tank = at.kind == SUBJECT_RESERVOIR;
         bool falls = !tank && !w->s->container[at.at].float_s; /* its level says when it floats */
@@ -53,10 +118,21 @@ void steps_of_read(const struct steps_writer *w)
                                   : forecast_container(w->room, w->s, at.at, w->now_s).body;
 
         first_level = falls && i < first_level ? i : first_level;
-        steps_add(w, NULL, "Measure EC%s of %s; expected are %s in %s.",
-                  falls ? ", pH and the level" : " and pH", steps_name(w, i),
-                  steps_strength(ec, w, body.ec_ms_cm), steps_litres(litres, w, body.volume_l));
+        steps_level(level, w, at, body.volume_l);
+        steps_strength(ec, w, body.ec_ms_cm);
+        if (!many) {
+            steps_add(w, NULL, "Measure EC%s of %s; expected are %s in %s.",
+                      falls ? ", pH and the level" : " and pH", steps_name(w, i), ec, level);
+        }
+        worksheet_does(w->out, STEP_MEASURE, INTO_NOTHING);
+        worksheet_vessel(w->out, steps_name(w, i), body.volume_l, body.ec_ms_cm);
+        (void)snprintf(rows[i].cell[0], sizeof rows[i].cell[0], "%.*s", (int)strcspn(ec, " "), ec);
+        (void)snprintf(rows[i].cell[1], sizeof rows[i].cell[1], "%s", falls ? level : "-");
     }
+    if (many) {
+        walk_rows(w, rows);
+    }
+    free(rows);
     if (first_level < w->t->n_jobs) {
         steps_ask_of(w, first_level, 0, FIGURE_BIT(FIGURE_VOLUME_L));
     } else {

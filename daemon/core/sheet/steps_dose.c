@@ -261,8 +261,7 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. Stir "
         "in %s of %s, thinned: half of what it takes. The rest comes after them, and both are "
         "told as one.",
-        p->water.alkalinity_meq_l,
-        quantity_format(ml, QUANTITY_LIQUID, dose.amount_ml / 2, &w->room->units),
+        p->water.alkalinity_meq_l, steps_acid_ml(ml, w, dose.amount_ml / 2),
         w->room->product[dose.product].name);
     worksheet_does(w->out, STEP_PH, INTO_NOTHING);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);

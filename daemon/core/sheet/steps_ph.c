@@ -12,6 +12,9 @@
 
 #define PH_TOLD_APART 0.1 /* by a pen */
 
+/* Steps of the syringe that half a dose is to have: then rounding moves it by a tenth at most. */
+#define PH_STEPS_LEAST 5
+
 #define GAS_SLACK 0.15 /* a rise that nobody sees */
 #define GAS_LEAST 0.05 /* a pH that is set is told to a tenth */
 
@@ -35,9 +38,7 @@ static void say_brings(const struct nutrients *adds, struct text *out)
     text_add(out, "%s", n ? "." : "");
 }
 
-/* Two digits: a dose is known to a few percent at best, and more would promise what nobody
- * knows. */
-static char *say_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ml)
+char *steps_acid_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ml)
 {
     double unit = ml > 0 ? pow(10, floor(log10(ml)) - 1) : 1;
 
@@ -69,7 +70,7 @@ static void say_afterwards(const struct steps_writer *w, const struct ph_wanted 
         out,
         " Carbon dioxide leaves it: it will show about %.1f tomorrow and %.1f in the end. What "
         "holds %.1f for good is about %s in all, the rest of it a day later.",
-        dose->tomorrow_ph, dose->rests_ph, p->to, say_ml(hold, w, dose->hold_ml));
+        dose->tomorrow_ph, dose->rests_ph, p->to, steps_acid_ml(hold, w, dose->hold_ml));
 }
 
 /* How many litres truly were in the cans nobody tells. */
@@ -85,7 +86,7 @@ static void say_without_cans(const struct steps_writer *w, const struct ph_wante
     dose = ph_dose_of(w->room, w->s, &p->fresh, p->volume_l, balance_ph_closed(&p->fresh), p->to);
     if (is_reckoned(&dose)) {
         text_add(out, " With less from the cans it takes more: %s if all is fresh.",
-                 say_ml(amount, w, dose.amount_ml));
+                 steps_acid_ml(amount, w, dose.amount_ml));
     }
 }
 
@@ -98,7 +99,7 @@ static void say_two_goes(const struct steps_writer *w, const struct ph_dose *dos
     char amount[QUANTITY_TEXT_MAX];
 
     text_add(out, " Stir in %s, wait ten minutes, measure: it should show about %.1f. Then %s",
-             by_meter ? say_ml(amount, w, dose->sure_ml / 2) : "half", dose->half_ph,
+             by_meter ? steps_acid_ml(amount, w, dose->sure_ml / 2) : "half", dose->half_ph,
              by_meter ? "as much again" : "the rest");
     if (fabs(dose->quick_ph - dose->half_ph) >= PH_TOLD_APART) {
         text_add(out, ", but only half of that where it shows %.1f already", dose->quick_ph);
@@ -109,6 +110,19 @@ static void say_two_goes(const struct steps_writer *w, const struct ph_dose *dos
                  : ". Measure again: what is still wanting, a little at a time.");
 }
 
+/* What falls between the steps of a syringe. */
+static void say_thinned(const struct steps_writer *w, double ml, struct text *out)
+{
+    double least_ml = PH_STEPS_LEAST * w->room->measures.syringe_step_ml;
+
+    if (ml < least_ml) {
+        bool tenfold = 10 * ml >= least_ml;
+
+        text_add(out, " So little is measured thinned: 1 part of it and %d of water, %s of that.",
+                 tenfold ? 9 : 99, tenfold ? "ten times as much" : "a hundred times as much");
+    }
+}
+
 static void say_known_dose(const struct steps_writer *w, const struct ph_wanted *p,
                            const struct ph_dose *dose, struct text *out)
 {
@@ -117,8 +131,10 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
     char hi[QUANTITY_TEXT_MAX];
 
     text_add(out, "it should take about %s of %s (%s to %s), %s.",
-             say_ml(amount, w, dose->amount_ml), w->room->product[dose->product].name,
-             say_ml(lo, w, dose->lo_ml), say_ml(hi, w, dose->hi_ml), say_source(dose->by));
+             steps_acid_ml(amount, w, dose->amount_ml), w->room->product[dose->product].name,
+             steps_acid_ml(lo, w, dose->lo_ml), steps_acid_ml(hi, w, dose->hi_ml),
+             say_source(dose->by));
+    say_thinned(w, dose->amount_ml / 2, out);
     if (p->planted) {
         text_add(out,
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
@@ -160,13 +176,16 @@ static void say_half_units(const struct steps_writer *w, const struct ph_wanted 
                   "and repeat.");
     if (is_reckoned(&down)) {
         text_add(out, " For half a unit down it takes about %s of %s, %s.",
-                 say_ml(buf, w, down.amount_ml), w->room->product[down.product].name,
+                 steps_acid_ml(buf, w, down.amount_ml), w->room->product[down.product].name,
                  say_source(down.by));
     }
     if (is_reckoned(&up)) {
         text_add(out, " For half a unit up it takes about %s of %s, %s.",
-                 say_ml(buf, w, up.amount_ml), w->room->product[up.product].name,
+                 steps_acid_ml(buf, w, up.amount_ml), w->room->product[up.product].name,
                  say_source(up.by));
+    }
+    if (is_reckoned(&down)) {
+        say_thinned(w, down.amount_ml / 2, out);
     }
     text_add(out, " Tell how much it took: the next dose is reckoned from it.");
 }

@@ -44,6 +44,10 @@ void steps_ph_without_cans(struct ph_wanted *ph, const struct steps_writer *w, d
 /* Sets the pH off the middle of its band where it drifts, so that it stays in there for `days`. */
 void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days);
 
+/* An amount of acid or base, in two digits: it is known to a few percent at best, and more would
+ * promise what nobody knows. Returns buf. */
+char *steps_acid_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ml);
+
 /* Adds the step. */
 void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted);
 

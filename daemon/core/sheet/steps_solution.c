@@ -7,6 +7,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
@@ -23,13 +24,17 @@ void steps_of_start(const struct steps_writer *w)
     struct ph_wanted ph = steps_ph_of_mix(w, &water, j->volume_l, gain);
     struct text names = {0};
     char litres[QUANTITY_BOTH_MAX];
+    char line[QUANTITY_BOTH_MAX];
+    bool shows; /* does it show that the doses bring water, too? */
 
     steps_names(w, &names);
+    shows = strcmp(steps_litres(litres, w, water_l), steps_litres(line, w, j->volume_l)) != 0;
     steps_add(w, carried_l > CARRIED_L ? caution_heavy : NULL,
-              "%s %s: put in %s of plain water, up to %sthe start line%s.",
-              w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names),
-              steps_litres(litres, w, water_l), water_l < j->volume_l ? "just below " : "",
-              water_l < j->volume_l ? ": the doses bring the rest" : "");
+              "%s %s: put in %s of plain water, up to %sthe start line%s. It comes from the "
+              "source; what is drawn from the reservoir all the same is missing there, and is "
+              "told with it: reservoir volume=….",
+              w->t->n_jobs > 1 ? "For each of" : "For", text_str(&names), litres,
+              shows ? "just below " : "", shows ? ": the doses bring the rest" : "");
     worksheet_does(w->out, STEP_LET_IN, INTO_VESSELS);
     for (size_t i = 0; i < w->t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i), water_l, NAN);

@@ -1,11 +1,13 @@
 #include "daemon/core/sheet/steps_writer.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/core/room/ruler.h"
 
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* Less of a strength than this from the water is not worth a word: a meter errs by half of it. */
 #define WATER_MATTERS_FRAC 0.1
@@ -60,6 +62,41 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
 char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l)
 {
     return quantity_format_both(buf, QUANTITY_VOLUME, volume_l, &w->room->units);
+}
+
+char *steps_level(char buf[STEPS_LEVEL_MAX], const struct steps_writer *w, struct subject at,
+                  double volume_l)
+{
+    bool inches = w->room->units.volume == VOLUME_SHOW_GAL;
+    char litres[QUANTITY_BOTH_MAX];
+    struct ruler scale;
+
+    steps_litres(litres, w, volume_l);
+    if (ruler_of(w->room, at, &scale)) {
+        (void)snprintf(buf, STEPS_LEVEL_MAX, "%s, %.1f %s", litres,
+                       ruler_height_m(&scale, volume_l) / (inches ? 0.0254 : 0.01),
+                       inches ? "in" : "cm");
+    } else {
+        (void)snprintf(buf, STEPS_LEVEL_MAX, "%s", litres);
+    }
+    return buf;
+}
+
+void steps_strength_head(const struct steps_writer *w)
+{
+    char head[QUANTITY_TEXT_MAX];
+
+    (void)snprintf(head, sizeof head, "EC %s", quantity_ec_words[w->room->units.ec]);
+    worksheet_head(w->out, head);
+}
+
+void steps_strength_cell(const struct steps_writer *w, double ec_ms_cm)
+{
+    char buf[QUANTITY_TEXT_MAX];
+
+    steps_strength(buf, w, ec_ms_cm);
+    buf[strcspn(buf, " ")] = '\0';
+    worksheet_cell(w->out, buf);
 }
 
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm)

@@ -36,7 +36,15 @@ void steps_add(const struct steps_writer *w, const char *caution, const char *fm
 
 /* "38.0 L (10.04 gal)"; "1.42 mS/cm". Return buf. */
 char *steps_litres(char buf[QUANTITY_BOTH_MAX], const struct steps_writer *w, double volume_l);
+/* The same, and what a ruler shows there where the room file gives a height: "9.5 L, 19.0 cm". */
+#define STEPS_LEVEL_MAX (QUANTITY_BOTH_MAX + 16)
+char *steps_level(char buf[STEPS_LEVEL_MAX], const struct steps_writer *w, struct subject at,
+                  double volume_l);
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm);
+
+/* Adds cells to the step's table: "EC mS/cm", and a strength below it without its unit. */
+void steps_strength_head(const struct steps_writer *w);
+void steps_strength_cell(const struct steps_writer *w, double ec_ms_cm);
 
 /* "1.62 mS/cm, of it 0.55 mS/cm from the water"; the second only where it matters. Returns buf. */
 #define STEPS_STRENGTHS_MAX (2 * QUANTITY_TEXT_MAX + 32)

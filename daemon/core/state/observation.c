@@ -10,6 +10,9 @@
 
 #define DAY_S 86400.0
 
+/* Of the float line's litres: no plant drinks a level down so far past a float that opens. */
+#define SUNK_FRAC 0.8
+
 /* Gates in standard deviations, set by tests/bench/predictbench: by chance one reading in sixteen
  * thousand lies beyond four. */
 /* clang-format off */
@@ -299,6 +302,26 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     }
 }
 
+/* A level so far below the float line that it says nothing of a float that works, nor of thirst. */
+static bool is_sunk(const struct room *room, struct state *s, const struct container *c,
+                    const struct entry *e, double meant_l)
+{
+    char line[QUANTITY_TEXT_MAX];
+    char meant[QUANTITY_TEXT_MAX];
+
+    if (!entry_has(e, FIGURE_VOLUME_L) ||
+        e->figure[FIGURE_VOLUME_L] >= SUNK_FRAC * c->float_volume_l - reading_level_sd_l(c) ||
+        meant_l <= c->float_volume_l) {
+        return false;
+    }
+    observe_set_aside(s, e,
+                      "it lies below the float line (%s), where the float lets water in, and %s "
+                      "were expected: measured again?",
+                      quantity_format(line, QUANTITY_VOLUME, c->float_volume_l, &room->units),
+                      quantity_format(meant, QUANTITY_VOLUME, meant_l, &room->units));
+    return true;
+}
+
 /* That a float works says that at least so much was drunk, that it does not, at most so much: a
  * bound on the log of the use, soft by what the level was read with and by the weather. */
 void observe_float(const struct room *room, struct state *s, size_t i, const struct entry *e,
@@ -318,7 +341,8 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
     observe_refresh(room, s, cs);
     use = use_between(cs, cs->level_s, e->happened_s);
     soft_sd = sqrt(level_frac * level_frac + belief_weather_var(use.days));
-    if (!(need_l > 0) || !(use.expected_l > 0)) {
+    if (is_sunk(room, s, c, e, cs->level_l - use.expected_l) || !(need_l > 0) ||
+        !(use.expected_l > 0)) {
         return;
     }
     off = log(need_l / use.expected_l);

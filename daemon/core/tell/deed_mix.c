@@ -48,9 +48,10 @@ static int check_was(const struct deed_draft *m, double aim_ms_cm, double base_m
     if (!m->d->sure && (was > FAR * aim_ms_cm || was < aim_ms_cm / FAR)) {
         return err_field(m->err, ERR_UNSURE, "was",
                          "was=… is the mix before it was corrected: %s is far from the %s it was "
-                         "to be (of what was drained it is told by container: A1 was=…); say so "
+                         "to be (of what was drained it is told by container: %s was=…); say so "
                          "if you are sure",
-                         got, quantity_format(want, QUANTITY_EC, aim_ms_cm, &m->room->units));
+                         got, quantity_format(want, QUANTITY_EC, aim_ms_cm, &m->room->units),
+                         deed_job_subject(m, &m->task->job[0]));
     }
     return 0;
 }

@@ -3,6 +3,7 @@
 #include "daemon/base/num.h"
 #include "daemon/base/suggest.h"
 #include "daemon/core/tasks/plan_costs.h"
+#include "daemon/core/tell/room_example.h"
 #include "daemon/core/units/day.h"
 #include "daemon/core/units/when.h"
 #include "daemon/core/words/hint.h"
@@ -111,7 +112,7 @@ static json_t *do_drop(struct call *c, struct deed_request *r, struct err *e)
     return json_pack("{s:o,s:o}", "task", out_id(id), "entries", deed_request_tell(c, &es));
 }
 
-static int find_kind(const char *word, struct err *e)
+static int find_kind(const struct room *room, const char *word, struct err *e)
 {
     const char *names[ENTRY_KIND_N];
     int kind = entry_kind_find(word);
@@ -121,8 +122,12 @@ static int find_kind(const char *word, struct err *e)
         return kind;
     }
     if (hint_of(word)) {
+        struct text hint = {0};
+
+        room_example(room, hint_of(word), &hint);
         (void)err_field(e, ERR_UNKNOWN, "kind", "nothing is recorded as '%.40s'; %s", word,
-                        hint_of(word));
+                        text_str(&hint));
+        text_deinit(&hint);
         return -1;
     }
     for (int i = 0; i < ENTRY_KIND_N; i++) {
@@ -137,7 +142,7 @@ static int find_kind(const char *word, struct err *e)
 static json_t *do_record(struct call *c, struct deed_request *r, struct err *e)
 {
     const struct live_room *live = &c->s->live;
-    int kind = find_kind(rpc_text(&c->req, "kind"), e);
+    int kind = find_kind(&c->s->live.room, rpc_text(&c->req, "kind"), e);
     struct entries es = {0};
 
     if (kind < 0 || deed_request_read_told(c, r, e) < 0 ||

@@ -1,6 +1,7 @@
 /* The room as it is, and what there is to do and to record. Nothing here changes the room. */
 #include "daemon/base/wire.h"
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/tell/room_example.h"
 #include "daemon/core/units/when.h"
 #include "daemon/core/words/entry_kind.h"
 #include "daemon/serve/api/day_list.h"
@@ -176,19 +177,22 @@ json_t *answer_kinds(struct call *c, struct err *e)
         [WHAT_METER] = "meter",  [WHAT_CONTAINER] = "to",    [WHAT_SAME_OTHER] = "strength",
     };
     json_t *list = json_array();
+    struct text help = {0};
 
-    (void)c;
     (void)e;
     for (int i = 0; i < ENTRY_KIND_N; i++) {
         const struct entry_def *d = &entry_kinds[i];
 
         if (d->recordable) {
-            json_array_append_new(list,
-                                  json_pack("{s:s,s:s,s:o,s:o,s:o,s:s}", "word", d->word, "says",
-                                            d->says, "what", out_word(whats[d->what]), "figures",
-                                            figure_words(d->needs | d->needs_one | d->takes),
-                                            "needs", figure_words(d->needs), "help", d->help));
+            text_clear(&help);
+            room_example(&c->s->live.room, d->help, &help);
+            json_array_append_new(
+                list, json_pack("{s:s,s:s,s:o,s:o,s:o,s:s}", "word", d->word, "says", d->says,
+                                "what", out_word(whats[d->what]), "figures",
+                                figure_words(d->needs | d->needs_one | d->takes), "needs",
+                                figure_words(d->needs), "help", text_str(&help)));
         }
     }
+    text_deinit(&help);
     return json_pack("{s:o}", "kinds", list);
 }
