@@ -312,6 +312,18 @@ static void each_container_is_judged_by_itself(void **ctx)
     assert_refused(f, bare(ENTRY_DRAINED, "A3"), "subject", "nothing grows in A3: start it first");
 }
 
+/* "5 L" for "5 mL"; a bottle that nobody told of is told as well. */
+static void more_is_not_spilled_than_there_was(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->s.product[CALCIUM_PART].left = 900;
+    assert_passes(f, of(ENTRY_SPILLED, "calcium-part", FIGURE_AMOUNT, 900));
+    assert_unsure(f, of(ENTRY_SPILLED, "calcium-part", FIGURE_AMOUNT, 5000), "amount",
+                  "5 L is more than there was of calcium-part by what was told (900 mL); say so if "
+                  "you are sure");
+}
+
 /* Enter twice on the same line: 4 mL for 2. What differs, or was told at another time, is new. */
 static void what_counts_anew_is_asked_about_when_it_is_told_twice(void **ctx)
 {
@@ -357,6 +369,7 @@ int main(void)
         TEST(a_stage_is_one_of_the_crop),
         TEST(a_container_is_cleaned_when_nothing_grows_in_it),
         TEST(each_container_is_judged_by_itself),
+        TEST(more_is_not_spilled_than_there_was),
         TEST(what_counts_anew_is_asked_about_when_it_is_told_twice),
     };
 

@@ -20,7 +20,7 @@ static void fill(struct fixture *f)
     reads(f, "A1", 20, FIGURE_VOLUME_L, 4);
     reads(f, "A1", 21, FIGURE_EC_MS_CM, 5);
     assert_true(s->container[A1].n_homes == 2 && s->container[A2].n_homes == 1);
-    assert_true(s->n_asides == 1 && s->n_holds == 2 && s->meter[1].n_calibrated == 1);
+    assert_true(s->n_asides == 2 && s->n_holds == 2 && s->meter[1].n_calibrated == 1);
 }
 
 struct walk_of_fields {

@@ -206,6 +206,52 @@ static void readings_in_bulk_are_told_once_under_their_key(void **ctx)
     assert_int_equal(n_entries(), 1);
 }
 
+/* Nothing is said to be taken that is not in the journal. */
+static void a_key_of_readings_that_comes_with_others_is_told_so(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    do_ask(&d, "readings", "{'readings':[{'subject':'reservoir','ph':6.4}],'key':'b-1'}");
+    a = ask(&d, "readings",
+            "{'readings':[{'subject':'reservoir','ph':6.4},{'subject':'reservoir','ec':"
+            "'0.1 mS/cm'}],'key':'b-1'}");
+    ASSERT_NULL(a, "refused.0");
+    ASSERT_TEXT(a, "refused.1", "the key 'b-1' was told before without it; take another");
+    json_decref(a);
+    refused(&d, "readings", "{'readings':[{'subject':'reservoir','ph':6.5}],'key':'b-1'}", -32000,
+            "key",
+            "the key 'b-1' was told before with something else (from entry 1 on); take another for "
+            "this");
+    assert_int_equal(n_entries(), 1);
+}
+
+/* Done, taken back and done again, all before anybody asks for the list: what comes after it has a
+ * number of its own. */
+static void a_task_that_was_done_again_keeps_its_number_to_itself(void **ctx)
+{
+    const char *id = task_of("T1", "start");
+    static const char told[] = ",'only':['T1'],'figures':{'ec':'0.7 mS/cm','volume':'18 L'}";
+    char first[24];
+    json_t *a;
+
+    (void)ctx;
+    (void)snprintf(first, sizeof first, "%s", id);
+    json_decref(ask_of_task("ack", first, told));
+    do_ask(&d, "clock", "{'advance':'9 d'}");
+    id = task_of("T1", "read");
+    (void)snprintf(first, sizeof first, "%s", id);
+    a = ask_of_task("ack", first,
+                    ",'subjects':{'T1':{'ec':'0.7 mS/cm','ph':6,'volume':'17.5 L'}},'sure':true");
+    json_decref(a);
+    do_ask(&d, "undo", "{}");
+    a = ask_of_task("ack", first,
+                    ",'subjects':{'T1':{'ec':'0.7 mS/cm','ph':6,'volume':'17.5 L'}},'sure':true");
+    json_decref(a);
+    assert_string_not_equal(task_of("T1", "read"), "");
+    assert_string_not_equal(task_of("T1", "read"), first);
+}
+
 /* Requests of one client are answered in their order, though each late one has the
  * state folded anew. */
 static void requests_that_come_at_once_are_answered_in_order(void **ctx)
@@ -247,6 +293,8 @@ int main(void)
         TEST(a_key_is_remembered_by_the_journal),
         TEST(a_key_is_good_for_one_thing),
         TEST(readings_in_bulk_are_told_once_under_their_key),
+        TEST(a_key_of_readings_that_comes_with_others_is_told_so),
+        TEST(a_task_that_was_done_again_keeps_its_number_to_itself),
         TEST(requests_that_come_at_once_are_answered_in_order),
     };
 

@@ -236,6 +236,7 @@ void steps_feed(const struct steps_writer *w, struct liquid held, double added_l
 
 void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
 {
+    struct text t = {0};
     struct ph_dose dose;
     double from;
     char ml[QUANTITY_TEXT_MAX];
@@ -256,13 +257,15 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         worksheet_does(w->out, STEP_PH, INTO_NOTHING);
         return;
     }
-    steps_add(
-        w, caution_acid,
-        "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. Stir "
-        "in %s of %s, thinned: half of what it takes. The rest comes after them, and both are "
-        "told as one.",
-        p->water.alkalinity_meq_l, steps_acid_ml(ml, w, dose.amount_ml / 2),
-        w->room->product[dose.product].name);
+    text_add(&t,
+             "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. Stir "
+             "in %s of %s, thinned: half of what it takes.",
+             p->water.alkalinity_meq_l, steps_acid_ml(ml, w, dose.amount_ml / 2),
+             w->room->product[dose.product].name);
+    steps_acid_thinned(w, dose.amount_ml / 2, &t);
+    text_add(&t, " The rest comes after them, and both are told as one.");
+    steps_add(w, caution_acid, "%s", text_str(&t));
+    text_deinit(&t);
     worksheet_does(w->out, STEP_PH, INTO_NOTHING);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
     waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);

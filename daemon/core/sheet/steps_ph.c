@@ -110,8 +110,7 @@ static void say_two_goes(const struct steps_writer *w, const struct ph_dose *dos
                  : ". Measure again: what is still wanting, a little at a time.");
 }
 
-/* What falls between the steps of a syringe. */
-static void say_thinned(const struct steps_writer *w, double ml, struct text *out)
+void steps_acid_thinned(const struct steps_writer *w, double ml, struct text *out)
 {
     double least_ml = PH_STEPS_LEAST * w->room->measures.syringe_step_ml;
 
@@ -134,7 +133,7 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
              steps_acid_ml(amount, w, dose->amount_ml), w->room->product[dose->product].name,
              steps_acid_ml(lo, w, dose->lo_ml), steps_acid_ml(hi, w, dose->hi_ml),
              say_source(dose->by));
-    say_thinned(w, dose->amount_ml / 2, out);
+    steps_acid_thinned(w, dose->amount_ml / 2, out);
     if (p->planted) {
         text_add(out,
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
@@ -185,7 +184,7 @@ static void say_half_units(const struct steps_writer *w, const struct ph_wanted 
                  say_source(up.by));
     }
     if (is_reckoned(&down)) {
-        say_thinned(w, down.amount_ml / 2, out);
+        steps_acid_thinned(w, down.amount_ml / 2, out);
     }
     text_add(out, " Tell how much it took: the next dose is reckoned from it.");
 }

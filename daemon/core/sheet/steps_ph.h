@@ -48,6 +48,9 @@ void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days);
  * promise what nobody knows. Returns buf. */
 char *steps_acid_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ml);
 
+/* Adds how an amount that falls between the steps of the syringe is measured; else nothing. */
+void steps_acid_thinned(const struct steps_writer *w, double ml, struct text *out);
+
 /* Adds the step. */
 void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted);
 

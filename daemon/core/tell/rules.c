@@ -23,6 +23,7 @@
 #define ACID_STRANGE      2.0  /* times what is asked for, or less than one over it */
 #define HELD_FRAC         1.50 /* above its start line no vessel goes on so far */
 #define DOSE_STRANGE      3.0  /* times the full dose */
+#define SPILLED_OVER_FRAC 1.1  /* doses are told by half steps of a syringe: a stock is not exact */
 #define BEFORE_FIRST_S    (86400)
 #define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
 /* clang-format on */
@@ -414,6 +415,28 @@ static int rule_emptied(const struct rule_case *j)
                      litres(had, j, had_l));
 }
 
+/* A slip in the unit, or a bottle that nobody told of. */
+static int rule_spilled(const struct rule_case *j)
+{
+    struct subject s = room_find(j->room, j->e->subject);
+    enum quantity q;
+    double left;
+    char got[QUANTITY_TEXT_MAX];
+    char had[QUANTITY_TEXT_MAX];
+
+    assert(s.kind == SUBJECT_PRODUCT);
+    left = j->s->product[s.at].left;
+    if (j->sure || j->e->figure[FIGURE_AMOUNT] <= fmax(0, left) * SPILLED_OVER_FRAC) {
+        return 0;
+    }
+    q = j->room->product[s.at].kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
+    return err_field(
+        j->err, ERR_UNSURE, "amount",
+        "%s is more than there was of %s by what was told (%s); say so if you are sure",
+        quantity_format(got, q, j->e->figure[FIGURE_AMOUNT], &j->room->units), j->e->subject,
+        quantity_format(had, q, fmax(0, left), &j->room->units));
+}
+
 static int rule_cleaned(const struct rule_case *j)
 {
     assert(j->pot);
@@ -461,12 +484,13 @@ static int check_kind(const struct rule_case *j)
         return rule_cleaned(j);
     case ENTRY_STOOD:
         return rule_stood(j);
+    case ENTRY_SPILLED:
+        return rule_spilled(j);
     case ENTRY_RESERVOIR_RINSED: /* what is rinsed twice is clean */
     case ENTRY_OBSERVATION:
     case ENTRY_CALIBRATED:
     case ENTRY_CARED_FOR:
     case ENTRY_STOCK_RECEIVED:
-    case ENTRY_SPILLED:
     case ENTRY_STOCK_COUNTED:
     case ENTRY_METER_NEW:
     case ENTRY_NOTE:

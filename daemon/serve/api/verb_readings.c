@@ -6,6 +6,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* A reading's own time: words as for `at`, or seconds since 1970. */
 static int read_instant(struct call *c, const json_t *at, int64_t now_s, int64_t *out,
@@ -141,19 +142,83 @@ static json_t *do_readings(struct call *c, struct deed_request *r, struct err *e
     return json_pack("{s:o}", "refused", refused);
 }
 
-/* What was told with the key before, and nothing is told anew: the verdicts are those of now, for a
- * reading that was taken then would be. */
+/* Is it what the entry has? */
+static bool says_the_same(const struct told *t, const struct entry *e)
+{
+    bool same = e->kind == ENTRY_READING && e->has == t->has &&
+                strcmp(e->subject, t->subject) == 0 && strcmp(e->what, t->what) == 0;
+
+    for (unsigned f = 0; f < FIGURE_N && same; f++) {
+        same = !(t->has & FIGURE_BIT(f)) || e->figure[f] == t->figure[f];
+    }
+    return same;
+}
+
+/* Takes a row that says the same as the reading out of those that are left; false for none. */
+static bool take_row(struct call *c, const struct deed_request *r, json_t *reading,
+                     const struct journal_job *job, bool *used)
+{
+    struct told_list told = {0};
+    struct err bad = {0};
+    struct deed d;
+    bool found = false;
+
+    if (read_reading(c, &r->d, reading, &told, &d, &bad) == 0) {
+        for (size_t i = 0; i < job->n_rows && !found; i++) {
+            found = !used[i] && says_the_same(&told.told[0], &job->row[i].entry);
+            used[i] = used[i] || found;
+        }
+    }
+    told_list_deinit(&told);
+    return found;
+}
+
+/* What was taken with the key before is taken; any other reading is not, and is told so, whatever
+ * it was refused for then. */
+static json_t *verdicts_again(struct call *c, const struct deed_request *r,
+                              const struct journal_job *job, bool *used)
+{
+    json_t *verdicts = json_array();
+    struct entries none = {0};
+    json_t *refused = judge(c, r, &none); /* its words, where it is still refused */
+    json_t *reading;
+    size_t i;
+
+    json_array_foreach(rpc_part(&c->req, "readings"), i, reading)
+    {
+        json_t *why = json_array_get(refused, i);
+
+        if (take_row(c, r, reading, job, used)) {
+            json_array_append_new(verdicts, json_null());
+        } else if (json_is_string(why)) {
+            json_array_append(verdicts, why);
+        } else {
+            json_array_append_new(
+                verdicts, json_sprintf("the key '%s' was told before without it; take another",
+                                       rpc_text(&c->req, "key")));
+        }
+    }
+    entries_deinit(&none);
+    json_decref(refused);
+    return verdicts;
+}
+
+/* What was told with the key before, and nothing is told anew. ERR_REFUSED where the request leaves
+ * out what was told with it then: it is another one. */
 static json_t *readings_again(struct call *c, const struct journal_job *job, struct err *e)
 {
+    bool *used = mem_array(job->n_rows, sizeof *used);
     struct deed_request r = {0};
-    struct entries all = {0};
     json_t *refused = NULL;
+    bool all = true;
 
     if (deed_request_read(c, &r, e) == 0) {
-        refused = judge(c, &r, &all);
+        refused = verdicts_again(c, &r, job, used);
     }
-    if (refused &&
-        (job->row[0].entry.kind != ENTRY_READING || json_array_size(refused) < job->n_rows)) {
+    for (size_t i = 0; i < job->n_rows; i++) {
+        all = all && used[i];
+    }
+    if (refused && !all) {
         (void)err_field(
             e, ERR_REFUSED, "key",
             "the key '%s' was told before with something else (from entry %lld on); take "
@@ -162,7 +227,7 @@ static json_t *readings_again(struct call *c, const struct journal_job *job, str
         json_decref(refused);
         refused = NULL;
     }
-    entries_deinit(&all);
+    free(used);
     deed_request_deinit(&r);
     return refused ? json_pack("{s:o}", "refused", refused) : NULL;
 }

@@ -48,6 +48,19 @@ void live_room_deinit(struct live_room *live)
     room_deinit(&live->room);
 }
 
+/* What was taken back and is told again is not to be opened by the next plan: that would give its
+ * number to what comes after it. */
+static void forget_reopened(struct live_room *live, const struct entry *e)
+{
+    for (size_t i = 0; i < live->n_reopened; i++) {
+        struct reopened *r = &live->reopened[i];
+
+        if (e->task && r->id == e->task && strcmp(r->subject, e->subject) == 0) {
+            r->id = 0; /* it keeps its place: a plan under way counts those that it knew of */
+        }
+    }
+}
+
 void live_room_tell(struct live_room *live, struct entries *es, struct unwritten *b,
                     int64_t *out_first)
 {
@@ -62,6 +75,7 @@ void live_room_tell(struct live_room *live, struct entries *es, struct unwritten
         if (!live->stale) {
             fold_entry(&live->state, &live->room, e);
         }
+        forget_reopened(live, e);
     }
     entries_deinit(&b->entries);
     b->entries = *es;
@@ -159,7 +173,7 @@ static void reopen_tasks(struct live_room *live, const struct agenda *fresh)
         const struct reopened *again = &live->reopened[r];
         struct subject s = room_find(&live->room, again->subject);
 
-        for (size_t i = 0; i < fresh->n; i++) {
+        for (size_t i = 0; i < fresh->n && again->id; i++) {
             const struct task *t = &fresh->task[i];
 
             for (size_t k = 0; k < t->n_jobs; k++) {

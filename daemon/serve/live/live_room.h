@@ -17,7 +17,7 @@
 
 /* Work that was told as done and was taken back: if it is wanted again, then under its number. */
 struct reopened {
-    int64_t id;                    /* of the task */
+    int64_t id;                    /* of the task; 0 = it was told again since */
     char what[ENTRY_WORD_MAX + 1]; /* job_word */
     char subject[NAME_LEN_MAX + 1];
 };
