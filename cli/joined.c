@@ -10,6 +10,7 @@ static const char *const units[] = {
     "cm",  "in", "mV",  "meq/L",  "mmol/L", "ppm700", "L/min", "L/h",   "L/day",  NULL,
 };
 static const char *const weekdays[] = {"Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun", NULL};
+static const char *const measured[] = {"EC", "pH", NULL};
 static const char *const months[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul",
                                      "Aug", "Sep", "Oct", "Nov", "Dec", NULL};
 
@@ -61,7 +62,7 @@ bool joined_is(const char *a, size_t a_len, const char *b, size_t b_len)
         return false;
     }
     return (is_number(left) && (is_among(right, units) || is_among(right, months))) ||
-           (is_among(left, weekdays) && is_number(right)) ||
+           ((is_among(left, weekdays) || is_among(left, measured)) && is_number(right)) ||
            (a_len == 3 && memcmp(a, "(in", 3) == 0 && is_number(right)); /* "(in 3 days)" */
 }
 

@@ -7,8 +7,9 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Does the word b, which stands behind a, belong to it? A number and its unit, a weekday and its
- * day, a day and its month do; what punctuation stands around them does not matter. */
+/* Does the word b, which stands behind a, belong to it? A number and its unit, what was measured
+ * and its number, a weekday and its day, a day and its month do; what punctuation stands around
+ * them does not matter. */
 bool joined_is(const char *a, size_t a_len, const char *b, size_t b_len);
 
 /* Bytes of the words at s that belong together: up to the first blank where s may be parted, a line

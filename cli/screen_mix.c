@@ -47,6 +47,12 @@ static bool has_span(const json_t *feed)
     return false;
 }
 
+/* Two digits of what is below ten: nobody doses finer. */
+static int decimals_of(double mg_l)
+{
+    return mg_l < 0.095 ? 3 : mg_l < 0.95 ? 2 : mg_l < 9.5 ? 1 : 0;
+}
+
 /* Without a span to set beside it one line says it all: "N 112, P 31, K 180". */
 static void write_feed_line(const json_t *feed, const char *label, struct text *out)
 {
@@ -58,12 +64,7 @@ static void write_feed_line(const json_t *feed, const char *label, struct text *
     {
         double mg_l = view_number(one, "mg_l");
 
-        text_add(&t, "%s%s %.*f", i ? ", " : "", view_text(one, "of"),
-                 mg_l < 0.095  ? 3
-                 : mg_l < 0.95 ? 2
-                 : mg_l < 9.5  ? 1
-                               : 0,
-                 mg_l);
+        text_add(&t, "%s%s %.*f", i ? ", " : "", view_text(one, "of"), decimals_of(mg_l), mg_l);
     }
     layout_fact(out, label, text_str(&t));
     text_deinit(&t);
@@ -98,7 +99,9 @@ void screen_feed(const json_t *feed, const char *label, const char *of, struct t
             (void)snprintf(buf, sizeof buf, "%.0f (%.0f to %.0f)", mg_l, fmax(0, mg_l - give),
                            mg_l + give);
         } else {
-            (void)snprintf(buf, sizeof buf, "%.3g", view_number(one, "mg_l"));
+            double mg_l = view_number(one, "mg_l");
+
+            (void)snprintf(buf, sizeof buf, "%.*f", decimals_of(mg_l), mg_l);
         }
         layout_table_add(&t, view_text(one, "of"));
         layout_table_add(&t, buf);

@@ -256,13 +256,15 @@ void view_alarm(const struct view *v, const char *s, struct text *out)
 void view_heading(struct text *out, const char *left, const char *right)
 {
     size_t width = layout_width(left) + layout_width(right) + 2;
+    size_t indent = strspn(left, " ");
 
     if (!*right) {
         layout_wrap(out, left, 0, 0);
         return;
     }
     if (width > layout_columns(out)) {
-        layout_wrap(out, left, 0, 0);
+        text_add(out, "%*s", (int)indent, "");
+        layout_wrap(out, left + indent, indent, indent);
         layout_pad(out, right, layout_columns(out), true);
     } else {
         text_add(out, "%s", left);
