@@ -312,6 +312,21 @@ static void each_container_is_judged_by_itself(void **ctx)
     assert_refused(f, bare(ENTRY_DRAINED, "A3"), "subject", "nothing grows in A3: start it first");
 }
 
+/* 88 mL for 0.88, into 18 L that stood where they were to be: no dose was asked for, so there is
+ * none to set it beside. */
+static void acid_that_no_water_takes_is_asked_about(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry set = with(told_at(ENTRY_PH_ADJUSTED, "A1", "", at(10, 9)), FIGURE_PH, 5.8);
+
+    start(f, "A1");
+    f->room.product[PH_DOWN].mol_ml = 0.007;
+    assert_passes(f, with_amount(set, "ph-down", 2));
+    assert_unsure(f, with_amount(set, "ph-down", 88), "ph-down", /* 34 mmol/L */
+                  "88 mL of ph-down in 18.0 L is far more than any water takes; say so if you are "
+                  "sure");
+}
+
 /* "5 L" for "5 mL"; a bottle that nobody told of is told as well. */
 static void more_is_not_spilled_than_there_was(void **ctx)
 {
@@ -369,6 +384,7 @@ int main(void)
         TEST(a_stage_is_one_of_the_crop),
         TEST(a_container_is_cleaned_when_nothing_grows_in_it),
         TEST(each_container_is_judged_by_itself),
+        TEST(acid_that_no_water_takes_is_asked_about),
         TEST(more_is_not_spilled_than_there_was),
         TEST(what_counts_anew_is_asked_about_when_it_is_told_twice),
     };

@@ -130,7 +130,7 @@ static void acid_is_asked_about_wherever_it_is_told(void **ctx)
 static void of_acid_nothing_is_said_where_nothing_is_known(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct entry e = filled_with("ph-down", 5000);
+    struct entry e = filled_with("ph-down", 1000);
 
     assert_passes(f, e); /* no report, and a bottle that does not say what it is */
     the_water_is_known(f, NAN, 7.6);
@@ -139,14 +139,14 @@ static void of_acid_nothing_is_said_where_nothing_is_known(void **ctx)
     (void)assert_asked(f, e);
     e.has &= ~FIGURE_BIT(FIGURE_PH);
     assert_passes(f, e); /* no pH was told with it */
-    assert_passes(f, with_amount(filled_with("ph-down", 5000), "salt", 1)); /* which did it? */
+    assert_passes(f, with_amount(filled_with("ph-down", 1000), "salt", 1)); /* which did it? */
     label_bottle(&f->room, PH_DOWN, REAGENT_NONE, NAN);
     f->s.product[PH_DOWN].strength.var = INFINITY;
-    assert_passes(f, filled_with("ph-down", 5000));
+    assert_passes(f, filled_with("ph-down", 1000));
     /* A plant whose pH nobody read for a day: what it was before the dose is not known. */
     the_water_is_known(f, 2, 7.6);
     on_float(f, "A1");
-    e = with_amount(with(bare(ENTRY_PH_ADJUSTED, "A1"), FIGURE_PH, 6.6), "ph-down", 500);
+    e = with_amount(with(bare(ENTRY_PH_ADJUSTED, "A1"), FIGURE_PH, 6.6), "ph-down", 200);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(39, 21)), FIGURE_PH, 7.1)); /* 13 h ago */
     assert_passes(f, e);
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(39, 23)), FIGURE_PH, 7.1)); /* 11 h */

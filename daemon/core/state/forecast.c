@@ -371,22 +371,29 @@ int64_t forecast_solution_since_s(const struct room *room, const struct state *s
 /* Roots that grew in the air above the solution drown when it rises over them (common practice
  * with passive hydroponics; the rule itself stands in rules.c). A plant that is days old has
  * none yet. */
-double forecast_safe_volume_l(const struct room *room, const struct state *s, size_t i, int64_t t_s)
+double forecast_safe_volume_of(const struct room *room, const struct state *s, size_t i,
+                               const struct forecast *then)
 {
     const struct container *c = &room->container[i];
     const struct container_state *cs = &s->container[i];
-    struct forecast f = forecast_container(room, s, i, t_s);
 
     if (cs->crop < 0) {
         return c->start_volume_l;
     }
-    if (cs->reached_s || f.condition == CONDITION_ON_FLOAT) {
+    if (cs->reached_s || then->condition == CONDITION_ON_FLOAT) {
         return c->float_volume_l;
     }
-    if (f.age_day < FORECAST_AIR_ROOT_DAYS) {
+    if (then->age_day < FORECAST_AIR_ROOT_DAYS) {
         return c->start_volume_l;
     }
-    return fmax(f.body.volume_l, c->float_volume_l);
+    return fmax(then->body.volume_l, c->float_volume_l);
+}
+
+double forecast_safe_volume_l(const struct room *room, const struct state *s, size_t i, int64_t t_s)
+{
+    struct forecast then = forecast_container(room, s, i, t_s);
+
+    return forecast_safe_volume_of(room, s, i, &then);
 }
 
 /* Of a container that stands idle what it drew in its life counts on: the reservoir gave it. */

@@ -76,6 +76,10 @@ int64_t forecast_solution_since_s(const struct room *room, const struct state *s
 double forecast_safe_volume_l(const struct room *room, const struct state *s, size_t i,
                               int64_t t_s);
 
+/* The same by what was forecast of it. */
+double forecast_safe_volume_of(const struct room *room, const struct state *s, size_t i,
+                               const struct forecast *then);
+
 /* Reservoir: what it holds, and the first instant from `from_s` at which it is down to volume_l
  * (FORECAST_NEVER when not within a year). While it holds a mix nobody draws from it. */
 struct liquid forecast_reservoir(const struct room *room, const struct state *s, int64_t t_s);

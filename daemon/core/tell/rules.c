@@ -3,8 +3,8 @@
 #include "daemon/base/err.h"
 #include "daemon/base/suggest.h"
 #include "daemon/core/state/forecast.h"
-#include "daemon/core/state/ph_dose.h"
 #include "daemon/core/state/twice.h"
+#include "daemon/core/tell/rules_amounts.h"
 #include "daemon/core/units/day.h"
 
 #include <assert.h>
@@ -20,88 +20,14 @@
 #define NIGHT_FAR_FRAC 0.25 /* of the reservoir: more is asked back (our own choice, no source) */
 #define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
 #define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
-#define ACID_STRANGE      2.0  /* times what is asked for, or less than one over it */
 #define HELD_FRAC         1.50 /* above its start line no vessel goes on so far */
-#define DOSE_STRANGE      3.0  /* times the full dose */
-#define SPILLED_OVER_FRAC 1.1  /* doses are told by half steps of a syringe: a stock is not exact */
 #define BEFORE_FIRST_S    (86400)
 #define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
 /* clang-format on */
 
-/* An entry that is judged, with the container it is about. */
-struct rule_case {
-    const struct state *s;
-    const struct room *room;
-    const struct entry *e;
-    size_t at;                         /* of the container */
-    const struct container_state *pot; /* NULL where it is about something else, … */
-    const struct container *vessel;    /* … and so is its vessel */
-    bool sure;
-    struct err *err;
-};
-
 static char *litres(char buf[QUANTITY_TEXT_MAX], const struct rule_case *j, double volume_l)
 {
     return quantity_format(buf, QUANTITY_VOLUME, volume_l, &j->room->units);
-}
-
-/* 51 for 5.1: a dose that is twice what the pH told with it asks for, or half, is
- * asked back. It would teach a bottle's strength that it does not have. */
-static int rule_acid(const struct rule_case *j)
-{
-    double asked_ml = 0;
-    double over = ph_dose_told_over_asked(j->room, j->s, j->e, &asked_ml);
-    size_t product;
-    int k = waters_acid_of(j->room, j->e, &product);
-    char told[QUANTITY_TEXT_MAX];
-    char asked[QUANTITY_TEXT_MAX];
-
-    if (j->sure || !isfinite(over) || (over <= ACID_STRANGE && over >= 1 / ACID_STRANGE)) {
-        return 0;
-    }
-    return err_field(
-        j->err, ERR_UNSURE, j->e->amount[k].product,
-        "%s of %s to pH %.1f is strange: by what was known, about %s does it; say so if "
-        "you are sure",
-        quantity_format(told, QUANTITY_LIQUID, j->e->amount[k].amount, &j->room->units),
-        j->e->amount[k].product, j->e->figure[FIGURE_PH],
-        quantity_format(asked, QUANTITY_LIQUID, asked_ml, &j->room->units));
-}
-
-/* A litre of concentrate in a bucket: far more than any recipe has of it, in what the vessel holds.
- */
-static int rule_doses(const struct rule_case *j)
-{
-    double holds_l = entry_has(j->e, FIGURE_VOLUME_L) ? j->e->figure[FIGURE_VOLUME_L]
-                     : j->vessel                      ? j->vessel->start_volume_l
-                                                      : j->room->reservoir.capacity_l;
-    char got[QUANTITY_TEXT_MAX];
-    char most[QUANTITY_TEXT_MAX];
-
-    for (size_t i = 0; i < j->e->n_amounts && !j->sure; i++) {
-        const struct amount *a = &j->e->amount[i];
-        struct subject s = room_find(j->room, a->product);
-        double full_per_l = 0;
-        enum quantity q;
-
-        for (size_t r = 0; r < j->room->n_recipes && s.kind == SUBJECT_PRODUCT; r++) {
-            for (size_t k = 0; k < j->room->recipe[r].n_doses; k++) {
-                const struct dose *d = &j->room->recipe[r].dose[k];
-
-                full_per_l = d->product == s.at ? fmax(full_per_l, d->per_l) : full_per_l;
-            }
-        }
-        if (!(full_per_l > 0) || a->amount <= DOSE_STRANGE * full_per_l * holds_l) {
-            continue;
-        }
-        q = j->room->product[s.at].kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
-        return err_field(j->err, ERR_UNSURE, a->product,
-                         "%s of %s is strange: a full dose for all that it holds is %s; say so if "
-                         "you are sure",
-                         quantity_format(got, q, a->amount, &j->room->units), a->product,
-                         quantity_format(most, q, full_per_l * holds_l, &j->room->units));
-    }
-    return 0;
 }
 
 /* A date with a slip in it; what a person catches up with when the journal begins is no such
@@ -285,7 +211,7 @@ static int rule_mix_made(const struct rule_case *j)
     char holds[QUANTITY_TEXT_MAX];
 
     if (j->e->figure[FIGURE_VOLUME_L] <= j->room->reservoir.capacity_l + LEVEL_EPSILON_L) {
-        return rule_acid(j);
+        return rule_acid_told(j);
     }
     return err_field(j->err, ERR_REFUSED, "volume", "the reservoir holds %s, not %s",
                      litres(holds, j, j->room->reservoir.capacity_l),
@@ -342,14 +268,14 @@ static int rule_reservoir_filled(const struct rule_case *j)
                          "say so if you are sure",
                          litres(got, j, put_l), litres(holds, j, now.volume_l));
     }
-    return rule_acid(j);
+    return rule_acid_told(j);
 }
 
 static int rule_ph_adjusted(const struct rule_case *j)
 {
     int rc = j->pot ? rule_planted(j) : 0;
 
-    return rc < 0 ? rc : rule_acid(j);
+    return rc < 0 ? rc : rule_acid_told(j);
 }
 
 static int rule_stage_seen(const struct rule_case *j)
@@ -415,28 +341,6 @@ static int rule_emptied(const struct rule_case *j)
                      litres(had, j, had_l));
 }
 
-/* A slip in the unit, or a bottle that nobody told of. */
-static int rule_spilled(const struct rule_case *j)
-{
-    struct subject s = room_find(j->room, j->e->subject);
-    enum quantity q;
-    double left;
-    char got[QUANTITY_TEXT_MAX];
-    char had[QUANTITY_TEXT_MAX];
-
-    assert(s.kind == SUBJECT_PRODUCT);
-    left = j->s->product[s.at].left;
-    if (j->sure || j->e->figure[FIGURE_AMOUNT] <= fmax(0, left) * SPILLED_OVER_FRAC) {
-        return 0;
-    }
-    q = j->room->product[s.at].kind == PRODUCT_DRY ? QUANTITY_DRY : QUANTITY_LIQUID;
-    return err_field(
-        j->err, ERR_UNSURE, "amount",
-        "%s is more than there was of %s by what was told (%s); say so if you are sure",
-        quantity_format(got, q, j->e->figure[FIGURE_AMOUNT], &j->room->units), j->e->subject,
-        quantity_format(had, q, fmax(0, left), &j->room->units));
-}
-
 static int rule_cleaned(const struct rule_case *j)
 {
     assert(j->pot);
@@ -485,7 +389,7 @@ static int check_kind(const struct rule_case *j)
     case ENTRY_STOOD:
         return rule_stood(j);
     case ENTRY_SPILLED:
-        return rule_spilled(j);
+        return rule_spilled_told(j);
     case ENTRY_RESERVOIR_RINSED: /* what is rinsed twice is clean */
     case ENTRY_OBSERVATION:
     case ENTRY_CALIBRATED:
@@ -522,7 +426,7 @@ int rules_check(const struct state *s, const struct room *room, const struct ent
 
     int rc = rule_time(&j);
 
-    rc = rc < 0 ? rc : rule_doses(&j);
+    rc = rc < 0 ? rc : rule_doses_told(&j);
     rc = rc < 0 ? rc : check_kind(&j);
     return rc < 0 ? rc : rule_twice(&j);
 }

@@ -289,27 +289,28 @@ static json_t *out_height(const struct room *room, struct subject s, double volu
     return out_number(ruler_of(room, s, &scale) ? 100 * ruler_height_m(&scale, volume_l) : NAN);
 }
 
-json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
+static json_t *container_now(const struct live_room *live, size_t i, const struct forecast *f,
+                             int64_t now_s)
 {
     const struct container_state *cs = &live->state.container[i];
-    struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
     bool planted = cs->crop >= 0;
     const struct crop *crop = planted ? &live->room.crop[cs->crop] : NULL;
     int64_t float_s = forecast_float_s(&live->room, &live->state, i);
     json_t *o = json_object();
 
     json_object_set_new(o, "name", json_string(live->room.container[i].name));
-    json_object_set_new(o, "condition", json_string(condition_words[f.condition]));
+    json_object_set_new(o, "condition", json_string(condition_words[f->condition]));
     json_object_set_new(o, "crop", planted ? json_string(crop->name) : json_null());
-    json_object_set_new(o, "stage", planted ? json_string(crop->stage[f.stage].name) : json_null());
+    json_object_set_new(o, "stage",
+                        planted ? json_string(crop->stage[f->stage].name) : json_null());
     json_object_set_new(o, "day",
-                        planted ? json_integer((json_int_t)floor(f.age_day)) : json_null());
-    json_object_set_new(o, "volume_l", out_number(f.body.volume_l));
+                        planted ? json_integer((json_int_t)floor(f->age_day)) : json_null());
+    json_object_set_new(o, "volume_l", out_number(f->body.volume_l));
     json_object_set_new(
         o, "height_cm",
-        out_height(&live->room, (struct subject){SUBJECT_CONTAINER, i}, f.body.volume_l));
-    json_object_set_new(o, "ec_ms_cm", out_number(planted ? f.body.ec_ms_cm : NAN));
-    json_object_set_new(o, "water_ms_cm", out_number(planted ? f.body.water_ms_cm : NAN));
+        out_height(&live->room, (struct subject){SUBJECT_CONTAINER, i}, f->body.volume_l));
+    json_object_set_new(o, "ec_ms_cm", out_number(planted ? f->body.ec_ms_cm : NAN));
+    json_object_set_new(o, "water_ms_cm", out_number(planted ? f->body.water_ms_cm : NAN));
     json_object_set_new(o, "float_on", out_day_of(&live->room, float_s));
     json_object_set_new(o, "float_seen", json_boolean(cs->float_s != 0));
     json_object_set_new(o, "solution_days",
@@ -317,6 +318,13 @@ json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
                                 : json_null());
     json_object_set_new(o, "measured", out_all_measured(live, cs));
     return o;
+}
+
+json_t *out_container(const struct live_room *live, size_t i, int64_t now_s)
+{
+    struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
+
+    return container_now(live, i, &f, now_s);
 }
 
 /* How long a solution lasts a full-grown plant here, and the litres in which it lasts as long as
@@ -335,12 +343,11 @@ static void set_grown(json_t *o, const struct live_room *live, size_t i)
     json_object_set_new(o, "grown_wants_l", out_number(wants_l));
 }
 
-static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t now_s)
+static void set_wants(json_t *o, const struct live_room *live, size_t i, const struct forecast *f)
 {
     const struct container_state *cs = &live->state.container[i];
-    struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
     bool planted = cs->crop >= 0;
-    const struct stage *stage = planted ? &live->room.crop[cs->crop].stage[f.stage] : NULL;
+    const struct stage *stage = planted ? &live->room.crop[cs->crop].stage[f->stage] : NULL;
     double spent = planted ? strength_spent_ms_cm(&live->room, cs, stage) : 0;
     int64_t spent_s = planted ? forecast_food_below_s(&live->room, &live->state, i, spent, cs->at_s)
                               : FORECAST_NEVER;
@@ -355,8 +362,8 @@ static void set_wants(json_t *o, const struct live_room *live, size_t i, int64_t
     json_object_set_new(o, "ph_min", out_number(planted ? stage->ph_min : NAN));
     json_object_set_new(o, "ph_max", out_number(planted ? stage->ph_max : NAN));
     json_object_set_new(o, "ph_drift_day",
-                        out_number(planted ? forecast_ph_day(&live->state, i, &f) : NAN));
-    json_object_set_new(o, "use_l_day", out_number(planted ? f.use_l_day : NAN));
+                        out_number(planted ? forecast_ph_day(&live->state, i, f) : NAN));
+    json_object_set_new(o, "use_l_day", out_number(planted ? f->use_l_day : NAN));
     json_object_set_new(o, "spent_on", out_day_of(&live->room, spent_s));
     set_grown(o, live, i);
     json_object_set_new(o, "harvest_on", out_day_of(&live->room, harvest_s));
@@ -366,19 +373,21 @@ json_t *out_container_whole(const struct live_room *live, size_t i, int64_t now_
 {
     const struct container *c = &live->room.container[i];
     const struct container_state *cs = &live->state.container[i];
-    json_t *o = out_container(live, i, now_s);
+    struct forecast f = forecast_container(&live->room, &live->state, i, now_s);
+    struct nutrients feed = forecast_feed(&live->room, &live->state, i, now_s);
+    json_t *o = container_now(live, i, &f, now_s);
 
     json_object_set_new(o, "start_volume_l", out_number(c->start_volume_l));
     json_object_set_new(o, "float_volume_l", out_number(c->float_volume_l));
     json_object_set_new(o, "remainder_l", out_number(c->remainder_l));
     json_object_set_new(o, "safe_volume_l",
-                        out_number(forecast_safe_volume_l(&live->room, &live->state, i, now_s)));
+                        out_number(forecast_safe_volume_of(&live->room, &live->state, i, &f)));
     json_object_set_new(o, "solution", json_integer(cs->solution));
     json_object_set_new(o, "planting", json_integer(cs->planting));
-    json_object_set_new(o, "feed", out_held(live, i, now_s));
-    json_object_set_new(o, "feed_notes", out_feed_notes(live, i, now_s));
+    json_object_set_new(o, "feed", out_held(live, i, &f, &feed, now_s));
+    json_object_set_new(o, "feed_notes", out_feed_notes(live, i, &f, &feed));
     json_object_set_new(o, "seen", out_seen(live, (struct subject){SUBJECT_CONTAINER, i}, now_s));
-    set_wants(o, live, i, now_s);
+    set_wants(o, live, i, &f);
     return o;
 }
 

@@ -5,6 +5,7 @@
 #include "daemon/core/model/learning.h"
 #include "daemon/core/plan/plan_amounts.h"
 #include "daemon/core/sheet/worksheet_make.h"
+#include "daemon/core/state/forecast.h"
 #include "daemon/serve/live/live_room.h"
 #include "daemon/store/journal.h"
 
@@ -31,10 +32,13 @@ json_t *out_entries(const struct live_room *live, const struct entry *e, size_t 
 json_t *out_rows(const struct live_room *live, const struct journal_row *row, size_t n);
 /* mg/L of what is known, beside what was published for a crop's stage (crop NULL = none). */
 json_t *out_feed(const struct nutrients *mg_l, const struct crop *crop, int stage);
-/* What container i holds of each now, with its doubt, and the salt that its plant leaves … */
-json_t *out_held(const struct live_room *live, size_t i, int64_t now_s);
+/* What container i holds of each, with its doubt, and the salt that its plant leaves; by what is
+ * forecast of it for now … */
+json_t *out_held(const struct live_room *live, size_t i, const struct forecast *now,
+                 const struct nutrients *feed, int64_t now_s);
 /* … and what they say of one another, in words. */
-json_t *out_feed_notes(const struct live_room *live, size_t i, int64_t now_s);
+json_t *out_feed_notes(const struct live_room *live, size_t i, const struct forecast *now,
+                       const struct nutrients *feed);
 /* What was learned, with its doubt; null before the first observation. */
 json_t *out_learned(const struct learned *l);
 /* What the mix of a change gives; null of any other task, or where nobody knows. */

@@ -71,10 +71,10 @@ static void add_salts(json_t *list, const struct nutrients *mg_l)
     }
 }
 
-json_t *out_held(const struct live_room *live, size_t i, int64_t now_s)
+json_t *out_held(const struct live_room *live, size_t i, const struct forecast *now,
+                 const struct nutrients *feed, int64_t now_s)
 {
     const struct container_state *cs = &live->state.container[i];
-    struct nutrients feed = forecast_feed(&live->room, &live->state, i, now_s);
     double sd[FEED_COUNT];
     json_t *list;
     json_t *one;
@@ -83,9 +83,8 @@ json_t *out_held(const struct live_room *live, size_t i, int64_t now_s)
     if (cs->crop < 0) {
         return json_array();
     }
-    list = out_feed(&feed, &live->room.crop[cs->crop],
-                    forecast_container(&live->room, &live->state, i, now_s).stage);
-    add_salts(list, &feed);
+    list = out_feed(feed, &live->room.crop[cs->crop], now->stage);
+    add_salts(list, feed);
     predict_feed_sd_mg_l(&live->room, &live->state, i, now_s, sd);
     json_array_foreach(list, at, one)
     {
@@ -99,17 +98,16 @@ json_t *out_held(const struct live_room *live, size_t i, int64_t now_s)
     return list;
 }
 
-json_t *out_feed_notes(const struct live_room *live, size_t i, int64_t now_s)
+json_t *out_feed_notes(const struct live_room *live, size_t i, const struct forecast *now,
+                       const struct nutrients *feed)
 {
     const struct container_state *cs = &live->state.container[i];
-    struct nutrients feed = forecast_feed(&live->room, &live->state, i, now_s);
     char note[FEED_NOTES_MAX][FEED_NOTE_LEN];
     json_t *list = json_array();
     size_t n = 0;
 
     if (cs->crop >= 0) {
-        n = feed_notes(&live->room.crop[cs->crop],
-                       forecast_container(&live->room, &live->state, i, now_s).stage, &feed, note);
+        n = feed_notes(&live->room.crop[cs->crop], now->stage, feed, note);
     }
     for (size_t k = 0; k < n; k++) {
         json_array_append_new(list, json_string(note[k]));
