@@ -229,6 +229,18 @@ static int read_hello(struct link *l, int id, struct err *e)
     return 0;
 }
 
+int link_ask_ahead(struct link *l, const char *method, json_t *params, struct err *e)
+{
+    struct text line = {0};
+    int id = l->next_id++;
+    int rc = add_call(&line, id, method, params, e);
+
+    rc = rc < 0 ? rc : send_all(l->fd, text_str(&line), line.len, e);
+    l->asked_id = rc == 0 ? id : 0;
+    text_deinit(&line);
+    return rc;
+}
+
 int link_call(struct link *l, const char *method, json_t *params, json_t **out, struct err *e)
 {
     struct text lines = {0};
@@ -238,6 +250,11 @@ int link_call(struct link *l, const char *method, json_t *params, json_t **out, 
     int rc = 0;
 
     forget_read(l);
+    if (l->asked_id) {
+        id = l->asked_id;
+        l->asked_id = 0;
+        return read_reply(l, id, out, e);
+    }
     if (greet) {
         json_t *greeting = json_pack("{s:i}", "protocol", WIRE_PROTOCOL);
 

@@ -24,6 +24,7 @@ enum {
 struct link {
     int fd; /* -1 = closed */
     int next_id;
+    int asked_id; /* of a call that was sent ahead; 0 = none was */
     struct text in; /* bytes read; those before `used` are done with */
     size_t used;
     json_t *hello; /* the answer to the greeting; owned; NULL before the first call */
@@ -37,6 +38,11 @@ int link_open(struct link *l, const char *path, struct err *e);
  * result. When the daemon refuses, returns the WIRE_ code of its reply with its
  * message; else one of the codes above. */
 int link_call(struct link *l, const char *method, json_t *params, json_t **out, struct err *e);
+
+/* Sends ahead, after a first call, what the next link_call will ask, so that the daemon works
+ * meanwhile; that one only reads the answer then. */
+int link_ask_ahead(struct link *l, const char *method, json_t *params, struct err *e);
+
 /* Closes the connection and frees what was read; fine on one that is closed. */
 void link_close(struct link *l);
 

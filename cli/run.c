@@ -185,13 +185,18 @@ static int converse(struct talk *c, struct err *e)
         rc = call(c, &answer, e);
         if (rc == 0) {
             more = c->args->verb->pages && view_has(answer, "next");
+        }
+        if (rc == 0 && more) { /* it is made while this one is printed */
+            (void)json_object_set(c->params, "after", json_object_get(answer, "next"));
+            rc = link_ask_ahead(&c->link, c->args->verb->method, c->params, e);
+        }
+        if (rc == 0) {
             show_page(c, answer, !more, &t);
             rc = write_text(c->out, &t, e);
         }
         if (rc == 0) {
             c->view.page++;
             c->view.n_shown += json_array_size(json_object_get(answer, "entries"));
-            (void)json_object_set(c->params, "after", json_object_get(answer, "next"));
         }
         json_decref(answer);
         text_deinit(&t);

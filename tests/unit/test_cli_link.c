@@ -71,6 +71,37 @@ static void one_connection_serves_several_calls_and_greets_once(void **ctx)
 }
 
 /* Larger than what one read takes. */
+static void what_was_asked_ahead_is_answered_by_the_next_call(void **ctx)
+{
+    static const struct script part = {
+        "\"result\":" HELLO, {"\"result\":1", "\"result\":2", "\"result\":3"},
+          3
+    };
+    struct scene s;
+    struct link l;
+    json_t *params = json_object();
+    json_t *out;
+    char *calls;
+
+    (void)ctx;
+    scene_open(&s, &part);
+    assert_int_equal(link_open(&l, s.path, NULL), 0);
+    for (int i = 1; i <= 3; i++) {
+        assert_int_equal(link_call(&l, "log", params, &out, NULL), 0);
+        assert_int_equal(json_integer_value(out), i);
+        json_decref(out);
+        if (i == 1) {
+            assert_int_equal(link_ask_ahead(&l, "log", params, NULL), 0);
+        }
+    }
+    link_close(&l);
+    json_decref(params);
+    calls = heard(&s);
+    assert_string_equal(calls, "log {}\nlog {}\nlog {}\n"); /* each once */
+    free(calls);
+    scene_close(&s);
+}
+
 static void a_long_answer_is_put_together(void **ctx)
 {
     struct text answer = {0};
@@ -235,6 +266,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_connection_serves_several_calls_and_greets_once),
+        cmocka_unit_test(what_was_asked_ahead_is_answered_by_the_next_call),
         cmocka_unit_test(a_long_answer_is_put_together),
         cmocka_unit_test(a_refusal_keeps_its_code_its_words_and_its_field),
         cmocka_unit_test(an_error_without_code_or_words_is_still_an_error),
