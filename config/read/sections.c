@@ -134,6 +134,9 @@ static const struct key reservoir_keys[] = {
      .help = "a weak solution of this strength is kept in it, and not plain water"},
     {VALUE("feed_recipe",   NAME, reservoir, feed_recipe),
      .help = "the recipe of the room that it is made by; needed with 'feed'"},
+    {AMOUNT("cans",         VOLUME, 0,    1e5,  reservoir, cans_l), .preset = "100 L",
+     .help = "what cans there are for its plain water when that makes way for a mix: so much is "
+             "kept and let in again"},
     {AMOUNT("line_loss",    VOLUME, 0,    1000, reservoir, line_loss_l), .preset = "0 L",
      .help = "what stays in the lines at each load of solution"},
     {AMOUNT("flow",         FLOW,   0.01, 1000, reservoir, flow_l_min),

@@ -77,10 +77,10 @@ struct acid_given acid_by_hand(struct hands *h, size_t vessel, double ph)
     return by_hand(h, vessel, ph, (const double[]){0, 0});
 }
 
-static void book(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
+/* Beside what it needed before that for the cans went in. */
+static void book(struct hands *h, size_t vessel, double ml, double needs_ml)
 {
-    double needs_ml = hands_needs_ml(h, vessel, sheet->product, sheet->ph);
-    double ratio = needs_ml > 0 ? fmin(RATIO_MOST, sheet->ml / needs_ml) : RATIO_MOST;
+    double ratio = needs_ml > 0 ? fmin(RATIO_MOST, ml / needs_ml) : RATIO_MOST;
 
     ledger_dose(h->l, ratio, hands_is_dosed(h, vessel));
 }
@@ -95,37 +95,24 @@ static double rest_of(const struct acid_sheet *sheet, double shows)
     return sheet->ml / 2 * fmax(REST_LEAST, fmin(1, 1 - past / 2));
 }
 
-/* Both are told as one, where they are of one bottle. */
-static struct acid_given with_first(const struct acid_sheet *sheet, struct acid_given given)
+/* Whoever let the water in saw how much came out of the cans, and whether there was enough. */
+static double for_cans_ml(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
 {
-    if (sheet->first_ml > 0 && (given.product == SIZE_MAX || given.product == sheet->first)) {
-        given.product = sheet->first;
-        given.ml += sheet->first_ml;
-    }
-    return given;
+    double lacks_l = fmax(0, sheet->full_l - hands_water(h, vessel)->volume_l);
+
+    return vessel == HANDS_TANK ? sheet->each_ml * fmax(0, sheet->cans_l - h->again_l - lacks_l)
+                                : 0;
 }
 
-struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
+/* By halves. What is in it already is in given. */
+static struct acid_given by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet,
+                                  struct acid_given given)
 {
-    struct acid_given given = {sheet->product, 0, 0};
-    bool down;
+    bool down = h->room->product[sheet->product].kind == PRODUCT_ACID;
     double short_by;
 
-    if (sheet->first_ml > 0) { /* before the nutrients, which is all the same to the acid */
-        (void)hands_dose(h, vessel, sheet->first, sheet->first_ml);
-    }
-    if (sheet->product == SIZE_MAX || !(sheet->ml > 0)) {
-        given = by_hand(h, vessel, sheet->ph, sheet->half_unit_ml);
-        return with_first(sheet, given);
-    }
-    down = h->room->product[sheet->product].kind == PRODUCT_ACID;
-    given.ph = hands_ph(h, hands_water(h, vessel));
-    if (down ? given.ph <= sheet->ph + SERVES : given.ph >= sheet->ph - SERVES) {
-        given.product = SIZE_MAX; /* measured first: it serves already */
-        return with_first(sheet, given);
-    }
-    given.ml = sheet->ml / 2;
-    book(h, vessel, sheet);
+    given.product = sheet->product;
+    given.ml += sheet->ml / 2;
     given.ph = hands_dose(h, vessel, sheet->product, sheet->ml / 2);
     short_by = down ? given.ph - sheet->ph : sheet->ph - given.ph;
     if (short_by > SERVES) {
@@ -139,5 +126,52 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
         go_on(h, vessel, sheet->ph,
               (sheet->last_ml > 0 ? sheet->last_ml : sheet->ml / A_LITTLE) / A_LITTLE, &given);
     }
-    return with_first(sheet, given);
+    return given;
+}
+
+/* Stirred in before anything is measured. All is told as one, where it is of one bottle. */
+static void pour(struct hands *h, size_t vessel, size_t product, double ml,
+                 struct acid_given *given)
+{
+    if (ml > 0) {
+        (void)hands_dose(h, vessel, product, ml);
+        given->ml = given->product == product ? given->ml + ml : ml;
+        given->product = product;
+    }
+}
+
+/* A little at a time, where the sheet gives no amount; what was poured before counts too. */
+static struct acid_given rest_by_hand(struct hands *h, size_t vessel,
+                                      const struct acid_sheet *sheet, struct acid_given before)
+{
+    struct acid_given given = by_hand(h, vessel, sheet->ph, sheet->half_unit_ml);
+
+    if (before.ml > 0 && (given.product == SIZE_MAX || given.product == before.product)) {
+        given.product = before.product;
+        given.ml += before.ml;
+    }
+    return given;
+}
+
+struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
+{
+    struct acid_given given = {.product = SIZE_MAX};
+    bool told = sheet->product != SIZE_MAX && sheet->ml > 0;
+    double cans_ml = for_cans_ml(h, vessel, sheet);
+    double needs_ml;
+    bool down;
+
+    pour(h, vessel, sheet->first, sheet->first_ml, &given);
+    needs_ml = told ? hands_needs_ml(h, vessel, sheet->product, sheet->ph) : 0;
+    pour(h, vessel, told ? sheet->product : bottle_for(h->room, true), cans_ml, &given);
+    if (!told) {
+        return rest_by_hand(h, vessel, sheet, given);
+    }
+    down = h->room->product[sheet->product].kind == PRODUCT_ACID;
+    given.ph = hands_ph(h, hands_water(h, vessel));
+    if (down ? given.ph <= sheet->ph + SERVES : given.ph >= sheet->ph - SERVES) {
+        return given; /* measured first: it serves already */
+    }
+    book(h, vessel, sheet->ml + cans_ml, needs_ml);
+    return by_sheet(h, vessel, sheet, given);
 }

@@ -18,6 +18,9 @@ struct acid_sheet {
     double half_ph;  /* that the half of it should show; 0 = not a word of it */
     double quick_ph; /* where only half of the rest is wanted; 0 = not a word of it */
     double last_ml;  /* beyond it, a little at a time */
+    double full_l;   /* so much there is then; 0 = not a word of it */
+    double cans_l;   /* taken to be out of the cans; 0 = not a word of it … */
+    double each_ml;  /* … and what goes in first for each litre less */
     double
         half_unit_ml[2]; /* for half a unit down, and up, where it gives no amount; 0 = no word */
 };

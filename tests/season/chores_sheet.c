@@ -60,6 +60,8 @@ static void take_ph(struct errand *e, const json_t *step, const char *set, struc
         take_product(e, product, live_daemon_number(step, "amount_ml"), out);
         out->last_ml = fmax(0, ml_after(set, "it should take about ") - out->ml);
     }
+    out->cans_l = ml_after(set, "That is with ") / ML_IN_L;
+    out->each_ml = ml_after(set, "for each litre that comes from the source instead, stir in ");
     out->half_unit_ml[0] = ml_after(set, "For half a unit down it takes about ");
     out->half_unit_ml[1] = ml_after(set, "For half a unit up it takes about ");
 }
@@ -84,6 +86,9 @@ static void take_step(struct errand *e, const json_t *step, struct sheet *out)
 
     if (strstr(text, "Fill the reservoir with plain water")) {
         out->fill = (struct acid_sheet){.ph = e->g->room->reservoir.ph_target, .product = SIZE_MAX};
+    }
+    if (strcmp(live_daemon_text(step, "does"), "let-in") == 0) {
+        (out->fill.ph > 0 ? &out->fill : &out->acid)->full_l = live_daemon_number(step, "to_l");
     }
     if (strncmp(text, first, strlen(first)) == 0) {
         take_first(e, step, &out->acid);

@@ -11,8 +11,7 @@
 #define ACID_SD     0.10 /* … of acid or base, which stand open and are thinned by hand */
 #define STIR_SD     0.005
 #define FILM_L      0.15 /* of a mix, after a rinse */
-#define CANS_L      100.0
-#define PART_DAY_H  2.0 /* of making water while the reservoir is filled */
+#define PART_DAY_H  2.0  /* of making water while the reservoir is filled */
 #define ABOVE_FRAC  0.005
 #define JUG_FRAC    1.2 /* a jug has room for a correction */
 #define HALVINGS    40
@@ -194,7 +193,7 @@ double hands_needs_ml(struct hands *h, size_t vessel, size_t product, double ph)
         double ml = (lo + hi) / 2;
 
         bottle_add(&w, h->room, product, ml * h->strength[product]);
-        if (down ? water_ph(&w) > ph : water_ph(&w) < ph) {
+        if (down ? water_ph(&w) + h->ph_offset > ph : water_ph(&w) + h->ph_offset < ph) {
             lo = ml;
         } else {
             hi = ml;
@@ -223,6 +222,7 @@ static double let_in(struct hands *h, double want_l)
     double again_l = fmin(fmax(0, want_l - film_l), h->cans.volume_l);
     double fresh_l = fmax(0, fmin(want_l - film_l - again_l, source_has_l(h)));
 
+    h->again_l = again_l;
     water_pour(&t->reservoir, &h->film, film_l);
     water_pour(&t->reservoir, &h->cans, again_l);
     water_pour_like(&t->reservoir, &t->source, fresh_l);
@@ -236,7 +236,7 @@ static double let_in(struct hands *h, double want_l)
 static void draw_off(struct hands *h, double volume_l)
 {
     struct truth *t = h->t;
-    double kept_l = t->holds_mix ? 0 : fmin(volume_l, CANS_L - h->cans.volume_l);
+    double kept_l = t->holds_mix ? 0 : fmin(volume_l, h->room->reservoir.cans_l - h->cans.volume_l);
 
     h->l->plain_l += t->holds_mix ? 0 : volume_l - kept_l;
     h->l->rest_l += t->holds_mix ? volume_l : 0;

@@ -38,6 +38,7 @@ struct hands {
     double *stock;          /* of each product */
     double source_l;        /* plain water that is ready */
     struct water_body cans; /* plain water that made way for a mix, to be used again */
+    double again_l;         /* out of them, of the water that was let in last */
     double source_frac;     /* of the source's rate */
     struct water_body film; /* of the last mix, clinging to the tank */
     struct water_body jug;

@@ -118,6 +118,7 @@ static inline struct room a_room(void)
                                      .low_l = 25,
                                      .ph_target = 5.8,
                                      .ph_tolerance = 0.3,
+                                     .cans_l = 1000,
                                      .line_loss_l = 2,
                                      .flow_l_min = 4};
     for (int d = 0; d < 7; d++) {

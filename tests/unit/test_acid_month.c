@@ -39,6 +39,7 @@ struct off {
 struct month {
     struct desk *d;
     struct water_body source, tank, cans, pot, jug;
+    double again_l;  /* out of the cans, of what was let in last */
     double strength; /* of the bottle: true over its label */
     size_t n_doses;
     struct off of_tank, of_pot; /* of all doses but the first */
@@ -111,12 +112,18 @@ static double behind(const struct step *s, const char *words)
  * unit, a little at a time. */
 static struct given set_ph(struct month *m, struct water_body *w, const struct step *s)
 {
+    double cans_ml = behind(s, "for each litre that comes from the source instead, stir in ") *
+                     fmax(0, behind(s, "That is with ") - m->again_l);
     double to =
         strstr(s->text, "today and no further") ? behind(s, ". To ") : behind(s, "Set the pH to ");
     double about_ml = behind(s, "it should take about ");
     double little_ml = behind(s, "For half a unit down it takes about ") / 4;
-    struct given g = {0, shown(w)};
+    struct given g = {cans_ml, 0};
 
+    if (cans_ml > 0) {
+        pour_acid(m, w, cans_ml);
+    }
+    g.ph = shown(w);
     if (g.ph <= to + SERVES) {
         return g;
     }
@@ -181,6 +188,7 @@ static void task_is(struct month *m, enum task_kind kind, enum subject_kind on, 
 
 static void let_in(struct month *m, double to_l)
 {
+    m->again_l = fmin(m->cans.volume_l, to_l - m->tank.volume_l);
     water_pour(&m->tank, &m->cans, to_l - m->tank.volume_l);
     water_pour_like(&m->tank, &m->source, to_l - m->tank.volume_l);
 }

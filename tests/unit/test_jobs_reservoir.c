@@ -224,6 +224,36 @@ static void the_reservoir_is_kept_at_its_ph(void **ctx)
     assert_null(job_of(f, at(2, 10), TASK_PH, "reservoir"));
 }
 
+/* The water of 2 meq/L is set to 5.8, and holds a fifth of that still: on the morrow, when its gas
+ * has left, it takes a second dose, and no third. Pure water takes none. */
+static void alkaline_water_takes_a_second_dose(void **ctx)
+{
+    struct fixture *f = *ctx;
+    const struct job *j;
+
+    report_water(&f->room, 2, 7.4);
+    state_deinit(&f->s);
+    state_init(&f->s, &f->room);
+    tell(f,
+         with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 9)), FIGURE_VOLUME_L, 90),
+              FIGURE_PH, 5.8));
+    j = job_of(f, at(0, 10), TASK_PH, "reservoir");
+    assert_window(j, day(1), day(2), day(3));
+    assert_float_equal(j->volume_l, 90, 1e-9);
+    assert_string_equal(j->loss, "every container on float drifts with it");
+    tell(f, with(told_at(ENTRY_PH_ADJUSTED, "reservoir", "", at(1, 9)), FIGURE_PH, 5.8));
+    assert_null(job_of(f, at(1, 10), TASK_PH, "reservoir"));
+    assert_null(job_of(f, at(3, 10), TASK_PH, "reservoir"));
+
+    report_water(&f->room, 0.3, 7.4);
+    state_deinit(&f->s);
+    state_init(&f->s, &f->room);
+    tell(f,
+         with(with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(0, 9)), FIGURE_VOLUME_L, 90),
+              FIGURE_PH, 5.8));
+    assert_null(job_of(f, at(2, 10), TASK_PH, "reservoir"));
+}
+
 /* A mix is measured and poured within the hour; its acid is a step of its making. */
 static void the_ph_of_a_mix_is_no_job_of_its_own(void **ctx)
 {
@@ -291,6 +321,7 @@ int main(void)
         TEST(a_low_mark_at_the_outlet_is_not_waited_for),
         TEST(a_fill_that_can_wait_for_ever_is_late_a_day_after),
         TEST(the_reservoir_is_kept_at_its_ph),
+        TEST(alkaline_water_takes_a_second_dose),
         TEST(the_ph_of_a_mix_is_no_job_of_its_own),
     };
 

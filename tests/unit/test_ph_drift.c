@@ -191,6 +191,9 @@ static void it_goes_by_what_is_drunk(void **state)
     assert_near(ph_drift_days_within(&d, &room, 0.1, 5.5, 6.5), 0.7 / 0.05, 1e-9);
     assert_near(ph_drift_days_within(&d, &room, 0.01, 5.5, 6.5), 0.7 / 0.005, 1e-9);
     assert_true(isinf(ph_drift_days_within(&d, &room, 0, 5.5, 6.5)));
+    /* It is outside, whichever way it drifts. */
+    assert_true(ph_drift_days_within(&d, &room, 0.1, 6.0, 6.5) == 0);
+    assert_true(ph_drift_days_within(&d, &room, 0.1, 5.0, 5.5) == 0);
     ph_drift_read(&d, &room, 5.9, day(7), 0); /* it drank nothing: whatever that was */
     assert_near(d.own.mean, 0, 0);
     assert_near(d.from_ph, 5.9, 0);

@@ -22,6 +22,7 @@ static void the_smallest_room_has_what_is_usual_for_the_rest(void **state)
     assert_true(r.source.stored_l == 0);
     assert_true(r.reservoir.ph_target == 5.8);
     assert_true(r.reservoir.ph_tolerance == 0.3);
+    assert_true(r.reservoir.cans_l == 100);
     assert_true(r.reservoir.line_loss_l == 0);
     assert_true(r.reservoir.flow_l_min == 4);
     for (int day = 0; day < 7; day++) {

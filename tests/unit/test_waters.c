@@ -1,6 +1,7 @@
 /* What is dissolved in each water of the room: from the source, after acid, after days in the open,
  * mixed and poured. The chemistry itself is held to a program's in check_balance.c; here the right
  * water, litres and days have to reach it. */
+#include "daemon/core/state/dosed_water.h"
 #include "daemon/core/state/waters.h"
 #include "tests/unit/a_story.h"
 
@@ -122,6 +123,18 @@ static void a_mixture_holds_of_each_by_its_litres(void **ctx)
     assert_same_water(&mixed, &a);
     mixed = waters_mixed(&a, 30, &b, 10); /* … and of some of it nobody knows the mixture */
     assert_false(waters_known(&mixed));
+}
+
+static void cans_take_what_they_hold_and_no_more(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    f->room.reservoir.cans_l = 30;
+    f->s.reservoir.cans.volume_l = 10;
+    assert_near(waters_drawn_off(&f->room, &f->s, at(2, 9), 15).volume_l, 25, 1e-9);
+    assert_near(waters_drawn_off(&f->room, &f->s, at(2, 9), 50).volume_l, 30, 1e-9);
+    f->room.reservoir.cans_l = 5; /* there were more once */
+    assert_near(waters_drawn_off(&f->room, &f->s, at(2, 9), 50).volume_l, 10, 1e-9);
 }
 
 /* 8 mL of 5 mol/L are 40 mmol: 1 mmol/L in 40 L, a meq/L less. */
@@ -280,10 +293,12 @@ static void a_container_has_the_gas_that_is_left_since_it_was_stirred(void **ctx
     w = waters_container(&f->room, &f->s, A1, 9, at(8, 9));
     assert_near(balance_ph_closed(&w), 9, 1e-6);
     assert_near(w.carbonate_mmol_l, carbonate, 1e-9);
-    /* A pH that climbs within hours makes bicarbonate of the gas: none comes from anywhere. */
+    /* A pH that climbs within hours makes bicarbonate of the gas that has not left, 1.0 of 2.0
+     * mmol/L, and of what comes through the surface at that rate; none from anywhere else. */
+    left = roots + (1.0 - roots) * exp(-0.5 / 0.4 / 8);
     w = waters_container(&f->room, &f->s, A1, 7.5, at(2, 12));
     assert_near(balance_ph_closed(&w), 7.5, 1e-6);
-    assert_near(w.carbonate_mmol_l, 2.0, 1e-9);
+    assert_near(w.carbonate_mmol_l, 2.0 - 1.0 + left + roots * 0.5 / 0.4 / 8, 1e-3);
     cs->feed.mg[NUTRIENT_K] = 39.098;
     w = waters_container(&f->room, &f->s, A1, 6.3, at(2, 9));
     assert_near(w.ions.mmol_l[ION_K], 1, 1e-3);
@@ -299,24 +314,24 @@ static void acid_goes_into_what_the_container_showed_within_half_a_day(void **ct
     double volume_l;
 
     on_float(f, "A1");
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
     assert_near(volume_l, 8, 1e-6);
     reads(f, "A1", 40, FIGURE_PH, 6.9);
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     want = waters_container(&f->room, &f->s, A1, 6.9, at(40, 9));
     assert_same_water(&w, &want);
     e.happened_s = at(40, 9) + WATERS_READ_BEFORE_S;
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_same_water(&w, &want);
     e.happened_s += 1;
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
     e.happened_s = at(40, 9) - 1; /* told late: that reading came after it */
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
     e = told_at(ENTRY_REFILLED, "A1", "leaf", at(40, 9)); /* such an entry's acid is the mix's */
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
     assert_near(volume_l, 0, 0);
 }
@@ -332,35 +347,35 @@ static void acid_goes_into_the_reservoir_as_it_was_filled(void **ctx)
     struct dissolved want;
     double volume_l;
 
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l); /* nothing into nothing */
+    w = dosed_water(&f->room, &f->s, &e, &volume_l); /* nothing into nothing */
     assert_same_water(&w, &source);
     assert_near(volume_l, 0, 0);
     fill_dosed(f);
     was = waters_reservoir(&f->room, &f->s, at(1, 9));
     e = with(e, FIGURE_ADDED_L, 20);
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l); /* so many litres let in */
+    w = dosed_water(&f->room, &f->s, &e, &volume_l); /* so many litres let in */
     want = waters_mixed(&was, 80, &source, 20);
     assert_near(volume_l, 100, 1e-9);
     assert_same_water(&w, &want);
     e = with(e, FIGURE_VOLUME_L, 50); /* … up to a mark: 30 L of the old were left */
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     want = waters_mixed(&was, 30, &source, 20);
     assert_near(volume_l, 50, 0);
     assert_same_water(&w, &want);
     e = with(told_at(ENTRY_RESERVOIR_FILLED, "reservoir", "", at(1, 9)), FIGURE_VOLUME_L, 100);
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l); /* a mark alone */
+    w = dosed_water(&f->room, &f->s, &e, &volume_l); /* a mark alone */
     want = waters_mixed(&was, 80, &source, 20);
     assert_same_water(&w, &want);
     e = with(e, FIGURE_VOLUME_L, 60); /* below what was in it: some was let out */
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_same_water(&w, &was);
     assert_near(volume_l, 60, 0);
     e.kind = ENTRY_PH_ADJUSTED;
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_same_water(&w, &was);
     assert_near(volume_l, 80, 1e-9);
     e.kind = ENTRY_READING;
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_false(waters_known(&w));
 }
 
@@ -377,14 +392,14 @@ static void acid_goes_into_a_mix_with_its_nutrients(void **ctx)
     fill_dosed(f);
     e = with_amount(with_amount(with(e, FIGURE_VOLUME_L, 100), "calcium-part", 200), "ph-down", 10);
     e = with_amount(e, "tea", 4);
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_near(volume_l, 100, 0);
     assert_near(w.ions.mmol_l[ION_K], 2, 1e-3); /* 200 mL of a mmol each in 100 L */
     assert_near(w.alkalinity_meq_l,
                 (80 * waters_reservoir(&f->room, &f->s, at(1, 9)).alkalinity_meq_l + 20 * 3) / 100,
                 1e-9);
     e = with(e, FIGURE_VOLUME_L, 0); /* a slip: nothing is divided by it */
-    w = waters_before_dose(&f->room, &f->s, &e, &volume_l);
+    w = dosed_water(&f->room, &f->s, &e, &volume_l);
     assert_near(w.ions.mmol_l[ION_K], 0, 0);
 }
 
@@ -393,6 +408,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         HARD(the_source_is_what_its_report_says),
         TEST(without_a_report_nothing_is_known_of_it),
+        TEST(cans_take_what_they_hold_and_no_more),
         HARD(a_bottle_without_a_name_counts_as_one_mmol_in_a_ml),
         HARD(nutrients_stay_salts),
         HARD(a_mixture_holds_of_each_by_its_litres),

@@ -209,15 +209,14 @@ static void a_mix_is_dosed_by_what_water_and_nutrients_hold(void **ctx)
     d->s.drift.mean = 0;
     change_of(d, 2);
     holds(d, 22, 0.05, false);
-    the_stages(d, VINE, 6.1, 6.3, 14); /* no room to set it lower for the gas that leaves */
+    /* It would come to rest above its band, and is set a quarter below that, and no further. */
+    the_stages(d, VINE, 6.38, 6.62, 14);
     write_sheet(d);
     skip_to(d, "Set the pH");
-    next(d, ACID, "Set the pH to 6.2 (6.1 to 6.3 serves).",
+    next(d, ACID, "Set the pH to 6.2 (6.4 to 6.6 serves).",
          "Measure first: at 6.2 or below leave it. From there it should take about ", NULL);
     near_to(22 * 1.9552, all_dosed_ml(d), 0.05 * 22 * 1.9552);
-    /* From 5.9 to 6.5 it is set to 6.0, a tenth from the end, and still leaves the band. */
-    the_stages(d, VINE, 5.9, 6.5, 14);
-    ph_of_change(d, "Set the pH to 6.0 (5.9 to 6.5 serves). Carbon dioxide leaves it");
+    ph_of_change(d, "Set the pH to 6.2 (6.4 to 6.6 serves). Carbon dioxide leaves it");
 }
 
 /* The acid that the reservoir's water took counts. 2 meq/L, of which 1.52 are gone: once
@@ -237,7 +236,7 @@ static void a_mix_from_dosed_water_takes_what_that_still_needs(void **ctx)
     e = with(told_at(ENTRY_READING, "reservoir", "", at(20, 8)), FIGURE_PH, 7.6);
     fold_entry(&d->s, &d->room, &e);
     change_of(d, 2);
-    the_stages(d, VINE, 5.7, 5.9, 14);
+    the_stages(d, VINE, 5.98, 6.22, 14); /* a quarter below for its gas: 5.8 */
     write_sheet(d);
     near_to(22 * 0.365, dosed(d)->amount_ml, 0.08 * 22 * 0.365);
     d->s.reservoir.holds_mix = true; /* emptied out: 22 L from the source */
@@ -245,36 +244,36 @@ static void a_mix_from_dosed_water_takes_what_that_still_needs(void **ctx)
     near_to(22 * 1.52, all_dosed_ml(d), 0.04 * 22 * 1.52);
 }
 
-/* Where it comes to a fit pH by itself no dose is told, but what half a unit takes either
- * way: the less of what it takes for the gas in it and for its alkalinity. 1 meq/L that
- * shows 6.5 for want of gas has 1 + 10^(6.34 - 6.5) = 1.69 mmol/L of carbonate; at 6.0 a
- * share of 1 / (1 + 10^0.34) = 0.314 is bicarbonate: 0.47 less. Of another alkalinity it
- * would be 0.89 (of 3.19 mmol/L, 0.591 at 6.5 and 0.314 at 6.0). At 5.5, where 0.126 is
- * bicarbonate, 0.60 of alkalinity are lacking; were it gas, it would take 1.48. */
+/* Where plain water comes to a fit pH by itself no dose is told, but what half a unit takes either
+ * way of the target, 5.8: the less of what it takes for the gas in it and for its alkalinity. 1
+ * meq/L that shows 6.3 for want of gas has 1 + 10^(6.34 - 6.3) = 1.91 mmol/L of carbonate; at 5.8 a
+ * share of 1 / (1 + 10^0.54) = 0.224 is bicarbonate: 0.57 less. Of another alkalinity it would be
+ * 0.81 (of 3.19 mmol/L, 0.477 at 6.3 and 0.224 at 5.8). At 5.3, where 0.084 is bicarbonate, 0.45 of
+ * alkalinity are lacking; were it gas, it would take 1.68. */
 static void half_a_unit_is_told_where_the_ph_comes_to_its_band(void **ctx)
 {
     struct desk *d = *ctx;
 
     the_water_is(d, 1, 6.0, REAGENT_NITRIC, 0.001);
-    d->s.drift.mean = 0;
-    change_of(d, 2);
-    holds(d, 22, 0.05, false);
+    d->task.kind = TASK_FILL;
+    add_job(d, SUBJECT_RESERVOIR, 0, 100);
+    holds(d, 0, 0.05, false);
     write_sheet(d);
     skip_to(d, "Set the pH");
     next(
         d, ACID,
-        "Set the pH to 6.0 (5.5 to 6.5 serves). It should come to about 6.0 by itself. Too high or "
+        "Set the pH to 5.8 (5.5 to 6.1 serves). It should come to about 6.0 by itself. Too high or "
         "too low? Stir in a little acid or base, wait ten minutes, measure, and repeat. For half a "
         "unit down it takes about ",
         " mL of ph-down, by what is left of the alkalinity. Tell how much it took", NULL);
-    near_to(22 * 0.47, number_behind(d, "unit down it takes about "), 0.08 * 22 * 0.47);
+    near_to(100 * 0.57, number_behind(d, "unit down it takes about "), 0.08 * 100 * 0.57);
     nothing_is_dosed(d);
     nowhere(d, "unit up"); /* there is no base */
     label_bottle(&d->room, SALT, REAGENT_KOH, 0.001);
     d->s.product[SALT].strength = learned_from(1, 0.05, 0);
     d->s.product[SALT].strength.n_used = 3;
     write_sheet(d);
-    near_to(22 * 0.60, number_behind(d, "unit up it takes about "), 0.08 * 22 * 0.60);
+    near_to(100 * 0.45, number_behind(d, "unit up it takes about "), 0.08 * 100 * 0.45);
     skip_to(d, "Set the pH");
     next(d, ACID, " of salt, by what is left of the alkalinity and by what was dosed here before.",
          NULL);

@@ -48,9 +48,41 @@ static void a_start_says_what_its_ph_comes_to(void **ctx)
     next(d, ACID, " of ph-down, thinned: half of what it takes. The rest comes after them", NULL);
     next(d, CONCENTRATE, "of calcium-part (by syringe) into A1", NULL);
     skip_to(d, "Set the pH");
-    /* It serves already, but the rest of the acid is due. */
-    next(d, ACID, "by itself. Measure first: at 5.6 or below leave it. From there it should take",
+    /* It serves already, but the rest of the acid is due: a quarter below its band for its gas. */
+    next(d, ACID, "by itself. Measure first: at 5.3 or below leave it. From there it should take",
          NULL);
+}
+
+/* 4 meq/L come to rest above 6.5 whatever one dose does: the seedling waits for the second, which
+ * is reckoned from what the first left. Set to 5.5, a share of 1 / (1 + 10^0.84) = 0.126 is left of
+ * 4.2 mmol/L of carbonate, 0.53 meq/L. A day leaves exp(-0.5 / 0.4) of 3.67 mmol/L of gas
+ * (balance.h), 1.58 mmol/L in all, of which 1 / (1 + 10^1.04) = 0.084 is held at 5.3: 0.40 less. */
+static void a_seedling_waits_for_the_second_dose(void **ctx)
+{
+    struct desk *d = *ctx;
+    struct entry e = told_at(ENTRY_STARTED, "A1", "vine", at(19, 9));
+
+    the_water_is(d, 4, 7.6, REAGENT_NITRIC, 0.001);
+    start_in(d, 1);
+    write_sheet(d);
+    skip_to(d, "Let it stand overnight");
+    next(d, NULL, "Let it stand overnight, uncovered and without its plant",
+         "the seedling waits for that", NULL);
+    nowhere(d, "Set the seedling in");
+
+    e = with(with(with(e, FIGURE_VOLUME_L, 20), FIGURE_EC_MS_CM, 0.6), FIGURE_PH, 5.5);
+    fold_entry(&d->s, &d->room, &e);
+    d->now_s = at(20, 9);
+    d->task.kind = TASK_PH;
+    d->task.n_jobs = 0;
+    add_job(d, SUBJECT_CONTAINER, A1, 20);
+    write_sheet(d);
+    next(d, NULL, "A1 holds about 20.0 L (5.28 gal), which was dosed before; its gas has left",
+         NULL);
+    next(d, ACID, "Measure first: at 5.3 or below leave it.", NULL);
+    near_to(20 * 0.4, number_behind(d, "it should take about "), 20 * 0.03);
+    nowhere(d, "today and no further"); /* no roots yet */
+    next(d, NULL, "Set the seedling in, so that the pot is just wetted.", NULL);
 }
 
 static void starts_alike_are_told_for_each(void **ctx)
@@ -281,6 +313,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_start_is_mixed_in_the_container_up_to_the_start_line),
         TEST(a_start_says_what_its_ph_comes_to),
+        TEST(a_seedling_waits_for_the_second_dose),
         TEST(starts_alike_are_told_for_each),
         TEST(a_start_in_water_as_strong_asks_for_blending),
         TEST(a_bump_is_mixed_in_a_jug_of_its_own_solution_and_keeps_the_level),

@@ -356,6 +356,11 @@ double balance_gas_after_mmol_l(double gas_mmol_l, double days)
     return air_mmol_l + (gas_mmol_l - air_mmol_l) * exp(-GAS_M_DAY / DEPTH_M * days);
 }
 
+double balance_gas_in_mmol_l(void)
+{
+    return GAS_M_DAY / DEPTH_M * air_gas() * 1e3;
+}
+
 void balance_hold_gas(struct dissolved *w, double ph, double gas_mmol_l)
 {
     struct speciation s = at_ph(w, ph, gas_mmol_l * 1e-3);

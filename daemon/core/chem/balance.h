@@ -63,6 +63,10 @@ void balance_stand(struct dissolved *w, double days);
 double balance_gas_mmol_l(const struct dissolved *w);
 double balance_gas_after_mmol_l(double gas_mmol_l, double days);
 
+/* What comes in from the air in a day, mmol/L, into a water that takes up all of it as its pH
+ * climbs. */
+double balance_gas_in_mmol_l(void);
+
 /* A water that shows this pH while it holds so much gas: its alkalinity and carbonate follow. */
 void balance_hold_gas(struct dissolved *w, double ph, double gas_mmol_l);
 

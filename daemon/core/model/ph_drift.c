@@ -73,10 +73,13 @@ double ph_drift_days_within(const struct ph_drift *d, const struct gauss *room, 
 {
     double ph_day = ph_drift_ph_turn(d, room) * turns_day;
 
-    if (!d->from_s || ph_day == 0) {
+    if (!d->from_s) {
         return INFINITY;
     }
-    return fmax(0, ((ph_day > 0 ? hi : lo) - d->from_ph) / ph_day);
+    if (d->from_ph < lo || d->from_ph > hi) {
+        return 0;
+    }
+    return ph_day == 0 ? INFINITY : ((ph_day > 0 ? hi : lo) - d->from_ph) / ph_day;
 }
 
 double ph_drift_aim(double lo, double hi, double ph_day, double days)

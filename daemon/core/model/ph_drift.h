@@ -19,7 +19,7 @@ struct ph_drift {
     struct gauss own;  /* pH a turn, over what the room has in common */
     int64_t from_s;    /* the pH was last known then (0 = it is not known) … */
     double from_turns; /* … when the plant had made so many turns … */
-    double from_ph;    /* … to be this */
+    double from_ph;    /* … to be this, or to come to it by itself as its gas leaves */
 };
 
 /* What is believed before anything was read. */

@@ -145,7 +145,8 @@ struct reservoir {
     double feed_ms_cm; /* a weak solution is kept in it, of this strength; 0 = plain water … */
     char feed_recipe[NAME_LEN_MAX + 1]; /* … made by this recipe … */
     size_t feed_at;                     /* … which is here */
-    double line_loss_l;                 /* stays in the lines at each load of solution */
+    double cans_l;          /* plain water that makes way for a mix is kept, up to so much in all */
+    double line_loss_l;     /* stays in the lines at each load of solution */
     double flow_l_min;      /* by gravity to the containers; told, or reckoned from these: */
     double outlet_m;        /* inner diameter of its outlet; 0 = not told */
     double head_m;          /* from the outlet's end up to the water, half full; 0 = not told */

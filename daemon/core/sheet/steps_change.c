@@ -11,6 +11,25 @@
 
 #define LITRES_SAME 0.05 /* litres are told to a tenth: what differs by less reads the same */
 
+/* What is drawn off is kept, as far as there are cans for it. */
+static const char *say_kept(const struct steps_writer *w, double drawn_l, struct text *out)
+{
+    double room_l = fmax(0, w->room->reservoir.cans_l - w->s->reservoir.cans.volume_l);
+    char litres[QUANTITY_BOTH_MAX];
+
+    if (room_l >= drawn_l) {
+        text_add(out, " into cans: it is let in first the next time, for acid is in it already.");
+    } else if (room_l >= CANS_LEAST_L) {
+        text_add(out,
+                 ", %s of it into cans, to be let in first the next time, for acid is in it "
+                 "already; water other plants with the rest, or let it go.",
+                 steps_litres(litres, w, room_l));
+    } else {
+        text_add(out, ": there are no cans for it. Water other plants with it, or let it go.");
+    }
+    return text_str(out);
+}
+
 /* Water for a mix: what is in the reservoir counts, too much of it has to go first. */
 static void step_water(const struct steps_writer *w)
 {
@@ -21,6 +40,7 @@ static void step_water(const struct steps_writer *w)
     char differ[QUANTITY_BOTH_MAX];
     char ec[QUANTITY_TEXT_MAX];
     char cans[STEPS_CANS_MAX];
+    struct text where = {0};
     bool fed = room_feeds(w->room);
     const char *kept = fed ? "its feed" : "plain water";
 
@@ -46,10 +66,10 @@ static void step_water(const struct steps_writer *w)
             want, is, kept, differ, fed ? " of plain water" : "", steps_cans(cans, w, more_l));
     } else {
         steps_add(w, -more_l > CARRIED_L ? caution_heavy : NULL,
-                  "The mix is to be %s. The reservoir should hold %s of %s: draw off %s "
-                  "into cans: it is let in first the next time, for acid is in it already.",
-                  want, is, kept, differ);
+                  "The mix is to be %s. The reservoir should hold %s of %s: draw off %s%s", want,
+                  is, kept, differ, say_kept(w, -more_l, &where));
     }
+    text_deinit(&where);
     worksheet_does(w->out, more_l < 0 ? STEP_DRAW_OFF : STEP_LET_IN, INTO_RESERVOIR);
     worksheet_moves(w->out, fabs(more_l), w->t->mix_l);
 }
@@ -192,14 +212,16 @@ static void step_back_to_water(const struct steps_writer *w)
     double too_much_l = w->s->reservoir.holds_mix
                             ? 0
                             : forecast_reservoir(w->room, w->s, w->now_s).volume_l - w->t->mix_l;
+    double mix_takes_l = fmax(0, -too_much_l); /* out of the cans first */
     struct dissolved water;
     struct ph_wanted ph;
     char cans[STEPS_CANS_MAX];
 
     then.reservoir.cans = waters_drawn_off(w->room, w->s, w->now_s, fmax(0, too_much_l));
+    then.reservoir.cans.volume_l = fmax(0, then.reservoir.cans.volume_l - mix_takes_l);
     filled.s = &then;
     water = waters_let_in(w->room, &then, w->now_s, 0, v->capacity_l);
-    ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    ph = steps_ph_of_plain(w, &water, v->capacity_l);
     steps_ph_without_cans(&ph, &filled, 0, v->capacity_l, 0);
     steps_rinse(w, fmax(0, w->t->mix_l - task_jobs_l(w->t)));
     steps_add(w, caution_air_gap, "Fill the reservoir with plain water%s.",

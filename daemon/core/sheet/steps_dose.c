@@ -269,7 +269,7 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
     worksheet_does(w->out, STEP_PH, INTO_NOTHING);
     worksheet_doses(w->out, w->room->product[dose.product].name, dose.amount_ml / 2);
     waters_dose(&p->water, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
-    if (p->cans) {
+    if (p->cans_l > 0) {
         waters_dose(&p->fresh, w->room, w->s, dose.product, dose.amount_ml / 2, p->volume_l);
     }
     p->begun = true;

@@ -15,8 +15,11 @@
 /* Steps of the syringe that half a dose is to have: then rounding moves it by a tenth at most. */
 #define PH_STEPS_LEAST 5
 
+#define CANS_FRAC 0.05 /* of a dose: less is lost in what is not known of it */
+
 #define GAS_SLACK 0.15 /* a rise that nobody sees */
 #define GAS_LEAST 0.05 /* a pH that is set is told to a tenth */
+#define GAS_BELOW 0.25 /* its band; never below 5.0 (ph_dose.h). Common practice, no source */
 
 /* spare_roots */
 #define ROOTS_PH_DAY   0.5
@@ -73,21 +76,30 @@ static void say_afterwards(const struct steps_writer *w, const struct ph_wanted 
         dose->tomorrow_ph, dose->rests_ph, p->to, steps_acid_ml(hold, w, dose->hold_ml));
 }
 
-/* How many litres truly were in the cans nobody tells. */
+/* How many litres truly were in the cans nobody tells; whoever pours them sees it. The dose of a
+ * mixture of two waters lies on the line between theirs, since alkalinity and carbonate do. */
 static void say_without_cans(const struct steps_writer *w, const struct ph_wanted *p,
-                             struct text *out)
+                             const struct ph_dose *dose, struct text *out)
 {
+    char litres[QUANTITY_BOTH_MAX];
     char amount[QUANTITY_TEXT_MAX];
-    struct ph_dose dose;
+    struct ph_dose fresh;
+    double more_ml;
 
-    if (!p->cans) {
+    if (!(p->cans_l > 0)) {
         return;
     }
-    dose = ph_dose_of(w->room, w->s, &p->fresh, p->volume_l, balance_ph_closed(&p->fresh), p->to);
-    if (is_reckoned(&dose)) {
-        text_add(out, " With less from the cans it takes more: %s if all is fresh.",
-                 steps_acid_ml(amount, w, dose.amount_ml));
+    fresh = ph_dose_of(w->room, w->s, &p->fresh, p->volume_l, balance_ph_closed(&p->fresh), p->to);
+    more_ml = fresh.amount_ml - (is_reckoned(dose) ? dose->amount_ml : 0);
+    if (!is_reckoned(&fresh) || (is_reckoned(dose) && fresh.product != dose->product) ||
+        more_ml <= CANS_FRAC * fresh.amount_ml) {
+        return;
     }
+    text_add(out,
+             " That is with %s out of the cans: for each litre that comes from the source instead, "
+             "stir in %s of %s first.",
+             steps_litres(litres, w, p->cans_l), steps_acid_ml(amount, w, more_ml / p->cans_l),
+             w->room->product[fresh.product].name);
 }
 
 /* Half, and by what the meter shows then, the other half or half of that. The pH falls the faster
@@ -139,7 +151,7 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
     }
     say_two_goes(w, dose, out);
-    say_without_cans(w, p, out);
+    say_without_cans(w, p, dose, out);
     say_brings(&dose->adds_mg_l, out);
     say_afterwards(w, p, dose, out);
 }
@@ -214,6 +226,7 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     struct ph_dose dose = {.product = SIZE_MAX};
     struct text t = {0};
     bool foretold = !isfinite(p.from) && waters_known(&p.water);
+    bool due = p.begun || p.rests_ph > 0; /* where it serves for now too */
     double from = foretold ? balance_ph_closed(&p.water) : p.from;
 
     text_add(&t, "Set the pH to %.1f (%.1f to %.1f serves)", p.to, p.lo, p.hi);
@@ -235,13 +248,14 @@ void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted)
     if (foretold) {
         text_add(&t, " It should come to about %.1f by itself.", from);
     }
-    if (foretold && !p.begun && from >= p.lo && from <= p.hi) {
-        say_half_units(w, &p, &t);
+    if (foretold && !due && from >= p.lo && from <= p.hi) {
         dose = (struct ph_dose){.product = SIZE_MAX};
+        say_half_units(w, &p, &t);
+        say_without_cans(w, &p, &dose, &t);
     } else if (is_reckoned(&dose)) {
         text_add(&t,
                  !foretold ? " From pH %.1f "
-                 : p.begun ? " Measure first: at %.1f or below leave it. From there "
+                 : due     ? " Measure first: at %.1f or below leave it. From there "
                            : " Measure first: where it serves already, leave it. From there ",
                  foretold ? p.to : from);
         say_known_dose(w, &p, &dose, &t);
@@ -275,6 +289,49 @@ struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, const struc
                               .hi = v->ph_target + v->ph_tolerance};
 }
 
+/* A water that is dosed now rises while carbon dioxide leaves it: it is set so low in its band that
+ * it comes to rest where it was to be. Where it would come to rest above its band, so much below:
+ * roots bear a little for the hours in which most of the gas goes. */
+static void leave_room_for_gas(struct ph_wanted *ph, double below)
+{
+    double rests = ph->to;
+    double inside = ph->lo + GAS_LEAST;
+
+    if (!waters_known(&ph->water) || root_gas_rests_ph(&ph->water) <= ph->to + GAS_SLACK) {
+        return;
+    }
+    for (int tenths = 0; rests - tenths / 10.0 >= inside - below; tenths++) {
+        struct dissolved w = ph->water;
+
+        ph->to = rests - tenths / 10.0;
+        waters_show(&w, ph->to);
+        ph->rests_ph = root_gas_rests_ph(&w);
+        if (ph->rests_ph <= rests + GAS_SLACK ||
+            (ph->to - 0.1 < inside && ph->rests_ph <= ph->hi)) {
+            break;
+        }
+    }
+}
+
+void steps_ph_leave_room(struct ph_wanted *ph)
+{
+    if (waters_known(&ph->water) && root_gas_rests_ph(&ph->water) > ph->from + GAS_SLACK) {
+        leave_room_for_gas(ph, 0);
+    }
+}
+
+struct ph_wanted steps_ph_of_plain(const struct steps_writer *w, const struct dissolved *water,
+                                   double volume_l)
+{
+    struct ph_wanted ph = steps_ph_of_reservoir(w, water, volume_l);
+
+    if (waters_known(water) && balance_ph_closed(water) > ph.hi) {
+        leave_room_for_gas(&ph, 0);
+        ph.rests_ph = 0; /* its sheet says what would hold it */
+    }
+    return ph;
+}
+
 struct dissolved steps_fed(const struct steps_writer *w, const struct dissolved *water,
                            double gain_ms_cm)
 {
@@ -292,8 +349,8 @@ void steps_ph_without_cans(struct ph_wanted *ph, const struct steps_writer *w, d
 {
     struct state none = *w->s; /* borrows all that it points to */
 
-    ph->cans = w->s->reservoir.cans.volume_l > 0 && total_l > before_l;
-    if (ph->cans) {
+    ph->cans_l = fmax(0, fmin(w->s->reservoir.cans.volume_l, total_l - before_l));
+    if (ph->cans_l > 0) {
         none.reservoir.cans.volume_l = 0;
         ph->fresh = waters_let_in(w->room, &none, w->now_s, before_l, total_l);
         if (gain_ms_cm > 0) {
@@ -308,27 +365,6 @@ void steps_ph_against_drift(struct ph_wanted *ph, double ph_day, double days)
 
     ph->to = ph_drift_aim(ph->lo, ph->hi, ph_day, days);
     ph->drifts_ph_day = fabs(ph->to - middle) >= PH_AIMED ? ph_day : 0;
-}
-
-/* A solution that is made now rises while carbon dioxide leaves it: it is set so low, within its
- * band, that it comes to rest where it was to be. */
-static void leave_room_for_gas(struct ph_wanted *ph)
-{
-    double rests = ph->to;
-
-    if (!waters_known(&ph->water) || balance_ph_closed(&ph->water) <= ph->to + GAS_SLACK) {
-        return;
-    }
-    for (int tenths = 0; rests - tenths / 10.0 >= ph->lo + GAS_LEAST; tenths++) {
-        struct dissolved w = ph->water;
-
-        ph->to = rests - tenths / 10.0;
-        waters_show(&w, ph->to);
-        ph->rests_ph = root_gas_rests_ph(&w);
-        if (ph->rests_ph <= rests + GAS_SLACK) {
-            break;
-        }
-    }
 }
 
 struct ph_wanted steps_ph_of_mix(const struct steps_writer *w, const struct dissolved *water,
@@ -360,7 +396,7 @@ struct ph_wanted steps_ph_of_mix(const struct steps_writer *w, const struct diss
         ph.lo = lo;
         ph.hi = hi;
         steps_ph_against_drift(&ph, ph_day, days);
-        leave_room_for_gas(&ph);
+        leave_room_for_gas(&ph, GAS_BELOW);
     }
     ph.water = *water;
     return ph;

@@ -16,14 +16,19 @@ struct ph_wanted {
     double drifts_ph_day; /* it is set off the middle for that; 0 = it is not */
     double rests_ph;      /* where it comes to by itself; 0 = nothing to say of it */
     bool planted;         /* roots stand in it */
-    bool begun; /* half of the acid went in before the nutrients: the rest is due in any case */
-    bool cans;  /* some of it is out of the cans, as far as anybody knows … */
+    bool begun;    /* half of the acid went in before the nutrients: the rest is due in any case */
+    double cans_l; /* so much of it is out of the cans, as far as anybody knows … */
     struct dissolved fresh; /* … and this is what it is if that came from the source */
 };
 
 /* A pH that the reservoir's figures in the room file ask for. */
 struct ph_wanted steps_ph_of_reservoir(const struct steps_writer *w, const struct dissolved *water,
                                        double volume_l);
+
+/* The same for plain water that floats let in: so low in its band that it comes to rest there when
+ * its gas has left, as far as one dose can. */
+struct ph_wanted steps_ph_of_plain(const struct steps_writer *w, const struct dissolved *water,
+                                   double volume_l);
 
 /* A pH that the containers of the task want, all of them: within what their stages bear. Where they
  * have nothing in common the reservoir's own serves. It is for the water once nutrients for so much
@@ -50,6 +55,9 @@ char *steps_acid_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, d
 
 /* Adds how an amount that falls between the steps of the syringe is measured; else nothing. */
 void steps_acid_thinned(const struct steps_writer *w, double ml, struct text *out);
+
+/* The same for a solution that was read while its gas still leaves. */
+void steps_ph_leave_room(struct ph_wanted *ph);
 
 /* Adds the step. */
 void steps_ph(const struct steps_writer *w, const struct ph_wanted *wanted);

@@ -4,10 +4,25 @@
 #include "daemon/core/sheet/steps_dose.h"
 #include "daemon/core/sheet/steps_ph.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/standing.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+static void step_set_in(const struct steps_writer *w)
+{
+    steps_add(w, NULL,
+              "Set the seedling in, so that the pot is just wetted. Leave the shut-off open; the "
+              "float stays shut until the level is down to it.");
+    worksheet_does(w->out, STEP_SET_IN, INTO_VESSELS);
+}
+
+/* Comes its new solution to rest above what the plant bears? (state/standing.h) */
+static bool rests_too_high(const struct ph_wanted *ph)
+{
+    return ph->rests_ph > ph->hi + STANDING_SLACK;
+}
 
 /* No float yet: the container is filled above its line once, and the roots follow the level
  * down. Mixed in it, since it is filled from the tap and not through the reservoir. */
@@ -48,10 +63,14 @@ void steps_of_start(const struct steps_writer *w)
     }
     steps_measure(w, w->t->mix_ec_ms_cm, w->room->tolerance_pct / 100, gain > 0);
     steps_ph(w, &ph);
-    steps_add(w, NULL,
-              "Set the seedling in, so that the pot is just wetted. Leave the shut-off open; the "
-              "float stays shut until the level is down to it.");
-    worksheet_does(w->out, STEP_SET_IN, INTO_VESSELS);
+    if (rests_too_high(&ph)) {
+        steps_add(w, NULL,
+                  "Let it stand overnight, uncovered and without its plant: its gas leaves, and it "
+                  "rises. A second dose sets it right, a task of its own on the next day of work; "
+                  "the seedling waits for that, moist in its tray.");
+    } else {
+        step_set_in(w);
+    }
     steps_ask(w, 0);
     text_deinit(&names);
 }
@@ -65,7 +84,7 @@ void steps_of_fill(const struct steps_writer *w)
     double more_l = w->t->job[0].volume_l;
     double held_l = r->holds_mix ? 0 : fmax(0, v->capacity_l - more_l);
     struct dissolved water = waters_let_in(w->room, w->s, w->now_s, held_l, v->capacity_l);
-    struct ph_wanted ph = steps_ph_of_reservoir(w, &water, v->capacity_l);
+    struct ph_wanted ph = steps_ph_of_plain(w, &water, v->capacity_l);
     struct liquid held;
     char more[QUANTITY_BOTH_MAX];
     char full[QUANTITY_BOTH_MAX];
@@ -116,47 +135,75 @@ void steps_of_fill(const struct steps_writer *w)
     steps_ask(w, 0);
 }
 
+/* A new solution, or plain water, that was dosed before and has stood since: nobody has measured it
+ * yet, and it is to come to rest where it serves. */
+static struct ph_wanted second_dose(const struct steps_writer *w, const struct job *j)
+{
+    bool tank = j->subject.kind == SUBJECT_RESERVOIR;
+    struct dissolved water = tank ? waters_reservoir(w->room, w->s, w->now_s)
+                                  : standing_solution(w->room, w->s, j->subject.at, w->now_s);
+    struct ph_wanted ph = tank ? steps_ph_of_plain(w, &water, j->volume_l)
+                               : steps_ph_of_mix(w, &water, j->volume_l, 0);
+    char litres[QUANTITY_BOTH_MAX];
+
+    ph.begun = true;
+    steps_add(w, NULL, "%s holds about %s, which was dosed before; its gas has left since.",
+              steps_name(w, 0), steps_litres(litres, w, j->volume_l));
+    return ph;
+}
+
 /* The reservoir's plain water goes by the room file, a plant's solution by its stage and its
  * drift. */
-void steps_of_ph(const struct steps_writer *w)
+static struct ph_wanted dose_as_read(const struct steps_writer *w, const struct job *j)
 {
-    const struct job *j = &w->t->job[0];
     bool tank = j->subject.kind == SUBJECT_RESERVOIR;
     const struct reservoir_state *r = &w->s->reservoir;
     const struct container_state *cs = tank ? NULL : &w->s->container[j->subject.at];
     double is = tank ? r->ph.value : cs->ph.value;
-    double lo = w->room->reservoir.ph_target - w->room->reservoir.ph_tolerance;
-    double hi = w->room->reservoir.ph_target + w->room->reservoir.ph_tolerance;
     double ph_day = 0;
     double days = 0;
     struct ph_wanted ph;
     char litres[QUANTITY_BOTH_MAX];
+    struct dissolved water = tank ? waters_reservoir(w->room, w->s, r->ph.at_s)
+                                  : waters_container(w->room, w->s, j->subject.at, is, cs->ph.at_s);
 
+    ph = steps_ph_of_reservoir(w, &water, j->volume_l);
+    ph.from = is;
+    ph.planted = !tank;
     if (!tank) {
         struct forecast now = forecast_container(w->room, w->s, j->subject.at, w->now_s);
         const struct stage *stage = &w->room->crop[cs->crop].stage[now.stage];
 
-        lo = stage->ph_min;
-        hi = stage->ph_max;
+        ph.lo = stage->ph_min;
+        ph.hi = stage->ph_max;
         ph_day = forecast_ph_day(w->s, j->subject.at, &now);
         days = stage->life_max_day;
     }
-    ph = (struct ph_wanted){
-        .water = tank ? waters_reservoir(w->room, w->s, r->ph.at_s)
-                      : waters_container(w->room, w->s, j->subject.at, is, cs->ph.at_s),
-        .volume_l = j->volume_l,
-        .from = is,
-        .lo = lo,
-        .hi = hi,
-        .planted = !tank};
     steps_ph_against_drift(&ph, ph_day, days);
+    if (!tank) {
+        steps_ph_leave_room(&ph);
+    }
     steps_add(w, NULL, "%s holds about %s at pH %.1f; it should be %.1f to %.1f.", steps_name(w, 0),
-              steps_litres(litres, w, j->volume_l), is, lo, hi);
+              steps_litres(litres, w, j->volume_l), is, ph.lo, ph.hi);
+    return ph;
+}
+
+void steps_of_ph(const struct steps_writer *w)
+{
+    const struct job *j = &w->t->job[0];
+    bool tank = j->subject.kind == SUBJECT_RESERVOIR;
+    bool seedling = !tank && standing_for_seedling(w->room, w->s, j->subject.at);
+    bool again = seedling || (tank && standing_reservoir(w->room, w->s, w->now_s));
+    struct ph_wanted ph = again ? second_dose(w, j) : dose_as_read(w, j);
+
     if (tank) {
         steps_add(w, NULL, "Close every shut-off, until the pH is right.");
         worksheet_does(w->out, STEP_CLOSE, INTO_NOTHING);
     }
     steps_ph(w, &ph);
+    if (seedling) {
+        step_set_in(w);
+    }
     if (tank) {
         steps_add(w, NULL, "Open every shut-off of a container that grows something.");
         worksheet_does(w->out, STEP_OPEN, INTO_NOTHING);

@@ -14,9 +14,6 @@
 
 #define RINSE_FRAC 0.1 /* of the capacity: enough to carry off what clings to the walls */
 
-/* Less in the cans is not worth a word. */
-#define CANS_LEAST_L 0.5
-
 /* Kratky 2004, Acta Horticulturae 648:83-89: a level raised by more than 2 cm over air roots may
  * injure. */
 const char caution_drown[] =

@@ -24,7 +24,8 @@ struct steps_writer {
 };
 
 /* More than this is not carried at once without a thought: then the weight is said. */
-#define CARRIED_L 20.0
+#define CANS_LEAST_L 0.5 /* less in the cans is not worth a word */
+#define CARRIED_L    20.0
 
 /* What to beware of, each in the same words wherever it stands: a person knows it at a glance. */
 extern const char caution_drown[], caution_acid[], caution_concentrate[], caution_disposal[],

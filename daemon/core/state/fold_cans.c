@@ -1,3 +1,4 @@
+#include "daemon/core/state/dosed_water.h"
 #include "daemon/core/state/fold_rules.h"
 
 #include <math.h>
@@ -20,7 +21,7 @@ bool fold_is_all_known(const struct fold *f, double total_l)
 static double ph_dosed(const struct fold *f, size_t product, double amount_ml)
 {
     double volume_l;
-    struct dissolved w = waters_before_dose(f->room, f->s, f->e, &volume_l);
+    struct dissolved w = dosed_water(f->room, f->s, f->e, &volume_l);
 
     waters_dose(&w, f->room, f->s, product, amount_ml, volume_l);
     return balance_ph_closed(&w);

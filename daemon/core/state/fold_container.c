@@ -3,6 +3,7 @@
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/observation.h"
+#include "daemon/core/state/root_gas.h"
 #include "daemon/core/state/rooted.h"
 
 #include <math.h>
@@ -150,6 +151,15 @@ static void see_strength(const struct fold *f, enum figure figure)
     observe_ec_known(f->pot);
 }
 
+/* What a pH that is read comes to once the gas has left that is in there since it was stirred: that
+ * rise is no drift of the plant's, neither behind it nor ahead. */
+static double comes_to(const struct fold *f, double ph)
+{
+    struct dissolved w = waters_container(f->room, f->s, f->at, ph, f->e->happened_s);
+
+    return f->pot->stirred_s ? fmax(ph, root_gas_rests_ph(&w)) : ph;
+}
+
 bool fold_container_reading(const struct fold *f)
 {
     if (f->pot->crop >= 0) {
@@ -163,8 +173,8 @@ bool fold_container_reading(const struct fold *f)
         take_level(f);
     }
     if (entry_has(f->e, FIGURE_PH)) {
-        ph_drift_read(&f->pot->drift, &f->s->drift, f->e->figure[FIGURE_PH], f->e->happened_s,
-                      f->pot->turns);
+        ph_drift_read(&f->pot->drift, &f->s->drift, comes_to(f, f->e->figure[FIGURE_PH]),
+                      f->e->happened_s, f->pot->turns);
     }
     fold_measure_container(f, f->pot);
     return true;

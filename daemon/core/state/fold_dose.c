@@ -1,8 +1,10 @@
+#include "daemon/core/state/dosed_water.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/fold_rules.h"
 
 #include "daemon/core/state/root_gas.h"
 #include "daemon/core/state/rooted.h"
+#include "daemon/core/state/standing.h"
 
 #include <math.h>
 #include <string.h>
@@ -227,8 +229,11 @@ bool fold_ph_adjusted(const struct fold *f)
         if (f->pot->crop >= 0) {
             fold_anchor_container(f);
         }
-        before = waters_before_dose(f->room, f->s, f->e, &volume_l);
-        learn_rooted(f, &before, volume_l);
+        before = dosed_water(f->room, f->s, f->e, &volume_l);
+        if (!standing_for_seedling(f->room, f->s,
+                                   f->at)) { /* no roots, and nobody read it before */
+            learn_rooted(f, &before, volume_l);
+        }
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
         fold_measure_container(f, f->pot);
         fold_ph_is_set(f);
@@ -238,9 +243,9 @@ bool fold_ph_adjusted(const struct fold *f)
         }
     } else {
         fold_anchor_reservoir(f);
-        before = waters_before_dose(f->room, f->s, f->e, &volume_l);
+        before = dosed_water(f->room, f->s, f->e, &volume_l);
         if (fold_count_let_in(f) || fold_learn_acid(f, &before, volume_l)) {
-            before = waters_before_dose(f->room, f->s, f->e, &volume_l); /* by what that taught */
+            before = dosed_water(f->room, f->s, f->e, &volume_l); /* by what that taught */
         }
         fold_keep_water(f, &before, volume_l);
         r->let_in.at_s = 0;

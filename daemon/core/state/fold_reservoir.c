@@ -1,3 +1,4 @@
+#include "daemon/core/state/dosed_water.h"
 #include "daemon/core/state/fold_rules.h"
 
 #include "daemon/core/state/alarm.h"
@@ -100,14 +101,14 @@ static void see_before_fill(const struct fold *f)
  * was known, by what it taught of the bottle. */
 static struct dissolved understood(const struct fold *f, double *out_volume_l)
 {
-    struct dissolved w = waters_before_dose(f->room, f->s, f->e, out_volume_l);
+    struct dissolved w = dosed_water(f->room, f->s, f->e, out_volume_l);
 
     if (!fold_is_all_known(f, *out_volume_l)) {
         fold_count_cans(f);
     } else if (!fold_learn_acid(f, &w, *out_volume_l)) {
         return w;
     }
-    return waters_before_dose(f->room, f->s, f->e, out_volume_l);
+    return dosed_water(f->room, f->s, f->e, out_volume_l);
 }
 
 /* With the acid that was told, or that the pH tells of. Where neither was, the sheet's dose

@@ -1,4 +1,5 @@
 #include "daemon/core/state/ph_dose.h"
+#include "daemon/core/state/dosed_water.h"
 
 #include <math.h>
 
@@ -139,7 +140,7 @@ double ph_dose_told_over_asked(const struct room *room, const struct state *s,
     if (k < 0 || !entry_has(e, FIGURE_PH)) {
         return NAN;
     }
-    before = waters_before_dose(room, s, e, &volume_l);
+    before = dosed_water(room, s, e, &volume_l);
     strength = &s->product[product].strength;
     if (!waters_known(&before) || !isfinite(strength->var) || !isfinite(s->alkalinity.var) ||
         !(volume_l > 0) ||

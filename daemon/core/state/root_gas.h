@@ -19,6 +19,11 @@
  * four times the air's, the lower end of it, since too little acid can be mended. */
 double root_gas_mmol_l(double gas_mmol_l, double days);
 
+/* The most carbonate that such a solution holds days after it held so much, some of it gas: what
+ * was no gas then, what is left of the gas, and what the surface and the roots bring while a
+ * climbing pH takes it up. */
+double root_gas_carbonate_most_mmol_l(double carbonate_mmol_l, double gas_mmol_l, double days);
+
 /* The pH to which such a solution comes by itself within days of being stirred, whatever plants do:
  * when no more gas leaves. */
 double root_gas_rests_ph(const struct dissolved *w);

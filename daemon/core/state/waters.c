@@ -6,8 +6,6 @@
 
 #include <math.h>
 
-#define ROOM_C 25.0
-
 /* Guesses of what a supply brings, mmol/L for each meq/L of its alkalinity (waters.h). */
 #define CA_OF_ALKALINITY 0.4
 #define MG_OF_ALKALINITY 0.1
@@ -56,7 +54,8 @@ static struct ions ballast(const struct room *room, const struct state *s)
 
 struct dissolved waters_source(const struct room *room, const struct state *s)
 {
-    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C, .ions = ballast(room, s)};
+    struct dissolved w = {
+        .alkalinity_meq_l = NAN, .temp_c = WATERS_ROOM_C, .ions = ballast(room, s)};
 
     waters_feed(&w, &room->source.brings);
     if (isfinite(s->alkalinity.var)) {
@@ -111,7 +110,7 @@ static struct dissolved buffered(const struct room *room, const struct state *s,
     struct dissolved w = {.alkalinity_meq_l = b ? b->alkalinity_meq_l : NAN,
                           .carbonate_mmol_l = b ? b->carbonate_mmol_l : 0,
                           .citrate_mmol_l = b ? b->citrate_mmol_l : 0,
-                          .temp_c = ROOM_C,
+                          .temp_c = WATERS_ROOM_C,
                           .ions = ballast(room, s)};
 
     if (!nutrients_none(feed)) {
@@ -154,26 +153,40 @@ struct dissolved waters_cans(const struct room *room, const struct state *s)
     return buffered(room, s, cans->volume_l > 0 ? &cans->buffer : NULL, &cans->feed);
 }
 
+/* The bicarbonate that came with what the float let in since the solution was stirred, mmol/L. */
+static double topped_up_mmol_l(const struct room *room, const struct state *s, size_t i,
+                               int64_t t_s)
+{
+    struct forecast now = forecast_container(room, s, i, t_s);
+    struct dissolved water = waters_reservoir(room, s, t_s);
+    double days = (double)(t_s - s->container[i].stirred_s) / DAY_S;
+
+    return s->container[i].reached_s && waters_known(&water)
+               ? forecast_turns_day(&now) * days * fmax(0, water.alkalinity_meq_l)
+               : 0;
+}
+
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s)
 {
     const struct container_state *cs = &s->container[i];
-    struct dissolved w = {.temp_c = ROOM_C, .ions = ballast(room, s)};
-    bool known = cs->stirred_s && t_s >= cs->stirred_s;
-    double days = known ? (double)(t_s - cs->stirred_s) / DAY_S : 0;
-    double rests_mmol_l;
+    struct dissolved w = {.temp_c = WATERS_ROOM_C, .ions = ballast(room, s)};
+    double gas_mmol_l = root_gas_mmol_l(0, FOR_EVER_DAY);
+    double most_mmol_l = INFINITY;
 
     if (!nutrients_none(&cs->feed)) {
         waters_feed(&w, &cs->feed);
     }
     w.ions.mmol_l[ION_H2PO4] = cs->phosphate_mmol_l;
-    balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST), root_gas_mmol_l(0, FOR_EVER_DAY));
-    rests_mmol_l = w.carbonate_mmol_l;
-    if (known) {
-        balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST), root_gas_mmol_l(cs->gas_mmol_l, days));
-        /* A pH that rose since made bicarbonate of the gas: no more came from anywhere. */
-        w.carbonate_mmol_l = fmin(w.carbonate_mmol_l, fmax(cs->carbonate_mmol_l, rests_mmol_l));
+    if (cs->stirred_s && t_s >= cs->stirred_s) {
+        double days = (double)(t_s - cs->stirred_s) / DAY_S;
+
+        gas_mmol_l = root_gas_mmol_l(cs->gas_mmol_l, days);
+        most_mmol_l = root_gas_carbonate_most_mmol_l(cs->carbonate_mmol_l, cs->gas_mmol_l, days) +
+                      topped_up_mmol_l(room, s, i, t_s);
     }
+    balance_hold_gas(&w, fmin(ph, ROOT_GAS_PH_HIGHEST), gas_mmol_l);
+    w.carbonate_mmol_l = fmin(w.carbonate_mmol_l, most_mmol_l);
     waters_show(&w, ph);
     return w;
 }
@@ -227,25 +240,6 @@ int waters_acid_of(const struct room *room, const struct entry *e, size_t *out_p
     return found;
 }
 
-/* Salts that the entry tells of, into volume_l: of acids and bases the balance itself knows. */
-static void feed_of_entry(const struct room *room, const struct entry *e, double volume_l,
-                          struct dissolved *w)
-{
-    struct nutrients mg_l = {0};
-
-    for (size_t k = 0; k < e->n_amounts; k++) {
-        struct subject p = room_find(room, e->amount[k].product);
-
-        if (p.kind == SUBJECT_PRODUCT && room->product[p.at].kind != PRODUCT_ACID &&
-            room->product[p.at].kind != PRODUCT_BASE) {
-            nutrients_add(&mg_l, &room->product[p.at].contents, e->amount[k].amount / volume_l);
-        }
-    }
-    if (!nutrients_none(&mg_l)) {
-        waters_feed(w, &mg_l);
-    }
-}
-
 struct drawn_off waters_drawn_off(const struct room *room, const struct state *s, int64_t t_s,
                                   double volume_l)
 {
@@ -253,6 +247,7 @@ struct drawn_off waters_drawn_off(const struct room *room, const struct state *s
     struct dissolved were = waters_cans(room, s);
     struct dissolved w = waters_reservoir(room, s, t_s);
 
+    volume_l = fmin(volume_l, fmax(0, room->reservoir.cans_l - cans.volume_l));
     if (!(volume_l > 0)) {
         return cans;
     }
@@ -284,51 +279,16 @@ struct dissolved waters_let_in(const struct room *room, const struct state *s, i
     return w;
 }
 
+struct dissolved waters_undosed(const struct room *room, const struct state *s)
+{
+    const struct ph_buffer let_in = s->reservoir.let_in;
+
+    return buffered(room, s, &let_in, &s->reservoir.feed);
+}
+
 bool waters_is_let_in(const struct state *s, int64_t t_s)
 {
     int64_t at_s = s->reservoir.let_in.at_s;
 
     return at_s && t_s - at_s <= WATERS_READ_BEFORE_S;
-}
-
-struct dissolved waters_before_dose(const struct room *room, const struct state *s,
-                                    const struct entry *e, double *out_volume_l)
-{
-    struct subject subject = room_find(room, e->subject);
-    struct dissolved w = {.alkalinity_meq_l = NAN, .temp_c = ROOM_C};
-    double now_l;
-
-    *out_volume_l = 0;
-    if (subject.kind == SUBJECT_CONTAINER && e->kind == ENTRY_PH_ADJUSTED) {
-        const struct container_state *cs = &s->container[subject.at];
-        bool read = cs->ph.at_s && e->happened_s >= cs->ph.at_s &&
-                    e->happened_s - cs->ph.at_s <= WATERS_READ_BEFORE_S;
-
-        *out_volume_l = forecast_container(room, s, subject.at, e->happened_s).body.volume_l;
-        return read ? waters_container(room, s, subject.at, cs->ph.value, cs->ph.at_s) : w;
-    }
-    if (subject.kind != SUBJECT_RESERVOIR) {
-        return w;
-    }
-    now_l = forecast_reservoir(room, s, e->happened_s).volume_l;
-    if (e->kind == ENTRY_PH_ADJUSTED) {
-        *out_volume_l = now_l;
-        w = waters_is_let_in(s, e->happened_s)
-                ? buffered(room, s, &s->reservoir.let_in, &s->reservoir.feed)
-                : waters_reservoir(room, s, e->happened_s);
-    } else if (e->kind == ENTRY_RESERVOIR_FILLED) {
-        double added_l = entry_figure_or(e, FIGURE_ADDED_L, 0);
-        double total_l = entry_figure_or(e, FIGURE_VOLUME_L, now_l + added_l);
-        double before_l = entry_has(e, FIGURE_ADDED_L) ? fmax(0, total_l - added_l) : now_l;
-
-        *out_volume_l = total_l;
-        w = waters_let_in(room, s, e->happened_s, before_l, total_l);
-    } else if (e->kind == ENTRY_MIX_MADE) {
-        *out_volume_l = e->figure[FIGURE_VOLUME_L];
-        w = waters_let_in(room, s, e->happened_s, now_l, *out_volume_l);
-        if (*out_volume_l > 0) {
-            feed_of_entry(room, e, *out_volume_l, &w);
-        }
-    }
-    return w;
 }

@@ -20,6 +20,9 @@
 /* An older reading is not the pH that a dose began with, seconds. Common practice, no source. */
 #define WATERS_READ_BEFORE_S 43200
 
+/* What solutions in a room have, unless told: the constants are known best there. */
+#define WATERS_ROOM_C 25.0
+
 /* Is its alkalinity known? Of other waters nothing here can be asked but to be mixed. */
 bool waters_known(const struct dissolved *w);
 
@@ -34,7 +37,8 @@ struct dissolved waters_reservoir(const struct room *room, const struct state *s
  * which asks for less acid than if that had left. Unknown where the reservoir's was. */
 struct dissolved waters_cans(const struct room *room, const struct state *s);
 
-/* What is in the cans once so many litres (at least 0) of plain water were drawn off. */
+/* What is in the cans once so many litres (at least 0) of plain water were drawn off: as much of it
+ * as they hold. */
 struct drawn_off waters_drawn_off(const struct room *room, const struct state *s, int64_t t_s,
                                   double volume_l);
 
@@ -46,7 +50,7 @@ struct dissolved waters_let_in(const struct room *room, const struct state *s, i
 /* The solution of a container whose pH was read as this at an instant. Roots change its alkalinity
  * day by day, so the pH says it: with its phosphate, and the gas that is left of what it held when
  * it was last stirred, or that roots keep up where nobody knows (root_gas.h). It holds no more
- * carbonate than it held then, or than roots would keep up. */
+ * carbonate than can have come since: through its surface, and with the water that was let in. */
 struct dissolved waters_container(const struct room *room, const struct state *s, size_t i,
                                   double ph, int64_t t_s);
 
@@ -69,11 +73,8 @@ void waters_show(struct dissolved *w, double ph);
 /* Was water let in lately whose acid nobody told yet? */
 bool waters_is_let_in(const struct state *s, int64_t t_s);
 
-/* The water that an entry's acid or base was stirred into, and its litres: the
- * reservoir's as it was filled or mixed, or a container's solution. Unknown where its
- * kind has no acid, or nobody knows. Asked before the entry is folded. */
-struct dissolved waters_before_dose(const struct room *room, const struct state *s,
-                                    const struct entry *e, double *out_volume_l);
+/* That water, as it was let in. */
+struct dissolved waters_undosed(const struct room *room, const struct state *s);
 
 /* The one acid or base among an entry's amounts: its place there, and its product's;
  * -1 where there is none, or more than one. */

@@ -3,6 +3,7 @@
 #include "daemon/base/order.h"
 #include "daemon/core/units/day.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 
@@ -146,4 +147,14 @@ void deriving_add(const struct deriving *d, struct job *j)
         return;
     }
     jobs_add(d->out, j);
+}
+
+double deriving_ph_leaves_day(const struct deriving *d, size_t i, const struct forecast *now,
+                              const struct stage *stage)
+{
+    const struct ph_drift *drift = &d->s->container[i].drift;
+    double lo = fmin(stage->ph_min, fmax(drift->from_ph, stage->ph_min - DERIVING_PH_DOUBT));
+    double hi = fmax(stage->ph_max, fmin(drift->from_ph, stage->ph_max + DERIVING_PH_DOUBT));
+
+    return ph_drift_days_within(drift, &d->s->drift, forecast_turns_day(now), lo, hi);
 }

@@ -5,6 +5,7 @@
 #ifndef TARN_CORE_TASKS_DERIVING_H
 #define TARN_CORE_TASKS_DERIVING_H
 
+#include "daemon/core/state/forecast.h"
 #include "daemon/core/tasks/jobs.h"
 #include "daemon/core/units/day.h"
 
@@ -45,6 +46,14 @@ int64_t deriving_earlier(int64_t a_s, int64_t b_s);    /* … and the earlier */
 char *deriving_date(char buf[DAY_WORDS_MAX], const struct deriving *d, int64_t t_s);
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l);
 char *deriving_strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double ec_ms_cm);
+
+/* So far outside a shown pH may be inside all the same, by a cared-for pen. */
+#define DERIVING_PH_DOUBT 0.1
+
+/* Days from when the pH of a container was last known until it is expected to leave what its stage
+ * bears; 0 where it was outside by more than that doubt, INFINITY where it never does. */
+double deriving_ph_leaves_day(const struct deriving *d, size_t i, const struct forecast *now,
+                              const struct stage *stage);
 
 /* jobs_plant.c: a planting from its start to its harvest. Each adds the job of one container,
  * or, of those below that say so, of one meter: i is its place in the room file. */

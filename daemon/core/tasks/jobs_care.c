@@ -3,6 +3,7 @@
 #include "daemon/base/order.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/standing.h"
 #include "daemon/core/state/trust.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
@@ -89,10 +90,7 @@ static double ph_wants_day(const struct deriving *d, size_t i)
     bool stepped = cs->ph.at_s && cs->ph_set_s == cs->ph.at_s &&
                    (cs->ph.value < stage->ph_min || cs->ph.value > stage->ph_max);
 
-    return stepped ? PH_AGAIN_D
-                   : fmax(PH_LEAST_D,
-                          ph_drift_days_within(&cs->drift, &d->s->drift, forecast_turns_day(&now),
-                                               stage->ph_min, stage->ph_max));
+    return stepped ? PH_AGAIN_D : fmax(PH_LEAST_D, deriving_ph_leaves_day(d, i, &now, stage));
 }
 
 void derive_container_reading(const struct deriving *d, size_t i)
@@ -101,8 +99,8 @@ void derive_container_reading(const struct deriving *d, size_t i)
     struct job j = deriving_job(TASK_READ, SUBJECT_CONTAINER, i, cs->readings);
     double ph_day;
 
-    if (cs->crop < 0 || cs->drained) {
-        return;
+    if (cs->crop < 0 || cs->drained || standing_for_seedling(d->room, d->s, i)) {
+        return; /* its second dose comes first, and is measured */
     }
     ph_day = ph_wants_day(d, i);
     if (cs->drift.from_s && ph_day < d->room->care_every_day[CARE_READ]) {

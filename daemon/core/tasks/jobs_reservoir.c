@@ -3,6 +3,7 @@
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/overnight.h"
 #include "daemon/core/state/prediction.h"
+#include "daemon/core/state/standing.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
@@ -17,8 +18,28 @@
 #define FILL_WORTH_FRAC  0.25 /* of the usable volume: below that a fill is not worth the walk */
 #define LOOK_BACK_D      60 /* for working days before a day; beyond that nobody is there at all */
 #define PH_LATE_D        1
+#define SECOND_LATE_D    1
 #define OVERNIGHT_LATE_D 3 /* a night now and then; one in doubt is the next */
 #define DOUBT_LATE_D     1
+
+/* Its gas has left by then, and what is left of its alkalinity would go into every container. */
+static void derive_second_dose(const struct deriving *d, struct job *j)
+{
+    int32_t due = deriving_day(d, d->s->reservoir.ph.at_s) + 2; /* nearly all of its gas has left */
+
+    if (!standing_reservoir(d->room, d->s, deriving_later(d->now_s, deriving_morning_s(d, due)))) {
+        return;
+    }
+    j->earliest = due - 1;
+    j->due = due;
+    j->latest = j->due + SECOND_LATE_D;
+    deriving_done_at(d, j, d->s->reservoir.ph.at_s);
+    j->minutes = d->room->labour.ph_min;
+    deriving_say_why(j, "its gas has left by then, and a second dose takes what the first left of "
+                        "its alkalinity");
+    deriving_say_loss(j, "every container on float drifts with it");
+    deriving_add(d, j);
+}
 
 void derive_reservoir_ph(const struct deriving *d)
 {
@@ -27,8 +48,11 @@ void derive_reservoir_ph(const struct deriving *d)
 
     j.volume_l = forecast_reservoir(d->room, d->s, d->now_s).volume_l;
     /* What is empty is filled first, and has its pH set then. */
-    if (!r->ph.at_s || r->holds_mix || j.volume_l <= d->room->reservoir.remainder_l ||
-        fabs(r->ph.value - d->room->reservoir.ph_target) <= d->room->reservoir.ph_tolerance) {
+    if (!r->ph.at_s || r->holds_mix || j.volume_l <= d->room->reservoir.remainder_l) {
+        return;
+    }
+    if (fabs(r->ph.value - d->room->reservoir.ph_target) <= d->room->reservoir.ph_tolerance) {
+        derive_second_dose(d, &j);
         return;
     }
     j.earliest = j.due = deriving_day(d, r->ph.at_s);

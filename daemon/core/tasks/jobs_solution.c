@@ -5,6 +5,7 @@
 #include "daemon/core/state/forecast.h"
 #include "daemon/core/state/prediction.h"
 #include "daemon/core/state/sighted.h"
+#include "daemon/core/state/standing.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
@@ -27,10 +28,10 @@
 #define PH_LATE_D     3   /* it drifts on … */
 #define PH_FAR        0.5 /* … but so far out it does not wait: … */
 #define PH_FAR_LATE_D 1   /* … a day */
+#define SECOND_LATE_D 1   /* a seedling bears to wait in its tray */
 #define PH_STEP_LEAST 0.3 /* less is not worth a dose */
 #define PH_LEAVES_D   3.0
-#define PH_DOUBT      0.1 /* of a cared-for pen, so that a shown pH may be inside all the same */
-#define ROOTS_LATE_D  1   /* a day to get the containers and the water ready */
+#define ROOTS_LATE_D  1 /* a day to get the containers and the water ready */
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where
  * that never comes. */
@@ -353,23 +354,25 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
 {
     bool rises = cs->stirred_s == cs->ph.at_s && cs->drift.from_ph >= stage->ph_min;
 
-    return cs->ph.value > stage->ph_max + PH_DOUBT ||
-           (cs->ph.value < stage->ph_min - PH_DOUBT && !rises);
+    return cs->ph.value > stage->ph_max + DERIVING_PH_DOUBT ||
+           (cs->ph.value < stage->ph_min - DERIVING_PH_DOUBT && !rises);
 }
 
 /* Will it leave its band before anybody comes again, and can be set so much further from there that
- * a meter tells the two apart? Whoever read it stands at the bucket: that saves a walk. */
+ * a meter tells the two apart? Whoever read it stands at the bucket: that saves a walk. One whose
+ * gas takes it out of its band is set as low in there as can be (steps_ph.c). */
 static bool ph_is_leaving(const struct deriving *d, size_t i, const struct forecast *now,
                           const struct stage *stage)
 {
     const struct container_state *cs = &d->s->container[i];
-    double aim = ph_drift_aim(stage->ph_min, stage->ph_max, forecast_ph_day(d->s, i, now),
-                              stage->life_max_day);
+    double aim = cs->drift.from_ph > stage->ph_max + DERIVING_PH_DOUBT
+                     ? stage->ph_min
+                     : ph_drift_aim(stage->ph_min, stage->ph_max, forecast_ph_day(d->s, i, now),
+                                    stage->life_max_day);
 
     return cs->stirred_s != cs->ph.at_s && cs->drift.from_s == cs->ph.at_s &&
            fabs(cs->ph.value - aim) >= PH_STEP_LEAST &&
-           ph_drift_days_within(&cs->drift, &d->s->drift, forecast_turns_day(now), stage->ph_min,
-                                stage->ph_max) <= PH_LEAVES_D;
+           deriving_ph_leaves_day(d, i, now, stage) <= PH_LEAVES_D;
 }
 
 static void say_why_ph(const struct container_state *cs, const struct stage *stage, struct job *j)
@@ -377,6 +380,26 @@ static void say_why_ph(const struct container_state *cs, const struct stage *sta
     deriving_say_why(j, "pH was %.1f, and %sstage %s wants%s %.1f to %.1f", cs->ph.value,
                      ph_is_out(cs, stage) ? "" : "drifts out of what ", stage->name,
                      ph_is_out(cs, stage) ? "" : ",", stage->ph_min, stage->ph_max);
+}
+
+/* Not yet with its plant: the second dose of a new solution, on the morrow. */
+static void derive_second_dose(const struct deriving *d, size_t i)
+{
+    const struct container_state *cs = &d->s->container[i];
+    struct job j = deriving_job(TASK_PH, SUBJECT_CONTAINER, i, cs->readings);
+
+    j.earliest = deriving_day(d, cs->started_s) + 1;
+    j.due = j.earliest + 1; /* two nights take nearly all of its gas */
+    j.latest = j.due + SECOND_LATE_D;
+    deriving_done_at(d, &j, cs->started_s);
+    j.volume_l = cs->body.volume_l;
+    j.minutes = d->room->labour.ph_min;
+    deriving_say_why(&j,
+                     "its gas has left by then, it comes to rest at pH %.1f, and its seedling "
+                     "waits for the second dose",
+                     cs->drift.from_ph);
+    deriving_say_loss(&j, "with roots in it, it is set half a unit a day and no more");
+    deriving_add(d, &j);
 }
 
 /* Due at once where it is out of its band, and on the next walk at the latest: whoever read it
@@ -391,6 +414,10 @@ void derive_container_ph(const struct deriving *d, size_t i)
     struct forecast now;
     bool far;
 
+    if (standing_for_seedling(d->room, d->s, i)) {
+        derive_second_dose(d, i);
+        return;
+    }
     /* A reading from before the change was of a solution that is gone. */
     if (cs->crop < 0 || cs->drained || !cs->ph.at_s || cs->ph.at_s < cs->changed_s ||
         cs->ph_set_s == cs->ph.at_s) {
