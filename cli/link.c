@@ -180,8 +180,8 @@ static int refusal(const json_t *error, struct err *e)
 /* Reads the reply to call `id`. An error of id null is about the connection, and so about us. */
 static int read_reply(struct link *l, int id, json_t **out, struct err *e)
 {
-    const char *line;
-    size_t len;
+    const char *line = "";
+    size_t len = 0;
     json_t *reply;
     const json_t *error;
     const json_t *to;

@@ -24,7 +24,7 @@ enum {
 struct link {
     int fd; /* -1 = closed */
     int next_id;
-    int asked_id; /* of a call that was sent ahead; 0 = none was */
+    int asked_id;   /* of a call that was sent ahead; 0 = none was */
     struct text in; /* bytes read; those before `used` are done with */
     size_t used;
     json_t *hello; /* the answer to the greeting; owned; NULL before the first call */
