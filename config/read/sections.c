@@ -203,7 +203,7 @@ static const struct key care_keys[] = {
     CARE("filter",    CARE_FILTER,    "30 days", "the filter in the line"),
     CARE("reservoir", CARE_RESERVOIR, "60 days", "the reservoir itself"),
     CARE("read",      CARE_READ,      "7 days",  "EC and pH of each container and the reservoir"),
-    CARE("overnight", CARE_OVERNIGHT, "3 days",
+    CARE("overnight", CARE_OVERNIGHT, "10 days",
          "a night with every shut-off closed, to see whether the reservoir loses water; sooner "
          "when it lost more than the plants explain"),
 };
@@ -340,7 +340,7 @@ static const struct key stage_keys[] = {
      .help = "a solution on float lasts at least this"},
     {ABOVE ("life_max",  SPAN,    0, 365,  stage, life_max_day), .needed = true,
      .help = "and at most this"},
-    {AMOUNT("bump",      PERCENT, 1, 100,  stage, bump_frac), .preset = "70 %",
+    {AMOUNT("bump",      PERCENT, 1, 100,  stage, bump_frac), .preset = "75 %",
      .help = "below this share of the strength a bump is worth its while"},
     {AMOUNT("spent",     PERCENT, 1, 100,  stage, spent_frac), .needed = true,
      .help = "below this share it is spent, and the plant suffers"},

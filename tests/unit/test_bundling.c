@@ -225,7 +225,7 @@ static void one_mix_serves_two_and_says_so(void **ctx)
     plan(f, at(40, 7));
     t = task_of(f, TASK_CHANGE);
     assert_int_equal(t->n_jobs, 2);
-    assert_int_equal(strncmp(t->why, "one mix of 1.0", 14), 0);
+    assert_int_equal(strncmp(t->why, "one mix of 1.1", 14), 0);
     assert_non_null(
         strstr(t->why, " mS/cm serves them all; A1: 14 days on float with this solution, "));
     assert_true(t->minutes == 25 + 15 + 6 + 6); /* changeover, load, two containers */
@@ -308,8 +308,7 @@ static void a_fill_is_served_by_the_change_of_its_only_day(void **ctx)
     assert_null(task_of(f, TASK_FILL));
 }
 
-/* A fill may wait for the change if that comes by the day on which it is due, or a
- * day before it must. */
+/* A fill may wait for the change if that comes by its last day. */
 static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -333,7 +332,7 @@ static void a_fill_waits_for_a_change_that_comes_in_time(void **ctx)
         }
         change = task_of(f, TASK_CHANGE);
         if (fill_job && change->fills) {
-            serves = change->on <= fill_job->due || change->on < fill_job->latest;
+            serves = change->on <= fill_job->latest;
             assert_int_equal(task_of(f, TASK_FILL) == NULL, serves);
             waited += serves;
             filled += !serves;

@@ -83,13 +83,13 @@ static void a_reservoir_that_was_never_filled_waits_since_the_journal_began(void
     struct fixture *f = *ctx;
     const struct job *j = job_of(f, at(5, 7), TASK_FILL, "reservoir");
 
-    assert_window(j, day(5), day(5), day(6)); /* nothing is known yet: today */
+    assert_window(j, day(5), day(5), day(5)); /* nothing is known yet: today */
     assert_true(j->volume_l == 100 && j->minutes == 10);
     assert_int_equal(j->done_on, DAY_NONE);
     assert_string_equal(j->why, "the reservoir was never filled");
     assert_string_equal(j->loss, "every container on float runs dry");
     start(f, "A1", 2);
-    assert_window(job_of(f, at(2, 10), TASK_FILL, "reservoir"), day(2), day(2), day(3));
+    assert_window(job_of(f, at(2, 10), TASK_FILL, "reservoir"), day(2), day(2), day(2));
 }
 
 static void a_reservoir_with_a_mix_in_it_is_emptied_first(void **ctx)
@@ -139,7 +139,8 @@ static int low_day(struct fixture *f, double volume_l)
 }
 
 /* Worth the walk when a quarter of the usable 95 L is gone, but not sooner than three
- * days before it is due; at the latest the day before the outlet runs dry. */
+ * days before it is due; at the latest so that the day may be forgotten before the outlet runs
+ * dry. */
 static void a_fill_has_a_window_in_which_it_is_worth_the_walk(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -155,14 +156,14 @@ static void a_fill_has_a_window_in_which_it_is_worth_the_walk(void **ctx)
     worth = day_number(forecast_reservoir_at_s(&f->room, &f->s, 100 - 0.25 * 95, at(61, 8)));
     assert_true(worth < due - 3);
     j = job_of(f, at(62, 7), TASK_FILL, "reservoir");
-    assert_window(j, day(due - 3), day(due), day(low_day(f, 5) - 1));
+    assert_window(j, day(due - 3), day(due), day(low_day(f, 5) - 2));
     assert_float_equal(j->volume_l, 100 - forecast_reservoir(&f->room, &f->s, at(due, 7)).volume_l,
                        1e-9);
     for (f->room.reservoir.low_l = 75; low_day(f, f->room.reservoir.low_l) - 2 <= worth;) {
         f->room.reservoir.low_l -= 1; /* until it is due just after so much is gone */
     }
     j = job_of(f, at(62, 7), TASK_FILL, "reservoir");
-    assert_window(j, day(worth), day(worth + 1), day(low_day(f, 5) - 1));
+    assert_window(j, day(worth), day(worth + 1), day(low_day(f, 5) - 2));
     f->room.reservoir.low_l = 88; /* due on the day of the last fill: never before that */
     j = job_of(f, at(61, 9), TASK_FILL, "reservoir");
     assert_int_equal(j->due, day(62));
@@ -278,13 +279,13 @@ static void a_night_is_asked_for_when_somebody_comes_in_the_morning(void **ctx)
     assert_null(job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir"));
     on_float(f, "A1", 30);
     j = job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir");
-    assert_window(j, day(33), day(33), day(36));
+    assert_window(j, day(31), day(33), day(38)); /* on two visits that follow each other */
     assert_string_equal(j->why, "nobody has seen yet whether it holds its water");
     nobody_works(f, 34, 35); /* on the evening of day 35 nobody is there either */
     assert_int_equal(job_of(f, at(31, 7), TASK_OVERNIGHT, "reservoir")->due, day(36));
     tell(f, with(told_at(ENTRY_STOOD, "reservoir", "", at(36, 7)), FIGURE_ADDED_L, 0.4));
     j = job_of(f, at(36, 9), TASK_OVERNIGHT, "reservoir");
-    assert_window(j, day(36), day(36), day(37)); /* tonight again */
+    assert_window(j, day(36), day(36), day(39)); /* again, and soon */
     assert_string_equal(j->why, "it lost a little in its last night with every shut-off closed");
     tell(f, with(told_at(ENTRY_STOOD, "reservoir", "", at(37, 7)), FIGURE_ADDED_L, 0));
     tell(f, with(told_at(ENTRY_STOOD, "reservoir", "", at(38, 7)), FIGURE_ADDED_L, 0));

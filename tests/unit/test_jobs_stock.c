@@ -64,7 +64,8 @@ static void the_mixes_of_the_next_two_weeks_are_counted_ahead(void **ctx)
     assert_null(job_of(f, at(0, 7), TASK_REORDER, "calcium-part"));
 }
 
-/* Two changes of 7.5 L at 1.0: 0.475 of the dose. 4 mL a litre are 14.25 mL each. */
+/* Two changes of 7.5 L at 1.05, which is 1.0 and half a tolerance: 0.5 of the dose. 4 mL a litre
+ * are 15 mL each. */
 static void each_change_takes_its_share(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -73,7 +74,7 @@ static void each_change_takes_its_share(void **ctx)
     on_float(f, "A2", 30);
     f->s.product[CALCIUM_PART].left = 500;
     assert_string_equal(job_of(f, at(31, 7), TASK_REORDER, "calcium-part")->why,
-                        "500 mL left, and the next two weeks take 28.5 mL");
+                        "500 mL left, and the next two weeks take 30 mL");
     assert_string_equal(job_of(f, at(30, 10), TASK_REORDER, "calcium-part")->why,
                         "500 mL left, and the next two weeks take 0 mL"); /* due in two weeks */
 }

@@ -14,6 +14,7 @@
 #define DRAW_DAYS      21   /* for which what is drunk is forecast; then as on the last of them */
 #define DAY_S          86400
 #define LABOUR_PER_MIN 0.4 /* points: as one beyond the budget (plan_problem.c) */
+#define OPEN_WEIGHS    2   /* what comes after it, fill and acid, is not in its minutes */
 
 /* The strength to mix so that the container holds what is wanted although some of the old stayed
  * in it: as finely as a meter shows it, so that what is alike is seen to be. */
@@ -88,7 +89,7 @@ struct plan_cost change_plan_cost(const struct room *room)
 {
     struct plan_cost cost = plan_usual_cost;
 
-    cost.open += LABOUR_PER_MIN * room->labour.changeover_min;
+    cost.open = OPEN_WEIGHS * (cost.open + LABOUR_PER_MIN * room->labour.changeover_min);
     cost.load += LABOUR_PER_MIN * room->labour.load_min;
     return cost;
 }

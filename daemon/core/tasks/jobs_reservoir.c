@@ -11,16 +11,18 @@
 #include <math.h>
 
 /* Common practice, no source. */
-#define FILL_EARLY_D     3
-#define FILL_AHEAD_D     2 /* a day may be forgotten, and the plants drink on */
-#define FILL_LATE_D      1
-#define FILL_RISK        0.05 /* of being at the low mark before it is filled */
-#define FILL_WORTH_FRAC  0.25 /* of the usable volume: below that a fill is not worth the walk */
-#define LOOK_BACK_D      60 /* for working days before a day; beyond that nobody is there at all */
-#define PH_LATE_D        1
-#define SECOND_LATE_D    1
-#define OVERNIGHT_LATE_D 3 /* a night now and then; one in doubt is the next */
-#define DOUBT_LATE_D     1
+#define FILL_EARLY_D    3
+#define FILL_AHEAD_D    2 /* a day may be forgotten, and the plants drink on */
+#define FILL_LATE_D     1
+#define FILL_RISK       0.05 /* of being at the low mark before it is filled */
+#define FILL_WORTH_FRAC 0.25 /* of the usable volume: below that a fill is not worth the walk */
+#define LOOK_BACK_D     60   /* for working days before a day; beyond that nobody is there at all */
+#define PH_LATE_D       1
+#define SECOND_LATE_D   1
+/* A night takes an evening and a morning, and is the cheaper where two visits follow each other. */
+#define OVERNIGHT_EARLY_D 2
+#define OVERNIGHT_LATE_D  5
+#define DOUBT_LATE_D      3
 
 /* Its gas has left by then, and what is left of its alkalinity would go into every container. */
 static void derive_second_dose(const struct deriving *d, struct job *j)
@@ -91,19 +93,19 @@ static bool fill_window(const struct deriving *d, struct job *j)
     int64_t low_s = predict_reservoir_s(d->room, d->s, v->low_l, FILL_RISK, r->at_s);
     int64_t rest_s = predict_reservoir_s(d->room, d->s, v->remainder_l, FILL_RISK, r->at_s);
     int64_t worth_s = forecast_reservoir_at_s(d->room, d->s, worth_l, r->at_s);
+    int32_t safe;
     char day[DAY_WORDS_MAX];
     char low[QUANTITY_TEXT_MAX];
 
     if (low_s == FORECAST_NEVER) {
         return false;
     }
-    j->due =
-        order_min(deriving_day(d, low_s) - FILL_AHEAD_D, in_good_time(d, deriving_day(d, rest_s)));
+    safe = in_good_time(d, deriving_day(d, rest_s));
+    j->due = order_min(deriving_day(d, low_s) - FILL_AHEAD_D, safe);
     j->due = order_max(j->due, deriving_day(d, r->at_s));
     j->earliest = order_max(deriving_day(d, worth_s), j->due - FILL_EARLY_D);
     j->earliest = order_min(j->earliest, j->due);
-    j->latest = rest_s == FORECAST_NEVER ? j->due + FILL_LATE_D
-                                         : order_max(j->due, deriving_day(d, rest_s) - 1);
+    j->latest = rest_s == FORECAST_NEVER ? j->due + FILL_LATE_D : order_max(j->due, safe);
     if (deriving_day(d, low_s) <= d->today) {
         deriving_say_why(j, "it may be down to its low mark of %s already",
                          deriving_volume(low, d, v->low_l));
@@ -121,7 +123,7 @@ static bool fill_wanted(const struct deriving *d, struct job *j)
 
     if (!r->at_s) {
         j->earliest = j->due = d->s->first_s ? deriving_day(d, d->s->first_s) : d->today;
-        j->latest = j->due + FILL_LATE_D;
+        j->latest = j->due;
         deriving_say_why(j, "the reservoir was never filled");
         return true;
     }
@@ -191,6 +193,7 @@ void derive_overnight(const struct deriving *d)
         return;
     }
     j.earliest = j.due = evening_before_work(d, deriving_day(d, wanted_s));
+    j.earliest -= doubted ? 0 : OVERNIGHT_EARLY_D;
     j.latest = j.due + (doubted ? DOUBT_LATE_D : OVERNIGHT_LATE_D);
     deriving_done_at(d, &j, r->stood_s);
     j.minutes = d->room->labour.care_min;

@@ -14,24 +14,28 @@
 #include <stdio.h>
 
 /* Common practice, no source, but where it is said. */
-#define BUMP_HARVEST_D 2    /* so near to the harvest the strength is let be */
-#define BUMP_LATE_D    1    /* a spent solution waits for a bump so long, and no longer */
-#define BUMP_LACKS_D   2    /* what is short bears so much; what counts as short is no famine yet */
-#define BUMP_WORTH     0.25 /* of what a bump at the due share adds, one adds at least … */
+#define BUMP_HARVEST_D 2   /* so near to the harvest the strength is let be */
+#define BUMP_LATE_D    2   /* a spent solution waits for a bump so long, and no longer */
+#define BUMP_LACKS_D   2   /* what is short bears so much; what counts as short is no famine yet */
+#define BUMP_WORTH     0.4 /* of what a bump at the due share adds, one adds at least … */
 #define BUMP_EARLY                                                                                 \
-    0.25                  /* … of its work, one that is early costs this: those that are bumped
+    0.25                   /* … of its work, one that is early costs this: those that are bumped
                                together once are due together from then on … */
-#define BUMP_PCT_MIN  0.3 /* … and a day at one percent less strength is worth so many minutes */
-#define SERVES_LEAST  0.5 /* of its least life: for less before a harvest none is made */
-#define SHORT_EARLY_D 3 /* a change that something short asks for joins others: so much sooner … */
-#define SHORT_LATE_D  2   /* … or later; what counts as short is no famine yet */
-#define PH_LATE_D     3   /* it drifts on … */
-#define PH_FAR        0.5 /* … but so far out it does not wait: … */
-#define PH_FAR_LATE_D 1   /* … a day */
-#define SECOND_LATE_D 1   /* a seedling bears to wait in its tray */
-#define PH_STEP_LEAST 0.3 /* less is not worth a dose */
-#define PH_LEAVES_D   3.0
-#define ROOTS_LATE_D  1 /* a day to get the containers and the water ready */
+#define BUMP_PCT_MIN   0.3 /* … and a day at one percent less strength is worth so many minutes … */
+#define BUMP_FALL_MOST 0.15 /* … of no more a day: for one that drinks faster nobody can come */
+#define BUMP_ABOVE     1.4  /* tolerances (tolerance_pct) above what is wanted, after a bump … */
+#define CHANGE_ABOVE   0.5  /* … and a change, whose mix may be a whole one off */
+#define DRAWN_D        3    /* a change is drawn nearer so far, if that saves a bump */
+#define SERVES_LEAST   0.5  /* of its least life: for less before a harvest none is made */
+#define SHORT_EARLY_D  3 /* a change that something short asks for joins others: so much sooner … */
+#define SHORT_LATE_D   2   /* … or later; what counts as short is no famine yet */
+#define PH_LATE_D      3   /* it drifts on … */
+#define PH_FAR         0.5 /* … but so far out it does not wait: … */
+#define PH_FAR_LATE_D  1   /* … a day */
+#define SECOND_LATE_D  1   /* a seedling bears to wait in its tray */
+#define PH_STEP_LEAST  0.3 /* less is not worth a dose */
+#define PH_LEAVES_D    0.5
+#define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where
  * that never comes. */
@@ -103,6 +107,47 @@ static bool look_at(const struct deriving *d, size_t i, struct present *out)
     return true;
 }
 
+/* The day on which its food falls to a share of what it is to be at a stage, as likely as not.
+ * Before the float line it goes by the solution that it was started with: nobody steps that up. */
+static int32_t falls_to(const struct deriving *d, size_t i, const struct present *p,
+                        const struct stage *stage, double frac)
+{
+    const struct container_state *cs = &d->s->container[i];
+    double of_next = strength_share_ms_cm(d->room, cs, stage, frac);
+    double of_this = frac / p->stage->spent_frac * strength_spent_ms_cm(d->room, cs, p->stage);
+    double food = p->since_s <= d->now_s ? of_next : fmin(of_next, of_this);
+    int64_t t_s = predict_food_below_s(d->room, d->s, i, food, 0.5, cs->at_s);
+
+    return deriving_day(d, t_s);
+}
+
+/* Does its next solution reach what the stage wants, and does the plant bear that? */
+static bool is_full(const struct deriving *d, const struct container_state *cs,
+                    const struct stage *stage)
+{
+    return strength_next_ms_cm(d->room, cs, stage) >=
+               strength_target_ms_cm(d->room, &d->room->crop[cs->crop], stage) &&
+           cs->step_mood >= 0;
+}
+
+/* The share by which a new strength is above what is wanted: it falls from then on. */
+static double above(const struct deriving *d, double tolerances)
+{
+    return tolerances * d->room->tolerance_pct / 100;
+}
+
+/* Where the last bump of a solution would be due shortly before its change, the change comes in its
+ * place. */
+static void draw_nearer(const struct deriving *d, size_t i, const struct present *p, struct job *j)
+{
+    int32_t bump = falls_to(d, i, p, p->stage, strength_bump_frac(d->room, p->stage));
+
+    bump = order_max(bump, order_max(j->earliest, d->today));
+    if (bump < j->due && j->due - bump <= DRAWN_D) {
+        j->due = bump;
+    }
+}
+
 /* The window of the next change: the life of a solution, which is used to its end,
  * since bumps keep it up until then and pour nothing away; but no longer than until the water's
  * salts have gathered, or something is short that a bump does not mend. False when none is made
@@ -130,6 +175,9 @@ static bool change_window(const struct deriving *d, size_t i, const struct prese
         j->due = order_min(j->due, lacks);
         j->latest = order_min(j->latest, lacks + SHORT_LATE_D);
         j->earliest = order_min(j->earliest, order_max(j->due - SHORT_EARLY_D, soonest));
+    }
+    if (p->since_s <= d->now_s) {
+        draw_nearer(d, i, p, j);
     }
     if (p->roots_s) {
         roots = deriving_day(d, p->roots_s);
@@ -198,6 +246,9 @@ void derive_change(const struct deriving *d, size_t i)
     deriving_done_at(d, &j, cs->changed_s);
     j.recipe = p.stage->recipe_at;
     j.ec_ms_cm = strength_next_ms_cm(d->room, cs, p.stage);
+    if (is_full(d, cs, p.stage)) {
+        j.ec_ms_cm *= 1 + above(d, CHANGE_ABOVE);
+    }
     j.food_ms_cm = strength_food_ms_cm(d->room, j.ec_ms_cm);
     j.volume_l = c->float_volume_l - c->remainder_l;
     /* Draining and looking take their time, and the filling takes as long as the pump does. */
@@ -206,29 +257,28 @@ void derive_change(const struct deriving *d, size_t i)
     deriving_add(d, &j);
 }
 
-/* From the moment of a bump on the strength falls: where the stage's target is
- * reached, it is made as strong as a shared mix might be, and lasts the longer. */
+/* From the moment of a bump on the strength falls: where the stage's target is reached, it is made
+ * stronger by nearly what a shared mix may be off in all, and lasts the longer. */
 static double bump_food(const struct deriving *d, const struct container_state *cs,
                         const struct stage *stage)
 {
-    double ec_ms_cm = strength_next_ms_cm(d->room, cs, stage);
-    bool full = ec_ms_cm >= strength_target_ms_cm(d->room, &d->room->crop[cs->crop], stage) &&
-                cs->step_mood >= 0;
-
-    return strength_food_ms_cm(d->room, ec_ms_cm) * (full ? 1 + d->room->tolerance_pct / 100 : 1);
+    return strength_food_ms_cm(d->room, strength_next_ms_cm(d->room, cs, stage)) *
+           (is_full(d, cs, stage) ? 1 + above(d, BUMP_ABOVE) : 1);
 }
 
-/* The day on which its food falls to a share of what it is to be, as likely as not. Before
- * the float line it goes by the solution that it was started with: nobody steps that up. */
-static int32_t falls_to(const struct deriving *d, size_t i, const struct present *p, double frac)
+/* The stage that comes next by its age, and its day; DAY_NEVER where none does. */
+static int32_t next_stage(const struct deriving *d, size_t i, const struct present *p,
+                          const struct stage **out_next)
 {
     const struct container_state *cs = &d->s->container[i];
-    double of_next = strength_share_ms_cm(d->room, cs, p->stage, frac);
-    double of_this = frac / p->stage->spent_frac * strength_spent_ms_cm(d->room, cs, p->stage);
-    double food = p->since_s <= d->now_s ? of_next : fmin(of_next, of_this);
-    int64_t t_s = predict_food_below_s(d->room, d->s, i, food, 0.5, cs->at_s);
+    const struct crop *crop = &d->room->crop[cs->crop];
+    const struct stage *next = p->stage + 1;
 
-    return deriving_day(d, t_s);
+    *out_next = next;
+    if (p->since_s > d->now_s || next == crop->stage + crop->n_stages || next->seen_only) {
+        return DAY_NEVER;
+    }
+    return deriving_day(d, deriving_days_after(cs->started_s, next->from_day));
 }
 
 /* When the solution is spent: then the plant suffers. */
@@ -248,18 +298,27 @@ static bool bump_window(const struct deriving *d, size_t i, const struct present
                         struct job *j)
 {
     double due = strength_bump_frac(d->room, p->stage);
-    double full = 1 + d->room->tolerance_pct / 100;
+    double full = 1 + above(d, BUMP_ABOVE);
     double worth = full - BUMP_WORTH * (full - due);
     int32_t again = deriving_day(d, last_s) + 1;
     int32_t lacks = p->bump_mends ? deriving_day(d, p->short_s) : DAY_NEVER;
-    int32_t due_day = order_min(falls_to(d, i, p, due), lacks);
+    const struct stage *next;
+    int32_t step_day = next_stage(d, i, p, &next);
+    int32_t due_day = order_min(falls_to(d, i, p, p->stage, due), lacks);
     int32_t worth_day;
     double days;
+
+    if (step_day < due_day) { /* what serves this stage may be too little for the next */
+        due_day = order_min(due_day, order_max(step_day, falls_to(d, i, p, next, due)));
+    }
 
     if (due_day == DAY_NEVER) {
         return false;
     }
-    worth_day = falls_to(d, i, p, worth);
+    worth_day = falls_to(d, i, p, p->stage, worth);
+    if (due_day == step_day) { /* one before it would be the first of two */
+        worth_day = order_max(worth_day, step_day);
+    }
     j->due = order_max(due_day, again);
     j->earliest = order_min(j->due, order_max(worth_day, again));
     j->latest =
@@ -271,7 +330,7 @@ static bool bump_window(const struct deriving *d, size_t i, const struct present
      * along: so much of a bump is lost by each day that it is made earlier. */
     days = fmax(1, due_day - worth_day);
     j->early_per_day = BUMP_EARLY * d->room->labour.bump_min * (worth - due) / (full - due) / days;
-    j->late_per_day = BUMP_PCT_MIN * 100 * (worth - due) / days;
+    j->late_per_day = BUMP_PCT_MIN * 100 * fmin(BUMP_FALL_MOST, (worth - due) / days);
     return j->due <= deriving_harvest_window(d, i).due - BUMP_HARVEST_D;
 }
 

@@ -9,12 +9,14 @@
 #include <stdlib.h>
 
 /* Minutes, but where it is said; our own judgement, weighed by tests/season. */
-#define VISIT_WEIGHS 8   /* what is done on one day comes again together: a visit draws others */
+#define VISIT_WEIGHS 28  /* what is done on one day comes again together: a visit draws others */
 #define RARER        1.5 /* the price of a visit rises by so much a try … */
 #define RARER_TRIES  10  /* … until no more are planned than were wished for */
 #define OVERTIME     0.5 /* a minute over the day's budget */
 #define WEEK         7
-#define BUMP_LASTS_D 2 /* so many days before a change or a harvest a bump is poured away */
+#define BUMP_LASTS_D 1 /* so many days before a change a bump is poured away */
+#define LEFT_D       2 /* so near to a harvest the strength is let be */
+#define READ_WAITS_D 3 /* no figure is worth a way of its own, so long as a visit comes */
 
 /* What waiting costs, a day before and after the due one. A bump says its own (jobs_solution.c). */
 struct waits {
@@ -26,13 +28,13 @@ static const struct waits waits[TASK_KIND_N] = {
     [TASK_CHECK]     = {0.3, 0.7},
     [TASK_PH]        = {0.5, 2  },
     [TASK_READ]      = {0.4, 0.3},
-    [TASK_FILL]      = {0.5, 200}, /* nobody wants to know how far the last litre goes */
+    [TASK_FILL]      = {0.5, 20 }, /* its last day is before the last litre goes */
     [TASK_CALIBRATE] = {0.3, 0.5},
     [TASK_CARE]      = {0.1, 0.1},
     [TASK_REORDER]   = {0.2, 2  },
     [TASK_HARVEST]   = {3,   1.5}, /* an early cut is yield that is not borne */
     [TASK_OVERNIGHT] = {0.3, 1  },
-    [TASK_LOOK]      = {0,   200}, /* what is wrong goes on */
+    [TASK_LOOK]      = {0,   20 }, /* what is wrong goes on */
 };
 /* clang-format on */
 
@@ -86,6 +88,14 @@ static void pin(const struct bundling *b, const struct job *j, struct visit_job 
     }
 }
 
+/* A night that stood on the list of a day before: it is told this morning. */
+static bool is_begun(const struct bundling *b, const struct job *j)
+{
+    int32_t on = bundling_kept_day(b, j);
+
+    return j->kind == TASK_OVERNIGHT && on != DAY_NONE && on < b->today;
+}
+
 static struct visit_job visit_of(const struct bundling *b, const struct job *j)
 {
     const struct hold *hold = job_hold(b->s, j);
@@ -97,6 +107,9 @@ static struct visit_job visit_of(const struct bundling *b, const struct job *j)
         .late_per_day = j->kind == TASK_BUMP ? j->late_per_day : waits[j->kind].late,
         .minutes = j->minutes};
 
+    if (j->kind == TASK_READ) {
+        v.latest += READ_WAITS_D;
+    }
     if (j->kind == TASK_HARVEST && j->placed) { /* others were dropped because of it */
         v.earliest = v.due = v.latest = j->on - b->today;
     }
@@ -105,6 +118,9 @@ static struct visit_job visit_of(const struct bundling *b, const struct job *j)
     }
     if (hold && !hold->dropped && hold->until_day == j->due) { /* somebody said that day */
         v.earliest = v.latest = v.due;
+    }
+    if (is_begun(b, j)) {
+        v.earliest = v.due = v.latest = 0;
     }
     pin(b, j, &v);
     return v;
@@ -124,11 +140,49 @@ static size_t visits_of_a_week(const struct visit_job *v, size_t n)
     return sum;
 }
 
-static void plan(const struct bundling *b, struct week_plan *w, struct visit_job *v, size_t n)
+/* A night with the shut-offs closed takes its evening and the morning after it: where two visits
+ * follow each other it costs no way, and whoever comes in the evening comes again. */
+static void place_night(struct week_plan *w, struct visit_job *v, size_t n, size_t night)
+{
+    bool visited[PLAN_VISITS_DAYS + 1] = {false};
+    struct visit_job *j = &v[night];
+    int32_t best = j->day;
+    double least = INFINITY;
+
+    for (size_t i = 0; i < n; i++) {
+        if (i != night && v[i].day < PLAN_VISITS_DAYS) {
+            visited[v[i].day] = true;
+        }
+    }
+    for (int32_t day = order_max(j->earliest, 0); day <= j->latest && day + 1 < PLAN_VISITS_DAYS;
+         day++) {
+        double waits_min =
+            day < j->due ? (j->due - day) * j->early_per_day : (day - j->due) * j->late_per_day;
+        double cost = waits_min + (visited[day] ? 0 : w->cost[day]) +
+                      (visited[day + 1] ? 0 : w->cost[day + 1]);
+
+        if (cost < least) {
+            least = cost;
+            best = day;
+        }
+    }
+    if (least < INFINITY) {
+        j->earliest = j->due = j->latest = best;
+        w->there[best] = w->there[best + 1] = true;
+        w->cost[best] = w->cost[best + 1] = 0;
+    }
+}
+
+static void plan(const struct bundling *b, struct week_plan *w, struct visit_job *v, size_t n,
+                 size_t night)
 {
     struct visit_days days = {w->cost, w->budget_min, OVERTIME};
 
     (void)plan_visits(&days, v, n);
+    if (night < n) {
+        place_night(w, v, n, night);
+        (void)plan_visits(&days, v, n);
+    }
     for (int k = 0; k < RARER_TRIES && b->room->labour.visits_week > 0 &&
                     (double)visits_of_a_week(v, n) > b->room->labour.visits_week;
          k++) {
@@ -144,14 +198,16 @@ void visiting_place(struct bundling *b, struct jobs *jobs)
     struct visit_job *v = mem_array(jobs->n + 1, sizeof *v);
     struct week_plan w;
     size_t n = 0;
+    size_t night = SIZE_MAX;
 
     look_at_days(b, &w);
     for (size_t i = 0; i < jobs->n; i++) {
         if (jobs->job[i].kind != TASK_CHANGE) {
+            night = jobs->job[i].kind == TASK_OVERNIGHT && !is_begun(b, &jobs->job[i]) ? n : night;
             v[n++] = visit_of(b, &jobs->job[i]);
         }
     }
-    plan(b, &w, v, n);
+    plan(b, &w, v, n, night);
     for (int32_t day = 0; day < PLAN_VISITS_DAYS; day++) {
         b->there[day] = w.there[day];
     }
@@ -197,14 +253,14 @@ static void note_coming(const struct bundling *b, const struct jobs *jobs, struc
     }
 }
 
-/* After a change the reservoir is full of plain water, if the source has enough: a
- * fill that can wait for one, and a day more if that is forgotten, is not needed. */
+/* After a change the reservoir is full of plain water, if the source has enough: a fill that can
+ * wait for one is not needed. Its last day may be forgotten, as jobs_reservoir.c has it. */
 static bool change_fills(const struct bundling *b, const struct job *fill)
 {
     for (size_t i = 0; i < b->out->n; i++) {
         const struct task *t = &b->out->task[i];
 
-        if (t->kind == TASK_CHANGE && t->fills && (t->on <= fill->due || t->on < fill->latest)) {
+        if (t->kind == TASK_CHANGE && t->fills && t->on <= fill->latest) {
             return true;
         }
     }
@@ -219,8 +275,7 @@ static bool is_served(const struct bundling *b, const struct coming *coming, con
 
     switch (j->kind) {
     case TASK_BUMP:
-        return c.change <= order_max(j->latest, j->on + BUMP_LASTS_D) ||
-               c.harvest <= j->on + BUMP_LASTS_D;
+        return c.change <= order_max(j->due, j->on) + BUMP_LASTS_D || c.harvest <= j->on + LEFT_D;
     case TASK_READ:
         return c.change <= j->latest || c.bump <= j->latest || c.harvest <= j->latest;
     case TASK_PH:
