@@ -16,7 +16,7 @@
 #define WEEK         7
 #define BUMP_LASTS_D 1 /* so many days before a change a bump is poured away */
 #define LEFT_D       2 /* so near to a harvest the strength is let be */
-#define READ_WAITS_D 3 /* no figure is worth a way of its own, so long as a visit comes */
+#define READ_WAITS_D 2 /* no figure is worth a way of its own, so long as a visit comes */
 
 /* What waiting costs, a day before and after the due one. A bump says its own (jobs_solution.c). */
 struct waits {
