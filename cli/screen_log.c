@@ -1,5 +1,6 @@
 #include "cli/layout.h"
 #include "cli/screen.h"
+#include "daemon/core/words/figure.h"
 
 #include <string.h>
 
@@ -108,6 +109,48 @@ void screen_taken_back(const struct view *v, const json_t *answer, struct text *
     text_deinit(&t);
 }
 
+/* Entries of work that a figure was to be told with, and was not: of one kind of task they are all
+ * alike. */
+static bool lacks(const json_t *entry, enum figure f)
+{
+    static const char *const works[] = {"started", "bumped", "reservoir-filled"};
+    const json_t *figures = json_object_get(entry, "figures");
+    bool works_in_water = false;
+
+    for (size_t i = 0; i < sizeof works / sizeof *works; i++) {
+        works_in_water = works_in_water || strcmp(view_text(entry, "kind"), works[i]) == 0;
+    }
+    return works_in_water && !view_has(figures, figure_defs[f].key);
+}
+
+/* "Not told: pH of L2. Where it was measured: tarn record reading L2 ph=…" What the sheet asked for
+ * is not missed by the daemon: it reckons on without it. */
+static void write_untold(const json_t *entries, enum figure f, const char *said, struct text *out)
+{
+    json_t *names = json_array();
+    struct text listed = {0};
+    struct text t = {0};
+    const json_t *entry;
+    size_t i;
+
+    json_array_foreach(entries, i, entry)
+    {
+        if (lacks(entry, f)) {
+            (void)json_array_append(names, json_object_get(entry, "subject"));
+        }
+    }
+    if (json_array_size(names)) {
+        view_names(names, &listed);
+        text_add(&t, "Not told: %s of %s. Where it was measured: tarn record reading %s %s=…", said,
+                 text_str(&listed), json_string_value(json_array_get(names, 0)) ?: "",
+                 figure_defs[f].word);
+        layout_wrap(out, text_str(&t), 0, 0);
+    }
+    text_deinit(&listed);
+    text_deinit(&t);
+    json_decref(names);
+}
+
 void screen_ack(const struct view *v, const json_t *answer, struct text *out)
 {
     const json_t *left = json_object_get(answer, "left");
@@ -122,6 +165,8 @@ void screen_ack(const struct view *v, const json_t *answer, struct text *out)
     }
     text_add(&t, ".");
     layout_wrap(out, text_str(&t), 0, 0);
+    write_untold(json_object_get(answer, "entries"), FIGURE_EC_MS_CM, "EC", out);
+    write_untold(json_object_get(answer, "entries"), FIGURE_PH, "pH", out);
     write_wrong(json_object_get(answer, "entries"), out);
     text_deinit(&t);
 }

@@ -59,9 +59,18 @@ def main():
             wants("level by the ruler, expected" in out and "cm" in out, "no ruler is asked for: " + out)
             wants("is strange" in out, "5.1 was not asked back: " + out)
             wants(told("T3") == [{"ec_ms_cm": 0.7, "ph": 5.9, "volume_l": 17}], f"T3 was told as {told('T3')}")
+            # of a task about one vessel it stands there
+            fill = [t for t in daemon.ask("today")["tasks"] if t["kind"] == "fill"]
+            if fill:
+                daemon.ask("ack", task=fill[0]["id"], sure=True,
+                           figures={"volume": "60 cm", "ec_ms_cm": 0.05, "ph": 5.8})
+                held = daemon.ask("status")["reservoir"]
+                wants(abs(held["volume_l"] - 90) < 0.01, f"60 cm are {held['volume_l']} L")
+                wants(abs(held["height_cm"] - 60) < 0.01, f"… and {held['height_cm']} cm")
+            wants(fill, "no fill is on the list")
             # cm in the ordinary telling, where there is a scale and where there is none
             daemon.ask("record", kind="reading", subjects={"T4": {"volume": "28.4 cm"}})
-            daemon.ask("record", kind="reading", subjects={"reservoir": {"volume": "30 cm"}})
+            daemon.ask("record", kind="reading", subjects={"reservoir": {"volume": "30 cm"}}, sure=True)
             wants(told("T4") == [{"volume_l": 17}], f"T4 was told as {told('T4')}")
             wants(told("reservoir") == [{"volume_l": 45}], f"told as {told('reservoir')}")
             bulk = daemon.ask("readings", readings=[{"subject": "T4", "level_cm": 28.4, "ph": 5.8},

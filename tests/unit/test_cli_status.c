@@ -215,6 +215,19 @@ static void an_acknowledgement_says_what_is_left_and_how_to_take_it_back(void **
     assert_silent(screen_ack, "{'task':'41','done':true,'entries':[]}", "Mistaken");
 }
 
+/* The sheet asks for it, and nobody refuses what was told without. */
+static void what_a_sheet_asked_for_and_nobody_told_is_said(void **ctx)
+{
+    (void)ctx;
+    assert_says(screen_ack,
+                "{'task':'5','done':true,'left':[],'entries':["
+                "{'kind':'started','subject':'L1','figures':{'ec_ms_cm':0.9,'ph':5.8}},"
+                "{'kind':'started','subject':'L2','figures':{'ec_ms_cm':0.9}},"
+                "{'kind':'reading','subject':'reservoir','figures':{'volume_l':60}}]}",
+                "Task 5 is done.\n"
+                "Not told: pH of L2. Where it was measured: tarn record reading L2 ph=…\n");
+}
+
 static void an_entry_tells_its_doubt_and_no_empty_name(void **ctx)
 {
     (void)ctx;
@@ -258,6 +271,7 @@ static void a_long_crop_is_cut_before_a_line_is_too_wide(void **ctx)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_a_sheet_asked_for_and_nobody_told_is_said),
         cmocka_unit_test(notices_stand_above_all_with_a_mark),
         cmocka_unit_test(a_room_with_one_thing_of_each_is_told_in_the_singular),
         cmocka_unit_test(containers_that_differ_in_anything_have_rows_of_their_own),

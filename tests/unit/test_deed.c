@@ -86,7 +86,9 @@ static void a_figure_of_a_stranger_is_refused(void **ctx)
     a_task(f, TASK_READ, 1);
     say(f, "L1", FIGURE_EC_MS_CM, 1.2);
     assert_int_equal(ack(f), ERR_UNKNOWN);
-    assert_string_equal(f->err.msg, "task 41 (read) is not about 'L1'");
+    assert_string_equal(
+        f->err.msg, "task 41 (read) is not about 'L1', or not any more; tell it by itself: tarn "
+                    "record reading L1");
 }
 
 static void a_start_is_told_with_the_doses_of_its_recipe(void **ctx)

@@ -91,7 +91,7 @@ static void starts_alike_are_told_for_each(void **ctx)
 
     start_in(d, 3);
     write_sheet(d);
-    next(d, HEAVY, "For each of A1, A2, A3: put in 20.0 L (5.28 gal)", NULL);
+    next(d, HEAVY, "For each of A1..A3: put in 20.0 L (5.28 gal)", NULL);
     next(d, CONCENTRATE, "Stir 38 mL", "into each, and wait", NULL);
     next(d, NULL, "Stir 19 mL of sulfate-part (by syringe) into each.", NULL);
 }

@@ -1,7 +1,6 @@
 #include "daemon/core/sheet/steps_care.h"
 
 #include "daemon/base/mem.h"
-#include "daemon/base/names.h"
 #include "daemon/core/chem/standards.h"
 #include "daemon/core/state/alarm.h"
 #include "daemon/core/state/forecast.h"
@@ -14,38 +13,12 @@
 #define HALF_SLACK   1e-6 /* 4.005 is a little less in binary */
 #define DRIES_SOON_D 7.0  /* a vessel that lasts longer is not worth a word */
 
-/* A row of a walk through the room; those that read the same share one. */
-struct walk_row {
-    char cell[2][STEPS_LEVEL_MAX];
-};
-
 #define WALK_IN_WORDS 2 /* more are told in a table */
-
-static void walk_rows(const struct steps_writer *w, struct walk_row *rows)
-{
-    const char **name = mem_array(w->t->n_jobs, sizeof *name);
-    size_t n;
-
-    for (size_t i = 0; i < w->t->n_jobs; i += n) {
-        struct text names = {0};
-
-        for (n = 0; i + n < w->t->n_jobs && memcmp(&rows[i], &rows[i + n], sizeof *rows) == 0;
-             n++) {
-            name[n] = steps_name(w, i + n);
-        }
-        names_fold(name, n, &names);
-        worksheet_cell(w->out, text_str(&names));
-        worksheet_cell(w->out, rows[i].cell[0]);
-        worksheet_cell(w->out, rows[i].cell[1]);
-        text_deinit(&names);
-    }
-    free(name);
-}
 
 /* All that is looked into, in the order of the task. */
 static void look_into_many(const struct steps_writer *w)
 {
-    struct walk_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
+    struct steps_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
 
     steps_add(w, NULL, "Look into each, in that order: does the float let in water?");
     worksheet_head(w->out, "In");
@@ -59,7 +32,7 @@ static void look_into_many(const struct steps_writer *w)
         steps_level(rows[i].cell[1], w, at, w->room->container[at.at].float_volume_l);
         worksheet_vessel(w->out, steps_name(w, i), now.body.volume_l, NAN);
     }
-    walk_rows(w, rows);
+    steps_rows(w, rows, 2);
     free(rows);
 }
 
@@ -96,7 +69,7 @@ void steps_of_check(const struct steps_writer *w)
 void steps_of_read(const struct steps_writer *w)
 {
     bool many = w->t->n_jobs > WALK_IN_WORDS;
-    struct walk_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
+    struct steps_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
     size_t first_level = w->t->n_jobs; /* who shows what a level is told like */
     char ec[QUANTITY_TEXT_MAX];
     char level[STEPS_LEVEL_MAX];
@@ -130,7 +103,7 @@ void steps_of_read(const struct steps_writer *w)
         (void)snprintf(rows[i].cell[1], sizeof rows[i].cell[1], "%s", falls ? level : "-");
     }
     if (many) {
-        walk_rows(w, rows);
+        steps_rows(w, rows, 2);
     }
     free(rows);
     if (first_level < w->t->n_jobs) {

@@ -1,5 +1,6 @@
 #include "daemon/core/sheet/steps_change.h"
 
+#include "daemon/base/mem.h"
 #include "daemon/core/model/solution.h"
 #include "daemon/core/sheet/steps_dose.h"
 #include "daemon/core/sheet/steps_ph.h"
@@ -8,6 +9,8 @@
 #include "daemon/core/state/sighted.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 
 #define LITRES_SAME 0.05 /* litres are told to a tenth: what differs by less reads the same */
 
@@ -65,7 +68,7 @@ static void step_water(const struct steps_writer *w)
             w, NULL, "The mix is to be %s. The reservoir should hold %s of %s: let in %s%s more%s.",
             want, is, kept, differ, fed ? " of plain water" : "", steps_cans(cans, w, more_l));
     } else {
-        steps_add(w, -more_l > CARRIED_L ? caution_heavy : NULL,
+        steps_add(w, steps_heavy(w, -more_l),
                   "The mix is to be %s. The reservoir should hold %s of %s: draw off %s%s", want,
                   is, kept, differ, say_kept(w, -more_l, &where));
     }
@@ -81,40 +84,14 @@ static double minutes_of(const struct steps_writer *w, double volume_l)
     return ceil(volume_l / w->room->reservoir.flow_l_min);
 }
 
-/* How many jobs from `from` on take the same litres. */
-static size_t n_alike(const struct task *t, size_t from)
+static bool all_alike(const struct task *t)
 {
-    size_t n = 1;
+    bool alike = true;
 
-    while (from + n < t->n_jobs &&
-           fabs(t->job[from + n].volume_l - t->job[from].volume_l) < LITRES_SAME) {
-        n++;
+    for (size_t i = 1; i < t->n_jobs; i++) {
+        alike = alike && fabs(t->job[i].volume_l - t->job[0].volume_l) < LITRES_SAME;
     }
-    return n;
-}
-
-/* "P1 to P8 each 7.8 L, 2 min; P9 7.0 L, 2 min" */
-static void say_litres(const struct steps_writer *w, struct text *out)
-{
-    const struct task *t = w->t;
-    size_t n;
-
-    for (size_t i = 0; i < t->n_jobs; i += n) {
-        double volume_l = t->job[i].volume_l;
-        char buf[QUANTITY_BOTH_MAX];
-
-        n = n_alike(t, i);
-        text_add(out, "%s", i ? "; " : "");
-        if (n < t->n_jobs) {
-            text_add(out, "%s%s%s ", steps_name(w, i),
-                     n > 2    ? " to "
-                     : n == 2 ? " and "
-                              : "",
-                     n > 1 ? steps_name(w, i + n - 1) : "");
-        }
-        text_add(out, "%s%s, about %.0f min", n > 1 ? "each " : "", steps_litres(buf, w, volume_l),
-                 minutes_of(w, volume_l));
-    }
+    return alike;
 }
 
 static double held_ms_cm(const struct steps_writer *w, size_t i)
@@ -134,31 +111,61 @@ static double filled_ms_cm(const struct steps_writer *w, size_t i)
     return solution_mix(rest, mix).ec_ms_cm;
 }
 
+/* What each gets, how long it takes and how strong it is then. */
+static void refill_table(const struct steps_writer *w)
+{
+    struct steps_row *rows = mem_array(w->t->n_jobs, sizeof *rows);
+    char buf[QUANTITY_BOTH_MAX];
+
+    worksheet_head(w->out, "Into");
+    worksheet_head(w->out, "goes");
+    worksheet_head(w->out, "in about");
+    worksheet_head(w->out, "EC then");
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        double volume_l = w->t->job[i].volume_l;
+
+        (void)snprintf(rows[i].cell[0], STEPS_LEVEL_MAX, "%s", steps_litres(buf, w, volume_l));
+        (void)snprintf(rows[i].cell[1], STEPS_LEVEL_MAX, "%.0f min", minutes_of(w, volume_l));
+        (void)snprintf(rows[i].cell[2], STEPS_LEVEL_MAX, "%s",
+                       steps_strength(buf, w, filled_ms_cm(w, i)));
+    }
+    steps_rows(w, rows, 3);
+    free(rows);
+}
+
 /* One after another, since two floats open at once share the flow and nobody sees which is full. */
 static void step_refill(const struct steps_writer *w)
 {
     const struct task *t = w->t;
-    struct text each = {0};
+    double each_l = t->job[0].volume_l;
+    double all_l = task_jobs_l(t);
     char buf[QUANTITY_BOTH_MAX];
+    char all[QUANTITY_BOTH_MAX];
 
-    say_litres(w, &each);
     if (t->n_jobs == 1) {
         steps_add(w, caution_drown,
-                  "Open its shut-off and let the float fill it to the float line: %s. Close it.",
-                  text_str(&each));
-    } else {
+                  "Open its shut-off and let the float fill it to the float line: %s, about %.0f "
+                  "min. Close it.",
+                  steps_litres(buf, w, each_l), minutes_of(w, each_l));
+    } else if (all_alike(t)) {
         steps_add(w, caution_drown,
                   "Open their shut-offs one after another, in that order, and let the floats fill "
-                  "them to the float line: %s. Close each before the next. Together %s, about "
-                  "%.0f min.",
-                  text_str(&each), steps_litres(buf, w, task_jobs_l(t)),
-                  minutes_of(w, task_jobs_l(t)));
+                  "them to the float line: each %s, about %.0f min. Close each before the next. "
+                  "Together %s, about %.0f min.",
+                  steps_litres(buf, w, each_l), minutes_of(w, each_l), steps_litres(all, w, all_l),
+                  minutes_of(w, all_l));
+    } else {
+        steps_add(w, caution_drown,
+                  "Open their shut-offs one after another, as they stand in the table, and let the "
+                  "floats fill them to the float line. Close each before the next. Together %s, "
+                  "about %.0f min.",
+                  steps_litres(all, w, all_l), minutes_of(w, all_l));
+        refill_table(w);
     }
     worksheet_does(w->out, STEP_REFILL, INTO_VESSELS);
     for (size_t i = 0; i < t->n_jobs; i++) {
         worksheet_vessel(w->out, steps_name(w, i), t->job[i].volume_l, filled_ms_cm(w, i));
     }
-    text_deinit(&each);
 }
 
 /* "0.6 L (0.16 gal) or so"; each by its name where vessels differ. */
@@ -283,7 +290,7 @@ static void change_by_hand(const struct steps_writer *w)
     char litres[QUANTITY_BOTH_MAX];
     char rest[QUANTITY_BOTH_MAX];
 
-    steps_add(w, w->t->mix_l > CARRIED_L ? caution_heavy : NULL,
+    steps_add(w, steps_heavy(w, w->t->mix_l),
               "Put %s of plain water into a clean jug or bucket: no more%s.",
               steps_litres(litres, w, water_l),
               water_l < w->t->mix_l ? ", for the doses bring the rest" : "");

@@ -44,7 +44,7 @@ void steps_of_start(const struct steps_writer *w)
 
     steps_names(w, &names);
     shows = strcmp(steps_litres(litres, w, water_l), steps_litres(line, w, j->volume_l)) != 0;
-    steps_add(w, carried_l > CARRIED_L ? caution_heavy : NULL,
+    steps_add(w, steps_heavy(w, carried_l),
               "%s %s: put in %s of plain water, up to %sthe start line%s. It comes from the "
               "source; what is drawn from the reservoir all the same is missing there, and is "
               "told with it: reservoir volume=….",

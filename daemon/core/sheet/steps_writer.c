@@ -1,6 +1,7 @@
 #include "daemon/core/sheet/steps_writer.h"
 
 #include "daemon/base/mem.h"
+#include "daemon/base/names.h"
 #include "daemon/core/room/ruler.h"
 
 #include <math.h>
@@ -29,11 +30,20 @@ const char caution_disposal[] =
 /* 23 kg: the load constant of the NIOSH lifting equation (Waters, Putz-Anderson & Garg 1994;
  * from memory). */
 const char caution_heavy[] = "A litre weighs a kilogram: carry less than 23 kg, less overhead.";
+const char caution_heavy_gal[] =
+    "A gallon weighs more than 8 lb: carry less than 50 lb, less overhead.";
 /* Twice the width of the pipe and at least 25 mm, or a backflow preventer: common plumbing codes
  * (EN 1717, ASME A112.1.2; from memory). What holds here the local code says. */
 const char caution_air_gap[] =
     "From the mains over an air gap, no hose end under water: it could be sucked back.";
 const char caution_wet_hands[] = "Dry hands before you touch anything that is plugged in.";
+
+const char *steps_heavy(const struct steps_writer *w, double volume_l)
+{
+    bool gallons = w->room->units.volume == VOLUME_SHOW_GAL;
+
+    return volume_l > CARRIED_L ? gallons ? caution_heavy_gal : caution_heavy : NULL;
+}
 
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
 {
@@ -94,6 +104,28 @@ void steps_strength_cell(const struct steps_writer *w, double ec_ms_cm)
     steps_strength(buf, w, ec_ms_cm);
     buf[strcspn(buf, " ")] = '\0';
     worksheet_cell(w->out, buf);
+}
+
+void steps_rows(const struct steps_writer *w, const struct steps_row *rows, size_t n_cells)
+{
+    const char **name = mem_array(w->t->n_jobs, sizeof *name);
+    size_t n;
+
+    for (size_t i = 0; i < w->t->n_jobs; i += n) {
+        struct text names = {0};
+
+        for (n = 0; i + n < w->t->n_jobs && memcmp(&rows[i], &rows[i + n], sizeof *rows) == 0;
+             n++) {
+            name[n] = steps_name(w, i + n);
+        }
+        names_fold(name, n, &names);
+        worksheet_cell(w->out, text_str(&names));
+        for (size_t k = 0; k < n_cells; k++) {
+            worksheet_cell(w->out, rows[i].cell[k]);
+        }
+        text_deinit(&names);
+    }
+    free(name);
 }
 
 char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ec_ms_cm)
@@ -157,12 +189,13 @@ void steps_rinse(const struct steps_writer *w, double left_l)
 
 void steps_names(const struct steps_writer *w, struct text *out)
 {
-    for (size_t i = 0; i < w->t->n_jobs && i < STEPS_NAMES_SHOWN; i++) {
-        text_add_listed(out, i, steps_name(w, i));
+    const char **name = mem_array(w->t->n_jobs, sizeof *name);
+
+    for (size_t i = 0; i < w->t->n_jobs; i++) {
+        name[i] = steps_name(w, i);
     }
-    if (w->t->n_jobs > STEPS_NAMES_SHOWN) {
-        text_add(out, " and %zu more", w->t->n_jobs - STEPS_NAMES_SHOWN);
-    }
+    names_fold(name, w->t->n_jobs, out);
+    free(name);
 }
 
 void steps_tell(const struct steps_writer *w, const char *figures)

@@ -12,9 +12,6 @@
 #include "daemon/core/units/quantity.h"
 #include "daemon/core/words/task_figures.h"
 
-/* A longer list of containers is cut, for nobody reads on; the task itself lists them all. */
-#define STEPS_NAMES_SHOWN 24
-
 struct steps_writer {
     const struct room *room;
     const struct state *s;
@@ -29,7 +26,10 @@ struct steps_writer {
 
 /* What to beware of, each in the same words wherever it stands: a person knows it at a glance. */
 extern const char caution_drown[], caution_acid[], caution_concentrate[], caution_disposal[],
-    caution_heavy[], caution_air_gap[], caution_wet_hands[];
+    caution_heavy[], caution_heavy_gal[], caution_air_gap[], caution_wet_hands[];
+
+/* The caution of so much that is carried, in the room's units; NULL where it is little. */
+const char *steps_heavy(const struct steps_writer *w, double volume_l);
 
 /* Adds a step of any length; the caution is copied, NULL = none. */
 void steps_add(const struct steps_writer *w, const char *caution, const char *fmt, ...)
@@ -46,6 +46,14 @@ char *steps_strength(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, 
 /* Adds cells to the step's table: "EC mS/cm", and a strength below it without its unit. */
 void steps_strength_head(const struct steps_writer *w);
 void steps_strength_cell(const struct steps_writer *w, double ec_ms_cm);
+
+/* What stands of each of the task's jobs in the table, behind its name: the first n_cells of each.
+ * Adds the rows; those that follow each other and read the same share one. */
+#define STEPS_CELLS_MAX 3
+struct steps_row {
+    char cell[STEPS_CELLS_MAX][STEPS_LEVEL_MAX];
+};
+void steps_rows(const struct steps_writer *w, const struct steps_row *rows, size_t n_cells);
 
 /* "1.62 mS/cm, of it 0.55 mS/cm from the water"; the second only where it matters. Returns buf. */
 #define STEPS_STRENGTHS_MAX (2 * QUANTITY_TEXT_MAX + 32)
@@ -64,7 +72,7 @@ const char *steps_name(const struct steps_writer *w, size_t i);
  * it and the line are rinsed. */
 void steps_rinse(const struct steps_writer *w, double left_l);
 
-/* Adds "A1, A2, A3" of all jobs; a long list ends in how many more. */
+/* Adds "A1..A3, B1" of all jobs. */
 void steps_names(const struct steps_writer *w, struct text *out);
 
 /* Adds the line to type, in words of the sheet's own: "Tell it: tarn ack 41 …". The last step, so

@@ -145,7 +145,9 @@ void derive_calibrate(const struct deriving *d, size_t i)
     } else {
         /* Since the journal began, and not since today: else it would never become late. */
         j.due = d->s->first_s ? deriving_day(d, d->s->first_s) : d->today;
-        deriving_say_why(&j, "never calibrated yet, as far as the journal knows");
+        deriving_say_why(&j, ms->n_calibrated
+                                 ? "this one was never calibrated yet; the one before was"
+                                 : "never calibrated yet, as far as the journal knows");
     }
     j.earliest = j.due - CALIBRATE_AROUND_D;
     j.latest = j.due + CALIBRATE_AROUND_D;

@@ -162,8 +162,12 @@ static bool is_named(const struct deed *d, const char *name)
 
 static int not_about(const struct deed_draft *m, const char *field, const char *name)
 {
-    return err_field(m->err, ERR_UNKNOWN, field, "task %lld (%s) is not about '%s'",
-                     (long long)m->task->id, task_words[m->task->kind], name);
+    bool read = m->task->kind == TASK_READ && room_find(m->room, name).kind == SUBJECT_CONTAINER;
+
+    return err_field(m->err, ERR_UNKNOWN, field, "task %lld (%s) is not about '%s'%s%s",
+                     (long long)m->task->id, task_words[m->task->kind], name,
+                     read ? ", or not any more; tell it by itself: tarn record reading " : "",
+                     read ? name : "");
 }
 
 const struct told *deed_glance(const struct deed_draft *m)

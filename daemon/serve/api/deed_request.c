@@ -84,6 +84,23 @@ int deed_request_read(struct call *c, struct deed_request *r, struct err *e)
     return rc < 0 ? rc : read_only(c, r, e);
 }
 
+/* Where a ruler stands whose height is told of a task at large: in the reservoir, where it is
+ * filled or a mix is made in it, or in the one thing that the task is about. */
+static const char *vessel_of_task(struct call *c)
+{
+    const char *text = rpc_text(&c->req, "task");
+    const struct task *t = NULL;
+    int64_t id = 0;
+
+    if (text && num_parse_int(text, 1, INT64_MAX, &id, NULL) == 0) {
+        t = agenda_find(&c->s->live.agenda, id);
+    }
+    if (t && (t->kind == TASK_FILL || (t->kind == TASK_CHANGE && !t->by_hand))) {
+        return room_subject_name(&c->s->live.room, (struct subject){SUBJECT_RESERVOIR, 0});
+    }
+    return t && t->n_jobs == 1 ? room_subject_name(&c->s->live.room, t->job[0].subject) : NULL;
+}
+
 int deed_request_read_told(struct call *c, struct deed_request *r, struct err *e)
 {
     const struct room *room = &c->s->live.room;
@@ -91,6 +108,7 @@ int deed_request_read_told(struct call *c, struct deed_request *r, struct err *e
     json_t *subjects = rpc_part(&c->req, "subjects");
     int rc = 0;
 
+    r->told.vessel = vessel_of_task(c);
     if (json_object_size(figures)) {
         rc = told_read(room, "", figures, &r->told, e);
     }

@@ -17,28 +17,27 @@ static bool is_dry(const struct room *room, const char *product)
 }
 
 /* A level off a ruler, "14.5 cm". */
-static int read_height(const struct room *room, double height_m, const struct told *t,
-                       double *out_l, struct err *e)
+static int read_height(const struct room *room, double height_m, const char *vessel, double *out_l,
+                       struct err *e)
 {
     struct ruler scale;
     double volume_l;
 
-    if (!*t->subject) {
+    if (!vessel) {
         return err_set(e, ERR_SYNTAX,
-                       "a ruler stands in one vessel: name it before, as in %s volume=%.4gcm",
-                       room->n_containers ? room->container[0].name : "reservoir", 100 * height_m);
+                       "a ruler stands in one vessel: name it before, as in %s volume=…",
+                       room->n_containers ? room->container[0].name : "reservoir");
     }
-    if (!ruler_of(room, room_find(room, t->subject), &scale)) {
+    if (!ruler_of(room, room_find(room, vessel), &scale)) {
         return err_set(e, ERR_REFUSED,
                        "the room file gives %s no height, so tell its litres; with '%s' in it a "
                        "ruler serves",
-                       t->subject,
-                       strcmp(t->subject, "reservoir") == 0 ? "full_height" : "start_height");
+                       vessel, strcmp(vessel, "reservoir") == 0 ? "full_height" : "start_height");
     }
     volume_l = ruler_volume_l(&scale, height_m);
     if (!(volume_l >= 0)) {
         return err_set(e, ERR_RANGE, "%.4g cm lie below the floor of %s, by its scale",
-                       100 * height_m, t->subject);
+                       100 * height_m, vessel);
     }
     *out_l = volume_l;
     return 0;
@@ -46,7 +45,7 @@ static int read_height(const struct room *room, double height_m, const struct to
 
 /* Text with a unit under the figure's word, a number in the unit inside under its key. */
 static int read_figure(const struct room *room, const char *name, const json_t *value, int f,
-                       struct told *t, struct err *e)
+                       const char *vessel, struct told *t, struct err *e)
 {
     const struct figure_def *d = &figure_defs[f];
     enum quantity q = f == FIGURE_AMOUNT && is_dry(room, t->subject) ? QUANTITY_DRY : d->quantity;
@@ -56,7 +55,7 @@ static int read_figure(const struct room *room, const char *name, const json_t *
 
     if (f == FIGURE_VOLUME_L && json_is_string(value) && strcmp(name, d->word) == 0 &&
         quantity_parse(QUANTITY_LENGTH, json_string_value(value), &height_m, NULL) == 0) {
-        rc = read_height(room, height_m, t, &v, e);
+        rc = read_height(room, height_m, *t->subject ? t->subject : vessel, &v, e);
     } else if (json_is_string(value) && strcmp(name, d->word) == 0) {
         rc = quantity_parse(q, json_string_value(value), &v, e);
     } else if (json_is_number(value) && strcmp(name, d->key) == 0) {
@@ -194,7 +193,7 @@ int told_read(const struct room *room, const char *subject, const json_t *figure
         } else if (strcmp(name, "amounts") == 0) {
             rc = read_amounts(room, value, &t, e);
         } else if (f >= 0) {
-            rc = read_figure(room, name, value, f, &t, e);
+            rc = read_figure(room, name, value, f, out->vessel, &t, e);
         } else {
             rc = unknown_figure(name, e);
         }

@@ -12,6 +12,9 @@
 struct told_list {
     struct told *told;
     size_t n, cap;
+    const char
+        *vessel; /* in which a ruler stands whose height is told at large; NULL = nobody says;
+                           borrowed */
 };
 
 /* FIGURES of wire.h: {"ec":"1.4 mS/cm"} or {"ec_ms_cm":1.4}, "what", "amounts". `subject` is "" for

@@ -1,9 +1,12 @@
 #include "daemon/serve/api/show_crop.h"
 
+#include "daemon/base/mem.h"
+#include "daemon/base/order.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/serve/api/shapes.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 static json_t *list_stages(const struct live_room *live, const struct crop *crop)
 {
@@ -85,6 +88,28 @@ json_t *show_forecasts(const struct live_room *live)
         }                                                                                          \
     } while (0)
 
+static int by_number(const void *pa, const void *pb)
+{
+    const int64_t *a = pa;
+    const int64_t *b = pb;
+
+    return ORDER(*a, *b);
+}
+
+static void list_tasks(const struct live_room *live, json_t *list)
+{
+    int64_t *id = mem_array(live->agenda.n, sizeof *id);
+
+    for (size_t i = 0; i < live->agenda.n; i++) {
+        id[i] = live->agenda.task[i].id;
+    }
+    qsort(id, live->agenda.n, sizeof *id, by_number);
+    for (size_t i = 0; i < live->agenda.n; i++) {
+        json_array_append_new(list, out_id(id[i]));
+    }
+    free(id);
+}
+
 json_t *show_things(const struct live_room *live)
 {
     const struct room *room = &live->room;
@@ -100,9 +125,7 @@ json_t *show_things(const struct live_room *live)
     NAMES(recipes, room->n_recipes, room->recipe);
     NAMES(meters, room->n_meters, room->meter);
     NAMES(crops, room->n_crops, room->crop);
-    for (size_t i = 0; i < live->agenda.n; i++) {
-        json_array_append_new(tasks, out_id(live->agenda.task[i].id));
-    }
+    list_tasks(live, tasks);
     return json_pack("{s:s,s:{s:o,s:o,s:o,s:o,s:o,s:o}}", "type", "things", "things", "tasks",
                      tasks, "containers", containers, "products", products, "recipes", recipes,
                      "meters", meters, "crops", crops);
