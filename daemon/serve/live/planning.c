@@ -4,6 +4,20 @@
 #include "daemon/serve/live/server.h"
 
 #include <stdlib.h>
+#include <time.h>
+
+/* Chosen by us: a plan that takes no longer is made where it is asked for, since another thread may
+ * be waited for as long on a busy machine; and nobody notices it. */
+#define AT_ONCE_NS 10000000
+
+/* What this thread has worked so far, whatever else the machine does. */
+static int64_t worked_ns(void)
+{
+    struct timespec t;
+
+    (void)clock_gettime(CLOCK_THREAD_CPUTIME_ID, &t);
+    return t.tv_sec * 1000000000LL + t.tv_nsec;
+}
 
 struct planning {
     uv_work_t work; /* first: libuv gives a pointer to it, and all of this is meant */
@@ -11,13 +25,16 @@ struct planning {
     struct live_room copy;
     struct unwritten batch;
     int64_t now_s;
+    int64_t took_ns;
 };
 
 static void make(uv_work_t *work)
 {
     struct planning *p = (struct planning *)work;
+    int64_t from_ns = worked_ns();
 
     live_room_plan(&p->copy, p->now_s, &p->batch);
+    p->took_ns = worked_ns() - from_ns;
 }
 
 static void on_made(uv_work_t *work, int status)
@@ -27,6 +44,7 @@ static void on_made(uv_work_t *work, int status)
 
     (void)status; /* nobody cancels one */
     s->planning = false;
+    s->plan_took_ns = p->took_ns;
     if (!s->stopping && !s->live.stale && live_room_take_plan(&s->live, &p->copy)) {
         s->n_plans++;
         server_submit(s, &p->batch);
@@ -56,16 +74,48 @@ static void start(struct server *s)
     }
 }
 
+/* A new day's plan is searched for anew. */
+static bool takes_a_moment(const struct server *s)
+{
+    const struct zone *zone = &s->live.room.zone;
+
+    return s->plan_took_ns && s->plan_took_ns <= AT_ONCE_NS &&
+           zone_day(zone, s->live.planned_s) == zone_day(zone, server_now_s(s));
+}
+
+static bool may_plan(const struct server *s)
+{
+    return !s->planning && !s->folding && !s->stopping && !s->live.stale;
+}
+
+void planning_do_now(struct server *s)
+{
+    int64_t from_ns = worked_ns();
+    struct unwritten b;
+
+    unwritten_init(&b);
+    live_room_plan(&s->live, server_now_s(s), &b);
+    s->plan_took_ns = worked_ns() - from_ns;
+    s->n_plans++;
+    server_submit(s, &b);
+}
+
 bool planning_is_done(struct server *s, uint64_t *due)
 {
-    if (live_room_is_planned(&s->live, server_now_s(s)) || (*due && s->n_plans >= *due)) {
+    bool planned = live_room_is_planned(&s->live, server_now_s(s));
+
+    if (!planned && may_plan(s) && takes_a_moment(s)) {
+        planning_do_now(s);
+        planned = true;
+    }
+    if (planned || (*due && s->n_plans >= *due)) {
         *due = 0;
         return true;
     }
     if (!*due) {
         *due = s->n_plans + 1 + s->planning; /* the one under way may not know of all */
     }
-    if (!s->planning && !s->folding && !s->stopping && !s->live.stale) {
+    if (may_plan(s)) {
         start(s);
     }
     return false;
@@ -96,13 +146,4 @@ void planning_wait(struct server *s, void (*done)(void *owner), void *owner)
     *w = (struct planning_wait){.done = done, .owner = owner, .next = s->plan_waits};
     s->plan_waits = w;
     planning_look_at_waits(s);
-}
-
-void planning_do_now(struct server *s)
-{
-    struct unwritten b;
-
-    unwritten_init(&b);
-    live_room_plan(&s->live, server_now_s(s), &b);
-    server_submit(s, &b);
 }

@@ -1,8 +1,8 @@
 /* planning.h - the room's plan, made on a thread of its own while requests are served.
  *
  * What was told is answered without a plan: it is made when somebody asks for the list, and with
- * what is due. One is under way at a time; what is told meanwhile is for the next. For the loop's
- * thread. */
+ * what is due. One is under way at a time; what is told meanwhile is for the next. Where the last
+ * one took next to nothing the next is made at once. For the loop's thread. */
 #ifndef TARN_SERVE_LIVE_PLANNING_H
 #define TARN_SERVE_LIVE_PLANNING_H
 
@@ -32,7 +32,8 @@ void planning_wait(struct server *s, void (*done)(void *owner), void *owner);
 /* Calls those whose time has come: a plan was made, a fold is through, the server ends. */
 void planning_look_at_waits(struct server *s);
 
-/* Plans now, if it is needed, while everybody waits: for a clock that is simulated. */
+/* Plans now, if it is needed, while everybody waits: where it takes little, and for a clock that is
+ * simulated. */
 void planning_do_now(struct server *s);
 
 #endif

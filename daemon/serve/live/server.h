@@ -83,6 +83,7 @@ struct server {
     struct room *new_room;    /* read, waiting for its fold */
     bool planning;            /* a plan is being made on a thread (planning.h) … */
     uint64_t n_plans;         /* … and so many were, and are in use */
+    int64_t plan_took_ns;     /* the last, of work; 0 = none was made yet */
     struct planning_wait *plan_waits; /* who waits for one */
     uint64_t due_plan;    /* what is due waits for the plan of that number; 0 = for none */
     bool keeps_room_file; /* a copy of it, when the next write is on the disk */
