@@ -27,6 +27,7 @@ void screen_log(const struct view *v, const json_t *answer, struct text *out);
 void screen_deferred(const struct view *v, const json_t *answer, struct text *out);
 /* of `outlook`: days, mixes, water, floats, products to come */
 void screen_outlook(const struct view *v, const json_t *answer, struct text *out);
+void screen_advise(const struct view *v, const json_t *answer, struct text *out);
 /* … of it: "Sat 7 Mar (Thu 5 Mar to Mon 9 Mar)" … */
 void screen_by_when(const struct view *v, const json_t *when, struct text *out);
 /* … and the strengths to come, a row for containers alike */

@@ -229,11 +229,23 @@ const struct verb verbs[] = {
                  "the mixes need. With --if the plan is made for a room that is not, and nothing "
                  "is touched: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, strength "
                  "usual|close|easy, more NUMBER like CONTAINER, feed STRENGTH, float VOLUME "
-                 "like CONTAINER.",
+                 "like CONTAINER, work WEEKDAY.",
         .example = "tarn outlook --days 28\n"
                    "tarn outlook --if \"off 2026-04-03..2026-04-05\"\n"
                    "tarn outlook --if \"feed 0.6 mS/cm\"",
         .show = screen_outlook,
+    },
+    {
+        .name = "advise",
+        .method = "advise",
+        .words = "",
+        .says = "what the dial of strengths comes to, and what else would save work",
+        .about = "Lives this room forward for four weeks by what is believed of it: for each "
+                 "setting of 'strength:' in the room file, and with a weak feed, larger vessels, a "
+                 "larger reservoir or another day of work; the three that save most, with their "
+                 "doubt. Nothing is touched.",
+        .example = "tarn advise",
+        .show = screen_advise,
     },
     {
         .name = "mix",

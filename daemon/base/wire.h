@@ -145,6 +145,10 @@
  *           AMOUNTS = {"changeovers","mixes","jugs","mixed_l","minutes","overtime_min",
  *                      "early_days","late_days","plain_l"}: what the changes come to
  *           SPAN = {"lo","mid","hi"}, BY-WHEN = {"from":DAY,"on":DAY,"to":DAY}: nine times in ten
+ *   advise  {} -> {"days":28,"week":WEEK,"dial":[{"strength":"close"|"usual"|"easy","set":bool,
+ *                  "week":WEEK}…],"advice":[{"if":WHAT,"week":WEEK,"saves_min":SPAN}…, three at
+ *                  most]}
+ *           WEEK = {"visits","minutes","narrow_pct","water_l"}: an average one of those to come
  *   stock   {} -> {"products":[{"name","kind","left","unit","reorder_at","ordered"}]}
  *   mix     {"recipe":NAME?,"crop":NAME?,"volume":TEXT?,"ec":TEXT?,"from":TEXT?,"water":TEXT?,
  *            "hard":TEXT?,"pour":["10 L@1.2 mS/cm"…]?}

@@ -36,6 +36,7 @@ static void ask_all(struct fixture *f)
     json_decref(ask(f, "today", "today", json_pack("{s:s,s:b}", "on", "tomorrow", "full", 1)));
     json_decref(ask(f, "outlook", "outlook", NULL));
     json_decref(ask(f, "outlook", "outlook", json_pack("{s:s}", "if", "off +1 days..+3 days")));
+    json_decref(ask(f, "advise", "advise", NULL));
     json_decref(ask(f, "stock", "stock", NULL));
     json_decref(ask(f, "kinds", "kinds", NULL));
     json_decref(ask(f, "backup", "backup", NULL));

@@ -84,6 +84,73 @@ static void larger_vessels_and_a_feed_spare_bumps(void **ctx)
     assert_spares(f, "feed 0.9 mS/cm");
 }
 
+/* ---- weeks with visits */
+
+static struct feeding_week week(const struct fixture *f, double thirst_sd)
+{
+    return feeding_week(&f->room, &f->s, at(60, 9), DAYS, thirst_sd);
+}
+
+/* 8 L at 1.8 lose 0.43 a day, from 14 % above down to 75 % in a day and three quarters; spent, at
+ * 60 %, it waits for two mornings at most. */
+static void somebody_comes_before_a_plant_has_suffered_for_long(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct feeding_week w;
+
+    a_thirsty_vine(f);
+    w = week(f, 0);
+    assert_true(w.visits >= 7.0 / 4 && w.visits <= 7);
+    assert_true(w.narrow_pct > 0 && w.narrow_pct < 100);
+    assert_true(w.water_l > 7 * 1.8); /* it drinks 1.9 L a day, and is changed */
+    assert_true(week(f, 1).water_l > w.water_l);
+    assert_true(week(f, -1).water_l < w.water_l);
+}
+
+static void the_dial_is_strength_against_visits(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct feeding_week close;
+    struct feeding_week easy;
+
+    a_thirsty_vine(f);
+    f->room.labour.visit_min = 0.2; /* a short way: no plant has to suffer for it */
+    f->room.strength = STRENGTH_CLOSE;
+    close = week(f, 0);
+    f->room.strength = STRENGTH_EASY;
+    easy = week(f, 0);
+    assert_true(close.visits > easy.visits);
+    assert_true(close.narrow_pct > easy.narrow_pct);
+    assert_true(close.minutes > easy.minutes);
+}
+
+static void nobody_comes_on_days_off(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    a_thirsty_vine(f);
+    for (int day = 1; day < 7; day++) {
+        f->room.labour.budget_min[day] = 0;
+    }
+    assert_true(week(f, 0).visits <= 1);
+}
+
+/* Food comes with the water: less is added by hand. */
+static void a_feed_saves_work(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct what_if w;
+    struct err e;
+    struct feeding_week fed;
+
+    a_thirsty_vine(f);
+    what_if_init(&w, &f->room, &f->s);
+    assert_int_equal(what_if_suppose(&w, "feed 0.8 mS/cm", day(60), &e), 0);
+    fed = feeding_week(&w.room, &w.s, at(60, 9), DAYS, 0);
+    what_if_deinit(&w);
+    assert_true(fed.minutes < week(f, 0).minutes);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -91,6 +158,10 @@ int main(void)
         TEST(what_does_not_grow_takes_nothing),
         TEST(nothing_is_done_to_what_was_harvested_meanwhile),
         TEST(larger_vessels_and_a_feed_spare_bumps),
+        TEST(somebody_comes_before_a_plant_has_suffered_for_long),
+        TEST(the_dial_is_strength_against_visits),
+        TEST(nobody_comes_on_days_off),
+        TEST(a_feed_saves_work),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -207,6 +207,24 @@ static void each_container_says_what_becomes_of_its_solution(void **ctx)
     json_decref(a);
 }
 
+static void advice_is_given_of_the_dial_and_of_what_saves_work(void **ctx)
+{
+    json_t *a;
+
+    (void)ctx;
+    begin();
+    do_ask(&d, "clock", "{'advance':'2 days'}");
+    a = ask(&d, "advise", "{}");
+    ASSERT_NUMBER(a, "days", 28, 0);
+    ASSERT_COUNT(a, "dial", 3);
+    ASSERT_TEXT(a, "dial.0.strength", "close");
+    assert_true(json_is_false(part(a, "dial.0.set")));
+    assert_true(json_is_true(part(a, "dial.1.set"))); /* usual, where the room file says nothing */
+    assert_true(json_equal(part(a, "dial.1.week"), part(a, "week")));
+    assert_true(json_array_size(part(a, "advice")) <= 3);
+    json_decref(a);
+}
+
 static void the_reservoir_says_when_it_is_low_and_then_empty(void **ctx)
 {
     json_t *a;
@@ -323,7 +341,8 @@ static void a_room_that_is_supposed_is_set_beside_the_one_that_is(void **ctx)
     json_decref(is);
     refused(&d, "outlook", "{'if':'x'}", -32602, "if",
             "'x' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance PERCENT, "
-            "strength usual|close|easy, more NUMBER like CONTAINER, feed STRENGTH, float VOLUME "
+            "strength usual|close|easy, work WEEKDAY, more NUMBER like CONTAINER, feed STRENGTH, "
+            "float VOLUME "
             "like CONTAINER");
 }
 
@@ -374,6 +393,7 @@ int main(void)
         TEST(a_mix_that_cannot_be_asked_says_what_is_wrong),
         TEST(two_weeks_are_looked_ahead_a_day_at_a_time),
         TEST(each_container_says_what_becomes_of_its_solution),
+        TEST(advice_is_given_of_the_dial_and_of_what_saves_work),
         TEST(the_reservoir_says_when_it_is_low_and_then_empty),
         TEST(a_float_that_is_to_come_is_foreseen_and_one_that_was_seen_is_not),
         TEST(what_the_mixes_take_of_each_product_is_summed),

@@ -21,4 +21,18 @@ struct feeding {
 struct feeding feeding_foresee(const struct room *room, const struct state *s, int64_t now_s,
                                int days);
 
+/* A week as it would be with visits: nothing is done between them, and somebody comes when the
+ * waiting has cost as much as the way (visiting_weighs), or when a plant suffers. */
+struct feeding_week {
+    double visits;
+    double minutes;    /* of readings, bumps, changes, mixes and fills, with the way */
+    double narrow_pct; /* of the days on float: food within 75 to 115 % of what the stage wants */
+    double water_l;    /* what floats and changes take */
+};
+
+/* The mean week of so many days from now_s. thirst_sd = how many standard deviations of what is
+ * believed of it every plant is thirstier; 0 = as it is believed. */
+struct feeding_week feeding_week(const struct room *room, const struct state *s, int64_t now_s,
+                                 int days, double thirst_sd);
+
 #endif

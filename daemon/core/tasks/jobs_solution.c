@@ -7,6 +7,7 @@
 #include "daemon/core/state/sighted.h"
 #include "daemon/core/state/standing.h"
 #include "daemon/core/state/strength.h"
+#include "daemon/core/tasks/bump.h"
 #include "daemon/core/tasks/deriving.h"
 #include "daemon/core/units/day.h"
 
@@ -14,28 +15,22 @@
 #include <stdio.h>
 
 /* Common practice, no source, but where it is said. */
-#define BUMP_HARVEST_D 2   /* so near to the harvest the strength is let be */
-#define BUMP_LATE_D    2   /* a spent solution waits for a bump so long, and no longer */
-#define BUMP_LACKS_D   2   /* what is short bears so much; what counts as short is no famine yet */
-#define BUMP_WORTH     0.4 /* of what a bump at the due share adds, one adds at least … */
+#define BUMP_HARVEST_D 2 /* so near to the harvest the strength is let be */
+#define BUMP_LATE_D    2 /* a spent solution waits for a bump so long, and no longer */
+#define BUMP_LACKS_D   2 /* what is short bears so much; what counts as short is no famine yet */
 #define BUMP_EARLY                                                                                 \
-    0.25                   /* … of its work, one that is early costs this: those that are bumped
+    0.25                  /* … of its work, one that is early costs this: those that are bumped
                                together once are due together from then on … */
-#define BUMP_PCT_MIN   0.3 /* … and a day at one percent less strength is worth so many minutes … */
-#define BUMP_FALL_MOST 0.15 /* … of no more a day: for one that drinks faster nobody can come */
-#define BUMP_ABOVE     1.4  /* tolerances (tolerance_pct) above what is wanted, after a bump … */
-#define CHANGE_ABOVE   0.5  /* … and a change, whose mix may be a whole one off */
-#define DRAWN_D        3    /* a change is drawn nearer so far, if that saves a bump */
-#define SERVES_LEAST   0.5  /* of its least life: for less before a harvest none is made */
-#define SHORT_EARLY_D  3 /* a change that something short asks for joins others: so much sooner … */
-#define SHORT_LATE_D   2   /* … or later; what counts as short is no famine yet */
-#define PH_LATE_D      3   /* it drifts on … */
-#define PH_FAR         0.5 /* … but so far out it does not wait: … */
-#define PH_FAR_LATE_D  1   /* … a day */
-#define SECOND_LATE_D  1   /* a seedling bears to wait in its tray */
-#define PH_STEP_LEAST  0.3 /* less is not worth a dose */
-#define PH_LEAVES_D    0.5
-#define ROOTS_LATE_D   1 /* a day to get the containers and the water ready */
+#define SERVES_LEAST  0.5 /* of its least life: for less before a harvest none is made */
+#define SHORT_EARLY_D 3 /* a change that something short asks for joins others: so much sooner … */
+#define SHORT_LATE_D  2   /* … or later; what counts as short is no famine yet */
+#define PH_LATE_D     3   /* it drifts on … */
+#define PH_FAR        0.5 /* … but so far out it does not wait: … */
+#define PH_FAR_LATE_D 1   /* … a day */
+#define SECOND_LATE_D 1   /* a seedling bears to wait in its tray */
+#define PH_STEP_LEAST 0.3 /* less is not worth a dose */
+#define PH_LEAVES_D   0.5
+#define ROOTS_LATE_D  1 /* a day to get the containers and the water ready */
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where
  * that never comes. */

@@ -9,7 +9,6 @@
 #include <stdlib.h>
 
 /* Minutes, but where it is said; our own judgement, weighed by tests/season. */
-#define VISIT_WEIGHS 28  /* what is done on one day comes again together: a visit draws others */
 #define RARER        1.5 /* the price of a visit rises by so much a try … */
 #define RARER_TRIES  10  /* … until no more are planned than were wished for */
 #define OVERTIME     0.5 /* a minute over the day's budget */
@@ -40,6 +39,15 @@ static const struct waits waits[TASK_KIND_N] = {
 
 /* ---- what a day costs */
 
+/* Our own judgement, weighed by tests/season. */
+double visiting_weighs(const struct room *room)
+{
+    static const double weighs[STRENGTH_DIAL_N] = {
+        [STRENGTH_USUAL] = 28, [STRENGTH_CLOSE] = 12, [STRENGTH_EASY] = 50};
+
+    return weighs[room->strength];
+}
+
 struct week_plan {
     double cost[PLAN_VISITS_DAYS], budget_min[PLAN_VISITS_DAYS];
     bool there[PLAN_VISITS_DAYS]; /* whatever is planned */
@@ -65,7 +73,7 @@ static void look_at_days(const struct bundling *b, struct week_plan *w)
         w->budget_min[day] += room_budget_min(b->room, b->today + day);
         w->cost[day] = w->there[day] ? 0
                        : off         ? INFINITY
-                                     : VISIT_WEIGHS * room_visit_min(b->room, b->today + day);
+                             : visiting_weighs(b->room) * room_visit_min(b->room, b->today + day);
     }
 }
 

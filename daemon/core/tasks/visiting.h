@@ -10,6 +10,10 @@
 #include "daemon/core/tasks/bundling.h"
 #include "daemon/core/tasks/jobs.h"
 
+/* By so much the way of a visit is multiplied: what is done on one day comes again together, so
+ * that a visit draws others. It goes by the dial of the room file. */
+double visiting_weighs(const struct room *room);
+
 /* Gives every job but the changes its day, and notes in b->there who is there when: the days of
  * changes that are bundled already cost nothing more, and so does today where its list stands. */
 void visiting_place(struct bundling *b, struct jobs *jobs);

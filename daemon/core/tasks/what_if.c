@@ -7,6 +7,7 @@
 #include "daemon/core/units/quantity.h"
 #include "daemon/core/units/when.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -97,6 +98,25 @@ static int suppose_strength(struct what_if *w, const char *text, struct err *e)
         }
     }
     return err_set(e, ERR_SYNTAX, "strength: usual, close or easy");
+}
+
+static int suppose_work(struct what_if *w, const char *text, struct err *e)
+{
+    static const char *const weekdays[] = {"monday", "tuesday",  "wednesday", "thursday",
+                                           "friday", "saturday", "sunday"};
+    double *budget = w->room.labour.budget_min;
+    double longest = 0;
+
+    for (int k = 0; k < 7; k++) {
+        longest = fmax(longest, budget[k]);
+    }
+    for (int k = 0; k < 7; k++) {
+        if (strcmp(text, weekdays[k]) == 0) {
+            budget[k] = fmax(budget[k], longest);
+            return 0;
+        }
+    }
+    return err_set(e, ERR_SYNTAX, "work: on which day, as in 'work saturday'");
 }
 
 /* The twin stands as its model does, plant, belief and solution, so that its work comes with
@@ -260,6 +280,9 @@ int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct e
     if (strcmp(word, "strength") == 0) {
         return suppose_strength(w, rest, e);
     }
+    if (strcmp(word, "work") == 0) {
+        return suppose_work(w, rest, e);
+    }
     if (strcmp(word, "more") == 0) {
         return suppose_more(w, rest, e);
     }
@@ -272,7 +295,8 @@ int what_if_suppose(struct what_if *w, const char *text, int32_t today, struct e
     return err_set(
         e, ERR_SYNTAX,
         "'%.40s' cannot be supposed; what can: off DAY..DAY, reservoir VOLUME, tolerance "
-        "PERCENT, strength usual|close|easy, more NUMBER like CONTAINER, feed STRENGTH, float "
+        "PERCENT, strength usual|close|easy, work WEEKDAY, more NUMBER like CONTAINER, feed "
+        "STRENGTH, float "
         "VOLUME like CONTAINER",
         text);
 }

@@ -25,7 +25,8 @@ void what_if_deinit(struct what_if *w);
 #define WHAT_IF_FLOAT_MAX_L    1000.0
 
 /* Supposes: "off 2026-04-03", "off 2026-04-03..2026-04-05" (days as when.h reads them), "reservoir
- * 60 L" (its capacity), "tolerance 15 %", "strength close" (the dial of the room file), "more 4
+ * 60 L" (its capacity), "tolerance 15 %", "strength close" (the dial of the room file), "work
+ * saturday" (a day off becomes as long as the longest), "more 4
  * like A1" (containers that stand as that one does), "feed 0.6 mS/cm" (a weak solution in the
  * reservoir instead of plain water), "float 16 L like T1" (that one and all that are as it is,
  * with what they hold in proportion). ERR_SYNTAX, ERR_RANGE, ERR_UNKNOWN with what serves; nothing

@@ -122,6 +122,7 @@ const struct method methods[] = {
     {"fix",      NULL,           begin_fix,      true,  ASKS_NOTHING, TAKES(fix_params)    },
     {"log",      NULL,           begin_log,      false, ASKS_NOTHING, TAKES(log_params)    },
     {"outlook",  NULL,           begin_outlook,  false, ASKS_LIST,    TAKES(outlook_params)},
+    {"advise",   NULL,           begin_advise,   false, ASKS_LIST,    TAKES_NOTHING        },
     {"stock",    answer_stock,   NULL,           false, ASKS_NOTHING, TAKES_NOTHING        },
     {"mix",      answer_mix,     NULL,           false, ASKS_NOTHING, TAKES(mix_params)    },
     {"clock",    answer_clock,   NULL,           false, ASKS_NOTHING, TAKES(clock_params)  },

@@ -9,6 +9,7 @@
 #include "daemon/core/tasks/water_need.h"
 #include "daemon/core/tasks/what_if.h"
 #include "daemon/core/units/day.h"
+#include "daemon/serve/api/advise.h"
 #include "daemon/serve/api/day_list.h"
 #include "daemon/serve/api/shapes.h"
 #include "daemon/serve/api/verbs.h"
@@ -338,6 +339,7 @@ static json_t *describe_supposed(const struct outlook *o, const char *text, stru
 struct supposing {
     uv_work_t work; /* first: libuv gives a pointer to it, and all of this is meant */
     struct call *call;
+    bool advises; /* asked for advice; else for what is supposed */
     struct live_room was;
     struct outlook o;
     json_t *answer;
@@ -368,6 +370,10 @@ static void suppose(uv_work_t *work)
     unwritten_init(&unused); /* who plans for the room itself has it written */
     live_room_plan(&p->was, p->o.now_s, &unused);
     unwritten_deinit(&unused);
+    if (p->advises) {
+        p->answer = advise(p->o.room, p->o.state, p->o.now_s);
+        return;
+    }
     p->answer = describe_supposed(&p->o, rpc_text(&p->call->req, "if"), &p->err);
     if (!p->answer) {
         (void)snprintf(p->err.field, sizeof p->err.field, "if");
@@ -414,13 +420,14 @@ static void start_supposing(struct server *s)
     }
 }
 
-static void add_supposing(struct call *c, int days)
+static void add_supposing(struct call *c, int days, bool advises)
 {
     struct supposing *p = mem_array(1, sizeof *p);
     struct supposing **last = &c->s->supposing;
 
     p->call = c;
     p->o.days = days;
+    p->advises = advises;
     while (*last) {
         last = &(*last)->next;
     }
@@ -428,6 +435,13 @@ static void add_supposing(struct call *c, int days)
     if (c->s->supposing == p) {
         start_supposing(c->s);
     }
+}
+
+int begin_advise(struct call *c, struct err *e)
+{
+    (void)e;
+    add_supposing(c, OUTLOOK_DAYS, true);
+    return 0;
 }
 
 int begin_outlook(struct call *c, struct err *e)
@@ -444,7 +458,7 @@ int begin_outlook(struct call *c, struct err *e)
         return err_field(e, ERR_RANGE, "days", "an outlook has 1 to %d days", LIVE_ROOM_PLAN_DAYS);
     }
     if (rpc_text(&c->req, "if")) {
-        add_supposing(c, (int)days);
+        add_supposing(c, (int)days, false);
         return 0;
     }
     o.today = zone_day(&s->live.room.zone, o.now_s);

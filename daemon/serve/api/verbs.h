@@ -17,6 +17,7 @@ json_t *answer_kinds(struct call *c, struct err *e);
 /* What would be, or is to come; nothing changes: verb_mix.c, verb_outlook.c */
 json_t *answer_mix(struct call *c, struct err *e);
 int begin_outlook(struct call *c, struct err *e);
+int begin_advise(struct call *c, struct err *e);
 
 /* Moves a simulated clock, and refuses for the real one: verb_clock.c */
 json_t *answer_clock(struct call *c, struct err *e);
