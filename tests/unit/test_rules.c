@@ -312,6 +312,22 @@ static void each_container_is_judged_by_itself(void **ctx)
     assert_refused(f, bare(ENTRY_DRAINED, "A3"), "subject", "nothing grows in A3: start it first");
 }
 
+static void a_final_harvest_of_a_seedling_is_asked_about(void **ctx)
+{
+    struct fixture *f = *ctx;
+    int quarter = (int)(f->room.crop[VINE].harvest_day / 4);
+    char words[200];
+
+    start(f, "A1");
+    (void)snprintf(words, sizeof words,
+                   "this ends the planting, and A1 is 2 days old where vine is harvested at %.0f: "
+                   "tell what=part, or say that you are sure",
+                   f->room.crop[VINE].harvest_day);
+    assert_unsure(f, told_at(ENTRY_HARVESTED, "A1", "final", at(2, 9)), "what", words);
+    assert_passes(f, told_at(ENTRY_HARVESTED, "A1", "part", at(2, 9)));
+    assert_passes(f, told_at(ENTRY_HARVESTED, "A1", "final", at(quarter + 1, 9)));
+}
+
 /* 88 mL for 0.88, into 18 L that stood where they were to be: no dose was asked for, so there is
  * none to set it beside. */
 static void acid_that_no_water_takes_is_asked_about(void **ctx)
@@ -384,6 +400,7 @@ int main(void)
         TEST(a_stage_is_one_of_the_crop),
         TEST(a_container_is_cleaned_when_nothing_grows_in_it),
         TEST(each_container_is_judged_by_itself),
+        TEST(a_final_harvest_of_a_seedling_is_asked_about),
         TEST(acid_that_no_water_takes_is_asked_about),
         TEST(more_is_not_spilled_than_there_was),
         TEST(what_counts_anew_is_asked_about_when_it_is_told_twice),

@@ -21,6 +21,7 @@
 #define OVER_START_FRAC   1.10 /* a level this far above the start line is hardly one */
 #define FILL_STRANGE_FRAC 1.05 /* more than the forecast says there is room for */
 #define HELD_FRAC         1.50 /* above its start line no vessel goes on so far */
+#define HARVEST_LEAST_FRAC 0.25 /* of the age at which the crop is taken out */
 #define BEFORE_FIRST_S    (86400)
 #define BUMP_FALLS_MS_CM  0.05 /* concentrate cannot weaken a solution; meters differ by this */
 /* clang-format on */
@@ -278,6 +279,27 @@ static int rule_ph_adjusted(const struct rule_case *j)
     return rc < 0 ? rc : rule_acid_told(j);
 }
 
+/* A word left out ends a planting of most crops: of one that was just set in, nobody meant it. */
+static int rule_harvested(const struct rule_case *j)
+{
+    const struct crop *crop;
+    double age_day;
+    int rc = rule_planted(j);
+
+    if (rc < 0 || j->sure || strcmp(j->e->what, "final") != 0) {
+        return rc;
+    }
+    crop = &j->room->crop[j->pot->crop];
+    age_day = (double)(j->e->happened_s - j->pot->started_s) / 86400;
+    if (age_day >= HARVEST_LEAST_FRAC * crop->harvest_day) {
+        return 0;
+    }
+    return err_field(j->err, ERR_UNSURE, "what",
+                     "this ends the planting, and %s is %.0f days old where %s is harvested at "
+                     "%.0f: tell what=part, or say that you are sure",
+                     j->e->subject, fmax(0, age_day), crop->name, crop->harvest_day);
+}
+
 static int rule_stage_seen(const struct rule_case *j)
 {
     const struct crop *crop;
@@ -363,9 +385,10 @@ static int check_kind(const struct rule_case *j)
         return rule_reading(j);
     case ENTRY_FLOAT_SEEN:
     case ENTRY_DRAINED:
-    case ENTRY_HARVESTED:
     case ENTRY_DIED:
         return rule_planted(j);
+    case ENTRY_HARVESTED:
+        return rule_harvested(j);
     case ENTRY_MOVED:
         return rule_moved(j);
     case ENTRY_EMPTIED:
