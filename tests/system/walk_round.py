@@ -62,11 +62,17 @@ def main():
             # of a task about one vessel it stands there
             fill = [t for t in daemon.ask("today")["tasks"] if t["kind"] == "fill"]
             if fill:
-                daemon.ask("ack", task=fill[0]["id"], sure=True,
-                           figures={"volume": "60 cm", "ec_ms_cm": 0.05, "ph": 5.8})
+                params = {"task": fill[0]["id"], "sure": True, "key": "once",
+                          "figures": {"volume": "60 cm", "ec_ms_cm": 0.05, "ph": 5.8}}
+                entries = daemon.ask("ack", **params)["entries"]
                 held = daemon.ask("status")["reservoir"]
                 wants(abs(held["volume_l"] - 90) < 0.01, f"60 cm are {held['volume_l']} L")
                 wants(abs(held["height_cm"] - 60) < 0.01, f"… and {held['height_cm']} cm")
+                wants(daemon.ask("ack", **params)["entries"] == entries, "a retry has another answer")
+                filled = [e["seq"] for e in entries if "volume_l" in e["figures"]]
+                daemon.ask("fix", entry=str(filled[0]), figures={"volume": "59 cm"})
+                held = daemon.ask("status")["reservoir"]
+                wants(abs(held["height_cm"] - 59) < 0.01, f"mended to {held['height_cm']} cm")
             wants(fill, "no fill is on the list")
             # cm in the ordinary telling, where there is a scale and where there is none
             daemon.ask("record", kind="reading", subjects={"T4": {"volume": "28.4 cm"}})

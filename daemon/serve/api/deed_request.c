@@ -108,7 +108,7 @@ int deed_request_read_told(struct call *c, struct deed_request *r, struct err *e
     json_t *subjects = rpc_part(&c->req, "subjects");
     int rc = 0;
 
-    r->told.vessel = vessel_of_task(c);
+    r->told.vessel = r->told.vessel ?: vessel_of_task(c);
     if (json_object_size(figures)) {
         rc = told_read(room, "", figures, &r->told, e);
     }
@@ -209,8 +209,14 @@ json_t *deed_request_told_already(struct call *c, const struct journal_job *job,
     const char *task = names_task ? rpc_text(&c->req, "task") : NULL;
     json_t *entries;
     json_t *answer;
-    bool same = deed_request_read_told(c, &r, e) == 0 && is_the_same(c, job, &r.told);
+    bool same;
 
+    for (size_t i = 0; i < job->n_rows; i++) { /* a ruler stands where it stood */
+        if (entry_has(&job->row[i].entry, FIGURE_VOLUME_L)) {
+            r.told.vessel = job->row[i].entry.subject;
+        }
+    }
+    same = deed_request_read_told(c, &r, e) == 0 && is_the_same(c, job, &r.told);
     deed_request_deinit(&r);
     if (!same) {
         (void)err_field(

@@ -19,7 +19,7 @@ struct deed_request {
 /* The parts of a deed that most methods share: when, who, why, which. Deinit in both cases. */
 int deed_request_read(struct call *c, struct deed_request *r, struct err *e);
 
-/* What is told: "figures" and "subjects" of the request. */
+/* What is told: "figures" and "subjects" of the request. r->told.vessel may be set before. */
 int deed_request_read_told(struct call *c, struct deed_request *r, struct err *e);
 void deed_request_deinit(struct deed_request *r);
 

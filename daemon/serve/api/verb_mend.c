@@ -76,6 +76,7 @@ static json_t *fix(struct call *c, const struct journal_job *job, struct deed_re
     const struct live_room *live = &c->s->live;
     struct entries es = {0};
 
+    r->told.vessel = job->found.entry.subject;
     if (deed_request_read(c, r, e) < 0 || deed_request_read_told(c, r, e) < 0) {
         return NULL;
     }
