@@ -52,6 +52,7 @@ void ask_ec_told(struct trial *r, size_t i, double ec_ms_cm, bool made)
     struct two *l = &r->seen[i].ec;
 
     if (made) {
+        r->seen[i].ec_fell_day = -slope(l);
         line_begin(l, r->t.day, ec_ms_cm);
     } else {
         line_add(l, r->t.day, ec_ms_cm);
@@ -147,19 +148,28 @@ void ask_settle_floats(struct trial *r)
     }
 }
 
-void ask_settle_ec(struct trial *r, size_t i, double truth_ms_cm)
+void ask_ec(struct trial *r, size_t i, bool made)
 {
     const struct two *l = &r->seen[i].ec;
-    struct foretold f;
+    struct foretold *f = made ? &r->ec[i] : &r->ec_near[i];
+    double fell_day = made ? r->seen[i].ec_fell_day : -slope(l);
 
-    if (!r->ec_told[i] || r->fault != FAULT_NONE) {
-        return;
-    }
     for (int k = 0; k < FORETOLD_N; k++) {
-        f.at[k] = r->ec[i].mean + normal_quantile(quantile[k]) * sqrt(r->ec[i].var);
+        f->at[k] = predict_ec_at(&r->b->room, &r->s, i, r->change_s[i], quantile[k]);
     }
-    f.line = l->value[1] + slope(l) * (r->t.day - l->day[1]);
-    score_note(&r->b->ec, &f, truth_ms_cm, INFINITY);
+    f->line = l->value[1] - fell_day * (ask_day(r->change_s[i]) - l->day[1]);
+    (made ? r->ec_told : r->ec_near_told)[i] = true;
+}
+
+void ask_settle_ec(struct trial *r, size_t i, double truth_ms_cm)
+{
+    if (r->ec_told[i] && r->fault == FAULT_NONE) {
+        score_note(&r->b->ec, &r->ec[i], truth_ms_cm, INFINITY);
+    }
+    if (r->ec_near_told[i] && r->fault == FAULT_NONE) {
+        score_note(&r->b->ec_near, &r->ec_near[i], truth_ms_cm, INFINITY);
+    }
+    r->ec_near_told[i] = false;
 }
 
 /* ---- the truths */

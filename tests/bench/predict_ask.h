@@ -27,7 +27,7 @@ struct two {
 
 struct seen {
     struct two level, ec;
-    double ec_line; /* at the next change */
+    double ec_fell_day; /* what the solution before fell by in a day; NaN = there was none */
 };
 
 /* One simulated room and the grower's journal of it. */
@@ -38,10 +38,13 @@ struct trial {
     enum faults fault;
     struct pending empty[BENCH_ASIDE_MAX];
     size_t n_empty;
-    struct pending *at[3]; /* of each container: the float day as foretold at three instants */
-    struct gauss *ec;      /* of each container: strength at the next change … */
-    bool *ec_told;         /* … was foretold */
-    int64_t *change_s;     /* … which is then */
+    struct pending *at[3];    /* of each container: the float day as foretold at three instants */
+    struct foretold *ec;      /* of each container: strength at the next change, as foretold when
+                              its solution was made … */
+    bool *ec_told;            /* … was foretold … */
+    struct foretold *ec_near; /* … and when it was last read … */
+    bool *ec_near_told;
+    int64_t *change_s; /* … which is then */
     bool *asked[3];
     struct seen *seen;                   /* of each container */
     double tank_day, tank_l, tank_l_day; /* of the reservoir: last known, and what it loses */
@@ -73,6 +76,9 @@ void ask_tonight(struct trial *r);
 /* What has come true by now. */
 void ask_settle_floats(struct trial *r);
 void ask_settle_reservoir(struct trial *r);
+/* The strength at the next change: as its solution is made, and as it is read once more. */
+void ask_ec(struct trial *r, size_t i, bool made);
+
 void ask_settle_ec(struct trial *r, size_t i, double truth_ms_cm);
 
 /* A truth of the bench's variant. */

@@ -58,6 +58,8 @@ enum faults {
     FAULT_N
 };
 
+extern const char *const fault_words[FAULT_N];
+
 /* How often a fault was noticed, and after how many days; a bucket's leak and a swap,
  * after how many readings. Soon is within what growers are promised: five days for a leak of the
  * reservoir, three for a float, two readings of a bucket or of two that were swapped. */
@@ -72,8 +74,8 @@ struct bench {
     struct room room;
     enum truths truth;
     double greenhouse[GREENHOUSE_N][GREENHOUSE_DAYS];
-    struct score float_day[3]; /* at the start, halfway, three days before */
-    struct score reservoir, tonight, ec;
+    struct score float_day[3];                    /* at the start, halfway, three days before */
+    struct score reservoir, tonight, ec, ec_near; /* a strength, as made and as last read */
     struct found found[FAULT_N];
     size_t false_alarms, false_of[ALARM_KIND_N];
     double room_months;

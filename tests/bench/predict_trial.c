@@ -151,6 +151,7 @@ static void bump(struct trial *r, size_t i)
     tell(r, &e);
     plan_change(r, i);
     ask_ec_told(r, i, e.figure[FIGURE_EC_MS_CM], true);
+    ask_ec(r, i, true);
 }
 
 static void read_ec(struct trial *r, size_t i)
@@ -161,6 +162,7 @@ static void read_ec(struct trial *r, size_t i)
     entry_set(&e, FIGURE_VOLUME_L, truth_read_level(&r->t, i));
     tell(r, &e);
     ask_ec_told(r, i, e.figure[FIGURE_EC_MS_CM], false);
+    ask_ec(r, i, false);
     if (r->ec_told[i] && !r->s.container[i].bumps &&
         e.figure[FIGURE_EC_MS_CM] < BUMP_BELOW * r->s.container[i].strength_ms_cm) {
         bump(r, i);
@@ -178,8 +180,7 @@ static void plan_change(struct trial *r, size_t i)
 
     on_s = now_s + (on_s - now_s + DAY_S - 1) / DAY_S * DAY_S; /* in the morning */
     r->change_s[i] = on_s;
-    r->ec[i] = predict_ec(room, &r->s, i, on_s);
-    r->ec_told[i] = true;
+    r->ec_near_told[i] = false;
 }
 
 /* On the day on which the float is likely the grower looks, and again until it works. */
@@ -192,7 +193,11 @@ static void look(struct trial *r, size_t i)
     tell(r, &e);
     if (works) {
         plan_change(r, i);
-        r->ec_told[i] = false; /* its strength was last measured weeks ago */
+        r->ec_told[i] = false; /* its strength was last measured weeks ago … */
+        r->seen[i].ec = (struct two){
+            {NAN, NAN},
+            {NAN, NAN}
+        }; /* … if at all */
     }
 }
 
@@ -234,6 +239,7 @@ static void change(struct trial *r, size_t i)
     tell(r, &e);
     plan_change(r, i);
     ask_ec_told(r, i, e.figure[FIGURE_EC_MS_CM], true);
+    ask_ec(r, i, true);
 }
 
 static void work_container(struct trial *r, size_t i, int day)
@@ -442,6 +448,8 @@ static void trial_init(struct trial *r, struct bench *b, enum faults fault, uint
     }
     r->ec = mem_array(n, sizeof *r->ec);
     r->ec_told = mem_array(n, sizeof *r->ec_told);
+    r->ec_near = mem_array(n, sizeof *r->ec_near);
+    r->ec_near_told = mem_array(n, sizeof *r->ec_near_told);
     r->seen = mem_array(n, sizeof *r->seen);
     r->change_s = mem_array(n, sizeof *r->change_s);
 }
@@ -454,6 +462,8 @@ static void trial_deinit(struct trial *r)
     }
     free(r->ec);
     free(r->ec_told);
+    free(r->ec_near);
+    free(r->ec_near_told);
     free(r->seen);
     free(r->change_s);
     state_deinit(&r->s);

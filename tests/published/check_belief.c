@@ -228,36 +228,43 @@ static void a_bound_teaches_what_its_moments_say(void **state)
 
 /* ---- plants that share a room: our tree of normals beside the whole matrix */
 
-enum { PLANTS = 3, DIM = 1 + PLANTS * BELIEF_N };
+enum { PLANTS = 3, DIM = ROOM_N + PLANTS * BELIEF_N };
 
 struct whole {
     gsl_vector *mean;
     gsl_matrix *var;
 };
 
-/* x_p = own_p + b rho with b = (1, 0, 0): ln theta holds the room's factor, the others do not. */
-static struct whole whole_of(const struct belief *p, const struct gauss *room)
+/* All at once: x_p = own_p + B r, where ln theta holds the room's size, and ln half and ln spread
+ * its pace. As a matrix S of what is independent (r, then each plant's own), S V S'. */
+static struct whole whole_of(const struct belief *p, const struct belief_room *room)
 {
     struct whole w = {gsl_vector_calloc(DIM), gsl_matrix_calloc(DIM, DIM)};
+    gsl_matrix *own = gsl_matrix_calloc(DIM, DIM);
+    gsl_matrix *sums = gsl_matrix_calloc(DIM, DIM);
+    gsl_matrix *half = gsl_matrix_calloc(DIM, DIM);
 
-    gsl_matrix_set(w.var, 0, 0, room->var);
+    gsl_matrix_set_identity(sums);
+    for (int r = 0; r < ROOM_N; r++) {
+        gsl_matrix_set(own, r, r, room->var[r][r]);
+    }
     for (int k = 0; k < PLANTS; k++) {
-        int at = 1 + k * BELIEF_N;
+        int at = ROOM_N + k * BELIEF_N;
 
         for (int i = 0; i < BELIEF_N; i++) {
             for (int j = 0; j < BELIEF_N; j++) {
-                gsl_matrix_set(w.var, at + i, at + j,
-                               p[k].v[i][j] + (i == 0 && j == 0 ? room->var : 0));
+                gsl_matrix_set(own, at + i, at + j, p[k].v[i][j]);
             }
         }
-        gsl_matrix_set(w.var, at, 0, room->var);
-        gsl_matrix_set(w.var, 0, at, room->var);
-        for (int other = 0; other < PLANTS; other++) {
-            if (other != k) {
-                gsl_matrix_set(w.var, at, 1 + other * BELIEF_N, room->var);
-            }
-        }
+        gsl_matrix_set(sums, at + BELIEF_LN_THETA, ROOM_SIZE, 1);
+        gsl_matrix_set(sums, at + BELIEF_LN_HALF, ROOM_PACE, 1);
+        gsl_matrix_set(sums, at + BELIEF_LN_SPREAD, ROOM_PACE, 1);
     }
+    (void)gsl_blas_dgemm(CblasNoTrans, CblasNoTrans, 1, sums, own, 0, half);
+    (void)gsl_blas_dgemm(CblasNoTrans, CblasTrans, 1, half, sums, 0, w.var);
+    gsl_matrix_free(own);
+    gsl_matrix_free(sums);
+    gsl_matrix_free(half);
     return w;
 }
 
@@ -269,7 +276,7 @@ static void whole_sees(struct whole *w, int plant, const struct lean *h, double 
     double s;
 
     for (int i = 0; i < BELIEF_N; i++) {
-        gsl_vector_set(row, 1 + plant * BELIEF_N + i, h->h[i]);
+        gsl_vector_set(row, ROOM_N + plant * BELIEF_N + i, h->h[i]);
     }
     (void)gsl_blas_dgemv(CblasNoTrans, 1, w->var, row, 0, gain);
     (void)gsl_blas_ddot(row, gain, &s);
@@ -284,21 +291,22 @@ static void whole_sees(struct whole *w, int plant, const struct lean *h, double 
 static void plants_teach_of_each_other_what_the_whole_matrix_says(void **state)
 {
     static const struct curve prior = {1.8, 31, 8};
-    static const struct lean leans[] = {{{1, -0.10, 0.3}}, {{1, -0.05, 0.1}}, {{1, -0.12, 0.5}}};
+    static const struct lean leans[] = {{{1, -3.1, 0.3}}, {{1, -1.6, 0.1}}, {{1, -3.7, 0.5}}};
     static const double seen[] = {0.4, 0.1, -0.3, 0.5, 0.2, 0.35};
-    struct gauss room = {0, 0.2 * 0.2};
+    struct belief_room room = belief_room();
     struct belief p[PLANTS];
     struct whole w;
 
     (void)state;
     for (int k = 0; k < PLANTS; k++) {
-        p[k] = belief_of(&prior);
+        p[k] = belief_of();
     }
     w = whole_of(p, &room);
     for (size_t i = 0; i < sizeof seen / sizeof *seen; i++) {
         int k = (int)i % PLANTS;
         const struct lean *h = &leans[(i * 2) % 3];
-        double mean = belief_room_lean(&p[k], h) * room.mean;
+        struct room_lean c = belief_room_lean(&p[k], h);
+        double mean = belief_room_mean(&room, &c);
 
         for (int j = 0; j < BELIEF_N; j++) {
             mean += h->h[j] * p[k].a[j];
@@ -306,18 +314,24 @@ static void plants_teach_of_each_other_what_the_whole_matrix_says(void **state)
         whole_sees(&w, k, h, seen[i], 0.02);
         belief_see(&p[k], &room, h, seen[i] - mean, 0.02);
     }
-    check_near("GSL", "the room's factor, mean", gsl_vector_get(w.mean, 0), room.mean, 1e-12);
-    check_near("GSL", "  variance", gsl_matrix_get(w.var, 0, 0), room.var, 1e-12);
+    for (int r = 0; r < ROOM_N; r++) {
+        check_near("GSL", r == ROOM_SIZE ? "the room's size, mean" : "its pace, mean",
+                   gsl_vector_get(w.mean, (size_t)r), room.mean[r], 1e-12);
+        check_near("GSL", "  variance", gsl_matrix_get(w.var, (size_t)r, (size_t)r), room.var[r][r],
+                   1e-12);
+    }
+    check_near("GSL", "  covariance of both", gsl_matrix_get(w.var, ROOM_SIZE, ROOM_PACE),
+               room.var[ROOM_SIZE][ROOM_PACE], 1e-12);
     for (int k = 0; k < PLANTS; k++) {
         struct curve c = belief_curve(&p[k], &room, &prior);
-        int at = 1 + k * BELIEF_N;
+        int at = ROOM_N + k * BELIEF_N;
         char row[48];
 
         (void)snprintf(row, sizeof row, "plant %d, ln of its factor", k + 1);
         check_near("GSL", row, gsl_vector_get(w.mean, at), log(c.most_l_day / prior.most_l_day),
                    1e-12);
-        check_near("GSL", "  its shift, days", gsl_vector_get(w.mean, at + 1),
-                   c.half_day - prior.half_day, 1e-11);
+        check_near("GSL", "  and of its half", gsl_vector_get(w.mean, at + BELIEF_LN_HALF),
+                   log(c.half_day / prior.half_day), 1e-12);
         check_near("GSL", "  variance of the factor", gsl_matrix_get(w.var, at, at),
                    belief_var(&p[k], &room, &(struct lean){{1}}), 1e-12);
     }
@@ -327,35 +341,44 @@ static void plants_teach_of_each_other_what_the_whole_matrix_says(void **state)
 
 /* After the room's factor wandered, beside the whole matrix to which the move was added: plants
  * that lean on the room alike are moved alike, and know of each other what they should. */
+#define WANDERS_NEAR 1e-12
 static void a_room_that_wanders_moves_all_its_plants(void **state)
 {
-    static const struct curve prior = {1.8, 31, 8};
     static const struct lean h = {
-        {1, -0.1, 0.3}
+        {1, -3.1, 0.3}
     };
-    struct gauss room = {0, 0.2 * 0.2};
+    struct belief_room room = belief_room();
     struct belief p[PLANTS];
     struct whole w;
     double moved = belief_room_drift_var(9);
+    struct room_lean a;
+    struct room_lean b;
+    double common = 0;
 
     (void)state;
     for (int k = 0; k < PLANTS; k++) {
-        p[k] = belief_of(&prior);
+        p[k] = belief_of();
     }
     w = whole_of(p, &room);
     for (int k = 0; k < PLANTS; k++) { /* each of them leaves what was expected by as much */
         whole_sees(&w, k, &h, 0.3, 0.02);
         belief_see(&p[k], &room, &h, 0.3, 0.02);
     }
-    room.var += moved;
+    room.var[ROOM_SIZE][ROOM_SIZE] += moved;
     for (int k = 0; k < PLANTS; k++) {
         belief_room_moved(&p[k], &room, 9);
     }
-    check_near("GSL", "wandered: a plant's variance", gsl_matrix_get(w.var, 1, 1) + moved,
-               belief_var(&p[0], &room, &(struct lean){{1}}), 1e-12);
+    check_near("GSL", "wandered: a plant's variance", gsl_matrix_get(w.var, ROOM_N, ROOM_N) + moved,
+               belief_var(&p[0], &room, &(struct lean){{1}}), WANDERS_NEAR);
+    a = belief_room_lean(&p[0], &(struct lean){{1}});
+    b = belief_room_lean(&p[1], &(struct lean){{1}});
+    for (int r = 0; r < ROOM_N; r++) {
+        for (int q = 0; q < ROOM_N; q++) {
+            common += a.of[r] * room.var[r][q] * b.of[q];
+        }
+    }
     check_near("GSL", "  and what two have in common",
-               gsl_matrix_get(w.var, 1, 1 + BELIEF_N) + moved, p[0].b[0] * p[1].b[0] * room.var,
-               1e-12);
+               gsl_matrix_get(w.var, ROOM_N, ROOM_N + BELIEF_N) + moved, common, WANDERS_NEAR);
     gsl_vector_free(w.mean);
     gsl_matrix_free(w.var);
 }

@@ -30,7 +30,7 @@ ROOMS = {
         "capacity_l": 120,
         "strength": {"calcium-part": 0.4, "sulfate-part": 0.8 / 3},  # 1.6 of 2 and 3 mL in a litre
         "lines_l": {**{f"L{i}": (12, 5) for i in (1, 2, 3)}, **{f"B{i}": (4, 1.8) for i in (1, 2, 3)}},
-        "drinks_l": 0.3,
+        "drinks_l": 0.33,
     },
     "jugs": {
         "file": "jugs.yaml",

@@ -15,29 +15,52 @@ static inline double sq(double x)
     return x * x;
 }
 
-/* Of ln of what is used in so many days: weather of 20 % a day, leaning on the day before by a
+/* Standard deviations: of ln theta a plant's own, and the room's; of ln half and ln spread; of a
+ * factor on both, the plant's, and the room's. */
+#define OWN_SD       0.27
+#define SIZE_SD      0.30
+#define HALF_SD      0.25
+#define SPREAD_SD    0.22
+#define PACE_SD      0.25
+#define ROOM_PACE_SD 0.25
+
+/* By which they wander in a day. */
+#define OWN_DAY       0.05
+#define SIZE_DAY      0.06
+#define HALF_DAY      0.02
+#define SPREAD_DAY    0.03
+#define ROOM_PACE_DAY 0.005
+
+/* Of ln of what is used in so many days: weather of 27 % a day, leaning on the day before by a
  * half … */
 static inline double weather_var(double days)
 {
-    return sq(0.20) * 3 / (days + 2);
+    return sq(0.27) * 3 / (days + 2);
 }
 
-/* … and a plant that wanders from its factor by 5 % a day, in a room that wanders as much. */
+/* … and a plant that wanders from its factor, in a room that wanders too … */
 static inline double wander_var(double days)
 {
-    return (sq(0.05) + sq(0.05)) * days;
+    return (sq(OWN_DAY) + sq(SIZE_DAY)) * days;
 }
 
-/* … and its curve with it, by 2 % of 40 days and 3 % of its spread. */
-#define WANDER_SHIFT_VAR(h, days)  (sq((h)[1] * 0.02 * 40) * (days))
-#define WANDER_SPREAD_VAR(h, days) (sq((h)[2] * 0.03) * (days))
+/* … and what one of a day's standard deviation will have done in days to come, of which it comes
+ * back within six (Ornstein-Uhlenbeck). */
+static inline double ahead_var(double day_sd, double days)
+{
+    return sq(day_sd) * 6 / 2 * (1 - exp(-2 * days / 6));
+}
 
-/* ln of what a plant of this curve uses between two ages, as it leans on theta, shift and
- * spread. */
+/* … and its curve with it. */
+#define WANDER_HALF_VAR(h, days)   (sq((h)[1] * HALF_DAY) * (days))
+#define WANDER_SPREAD_VAR(h, days) (sq((h)[2] * SPREAD_DAY) * (days))
+
+/* ln of what a plant of this curve uses between two ages, as it leans on ln theta, ln half and
+ * ln spread. */
 static inline void lean_of(const struct curve *c, double from, double to, double out[3])
 {
-    const double step = 1e-3;
-    struct curve later = {c->most_l_day, c->half_day + step, c->spread_day};
+    const double step = 1e-5;
+    struct curve later = {c->most_l_day, c->half_day * exp(step), c->spread_day};
     struct curve slower = {c->most_l_day, c->half_day, c->spread_day * exp(step)};
     double use = curve_use_l(c, 1, from, to);
 
@@ -46,15 +69,14 @@ static inline void lean_of(const struct curve *c, double from, double to, double
     out[2] = log(curve_use_l(&slower, 1, from, to) / use) / step;
 }
 
-/* ln theta: 0.27 of the plant's own and 0.25 of the room's; shift: 28 % of 40 days; spread: 0.25;
- * and 25 % of both at once, since who is late is slow. */
+/* Who is late is slow, a plant and a whole room. */
 static inline double use_var(const struct curve *c, double from, double to)
 {
     double h[3];
 
     lean_of(c, from, to, h);
-    return sq(0.27) + sq(0.25) + sq(h[1] * 0.28 * 40) + sq(h[2] * 0.25) +
-           sq(0.25 * (h[1] * 40 + h[2]));
+    return sq(OWN_SD) + sq(SIZE_SD) + sq(h[1] * HALF_SD) + sq(h[2] * SPREAD_SD) +
+           (sq(PACE_SD) + sq(ROOM_PACE_SD)) * sq(h[1] + h[2]);
 }
 
 #endif

@@ -107,7 +107,8 @@ static inline void sure_of_all(struct fixture *f)
         b->appetite.var *= 0.01;
         f->s.container[i].wandered_s = f->s.latest_s;
     }
-    f->s.factor.var *= 0.01;
+    f->s.common.var[ROOM_SIZE][ROOM_SIZE] *= 0.01;
+    f->s.common.var[ROOM_PACE][ROOM_PACE] *= 0.01;
     f->s.wandered_s = f->s.latest_s;
 }
 

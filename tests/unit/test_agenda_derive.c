@@ -425,6 +425,7 @@ static void a_fill_and_what_is_due_about_then_are_one_visit(void **ctx)
     on_float(f, "A2", 30);
     fill(f, 45, 95);
     sure_of_all(f);
+    f->s.container[A1].curve = f->s.container[A2].curve = f->room.crop[VINE].use;
     tell(f, told_at(ENTRY_CARED_FOR, "A1", "float", at(45, 9)));
     tell(f, told_at(ENTRY_CARED_FOR, "A2", "float", at(45, 9)));
     f->room.labour.visit_min = 0;

@@ -369,7 +369,7 @@ static void while_todays_list_stands_what_begins_today_comes_later(void **ctx)
     on_float(f, "A1", 30);
     plan(f, at(44, 7));
     f->today_stands = true;
-    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(0, 9)), FIGURE_EC_MS_CM, 0.7));
+    tell(f, with(told_at(ENTRY_STARTED, "A2", "vine", at(2, 9)), FIGURE_EC_MS_CM, 0.7));
     tell(f, told_at(ENTRY_FLOAT_SEEN, "A2", "yes", at(37, 9))); /* from 44 to 51 */
     assert_int_equal(job_of(f, at(44, 10), TASK_CHANGE, "A2")->earliest, day(44));
     plan(f, at(44, 10));

@@ -11,6 +11,7 @@
 static void a_thirsty_vine(struct fixture *f)
 {
     on_float(f, "A1", 45);
+    f->s.container[A1].curve = f->room.crop[VINE].use;
     tell(f, told_at(ENTRY_DRAINED, "A1", "", at(60, 8)));
     tell(f, with(told_at(ENTRY_REFILLED, "A1", "fruit", at(60, 9)), FIGURE_EC_MS_CM, 1.8));
 }
@@ -29,8 +30,8 @@ static void a_solution_is_changed_at_the_end_of_its_life_and_bumped_before(void 
     one = foresee(f, DAYS);
     assert_int_equal(one.changes, 2);   /* each lives for 14 days */
     assert_in_range(one.bumps, 10, 14); /* two days for each, in 26 days */
-    /* No bump without need; and before a change it may be spent or not. */
-    assert_true(one.short_day >= one.bumps && one.short_day <= one.bumps + one.changes);
+    /* A bump is worth it before it is needed; and before a change it may be spent or not. */
+    assert_true(one.short_day > 0 && one.short_day <= one.bumps + one.changes);
     assert_float_equal(one.minutes, 6 * one.changes + 3 * one.bumps, 1e-9);
     assert_int_equal(foresee(f, 1).bumps, 0);
     assert_int_equal(foresee(f, 13).changes, 0);

@@ -270,10 +270,11 @@ static void a_sure_forecast_wants_no_first_look(void **ctx)
     for (size_t k = 0; k < BELIEF_N * BELIEF_N; k++) { /* the matrix and all that leans on it */
         f->s.container[A1].belief.v[k / BELIEF_N][k % BELIEF_N] *= 0.01;
     }
-    for (size_t k = 0; k < BELIEF_N; k++) {
-        f->s.container[A1].belief.b[k] *= 0.1;
+    for (size_t k = 0; k < BELIEF_N * ROOM_N; k++) {
+        f->s.container[A1].belief.b[k / ROOM_N][k % ROOM_N] *= 0.1;
     }
-    f->s.factor.var *= 0.01;
+    f->s.common.var[ROOM_SIZE][ROOM_SIZE] *= 0.01;
+    f->s.common.var[ROOM_PACE][ROOM_PACE] *= 0.01;
     even = day_number(predict_float_s(&f->room, &f->s, A1, 0.50));
     assert_true(predict_float_s(&f->room, &f->s, A1, 0.95) -
                     predict_float_s(&f->room, &f->s, A1, 0.50) <

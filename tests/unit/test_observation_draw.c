@@ -12,25 +12,27 @@ static void plants(struct fixture *f, size_t n)
         struct container_state *cs = &f->s.container[i];
 
         on_float(f, f->room.container[i].name);
-        cs->belief = belief_of(&f->room.crop[VINE].use);
+        cs->belief = belief_of();
         cs->curve = f->room.crop[VINE].use;
-        cs->made_with = 0;
+        cs->made_with[ROOM_SIZE] = cs->made_with[ROOM_PACE] = 0;
         cs->wandered_s = at(32, 9);
     }
     f->s.wandered_s = at(32, 9);
-    f->s.factor = belief_room();
+    f->s.common = belief_room();
     fills(f, 32, 90);
 }
 
-/* A draw of n plants in 8 days: its mean, how it moves with the room's factor, and its variance
- * given that, with two readings of a mark that is right to 1 L and a weather that all had. */
+/* A draw of n plants in 8 days: its mean, how it moves with the room's size and with its pace, and
+ * its variance given those, with two readings of a mark that is right to 1 L and a weather that all
+ * had. */
 struct sum {
-    double litres, by_room, own_var, noise_var, whole_var;
+    double litres, by_room, by_pace, own_var, noise_var, whole_var;
 };
 
 /* What belief.h states of wandering, in the 8 days. */
-#define ROOM_VAR (sq(0.25) + 8 * sq(0.05))
-#define OWN_VAR  (sq(0.27) + 8 * sq(0.05))
+#define ROOM_VAR (sq(SIZE_SD) + 8 * sq(SIZE_DAY))
+#define PACE_VAR (sq(ROOM_PACE_SD) + 8 * sq(ROOM_PACE_DAY))
+#define OWN_VAR  (sq(OWN_SD) + 8 * sq(OWN_DAY))
 
 static struct sum sum_of(const struct fixture *f, size_t n)
 {
@@ -40,11 +42,12 @@ static struct sum sum_of(const struct fixture *f, size_t n)
     double h[3];
 
     lean_of(c, 32, 40, h);
+    s.by_pace = s.litres * (h[1] + h[2]);
     s.own_var = (double)n * sq(use) *
-                (OWN_VAR + sq(h[1] * 40) * (sq(0.28) + 8 * sq(0.02)) +
-                 sq(h[2]) * (sq(0.25) + 8 * sq(0.03)) + sq(0.25 * (h[1] * 40 + h[2])));
+                (OWN_VAR + sq(h[1]) * (sq(HALF_SD) + 8 * sq(HALF_DAY)) +
+                 sq(h[2]) * (sq(SPREAD_SD) + 8 * sq(SPREAD_DAY)) + sq(PACE_SD * (h[1] + h[2])));
     s.noise_var = 2 + sq(s.litres) * weather_var(8);
-    s.whole_var = s.own_var + sq(s.by_room) * ROOM_VAR + s.noise_var;
+    s.whole_var = s.own_var + sq(s.by_room) * ROOM_VAR + sq(s.by_pace) * PACE_VAR + s.noise_var;
     return s;
 }
 
@@ -85,7 +88,7 @@ static void one_look_alone_can_tell_of_a_leak(void **ctx)
     lost(f, s.litres + 5 * sqrt(s.whole_var));
     assert_true(f->s.reservoir.alarms.of[ALARM_LEAK].since_s == at(40, 9));
     /* … and it does not pull at what is believed of the room as one that is believed would. */
-    assert_true(f->s.factor.mean < 0.95 * ROOM_VAR * s.by_room * 5 / sqrt(s.whole_var));
+    assert_true(f->s.common.mean[ROOM_SIZE] < 0.95 * ROOM_VAR * s.by_room * 5 / sqrt(s.whole_var));
 }
 
 /* Of a sum that was seen each part has the mean that its share of the variance gives it. */
@@ -99,8 +102,12 @@ static void the_rooms_factor_and_each_plant_take_their_share(void **ctx)
 
     plants(f, 3);
     lost(f, s.litres + off);
-    assert_near(f->s.factor.mean, ROOM_VAR * s.by_room * off / s.whole_var, 1e-5);
-    assert_near(f->s.factor.var, ROOM_VAR - sq(ROOM_VAR * s.by_room) / s.whole_var, 1e-5);
+    assert_near(f->s.common.mean[ROOM_SIZE], ROOM_VAR * s.by_room * off / s.whole_var, 1e-4);
+    assert_near(f->s.common.mean[ROOM_PACE], PACE_VAR * s.by_pace * off / s.whole_var, 1e-4);
+    assert_near(f->s.common.var[ROOM_SIZE][ROOM_SIZE],
+                ROOM_VAR - sq(ROOM_VAR * s.by_room) / s.whole_var, 1e-5);
+    assert_near(f->s.common.var[ROOM_SIZE][ROOM_PACE],
+                -ROOM_VAR * s.by_room * PACE_VAR * s.by_pace / s.whole_var, 1e-5);
     for (size_t i = A1; i <= A3; i++) {
         ln_theta = log(f->s.container[i].curve.most_l_day / 2);
         /* The room's part, and the plant's own of a share of `use` litres. */
@@ -122,7 +129,7 @@ static void many_plants_do_not_make_the_room_surer_than_the_weather(void **ctx)
               forecast_reservoir(&f->room, &f->s, at(day, 9)).volume_l);
         fills(f, day, 90);
     }
-    assert_true(f->s.factor.var >= sq(0.11));
+    assert_true(f->s.common.var[ROOM_SIZE][ROOM_SIZE] >= sq(0.11));
 }
 
 static void a_room_that_draws_nothing_teaches_nothing(void **ctx)
@@ -132,7 +139,7 @@ static void a_room_that_draws_nothing_teaches_nothing(void **ctx)
     begin_again(f);
     fills(f, 32, 90);
     lost(f, 1); /* and not a sum over nobody */
-    assert_near(f->s.factor.mean, 0, 0);
+    assert_near(f->s.common.mean[ROOM_SIZE], 0, 0);
     assert_near(f->s.reservoir.lost_l_day, 1.0 / 8, 1e-9);
     assert_near(f->s.reservoir.expected_l_day, 0, 0);
     assert_near(f->s.reservoir.excess, 1 / sqrt(2) - 0.5, 1e-9); /* a litre, of two marks */

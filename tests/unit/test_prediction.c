@@ -30,8 +30,9 @@ static void the_float_is_reached_with_the_probability_of_so_much_use(void **ctx)
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         int64_t t_s = predict_float_s(&f->room, &f->s, A1, rows[i].p);
         double days = age(t_s);
-        double sd = sqrt(use_var(c, 0, days) + weather_var(days) + wander_var(days) +
-                         sq(0.138 / 10)); /* a ruler in 18 L, of 10 L */
+        double sd = sqrt(use_var(c, 0, days) + weather_var(days) + ahead_var(OWN_DAY, days) +
+                         ahead_var(SIZE_DAY, days) + sq(0.2) + /* of growth that is to come */
+                         sq(0.138 / 10));                      /* a ruler in 18 L, of 10 L */
 
         assert_near(log(curve_use_l(c, 1, 0, days) / 10) / sd, rows[i].z, 0.01);
         assert_near(predict_float_p(&f->room, &f->s, A1, t_s), rows[i].p, 0.001);
@@ -94,7 +95,7 @@ static double ec_moved(const struct fixture *f, int64_t t_s, int k, double step)
 
 static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
 {
-    static const double sd[] = {0, 0.28 * 40, 0.25, 0.25}; /* of shift, spread and appetite */
+    static const double sd[] = {0, HALF_SD, SPREAD_SD, 0.25}; /* of half, spread and appetite */
     struct fixture *f = *ctx;
     const double step = 1e-3;
     struct gauss ec;
@@ -104,8 +105,8 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
     double var;
 
     on_float(f, "A1");
-    f->s.container[A1].belief = belief_of(&f->room.crop[VINE].use); /* as if just begun */
-    f->s.factor = belief_room();
+    f->s.container[A1].belief = belief_of(); /* as if just begun */
+    f->s.common = belief_room();
     f->s.container[A1].curve = f->room.crop[VINE].use;
     f->s.container[A1].appetite = 1;
     f->s.wandered_s = f->s.container[A1].wandered_s = at(38, 9);
@@ -116,12 +117,13 @@ static void a_strength_is_as_sure_as_what_moves_it(void **ctx)
     by_theta = (ec_moved(f, at(41, 9), 0, step) - now) / step;
     assert_true(by_theta < -0.05);
     var = sq(0.02 + 0.02 * 2.4); /* the meter's */
-    var += sq(by_theta) * (sq(0.27) + sq(0.25) + weather_var(3) + wander_var(3));
+    var += sq(by_theta) * (sq(OWN_SD) + sq(SIZE_SD) + weather_var(3) + ahead_var(OWN_DAY, 3) +
+                           ahead_var(SIZE_DAY, 3));
     for (int k = 1; k <= 3; k++) {
         by[k] = (ec_moved(f, at(41, 9), k, step) - now) / step;
         var += sq(by[k] * sd[k]);
     }
-    var += sq(0.25 * (by[1] * 40 + by[2])); /* who is late is slow */
+    var += (sq(PACE_SD) + sq(ROOM_PACE_SD)) * sq(by[1] + by[2]); /* who is late is slow */
     assert_near(ec.var, var, 0.005 * var);
     /* At the instant of its measurement nothing but the meter's doubt is left. */
     assert_near(predict_ec(&f->room, &f->s, A1, at(38, 9)).var, sq(0.02 + 0.02 * 2.4), 1e-9);
@@ -163,37 +165,42 @@ static void a_draw_is_the_sum_of_the_plants_with_one_room_and_one_weather(void *
     double own = 0;
     double own_sd = 0;
     double by_room = 0;
+    double by_pace = 0;
+    double grows = 0;
     struct gauss got;
 
     for (size_t i = A1; i <= A2; i++) {
         struct container_state *cs = &f->s.container[i];
-        double sd = hypot(0.27, 0.25);
+        double sd = hypot(OWN_SD, SIZE_SD);
         double use;
         double one;
         double h[3];
 
         on_float(f, f->room.container[i].name);
-        cs->belief = belief_of(&f->room.crop[VINE].use);
+        cs->belief = belief_of();
         cs->curve = f->room.crop[VINE].use;
         cs->curve.most_l_day *= i == A1 ? 1 : 1.5;
         use = curve_use_l(&cs->curve, 1, 32, 32 + days);
         lean_of(&cs->curve, 32, 32 + days, h);
         mean += use * cosh(sd);
         by_room += use * sinh(sd) / sd;
-        one = sq(use * sinh(sd) / sd) * (sq(0.27) + wander_var(days) / 2) +
-              sq(use) * (sq(h[1] * 0.28 * 40) + sq(h[2] * 0.25) + sq(0.25 * (h[1] * 40 + h[2])));
+        by_pace += use * (h[1] + h[2]);
+        grows += fmax(0, use - days * curve_rate_l_day(&cs->curve, 1, 32));
+        one = sq(use * sinh(sd) / sd) * (sq(OWN_SD) + ahead_var(OWN_DAY, days)) +
+              sq(use) * (sq(h[1] * HALF_SD) + sq(h[2] * SPREAD_SD) + sq(PACE_SD * (h[1] + h[2])));
         own += one;
         own_sd += sqrt(one);
     }
     f->s.wandered_s = at(32, 9);
-    f->s.factor = belief_room();
+    f->s.common = belief_room();
     got = predict_draw_l(&f->room, &f->s, at(32, 9), at(40, 9));
     assert_near(got.mean, mean, 1e-9);
     /* Half of what they differ by is the crop's file, and the same of both. */
     assert_near(got.var,
-                0.5 * own + 0.5 * sq(own_sd) + sq(by_room) * (sq(0.25) + wander_var(days) / 2) +
-                    sq(mean) * weather_var(days),
-                0.01 * got.var);
+                0.5 * own + 0.5 * sq(own_sd) +
+                    sq(by_room) * (sq(SIZE_SD) + ahead_var(SIZE_DAY, days)) +
+                    sq(by_pace * ROOM_PACE_SD) + sq(mean) * weather_var(days) + sq(0.8 * grows),
+                0.015 * got.var); /* differences over 2 % of a curve */
     got = predict_draw_l(&f->room, &f->s, at(40, 9), at(40, 9));
     assert_near(got.mean, 0, 0);
     got = predict_draw_l(&f->room, &f->s, at(40, 9), at(32, 9));

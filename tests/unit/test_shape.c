@@ -223,12 +223,14 @@ static void what_is_believed_and_what_is_wrong_is_compared(void **ctx)
     DIFFERS(a1->alarms.of[ALARM_PACE].since_s, 5);
     DIFFERS(a1->alarms.of[ALARM_HIGH].seen, 5);
     DIFFERS(a1->alarms.opened, 5);
-    DIFFERS(a1->belief.b[1], 5);
+    DIFFERS(a1->belief.b[1][1], 5);
+    DIFFERS(a1->falls.share, 5);
+    DIFFERS(o.common.var[1][0], 5);
     DIFFERS(a1->belief.v[0][2], 5);
     DIFFERS(a1->curve.spread_day, 5);
-    DIFFERS(a1->made_with, 5);
+    DIFFERS(a1->made_with[0], 5);
     DIFFERS(a1->odd_l, 5);
-    DIFFERS(a1->ec_by[BELIEF_SHIFT], 5);
+    DIFFERS(a1->ec_by[BELIEF_LN_HALF], 5);
     DIFFERS(a1->ec.meter, 5);
     DIFFERS(o.reservoir.alarms.of[ALARM_LEAK].sure_pct, 5);
     DIFFERS(o.reservoir.lost_l_day, 5);

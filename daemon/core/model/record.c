@@ -6,8 +6,8 @@
 
 /* Set by tests/bench/predictbench. */
 /* clang-format off */
-#define RECORD_PRIOR 5.0  /* outcomes that the promise itself is worth */
-#define KEEPS        0.95 /* of an outcome's weight when the next one comes: twenty count */
+#define RECORD_PRIOR 8.0  /* outcomes that the promise itself is worth */
+#define KEEPS        0.93 /* of an outcome's weight when the next one comes: fourteen count */
 #define MOST_Z       3.0  /* a fault, or a slip, is not how wrong forecasts are */
 #define LEANS_LEAST  0.7  /* another kind narrows a variance no further */
 #define NINE_IN_TEN_Z 1.645

@@ -184,7 +184,7 @@ static void judge_pace(const struct room *room, struct state *s, size_t i, int64
     struct container_state *cs = &s->container[i];
     const struct curve *prior = &room->crop[cs->crop].use;
     double ln = log(cs->curve.most_l_day / prior->most_l_day);
-    bool known = sqrt(belief_var(&cs->belief, &s->factor, &whole)) < PACE_KNOWN_SD;
+    bool known = sqrt(belief_var(&cs->belief, &s->common, &whole)) < PACE_KNOWN_SD;
     struct alarm_state evidence = {.seen = exp(ln), .expected = 1, .sure_pct = PACE_SURE_PCT};
 
     alarm_mark(&cs->alarms, ALARM_PACE, known && fabs(ln) > PACE_OPEN, fabs(ln) < PACE_SHUT, t_s,

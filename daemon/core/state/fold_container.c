@@ -311,6 +311,7 @@ bool fold_refilled(const struct fold *f)
     }
     fold_dose_feed(f, &cs->feed, cs->body.volume_l);
     fold_strength_is_made(f);
+    observe_solution_made(f->room, f->s, f->at, f->e->happened_s);
     fold_use_amounts(f);
     return true;
 }
@@ -332,6 +333,7 @@ bool fold_bumped(const struct fold *f)
     f->pot->step_mood = 0;
     fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);
     fold_strength_is_made(f);
+    observe_solution_made(f->room, f->s, f->at, f->e->happened_s);
     fold_measure_container(f, f->pot);
     fold_ph_is_set(f);
     fold_use_amounts(f);

@@ -16,7 +16,6 @@
 /* Gates in standard deviations, set by tests/bench/predictbench: by chance one reading in sixteen
  * thousand lies beyond four. */
 /* clang-format off */
-#define GATE_SD        4.0  /* of a strength beside what was expected */
 #define ASK_SD         2.5  /* of a level: from here on it is asked whether it was read aright */
 #define RISE_SD        4.0  /* of a ruler: a level does not rise by itself */
 #define UNSEEN_SD      3.0  /* of a ruler: a use smaller than this teaches nothing */
@@ -24,6 +23,8 @@
 #define LOG_FROM_FRAC  0.3  /* of what was expected: the log of less would say too much */
 #define IMPOSSIBLE     1e-4 /* a float that opens with so little probability did not */
 #define ROUNDS         3    /* of the iterated filter: it settles in two or three */
+#define AIR_L_DAY      0.012 /* lost through lid and pot, whatever is drunk … */
+#define AIR_SD_L_DAY   0.02  /* … or none, or three times as much */
 #define GUARD_SD       0.45 /* of ln: by which a healthy plant differs from its neighbours … */
 #define COMMON_SD      0.70 /* … and all from what is believed: a crop's file off by two … */
 #define COMMON_DRIFT   0.15 /* … and so much from one day to the next */
@@ -47,7 +48,7 @@ void observe_start(const struct room *room, struct state *s, size_t i)
 {
     struct container_state *cs = &s->container[i];
 
-    cs->belief = belief_of(observe_prior(room, cs));
+    cs->belief = belief_of();
     cs->wandered_s = cs->started_s;
     observe_wander_room(s, cs->started_s);
     cs->level_s = cs->started_s;
@@ -89,7 +90,7 @@ static double level_z(const struct state *s, const struct container_state *cs,
                       const struct use *use, double seen_l, double ruler_l)
 {
     double seen_frac = ruler_l * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use->expected_l);
-    double var = belief_var(&cs->belief, &s->factor, &use->lean) + belief_weather_var(use->days) +
+    double var = belief_var(&cs->belief, &s->common, &use->lean) + belief_weather_var(use->days) +
                  seen_frac * seen_frac;
 
     if (seen_l < -RISE_SD * ruler_l) {
@@ -131,22 +132,24 @@ static void learn_use(const struct room *room, struct state *s, struct container
 {
     double doubt = fmax(1, observe_sq(z / OBSERVE_PULL_SD));
     const struct belief before = cs->belief;
-    const struct gauss factor = s->factor;
+    const struct belief_room common = s->common;
     const struct curve start = cs->curve;
 
     for (int round = 0; round < ROUNDS; round++) {
         struct use use = use_between(cs, cs->level_s, t_s);
-        double seen_frac = sd * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use.expected_l);
+        double drunk_l = seen_l - AIR_L_DAY * use.days;
+        double least_l = fmax(drunk_l, LOG_FROM_FRAC * use.expected_l);
+        double seen_frac = hypot(sd * M_SQRT2, AIR_SD_L_DAY * use.days) / least_l;
         double moved[BELIEF_N];
-        double off = log_off(seen_l, use.expected_l);
+        double off = log_off(drunk_l, use.expected_l);
 
         belief_moved(&start, &cs->curve, moved);
         for (int k = 0; k < BELIEF_N; k++) {
             off += use.lean.h[k] * moved[k];
         }
         cs->belief = before;
-        s->factor = factor;
-        belief_see(&cs->belief, &s->factor, &use.lean, off,
+        s->common = common;
+        belief_see(&cs->belief, &s->common, &use.lean, off,
                    doubt * (seen_frac * seen_frac + belief_weather_var(use.days)));
         observe_refresh(room, s, cs);
     }
@@ -185,7 +188,7 @@ static void look_for_swap(const struct room *room, struct state *s, size_t i, co
 static void keep_look(const struct state *s, struct container_state *cs, const struct use *use,
                       double told_l, double ruler_l, int64_t t_s)
 {
-    double var = belief_var(&cs->belief, &s->factor, &use->lean) + belief_weather_var(use->days);
+    double var = belief_var(&cs->belief, &s->common, &use->lean) + belief_weather_var(use->days);
 
     cs->look = (struct level_look){t_s, told_l, cs->level_l - use->expected_l,
                                    hypot(ruler_l * M_SQRT2, use->expected_l * sqrt(var))};
@@ -263,7 +266,7 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     bool again;
 
     observe_wander_room(s, e->happened_s);
-    observe_wander(room, s, cs, e->happened_s);
+    observe_wander(s, cs, e->happened_s);
     observe_refresh(room, s, cs);
     use = use_between(cs, cs->level_s, e->happened_s);
     z = level_z(s, cs, &use, seen_l, sd);
@@ -337,7 +340,7 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
     struct use use;
 
     observe_wander_room(s, e->happened_s);
-    observe_wander(room, s, cs, e->happened_s);
+    observe_wander(s, cs, e->happened_s);
     observe_refresh(room, s, cs);
     use = use_between(cs, cs->level_s, e->happened_s);
     soft_sd = sqrt(level_frac * level_frac + belief_weather_var(use.days));
@@ -346,7 +349,7 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
         return;
     }
     off = log(need_l / use.expected_l);
-    wide = sqrt(belief_var(&cs->belief, &s->factor, &use.lean) + soft_sd * soft_sd);
+    wide = sqrt(belief_var(&cs->belief, &s->common, &use.lean) + soft_sd * soft_sd);
     if (normal_below((works ? -off : off) / wide) < IMPOSSIBLE) {
         observe_set_aside(s, e,
                           works ? "the level can hardly be down to the float yet: look again?"
@@ -354,102 +357,6 @@ void observe_float(const struct room *room, struct state *s, size_t i, const str
         sum_up_level(s, i, off / wide, need_l, &use, e->happened_s);
         return;
     }
-    belief_bound(&cs->belief, &s->factor, &use.lean, off, soft_sd, works);
+    belief_bound(&cs->belief, &s->common, &use.lean, off, soft_sd, works);
     observe_refresh(room, s, cs);
-}
-
-void observe_ec_known(struct container_state *cs)
-{
-    double sd = reading_ec_sd_ms_cm(cs->body.ec_ms_cm);
-
-    cs->ec_var = sd * sd;
-    for (int k = 0; k < EC_BY_N; k++) {
-        cs->ec_by[k] = 0;
-    }
-}
-
-/* A strength beside the anchor's forecast. */
-struct beside {
-    double off; /* of the forecast */
-    double h;   /* how it leans on the plant's take */
-    struct lean thirst;
-    double appetite_var, thirst_var; /* what of its variance is due to them … */
-    double noise_var;                /* … and to all else */
-    double sd, z;
-};
-
-static struct beside set_beside(const struct state *s, size_t i, int64_t t_s, double ec_ms_cm,
-                                double sd)
-{
-    const struct container_state *cs = &s->container[i];
-    struct lean thirst = forecast_ec_thirst(cs->ec_by);
-    double days = (double)(t_s - (cs->ec.at_s ? cs->ec.at_s : cs->changed_s)) / DAY_S;
-    double weather =
-        belief_weather_var(days) * cs->ec_by[BELIEF_LN_THETA] * cs->ec_by[BELIEF_LN_THETA];
-    struct beside b = {.off = ec_ms_cm - cs->body.ec_ms_cm,
-                       .h = cs->ec_by[EC_BY_APPETITE],
-                       .thirst = thirst,
-                       .thirst_var = belief_var(&cs->belief, &s->factor, &thirst),
-                       .noise_var = sd * sd + cs->ec_var + weather};
-
-    b.appetite_var = b.h * b.h * cs->belief.appetite.var;
-    b.sd = sqrt(b.appetite_var + b.thirst_var + b.noise_var);
-    b.z = b.off / b.sd;
-    return b;
-}
-
-/* A strength that fell faster than expected may be of thirst or of appetite: each takes its share
- * of it, with the other's doubt as noise. */
-static void learn_fall(const struct room *room, struct state *s, size_t i, const struct beside *b)
-{
-    struct container_state *cs = &s->container[i];
-
-    if (b->h != 0) {
-        cs->belief.appetite =
-            gauss_see(cs->belief.appetite, b->h, b->h * cs->belief.appetite.mean + b->off,
-                      b->thirst_var + b->noise_var);
-        belief_see(&cs->belief, &s->factor, &b->thirst, b->off, b->appetite_var + b->noise_var);
-        observe_refresh(room, s, cs);
-    }
-}
-
-/* By how much a strength differs from the straight line through the last two of this solution, and
- * the line of the next one; NaN without a line. */
-static double off_the_line(struct container_state *cs, int64_t t_s, double told)
-{
-    int64_t made_s = cs->changed_s > cs->bumped_s ? cs->changed_s : cs->bumped_s;
-    double days = (double)(t_s - cs->ec.at_s) / DAY_S;
-    double off = NAN;
-
-    if (cs->ec.at_s && days >= LEAST_DAY) {
-        off = cs->ec_line_s && cs->ec_line_s >= made_s
-                  ? told - (cs->ec.value + cs->ec_line_day * days)
-                  : NAN;
-        cs->ec_line_s = cs->ec.at_s;
-        cs->ec_line_day = (told - cs->ec.value) / days;
-    }
-    return off;
-}
-
-bool observe_ec(const struct room *room, struct state *s, size_t i, const struct entry *e,
-                enum figure figure, double *out_z)
-{
-    struct container_state *cs = &s->container[i];
-    double told = e->figure[figure];
-    struct beside b;
-
-    observe_wander_room(s, e->happened_s);
-    observe_wander(room, s, cs, e->happened_s);
-    b = set_beside(s, i, e->happened_s, told, reading_ec_sd_ms_cm(told));
-    char was[QUANTITY_TEXT_MAX];
-
-    record_add(&s->strengths, b.z, b.sd, off_the_line(cs, e->happened_s, told));
-    *out_z = b.z;
-    if (fabs(b.z) > GATE_SD) {
-        observe_set_aside(s, e, "nothing learned: about %s was expected",
-                          quantity_format(was, QUANTITY_EC, cs->body.ec_ms_cm, &room->units));
-        return false;
-    }
-    learn_fall(room, s, i, &b);
-    return true;
 }

@@ -30,6 +30,10 @@ bool observe_ec(const struct room *room, struct state *s, size_t i, const struct
 /* The anchor's EC is known by measurement: keeps its doubt. */
 void observe_ec_known(struct container_state *cs);
 
+/* A solution was made, by a change or a bump, and its anchor's EC is known: what it will lose is
+ * foretold, and set beside a reading when most of a week has gone by. */
+void observe_solution_made(const struct room *room, struct state *s, size_t i, int64_t t_s);
+
 /* The reservoir's level, all containers anchored at the entry's instant. O(containers). */
 void observe_reservoir(const struct room *room, struct state *s, const struct entry *e);
 

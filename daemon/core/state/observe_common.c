@@ -46,29 +46,28 @@ const struct curve *observe_prior(const struct room *room, const struct containe
  * reading; a curve keeps the one it was made with, and is made anew when its own plant is read. */
 void observe_refresh(const struct room *room, const struct state *s, struct container_state *cs)
 {
-    cs->curve = belief_curve(&cs->belief, &s->factor, observe_prior(room, cs));
+    cs->curve = belief_curve(&cs->belief, &s->common, observe_prior(room, cs));
     cs->appetite = exp(cs->belief.appetite.mean);
-    cs->made_with = s->factor.mean;
+    memcpy(cs->made_with, s->common.mean, sizeof cs->made_with);
 }
 
 void observe_wander_room(struct state *s, int64_t t_s)
 {
     if (s->wandered_s && t_s > s->wandered_s) {
-        s->factor.var += belief_room_drift_var((double)(t_s - s->wandered_s) / DAY_S);
+        belief_room_drift(&s->common, (double)(t_s - s->wandered_s) / DAY_S);
     }
     if (t_s > s->wandered_s) {
         s->wandered_s = t_s;
     }
 }
 
-void observe_wander(const struct room *room, struct state *s, struct container_state *cs,
-                    int64_t t_s)
+void observe_wander(const struct state *s, struct container_state *cs, int64_t t_s)
 {
     double days = (double)(t_s - cs->wandered_s) / DAY_S;
 
     if (days > 0) {
-        belief_drift(&cs->belief, observe_prior(room, cs), days);
-        belief_room_moved(&cs->belief, &s->factor, days);
+        belief_drift(&cs->belief, days);
+        belief_room_moved(&cs->belief, &s->common, days);
         cs->wandered_s = t_s;
     }
 }

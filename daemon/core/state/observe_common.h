@@ -29,7 +29,6 @@ void observe_refresh(const struct room *room, const struct state *s, struct cont
 
 /* Time passes for what is believed, up to an instant: of the room, and then of a plant. */
 void observe_wander_room(struct state *s, int64_t t_s);
-void observe_wander(const struct room *room, struct state *s, struct container_state *cs,
-                    int64_t t_s);
+void observe_wander(const struct state *s, struct container_state *cs, int64_t t_s);
 
 #endif

@@ -16,8 +16,8 @@
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
 struct draw {
     double expected_l;
-    double own_var;   /* of the plants, given the room, litres squared */
-    double room_lean; /* litres for a unit of the room's factor */
+    double own_var;             /* of the plants, given the room, litres squared */
+    struct room_lean room_lean; /* litres for a unit of what the room shares */
 };
 
 static double drawn_since(const struct container_state *cs)
@@ -34,6 +34,17 @@ static struct lean lean_since(const struct state *s, const struct container_stat
     return belief_lean(&cs->curve, observe_age_day(cs, from_s), observe_age_day(cs, cs->at_s));
 }
 
+/* What a lean makes of the room's mean with which a curve was made. */
+static double made_with(const struct container_state *cs, const struct room_lean *c)
+{
+    double sum = 0;
+
+    for (int k = 0; k < ROOM_N; k++) {
+        sum += c->of[k] * cs->made_with[k];
+    }
+    return sum;
+}
+
 static struct draw expect_draw(const struct state *s)
 {
     struct draw d = {0};
@@ -44,14 +55,17 @@ static struct draw expect_draw(const struct state *s)
         struct lean lean;
 
         if (litres > 0) {
-            double c;
+            struct room_lean c;
 
             lean = lean_since(s, cs);
             c = belief_room_lean(&cs->belief, &lean);
-            litres *= exp(c * (s->factor.mean - cs->made_with)); /* as it is believed by now */
+            litres *= exp(belief_room_mean(&s->common, &c) -
+                          made_with(cs, &c)); /* as it is believed by now */
             d.expected_l += litres;
             d.own_var += litres * litres * belief_own_var(&cs->belief, &lean);
-            d.room_lean += litres * c;
+            for (int k = 0; k < ROOM_N; k++) {
+                d.room_lean.of[k] += litres * c.of[k];
+            }
         } else if (cs->crop < 0) {
             d.expected_l += cs->drawn_l - cs->drawn_seen_l; /* harvested in between */
         }
@@ -64,7 +78,7 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
                        double noise_var)
 {
     double whole_var = d->own_var + noise_var;
-    double left_l = off_l + d->room_lean * s->factor.mean;
+    double left_l = off_l + belief_room_mean(&s->common, &d->room_lean);
 
     for (size_t i = 0; i < s->n_containers; i++) {
         struct container_state *cs = &s->container[i];
@@ -73,10 +87,10 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
 
         if (litres > 0) {
             lean = lean_since(s, cs);
-            belief_share(&cs->belief, &lean, litres, left_l, d->room_lean, whole_var);
+            belief_share(&cs->belief, &lean, litres, left_l, &d->room_lean, whole_var);
         }
     }
-    s->factor = belief_room_sees(s->factor, d->room_lean, left_l, whole_var);
+    belief_room_sees(&s->common, &d->room_lean, left_l, whole_var);
     for (size_t i = 0; i < s->n_containers; i++) {
         if (s->container[i].crop >= 0) {
             observe_refresh(room, s, &s->container[i]);
@@ -140,7 +154,7 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
     observe_wander_room(s, e->happened_s);
     for (size_t i = 0; i < s->n_containers; i++) {
         if (s->container[i].crop >= 0) {
-            observe_wander(room, s, &s->container[i], e->happened_s);
+            observe_wander(s, &s->container[i], e->happened_s);
         }
     }
     if (!r->seen_s) {
@@ -150,7 +164,7 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         d = expect_draw(s);
         off_l = r->seen_l + r->let_in_l - told_l - d.expected_l;
         noise_var = 2 * sd * sd + d.expected_l * d.expected_l * belief_weather_var(days);
-        sd_l = sqrt(d.own_var + d.room_lean * d.room_lean * s->factor.var + noise_var);
+        sd_l = sqrt(d.own_var + belief_room_var(&s->common, &d.room_lean) + noise_var);
         z = off_l / sd_l;
         r->lost_l_day = (off_l + d.expected_l) / days;
         r->expected_l_day = d.expected_l / days;

@@ -6,10 +6,13 @@
 
 #define DAY_S            86400.0
 #define HORIZON_S        (366 * 86400LL) /* no planting is longer */
-#define STEP             0.05 /* days, or of ln spread: over the kink where a float opens */
+#define STEP             0.02 /* of ln half or ln spread: over the kink where a float opens */
 #define MODEL_FRAC       0.08 /* what a sum of curves misses; set by predictbench */
 #define ALIKE            0.5  /* correlation of what plants differ by from their crop's file */
 #define RESERVOIR_ROUNDS 3    /* the doubt changes little from day to day: they settle */
+#define GROWTH_FRAC      0.20 /* of ln of the growth that is still to come: curves are not plants */
+#define GROWTH_MOST      1.0  /* … of which a seedling's is another matter */
+#define GROWS_FRAC       0.80 /* … and of what a reservoir is to give beyond what it gives now */
 #define RATIO_FRAC       0.2  /* of what is taken: plants differ in their proportions */
 #define NEAR_S           600  /* nobody needs it nearer than ten minutes */
 
@@ -21,13 +24,13 @@ static double age_at(const struct container_state *cs, int64_t t_s)
 /* What the room's factor will have wandered by then. */
 static double room_drift_var(const struct state *s, int64_t t_s)
 {
-    return belief_room_drift_var((double)(t_s - s->wandered_s) / DAY_S);
+    return belief_room_drift_ahead_var((double)(t_s - s->wandered_s) / DAY_S);
 }
 
 /* … and a plant from its factor. */
 static double own_drift_var(const struct container_state *cs, int64_t t_s)
 {
-    return belief_drift_var((double)(t_s - cs->wandered_s) / DAY_S);
+    return belief_drift_ahead_var((double)(t_s - cs->wandered_s) / DAY_S);
 }
 
 double predict_float_p(const struct room *room, const struct state *s, size_t i, int64_t t_s)
@@ -40,6 +43,7 @@ double predict_float_p(const struct room *room, const struct state *s, size_t i,
     double need_l = (odd ? cs->odd_l : cs->level_l) - c->float_volume_l;
     double use_l;
     double level_frac;
+    double growth;
     struct lean lean;
 
     if (cs->crop < 0) {
@@ -53,12 +57,14 @@ double predict_float_p(const struct room *room, const struct state *s, size_t i,
         return 0;
     }
     lean = belief_lean(&cs->curve, from, to);
+    growth = fmin(GROWTH_MOST, log(use_l / ((to - from) * curve_rate_l_day(&cs->curve, 1, from))));
     level_frac = reading_level_sd_l(c) / need_l;
     return normal_below(
         log(use_l / need_l) /
         (record_scale(&s->levels) *
-         sqrt(belief_var(&cs->belief, &s->factor, &lean) + belief_weather_var(to - from) +
-              own_drift_var(cs, t_s) + room_drift_var(s, t_s) + level_frac * level_frac)));
+         sqrt(belief_var(&cs->belief, &s->common, &lean) + belief_weather_var(to - from) +
+              own_drift_var(cs, t_s) + room_drift_var(s, t_s) +
+              GROWTH_FRAC * GROWTH_FRAC * growth * growth + level_frac * level_frac)));
 }
 
 /* What has come with a probability that never falls: found by halving. */
@@ -129,10 +135,34 @@ struct gauss predict_ec(const struct room *room, const struct state *s, size_t i
         forecast_container(room, s, i, t_s).body.ec_ms_cm,
         cs->ec_var +
             scale * scale *
-                (belief_var(&cs->belief, &s->factor, &thirst) +
+                (belief_var(&cs->belief, &s->common, &thirst) +
                  by[EC_BY_APPETITE] * by[EC_BY_APPETITE] * cs->belief.appetite.var +
                  by[BELIEF_LN_THETA] * by[BELIEF_LN_THETA] *
                      (belief_weather_var(days) + own_drift_var(cs, t_s) + room_drift_var(s, t_s)))};
+}
+
+/* The likeliest way to so rare a strength: what is doubted of the take, and of the strength that it
+ * began with, each moved by its share of the doubt (the design point of first-order reliability:
+ * Hasofer & Lind 1974, J. Eng. Mech. Div. 100:111), and lived forward. */
+double predict_ec_at(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                     double p)
+{
+    struct container_state cs = s->container[i];
+    struct gauss ec = predict_ec(room, s, i, t_s);
+    double sd = sqrt(ec.var);
+    double z = normal_quantile(p);
+    double by[EC_BY_N];
+    double take_var = ec.var - cs.ec_var;
+
+    if (cs.crop < 0 || !(ec.var > 0)) {
+        return ec.mean;
+    }
+    forecast_ec_by(room, s, i, t_s, by);
+    if (by[EC_BY_APPETITE] != 0) {
+        cs.appetite *= exp(z * take_var / (sd * by[EC_BY_APPETITE]));
+    }
+    cs.body.ec_ms_cm = fmax(cs.body.water_ms_cm, cs.body.ec_ms_cm + z * cs.ec_var / sd);
+    return forecast_as(room, s, i, &cs, t_s).body.ec_ms_cm;
 }
 
 void predict_feed_sd_mg_l(const struct room *room, const struct state *s, size_t i, int64_t t_s,
@@ -183,7 +213,9 @@ static double draws_as(const struct room *room, const struct state *s, size_t i,
  * the room's factor. One that is not at its float yet draws later when it drinks less, so the whole
  * way is asked, not just the rate: ln theta at its mean and a standard deviation to either side. */
 struct share {
-    double mean, own_var, room_lean;
+    double mean, own_var;
+    double grows_l; /* of the mean, what it draws more than it does at the beginning */
+    struct room_lean room_lean;
 };
 
 static struct share share_of(const struct room *room, const struct state *s, size_t i,
@@ -192,11 +224,12 @@ static struct share share_of(const struct room *room, const struct state *s, siz
     static const struct lean thirst = {{1}};
     const struct container_state *cs = &s->container[i];
     struct container_state other = *cs;
-    double sd = sqrt(belief_var(&cs->belief, &s->factor, &thirst));
+    double sd = sqrt(belief_var(&cs->belief, &s->common, &thirst));
     double middle = draws_as(room, s, i, cs, from_s, to_s);
     struct lean lean;
     double more;
     double less;
+    double begins_l;
 
     other.curve = belief_stepped(&cs->curve, BELIEF_LN_THETA, sd);
     more = draws_as(room, s, i, &other, from_s, to_s);
@@ -207,11 +240,12 @@ static struct share share_of(const struct room *room, const struct state *s, siz
         other.curve = belief_stepped(&cs->curve, k, STEP);
         lean.h[k] = (draws_as(room, s, i, &other, from_s, to_s) - middle) / STEP;
     }
+    begins_l = draws_as(room, s, i, cs, from_s, from_s + NEAR_S) * (double)(to_s - from_s) / NEAR_S;
     return (struct share){middle + (more + less - 2 * middle) / 2,
                           belief_own_var(&cs->belief, &lean) +
                               lean.h[BELIEF_LN_THETA] * lean.h[BELIEF_LN_THETA] *
-                                  belief_drift_var((double)(to_s - from_s) / DAY_S),
-                          belief_room_lean(&cs->belief, &lean)};
+                                  belief_drift_ahead_var((double)(to_s - from_s) / DAY_S),
+                          fmax(0, middle - begins_l), belief_room_lean(&cs->belief, &lean)};
 }
 
 /* A crop's file that is wrong is wrong of all its plants, so what each differs by is partly the
@@ -220,8 +254,9 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
                             int64_t to_s)
 {
     double days = (double)(to_s - from_s) / DAY_S;
-    double room_lean = 0;
+    struct room_lean room_lean = {{0}};
     double own_sd = 0;
+    double grows_l = 0;
     struct gauss sum = {0};
 
     for (size_t i = 0; i < s->n_containers && to_s > from_s; i++) {
@@ -232,12 +267,16 @@ struct gauss predict_draw_l(const struct room *room, const struct state *s, int6
             sum.mean += one.mean;
             sum.var += (1 - ALIKE) * one.own_var;
             own_sd += sqrt(one.own_var);
-            room_lean += one.room_lean;
+            grows_l += one.grows_l;
+            for (int k = 0; k < ROOM_N; k++) {
+                room_lean.of[k] += one.room_lean.of[k];
+            }
         }
     }
-    sum.var += ALIKE * own_sd * own_sd +
-               room_lean * room_lean * (s->factor.var + room_drift_var(s, to_s)) +
-               sum.mean * sum.mean * belief_weather_var(days);
+    sum.var += ALIKE * own_sd * own_sd + belief_room_var(&s->common, &room_lean) +
+               room_lean.of[ROOM_SIZE] * room_lean.of[ROOM_SIZE] * room_drift_var(s, to_s) +
+               sum.mean * sum.mean * belief_weather_var(days) +
+               GROWS_FRAC * GROWS_FRAC * grows_l * grows_l;
     return sum;
 }
 

@@ -22,6 +22,11 @@ int64_t predict_float_s(const struct room *room, const struct state *s, size_t i
 /* The strength of a container at t_s. */
 struct gauss predict_ec(const struct room *room, const struct state *s, size_t i, int64_t t_s);
 
+/* … and what it is at most with probability p: a plant takes the less the less there is, so that
+ * the low end does not lie below what is left when all is nearly gone. */
+double predict_ec_at(const struct room *room, const struct state *s, size_t i, int64_t t_s,
+                     double p);
+
 /* Standard deviation of what a container holds of each nutrient at t_s, mg/L: what its strength is
  * unsure of was taken or was not, and a fifth of what goes with that since plants differ in their
  * proportions (quartiles of OD-TOM, Hemming et al. 2020). 0 of what its crop says nothing of. */

@@ -86,7 +86,7 @@ void state_init(struct state *s, const struct room *room)
             : learned_from(0, INFINITY, STRENGTH_DRIFT_FRAC);
     /* What no journal has told yet is what a room is like at large: the plants' beliefs begin
      * with their planting (observe_start). */
-    s->factor = belief_room();
+    s->common = belief_room();
     s->drift = ph_drift_room();
 }
 
@@ -183,10 +183,15 @@ SHAPE(curve_shape, curve, CURVE)
 
 #define BELIEF(X, T)              \
     X(MANY, T, a, a[0])           \
-    X(MANY, T, b, b[0])           \
+    X(MANY, T, b, b[0][0])        \
     X(MANY, T, v, v[0][0])        \
     X(PART, T, appetite, gauss_shape)
 SHAPE(belief_shape, belief, BELIEF)
+
+#define BELIEF_ROOM(X, T)         \
+    X(MANY, T, mean, mean[0])     \
+    X(MANY, T, var, var[0][0])
+SHAPE(belief_room_shape, belief_room, BELIEF_ROOM)
 
 #define LEARNED(X, T)     \
     X(ONE, T, value)      \
@@ -258,6 +263,14 @@ SHAPE(last_told_shape, last_told, LAST_TOLD)
     X(ONE, T, until_seq)
 SHAPE(home_shape, home, HOME)
 
+#define FALL_PLEDGE(X, T)  \
+    X(ONE, T, from_s)      \
+    X(ONE, T, ec_ms_cm)    \
+    X(ONE, T, fall_day)    \
+    X(ONE, T, share)       \
+    X(ONE, T, line_day)
+SHAPE(fall_pledge_shape, fall_pledge, FALL_PLEDGE)
+
 #define CONTAINER_STATE(X, T)                \
     X(ONE, T, condition)                     \
     X(ONE, T, crop)                          \
@@ -286,7 +299,7 @@ SHAPE(home_shape, home, HOME)
     X(PART, T, belief, belief_shape)         \
     X(ONE, T, wandered_s)                    \
     X(PART, T, curve, curve_shape)           \
-    X(ONE, T, made_with)                     \
+    X(MANY, T, made_with, made_with[0])      \
     X(ONE, T, appetite)                      \
     X(ONE, T, level_s)                       \
     X(ONE, T, level_l)                       \
@@ -298,8 +311,8 @@ SHAPE(home_shape, home, HOME)
     X(ONE, T, odd_meant_l)                   \
     X(PART, T, look, level_look_shape)       \
     X(ONE, T, lost_l_day)                    \
-    X(ONE, T, ec_line_s)                     \
     X(ONE, T, ec_line_day)                   \
+    X(PART, T, falls, fall_pledge_shape)     \
     X(ONE, T, fast)                          \
     X(ONE, T, slow)                          \
     X(PART, T, alarms, alarm_states_shape)   \
@@ -443,7 +456,7 @@ SHAPE(sensor_hour_shape, sensor_hour, SENSOR_HOUR)
     X(PART, T, strengths, record_shape)                              \
     X(PART, T, surprise, gauss_shape)                                \
     X(ONE, T, surprised_s)                                           \
-    X(PART, T, factor, gauss_shape)                                  \
+    X(PART, T, common, belief_room_shape)                            \
     X(PART, T, drift, gauss_shape)                                   \
     X(PART, T, alkalinity, learned_shape)                            \
     X(GROWN, T, aside, n_asides, cap_asides, aside_shape)            \

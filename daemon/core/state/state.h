@@ -86,6 +86,15 @@ struct home {
     int64_t until_s, until_seq;
 };
 
+/* What a solution was foretold to lose of its strength when it was made. */
+struct fall_pledge {
+    int64_t from_s;  /* 0 = none */
+    double ec_ms_cm; /* it was this then … */
+    double fall_day; /* … was to fall by this a day … */
+    double share;    /* … with this standard deviation of its log … */
+    double line_day; /* … as the one before it did by this; 0 = nobody knows */
+};
+
 struct container_state {
     enum condition condition; /* at the anchor, as told or forecast; time may have moved on */
     int crop;                 /* index; -1 when idle */
@@ -105,31 +114,31 @@ struct container_state {
     int64_t bumped_s;
     int64_t cleaned_s;
     int64_t harvested_s;
-    int stage;             /* highest stage seen by a person; 0 = the first */
-    int64_t at_s;          /* the anchor … */
-    struct liquid body;    /* … and what it held */
-    struct nutrients feed; /* mg/L in that, of products and of what the source's analysis names;
+    int stage;                /* highest stage seen by a person; 0 = the first */
+    int64_t at_s;             /* the anchor … */
+    struct liquid body;       /* … and what it held */
+    struct nutrients feed;    /* mg/L in that, of products and of what the source's analysis names;
                               none = nobody knows */
-    double drawn_l;        /* taken from the reservoir up to the anchor, over all plantings */
-    double strength_ms_cm; /* last strength made for it, before the plant drank of it */
-    struct belief belief;  /* what was learned of its thirst and appetite … */
-    int64_t wandered_s;    /* … to which it has wandered since, … */
-    struct curve curve;    /* … as of its last observation: its own water-use curve … */
-    double made_with;      /* … made with this factor of the room … */
-    double appetite;       /* … and the factor on its uptake concentration */
-    int64_t level_s;       /* the level was last known for sure: filled, or read … */
-    double level_l;        /* … at this, what was added by hand since put in */
-    double drawn_seen_l;   /* drawn_l when the reservoir was last read */
-    double ec_var;         /* of the EC at the anchor, for what it was measured with … */
-    double ec_by[EC_BY_N]; /* … and how it leans on what is believed of the plant */
-    int64_t odd_s;         /* a level far off was last told, and nothing learned yet … */
-    double odd_l;          /* … it was this … */
+    double drawn_l;           /* taken from the reservoir up to the anchor, over all plantings */
+    double strength_ms_cm;    /* last strength made for it, before the plant drank of it */
+    struct belief belief;     /* what was learned of its thirst and appetite … */
+    int64_t wandered_s;       /* … to which it has wandered since, … */
+    struct curve curve;       /* … as of its last observation: its own water-use curve … */
+    double made_with[ROOM_N]; /* … made with this mean of the room … */
+    double appetite;          /* … and the factor on its uptake concentration */
+    int64_t level_s;          /* the level was last known for sure: filled, or read … */
+    double level_l;           /* … at this, what was added by hand since put in */
+    double drawn_seen_l;      /* drawn_l when the reservoir was last read */
+    double ec_var;            /* of the EC at the anchor, for what it was measured with … */
+    double ec_by[EC_BY_N];    /* … and how it leans on what is believed of the plant */
+    int64_t odd_s;            /* a level far off was last told, and nothing learned yet … */
+    double odd_l;             /* … it was this … */
     double odd_meant_l; /* … and this was expected; a second one on the same side is learned from */
     struct level_look look;
-    double lost_l_day;  /* between the last two levels in drawdown; 0 = not two yet */
-    int64_t ec_line_s;  /* the last two strengths: the earlier one's instant … */
-    double ec_line_day; /* … and what it changed in a day since */
-    double fast, slow;  /* evidence that its level falls too fast, or too slowly (cusum.h) */
+    double lost_l_day;        /* between the last two levels in drawdown; 0 = not two yet */
+    double ec_line_day;       /* what the last two strengths of a solution fell in a day */
+    struct fall_pledge falls; /* what its solution was foretold to lose of its strength */
+    double fast, slow;        /* evidence that its level falls too fast, or too slowly (cusum.h) */
     struct alarm_states alarms;
     int step_mood; /* since the last change: -1 burnt tips (hold), +1 pale growth (step), 0 none */
     struct measured ec, ph, temp, volume;
@@ -272,7 +281,7 @@ struct state {
     struct record strengths;   /* … and of strengths, mS/cm */
     struct gauss surprise;     /* ln of what all plants drank of late over what was expected */
     int64_t surprised_s;       /* at the last level; 0 = none yet */
-    struct gauss factor;       /* ln of what all plants of the room have in common */
+    struct belief_room common; /* what all plants of the room have in common */
     struct gauss drift;        /* likewise, of their pH */
     struct learned alkalinity; /* of the source, meq/L; var infinite = nobody knows */
     struct aside *aside;       /* by telling */

@@ -44,11 +44,11 @@ static json_t *out_span(double lo, double mid, double hi)
                      out_number(hi));
 }
 
-static json_t *out_gauss(struct gauss g)
+static json_t *out_ec(const struct outlook *o, size_t i, int64_t t_s)
 {
-    double off = NINE_IN_TEN * sqrt(g.var);
-
-    return out_span(fmax(0, g.mean - off), g.mean, g.mean + off);
+    return out_span(predict_ec_at(o->room, o->state, i, t_s, 0.05),
+                    predict_ec(o->room, o->state, i, t_s).mean,
+                    predict_ec_at(o->room, o->state, i, t_s, 0.95));
 }
 
 static json_t *out_days(const struct outlook *o, int64_t lo_s, int64_t mid_s, int64_t hi_s)
@@ -201,13 +201,11 @@ static json_t *list_containers(const struct outlook *o)
         if (o->state->container[i].crop < 0) {
             continue;
         }
-        json_array_append_new(
-            list,
-            json_pack("{s:s,s:o,s:o,s:o,s:o}", "name", o->room->container[i].name, "ec_tomorrow",
-                      out_gauss(predict_ec(o->room, o->state, i, o->now_s + 86400)), "spent",
-                      out_spent(o, i), "change_on", out_day(on), "ec_then",
-                      change ? out_gauss(predict_ec(o->room, o->state, i, day_starts_s(o, on)))
-                             : json_null()));
+        json_array_append_new(list,
+                              json_pack("{s:s,s:o,s:o,s:o,s:o}", "name", o->room->container[i].name,
+                                        "ec_tomorrow", out_ec(o, i, o->now_s + 86400), "spent",
+                                        out_spent(o, i), "change_on", out_day(on), "ec_then",
+                                        change ? out_ec(o, i, day_starts_s(o, on)) : json_null()));
     }
     return list;
 }
