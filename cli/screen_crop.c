@@ -68,6 +68,12 @@ void screen_crop(const struct view *v, const json_t *c, struct text *out)
     text_clear(&t);
     view_names(json_object_get(c, "containers"), &t);
     layout_fact(out, "Grows in", t.len ? text_str(&t) : "no container");
+    text_clear(&t);
+    text_add(&t,
+             "plants drink %.2f times what their crops say, and come to it in %.2f times the "
+             "days; a new planting is taken for such a one",
+             view_number(c, "room_drinks"), view_number(c, "room_days"));
+    layout_fact(out, "This room", text_str(&t));
     if (view_has(c, "source")) {
         layout_fact(out, "Sources", view_text(c, "source"));
     }

@@ -299,6 +299,15 @@ static void write_next(const struct view *v, const json_t *answer, struct text *
         text_add(out, "Also:   ");
         layout_wrap(out, text_str(&hint), 8, 8);
     }
+    if (json_is_object(json_object_get(answer, "reservoir"))) {
+        text_clear(&hint);
+        text_add(&hint,
+                 "a level below the mark of its float is read: tarn record reading NAME "
+                 "volume=…%s",
+                 view_volume_unit(v));
+        text_add(out, "Walk:   ");
+        layout_wrap(out, text_str(&hint), 8, 8);
+    }
     text_add(out, "Later:  tarn defer %s --to tomorrow\n", view_text(task, "id"));
     text_deinit(&hint);
 }

@@ -79,6 +79,7 @@
  *                "feed":FEED,"doses":[{"product","per_l","unit"}]}}
  *            | {"type":"meter","meter":{as in status},"tasks","entries"}
  *            | {"type":"crop","crop":{"name","start_ec_ms_cm","harvest_day","harvest_window_day",
+ *                "room_drinks","room_days",
  *                "stages":[{"name","from_day","seen_only":bool (begins when a person has seen it),
  *                           "ec_ms_cm","ph_min","ph_max","life_min_day","life_max_day","recipe",
  *                           "source":TEXT|null}…],"containers":[NAME…, that grow it or are to],

@@ -2,8 +2,7 @@
 
 #include <math.h>
 
-#define EVENING_DAY 0.5  /* after the morning's work */
-#define FAR_DAY     60.0 /* no plan looks farther: a line that never gets there is so far off */
+#define EVENING_DAY 0.5 /* after the morning's work */
 
 static const double quantile[FORETOLD_N] = {0.05, 0.25, 0.50, 0.75, 0.95};
 
@@ -123,7 +122,7 @@ void ask_settle_reservoir(struct trial *r)
         struct pending *p = &r->empty[i];
 
         if (r->t.drawn_l - p->drawn_l >= p->spare_l) {
-            score_note(&r->b->reservoir, &p->of, r->t.day, FAR_DAY);
+            score_note(&r->b->reservoir, &p->of, r->t.day, ASK_FAR_DAY);
         } else {
             r->empty[kept++] = *p;
         }
@@ -142,7 +141,7 @@ void ask_settle_floats(struct trial *r)
 
         for (int when = 0; when < 3 && !isnan(truth); when++) {
             if (r->asked[when][i]) {
-                score_note(&r->b->float_day[when], &r->at[when][i].of, truth, FAR_DAY);
+                score_note(&r->b->float_day[when], &r->at[when][i].of, truth, ASK_FAR_DAY);
             }
         }
     }

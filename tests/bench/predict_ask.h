@@ -11,6 +11,7 @@
 
 #define BENCH_DAY_S     86400LL
 #define BENCH_FIRST_S   (20514 * BENCH_DAY_S) /* 2026-03-02, 00:00 UTC */
+#define ASK_FAR_DAY     60.0 /* no plan looks farther: what never gets there is so far off */
 #define BENCH_ASIDE_MAX 4096 /* foretold and not yet come true: more than in any room of 80 days */
 
 /* Foretold, and waiting for the truth. */

@@ -89,12 +89,13 @@ struct row {
     struct score *s;
 };
 
-enum { ROWS_N = 7 };
+enum { ROWS_N = WORST_ROWS };
 
 static void rows_of(struct bench *b, struct row out[ROWS_N])
 {
     const struct row rows[ROWS_N] = {
         {"float day, at the start",   "float_start",   &b->float_day[0]},
+        {"… of the planting after", "float_again",   &b->float_again },
         {"float day, halfway",        "float_halfway", &b->float_day[1]},
         {"float day, 3 days before",  "float_3_days",  &b->float_day[2]},
         {"reservoir empty, day",      "reservoir",     &b->reservoir   },
@@ -177,6 +178,60 @@ void bench_print_json(struct bench *b)
                f->noticed ? median(f->delay, f->noticed) : -1);
     }
     printf("\"false_alarms_room_month\":%.4f}\n", (double)b->false_alarms / b->room_months);
+}
+
+static void note_worse(double *figure, enum truths *in, bool *any, double now, bool higher,
+                       enum truths truth)
+{
+    if (isfinite(now) && (!*any || (higher ? now > *figure : now < *figure))) {
+        *figure = now;
+        *in = truth;
+        *any = true;
+    }
+}
+
+void worst_note(struct worst *w, struct bench *b)
+{
+    struct row rows[ROWS_N];
+
+    rows_of(b, rows);
+    for (int k = 0; k < ROWS_N; k++) {
+        note_worse(&w->inside[k].figure, &w->inside[k].in, &w->inside[k].any, inside_pct(rows[k].s),
+                   false, b->truth);
+    }
+    for (int k = 1; k < FAULT_N; k++) {
+        const struct found *f = &b->found[k];
+
+        note_worse(&w->soon[k].figure, &w->soon[k].in, &w->soon[k].any,
+                   f->rooms ? 100.0 * (double)f->soon / (double)f->rooms : NAN, false, b->truth);
+    }
+    note_worse(&w->wrong.figure, &w->wrong.in, &w->wrong.any,
+               (double)b->false_alarms / b->room_months, true, b->truth);
+}
+
+void worst_print(const struct worst *w)
+{
+    struct bench none = {0};
+    struct row rows[ROWS_N];
+
+    rows_of(&none, rows);
+    printf("the worst of all truths\n");
+    for (int k = 0; k < ROWS_N; k++) {
+        if (w->inside[k].any) {
+            printf("%-26s %6.1f %% inside, %s\n", rows[k].text, w->inside[k].figure,
+                   truth_words[w->inside[k].in]);
+        }
+    }
+    for (int k = 1; k < FAULT_N; k++) {
+        if (w->soon[k].any) {
+            printf("%-26s %6.1f %% noticed soon, %s\n", fault_words[k], w->soon[k].figure,
+                   truth_words[w->soon[k].in]);
+        }
+    }
+    if (w->wrong.any) {
+        printf("%-26s %6.3f in a room and month, %s\n", "false alarms", w->wrong.figure,
+               truth_words[w->wrong.in]);
+    }
 }
 
 void bench_clear(struct bench *b)

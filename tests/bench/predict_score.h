@@ -75,6 +75,7 @@ struct bench {
     enum truths truth;
     double greenhouse[GREENHOUSE_N][GREENHOUSE_DAYS];
     struct score float_day[3];                    /* at the start, halfway, three days before */
+    struct score float_again;                     /* of the second planting, at its start */
     struct score reservoir, tonight, ec, ec_near; /* a strength, as made and as last read */
     struct found found[FAULT_N];
     size_t false_alarms, false_of[ALARM_KIND_N];
@@ -93,6 +94,18 @@ void found_note(struct found *f, double delay_day, double soon);
  * sorting what b holds. */
 void bench_print_text(struct bench *b);
 void bench_print_json(struct bench *b);
+
+/* Of all truths the worst of each figure, and in which it was. */
+enum { WORST_ROWS = 8 };
+struct worst {
+    struct {
+        double figure; /* % inside, % soon, or false alarms in a room and month */
+        enum truths in;
+        bool any;
+    } inside[WORST_ROWS], soon[FAULT_N], wrong;
+};
+void worst_note(struct worst *w, struct bench *b);
+void worst_print(const struct worst *w);
 
 /* Forgets what was scored; the room stays. */
 void bench_clear(struct bench *b);

@@ -28,6 +28,8 @@
 #define FAULT_LAST     66   /* … and there is time to see it; other rooms have no such fault */
 #define EARLY_DAY      20   /* none floats yet, and all have drunk of their start */
 #define BUCKET_L_DAY   2.0  /* lost by a bucket with a leak */
+#define MARK_SD        0.05 /* of the float line: a level beside its mark, in passing … */
+#define LOOKS_LOW      0.08 /* … and so far below it is read by ruler */
 #define BUMP_BELOW     0.72 /* of the strength made: salt is added, once in a solution */
 #define DAYS_LEFT      2    /* the reservoir is filled when it holds no more than so many … */
 #define FILL_BELOW     0.45 /* … or this much of what it could */
@@ -285,9 +287,22 @@ static void open_up(struct trial *r)
     r->t.closed = false;
 }
 
+/* Walking along: a level that looks to be below its float's mark is read. */
+static void glance(struct trial *r, size_t i)
+{
+    double line_l = r->b->room.container[i].float_volume_l;
+    double seems_l = r->t.plant[i].water.volume_l + MARK_SD * line_l * dice_normal(&r->t.dice);
+
+    if (r->s.container[i].float_s && seems_l < (1 - LOOKS_LOW) * line_l) {
+        read_level(r, i);
+    }
+}
+
 static void morning(struct trial *r, int day)
 {
-    if (!forgets(r)) {
+    bool away = forgets(r);
+
+    if (!away) {
         read_reservoir(r, day % RESERVOIR_EACH == 0);
     } else if (r->t.reservoir.volume_l <
                DAYS_LEFT * room_use_l_day(r) + r->b->room.reservoir.low_l) {
@@ -295,6 +310,9 @@ static void morning(struct trial *r, int day)
     }
     for (size_t i = 0; i < r->b->room.n_containers; i++) {
         work_container(r, i, day);
+    }
+    for (size_t i = 0; i < r->b->room.n_containers && !away; i++) {
+        glance(r, i);
     }
 }
 
@@ -484,6 +502,43 @@ static void ask_floats(struct trial *r, const double *true_day, int day)
     }
 }
 
+static void hold_full(struct trial *r)
+{
+    truth_hour(&r->t);
+    fill_up(&r->t);
+}
+
+/* What the room showed in one planting is what the next one is believed to be: the float days of a
+ * second one, as they are foretold at its start. */
+static void plant_again(struct trial *r)
+{
+    size_t n = r->b->room.n_containers;
+    double began_day = r->t.day;
+
+    for (size_t i = 0; i < n; i++) {
+        struct entry e = entry_now(r, ENTRY_HARVESTED, r->b->room.container[i].name, "final");
+
+        tell(r, &e);
+        truth_harvest(&r->t, i);
+    }
+    start_all(r);
+    for (size_t i = 0; i < n; i++) {
+        ask_float(r, i, 0);
+        for (int k = 0; k < FORETOLD_N; k++) {
+            r->at[0][i].of.at[k] -= began_day;
+        }
+        r->at[0][i].of.line = NAN;
+    }
+    for (int h = 0; h < DAYS * 24; h++) {
+        hold_full(r);
+    }
+    for (size_t i = 0; i < n; i++) {
+        if (!isnan(r->t.plant[i].float_day)) {
+            score_note(&r->b->float_again, &r->at[0][i].of, r->t.plant[i].float_day, ASK_FAR_DAY);
+        }
+    }
+}
+
 void trial_run(struct bench *b, enum faults fault, uint64_t seed)
 {
     static const double soon[FAULT_N] = {
@@ -526,6 +581,7 @@ void trial_run(struct bench *b, enum faults fault, uint64_t seed)
     }
     ask_settle_floats(r);
     if (fault == FAULT_NONE) {
+        plant_again(r);
         b->room_months += DAYS / 30.4;
     } else if (!isnan(r->fault_day)) {
         found_note(&b->found[fault],

@@ -39,7 +39,8 @@ static int read_greenhouse(struct bench *b)
     return b->greenhouse[GREENHOUSE_N - 1][GREENHOUSE_DAYS - 1] > 0 ? 0 : -1;
 }
 
-static void run(struct bench *b, int64_t rooms, int64_t seed, int fault, bool json)
+static void run(struct bench *b, int64_t rooms, int64_t seed, int fault, bool json,
+                struct worst *worst)
 {
     for (int64_t k = 0; k < rooms; k++) {
         trial_run(b, FAULT_NONE, (uint64_t)(seed + k));
@@ -54,6 +55,7 @@ static void run(struct bench *b, int64_t rooms, int64_t seed, int fault, bool js
     } else {
         bench_print_text(b);
     }
+    worst_note(worst, b);
     bench_clear(b);
 }
 
@@ -73,6 +75,7 @@ int main(int argc, char **argv)
     const char *crops = TARN_SOURCE_DIR "/config/crops";
     struct room_faults faults = {0};
     struct bench b = {0};
+    struct worst worst = {0};
     int64_t rooms = 100;
     int64_t seed = 1;
     bool json = false;
@@ -129,9 +132,12 @@ int main(int argc, char **argv)
     for (int k = 0; k < TRUTH_N; k++) {
         if (only == TRUTH_N || only == k) {
             b.truth = (enum truths)k;
-            run(&b, rooms, seed, fault, json);
+            run(&b, rooms, seed, fault, json, &worst);
             (void)fflush(stdout);
         }
+    }
+    if (only == TRUTH_N && !json) {
+        worst_print(&worst);
     }
     room_deinit(&b.room);
     return 0;

@@ -290,21 +290,25 @@ static void figures_of_nutrients_keep_what_can_be_told_apart(void **ctx)
 static void a_crop_comes_with_its_schedule_and_its_sources(void **ctx)
 {
     (void)ctx;
-    assert_shows(screen_show,
-                 "{'type':'crop','crop':{'name':'lettuce','start_ec_ms_cm':0.8,'harvest_day':38,"
-                 "'harvest_window_day':5,'stages':[{'name':'young','from_day':0,'seen_only':false,"
-                 "'ec_ms_cm':0.8,'ph_min':5.6,'ph_max':6.5,'life_min_day':7,'life_max_day':14,"
-                 "'recipe':'leaf','source':'own estimate'}],'containers':['A1','A2','A3'],"
-                 "'source':'a handbook'}}",
-                 "lettuce: harvest at 38 days, 5 sooner or later\n"
-                 "\n"
-                 "Stage  From day  mS/cm  pH          Solution      Recipe\n"
-                 "young         0   0.80  5.6 to 6.5  7 to 14 days  leaf\n"
-                 "\n"
-                 "Starts with   0.80 mS/cm\n"
-                 "Grows in      A1..A3\n"
-                 "Sources       a handbook\n"
-                 "              young: own estimate\n");
+    assert_shows(
+        screen_show,
+        "{'type':'crop','crop':{'name':'lettuce','start_ec_ms_cm':0.8,'harvest_day':38,"
+        "'harvest_window_day':5,'room_drinks':0.8,'room_days':1.25,'stages':[{'name':'young','from_"
+        "day':0,'seen_only':false,"
+        "'ec_ms_cm':0.8,'ph_min':5.6,'ph_max':6.5,'life_min_day':7,'life_max_day':14,"
+        "'recipe':'leaf','source':'own estimate'}],'containers':['A1','A2','A3'],"
+        "'source':'a handbook'}}",
+        "lettuce: harvest at 38 days, 5 sooner or later\n"
+        "\n"
+        "Stage  From day  mS/cm  pH          Solution      Recipe\n"
+        "young         0   0.80  5.6 to 6.5  7 to 14 days  leaf\n"
+        "\n"
+        "Starts with   0.80 mS/cm\n"
+        "Grows in      A1..A3\n"
+        "This room     plants drink 0.80 times what their crops say, and come to it in 1.25\n"
+        "              times the days; a new planting is taken for such a one\n"
+        "Sources       a handbook\n"
+        "              young: own estimate\n");
 }
 
 static void without_a_word_there_is_a_list_of_what_there_is(void **ctx)

@@ -290,6 +290,54 @@ static void the_low_mark_is_met_with_the_probability_asked_for(void **ctx)
     assert_int_equal(predict_reservoir_s(&f->room, &f->s, 90, 0.05, at(33, 9)), at(33, 9));
 }
 
+/* Plants that all drink less than their crop's file says, and come to it later, are what the next
+ * planting is taken for. */
+static void a_planting_is_foretold_by_what_the_one_before_did(void **ctx)
+{
+    static const char *const name[] = {"A1", "A2", "A3"};
+    struct fixture *f = *ctx;
+    const struct curve *file = &f->room.crop[VINE].use;
+    const struct curve slow = {0.8 * file->most_l_day, 1.3 * file->half_day,
+                               1.3 * file->spread_day};
+    double due_day = curve_age_day(&slow, 1, 0, 10);
+    double first_off;
+    double again_off;
+
+    for (int k = 0; k < 3; k++) {
+        start(f, name[k]);
+    }
+    first_off = fabs(age(predict_float_s(&f->room, &f->s, A1, 0.5)) - due_day);
+    for (int day = 7; day < due_day; day += 7) {
+        for (int k = 0; k < 3; k++) {
+            reads(f, name[k], day, FIGURE_VOLUME_L, 18 - curve_use_l(&slow, 1, 0, day));
+        }
+    }
+    for (int k = 0; k < 3; k++) {
+        tell(f, told_at(ENTRY_HARVESTED, name[k], "final", at(100, 9)));
+    }
+    tell(f, with(told_at(ENTRY_STARTED, "A1", "vine", at(101, 9)), FIGURE_EC_MS_CM, 0.7));
+    again_off = fabs(age(predict_float_s(&f->room, &f->s, A1, 0.5)) - 101 - due_day);
+    assert_true(again_off < 0.5 * first_off);
+}
+
+/* However thirsty the plant may be: it takes the less the less is left, and no water goes. */
+static void no_strength_is_foretold_below_what_is_left(void **ctx)
+{
+    struct fixture *f = *ctx;
+    double last = 0;
+
+    on_float(f, "A1");
+    tell(f, with(told_at(ENTRY_REFILLED, "A1", "leaf", at(38, 9)), FIGURE_EC_MS_CM, 0.6));
+    for (int i = 1; i < 20; i++) {
+        double ec = predict_ec_at(&f->room, &f->s, A1, at(46, 9), i / 20.0);
+
+        assert_true(ec > last && ec < 0.8);
+        last = ec;
+    }
+    assert_near(predict_ec_at(&f->room, &f->s, A1, at(46, 9), 0.5),
+                predict_ec(&f->room, &f->s, A1, at(46, 9)).mean, 1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -303,6 +351,8 @@ int main(void)
         TEST(what_the_reservoir_holds_is_the_less_sure_the_later),
         TEST(a_bump_gives_the_reservoir_nothing_back),
         TEST(the_low_mark_is_met_with_the_probability_asked_for),
+        TEST(a_planting_is_foretold_by_what_the_one_before_did),
+        TEST(no_strength_is_foretold_below_what_is_left),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

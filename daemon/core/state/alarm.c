@@ -20,7 +20,7 @@
 #define OPEN_SD   4.0  /* standard deviations of a reading: one in sixteen thousand by chance … */
 #define SHUT_SD   2.0  /* … and one in twenty-two */
 #define HIGH_FRAC 0.05 /* of the float line, over it; in small tubs OPEN_SD is the wider */
-#define LOW_FRAC  0.10 /* of it, below: floats have that much play */
+#define LOW_FRAC  0.08 /* of it, below: floats have that much play */
 
 #define PACE_OPEN     0.9  /* ln of a factor: two and a half times as thirsty as its crop … */
 #define PACE_SHUT     0.7  /* … and twice */
@@ -35,7 +35,12 @@
 #define SALT_FRAC  0.25 /* … and a quarter of the source: taps differ from week to week */
 #define SALT_SHUT  0.6  /* of the two together */
 
-#define GUSH 2.0 /* times what plants were to drink: no heat makes them do so */
+#define GUSH 2.5 /* times what plants were to drink: no heat makes them do so */
+
+#define EXCESS_MOST 1.0 /* what plants do not explain speaks for a leak, but not alone … */
+#define SEEPS_LEAST 2.6 /* … and a night has to speak for it */
+
+#define ODD_OPEN 3.8 /* of the cusums of a level: a bucket is read far less often than it could be */
 
 #define MAY_BE_DRY 0.05 /* with more of a chance that the reservoir is dry no float is blamed */
 
@@ -122,7 +127,7 @@ void alarm_level(struct state *s, size_t i, double lost_l_day, double expected_l
     double most = fmax(cs->fast, cs->slow);
 
     shut(&cs->alarms, ALARM_SWAP);
-    alarm_mark(&cs->alarms, ALARM_ODD, most >= CUSUM_OPEN, most <= CUSUM_SHUT, t_s,
+    alarm_mark(&cs->alarms, ALARM_ODD, most >= ODD_OPEN, most <= CUSUM_SHUT, t_s,
                (struct alarm_state){.seen = lost_l_day,
                                     .expected = expected_l_day,
                                     .sure_pct = cusum_sure_pct(most)});
@@ -254,10 +259,12 @@ static void judge_draw(const struct room *room, struct reservoir_state *r, int64
 {
     double sure_leak = cusum_sure_pct(r->excess);
     double sure_lack = cusum_sure_pct(r->lack);
-    double factor = room->care_every_day[CARE_OVERNIGHT] > 0 ? GUSH : 1;
+    bool nights = room->care_every_day[CARE_OVERNIGHT] > 0;
+    double gush_l_day =
+        nights ? GUSH * r->expected_l_day + OPEN_SD * reading_reservoir_sd_l(&room->reservoir)
+               : r->expected_l_day;
 
-    alarm_mark(&r->alarms, ALARM_LEAK,
-               r->excess >= CUSUM_OPEN && r->lost_l_day >= factor * r->expected_l_day,
+    alarm_mark(&r->alarms, ALARM_LEAK, r->excess >= CUSUM_OPEN && r->lost_l_day >= gush_l_day,
                r->excess <= CUSUM_SHUT && r->seeps < OVERNIGHT_OPEN, t_s,
                (struct alarm_state){
                    .seen = r->lost_l_day, .expected = r->expected_l_day, .sure_pct = sure_leak});
@@ -296,7 +303,8 @@ void alarm_overnight(struct state *s, double lost_l, int64_t t_s)
 {
     struct reservoir_state *r = &s->reservoir;
 
-    alarm_mark(&r->alarms, ALARM_LEAK, r->seeps >= OVERNIGHT_OPEN,
+    alarm_mark(&r->alarms, ALARM_LEAK,
+               r->seeps >= SEEPS_LEAST && r->seeps + fmin(r->excess, EXCESS_MOST) >= OVERNIGHT_OPEN,
                r->seeps <= CUSUM_SHUT && r->excess <= CUSUM_SHUT, t_s,
                (struct alarm_state){
                    .seen = lost_l, .overnight = true, .sure_pct = cusum_sure_pct(r->seeps)});

@@ -8,7 +8,7 @@
  *
  *   level-high      over the float line, or over what the level was in drawdown, by 5 % of the
  *                   line and 4 standard deviations of a ruler (reading_error.h); shuts at 2
- *   level-low       below the float line by 10 % of it and 4 sd, once the float has worked and
+ *   level-low       below the float line by 8 % of it and 4 sd, once the float has worked and
  *                   while the reservoir has water to give; or its float seen not to let in water;
  *                   shuts at 2 sd
  *   level-odd       in drawdown, the cusums of what the level lost beside what its plant was to

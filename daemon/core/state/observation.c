@@ -25,7 +25,11 @@
 #define ROUNDS         3    /* of the iterated filter: it settles in two or three */
 #define AIR_L_DAY      0.012 /* lost through lid and pot, whatever is drunk … */
 #define AIR_SD_L_DAY   0.02  /* … or none, or three times as much */
-#define GUARD_SD       0.45 /* of ln: by which a healthy plant differs from its neighbours … */
+#define GUARD_SD       0.42 /* of ln: by which a healthy plant differs from its neighbours … */
+#define GUARD_WEATHER  0.4  /* of the weather's variance: most of it all had alike */
+#define COMMON_PULL    1.2  /* sd: one vessel that is further off says little of all */
+#define DOUBT_SD       1.2  /* of the guard: so far off a level waits for the next one … */
+#define DOUBT_SUM      0.6  /* … but where there was as much to say so before */
 #define COMMON_SD      0.70 /* … and all from what is believed: a crop's file off by two … */
 #define COMMON_DRIFT   0.15 /* … and so much from one day to the next */
 #define LEAST_DAY      0.04 /* an hour: a pace over less is no pace */
@@ -198,7 +202,8 @@ static void keep_look(const struct state *s, struct container_state *cs, const s
 static struct use since_last_look(const struct container_state *cs, int64_t t_s, double told_l,
                                   double *out_seen_l)
 {
-    bool later = cs->look.at_s > cs->level_s && cs->look.at_s < t_s && !cs->odd_s;
+    bool slip = cs->odd_s && !isnan(cs->odd_meant_l);
+    bool later = cs->look.at_s > cs->level_s && cs->look.at_s < t_s && !slip;
 
     *out_seen_l = (later ? cs->look.told_l : cs->level_l) - told_l;
     return use_between(cs, later ? cs->look.at_s : cs->level_s, t_s);
@@ -225,7 +230,7 @@ static double guard_level(struct state *s, const struct container_state *cs, con
 {
     double seen_frac = ruler_l * M_SQRT2 / fmax(seen_l, LOG_FROM_FRAC * use->expected_l);
     double own_var = fmin(belief_own_var(&cs->belief, &use->lean), observe_sq(GUARD_SD)) +
-                     belief_weather_var(use->days) + seen_frac * seen_frac;
+                     GUARD_WEATHER * belief_weather_var(use->days) + seen_frac * seen_frac;
     double days = s->surprised_s ? (double)(t_s - s->surprised_s) / DAY_S : 0;
     double off;
     double z;
@@ -243,9 +248,16 @@ static double guard_level(struct state *s, const struct container_state *cs, con
     s->surprised_s = t_s;
     off = log_off(seen_l, use->expected_l);
     z = (off - s->surprise.mean) / sqrt(s->surprise.var + own_var);
-    s->surprise =
-        gauss_see(s->surprise, 1, off, own_var * fmax(1, observe_sq(z / OBSERVE_PULL_SD)));
+    s->surprise = gauss_see(s->surprise, 1, off, own_var * fmax(1, observe_sq(z / COMMON_PULL)));
     return z;
+}
+
+/* A level that holds, and of which nothing is learned yet. */
+static void keep_odd(struct container_state *cs, int64_t t_s, double told_l, double meant_l)
+{
+    cs->odd_s = t_s;
+    cs->odd_l = told_l;
+    cs->odd_meant_l = meant_l;
 }
 
 /* What was told is what is there, at once: the fold takes the level. Here it is asked whether it
@@ -263,6 +275,7 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     struct use last;
     double last_l;
     double guard_z;
+    double before;
     bool again;
 
     observe_wander_room(s, e->happened_s);
@@ -278,6 +291,7 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     last = since_last_look(cs, e->happened_s, told_l, &last_l);
     guard_z = guard_level(s, cs, &last, last_l, sd, e->happened_s);
     z = fabs(guard_z) > fabs(z) ? guard_z : z;
+    before = z > 0 ? cs->fast : cs->slow;
     if (z != 0) {
         sum_up_level(s, i, z, seen_l, &use, e->happened_s);
     }
@@ -288,11 +302,12 @@ void observe_level(const struct room *room, struct state *s, size_t i, const str
     if (fabs(z) > ASK_SD) {
         question(room, s, cs, e, &use);
         if (!again) {
-            cs->odd_s = e->happened_s;
-            cs->odd_l = told_l;
-            cs->odd_meant_l = cs->level_l - use.expected_l;
+            keep_odd(cs, e->happened_s, told_l, cs->level_l - use.expected_l);
             return;
         }
+    } else if (fabs(guard_z) > DOUBT_SD && before < DOUBT_SUM) {
+        keep_odd(cs, e->happened_s, told_l, NAN);
+        return;
     }
     cs->odd_s = 0;
     if (use.expected_l > UNSEEN_SD * sd || seen_l > PLAIN_SD * sd || z < -ASK_SD) {

@@ -11,7 +11,7 @@
 
 #include "daemon/core/state/state.h"
 
-#define OVERNIGHT_OPEN 3.9 /* so much evidence is no chance any more: e^3.9, fifty to one */
+#define OVERNIGHT_OPEN 3.6 /* so much evidence is no chance any more: e^3.6, 36 to one */
 
 /* A night was told: e's FIGURE_ADDED_L filled the reservoir up to its mark. A tight one clears what
  * the plants' own use did not explain, since neither tank nor line loses it. */

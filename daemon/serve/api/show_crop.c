@@ -56,6 +56,8 @@ json_t *show_crop(const struct live_room *live, size_t at)
                         out_number(room_fresh_ms_cm(&live->room, crop, crop->start_ec_ms_cm)));
     json_object_set_new(o, "harvest_day", out_number(crop->harvest_day));
     json_object_set_new(o, "harvest_window_day", out_number(crop->harvest_window_day));
+    json_object_set_new(o, "room_drinks", out_number(exp(live->state.common.mean[ROOM_SIZE])));
+    json_object_set_new(o, "room_days", out_number(exp(live->state.common.mean[ROOM_PACE])));
     json_object_set_new(o, "stages", list_stages(live, crop));
     json_object_set_new(o, "containers", list_containers(live, at));
     json_object_set_new(o, "source", out_word(crop->source));
