@@ -59,17 +59,17 @@ static void in_a_large_tub_it_is_high_from_five_parts_in_a_hundred(void **ctx)
     assert_true(after_levels(f, ALARM_HIGH, 20, 21.01));
 }
 
-static void a_level_on_float_is_low_from_a_tenth_of_the_line(void **ctx)
+static void a_level_on_float_is_low_from_eight_parts_in_a_hundred(void **ctx)
 {
     struct fixture *f = *ctx;
     double shuts = 8 - 2 * RULER_L;
 
-    assert_false(after_levels(f, ALARM_LOW, 8, 7.21));
-    assert_true(after_levels(f, ALARM_LOW, 8, 7.19));
+    assert_false(after_levels(f, ALARM_LOW, 8, 7.37));
+    assert_true(after_levels(f, ALARM_LOW, 8, 7.35));
     assert_true(after_levels(f, ALARM_LOW, 7, shuts - 0.01));
     assert_false(after_levels(f, ALARM_LOW, 7, shuts + 0.01));
     assert_false(after_levels(f, ALARM_HIGH, 8, 7));
-    f->room.container[A1].float_volume_l = 4; /* a tenth is less than four rulers */
+    f->room.container[A1].float_volume_l = 4; /* 0.32 L are less than four rulers */
     assert_false(after_levels(f, ALARM_LOW, 4, 4 - 4 * RULER_L + 0.01));
     assert_true(after_levels(f, ALARM_LOW, 4, 4 - 4 * RULER_L - 0.01));
 }
@@ -451,7 +451,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(a_level_on_float_is_high_from_four_sd_of_the_ruler),
         TEST(in_a_large_tub_it_is_high_from_five_parts_in_a_hundred),
-        TEST(a_level_on_float_is_low_from_a_tenth_of_the_line),
+        TEST(a_level_on_float_is_low_from_eight_parts_in_a_hundred),
         TEST(a_level_has_risen_from_four_sd_of_a_difference),
         TEST(a_level_is_as_sure_as_it_is_far_off),
         TEST(a_drained_tub_is_neither_high_nor_low),

@@ -305,8 +305,8 @@ static void a_crop_comes_with_its_schedule_and_its_sources(void **ctx)
         "\n"
         "Starts with   0.80 mS/cm\n"
         "Grows in      A1..A3\n"
-        "This room     plants drink 0.80 times what their crops say, and come to it in 1.25\n"
-        "              times the days; a new planting is taken for such a one\n"
+        "This room     plants drink 0.80 times what their crops say, and come to it in\n"
+        "              1.25 times the days; a new planting is taken for such a one\n"
         "Sources       a handbook\n"
         "              young: own estimate\n");
 }

@@ -40,7 +40,7 @@
 #define EXCESS_MOST 1.0 /* what plants do not explain speaks for a leak, but not alone … */
 #define SEEPS_LEAST 2.6 /* … and a night has to speak for it */
 
-#define ODD_OPEN 3.8 /* of the cusums of a level: a bucket is read far less often than it could be */
+#define ODD_OPEN 3.8 /* of the cusums of a level: a bucket is read seldom */
 
 #define MAY_BE_DRY 0.05 /* with more of a chance that the reservoir is dry no float is blamed */
 
@@ -84,7 +84,9 @@ static void judge_rise(const struct room *room, struct container_state *cs, size
     const struct container *c = &room->container[i];
     const struct alarm_state *open = &cs->alarms.of[ALARM_HIGH];
     double told_l = e->figure[FIGURE_VOLUME_L];
-    double was_l = open->since_s ? open->expected : cs->level_l;
+    bool waits = cs->odd_s > cs->level_s && isnan(cs->odd_meant_l);
+    double last_l = waits ? cs->odd_l : cs->level_l;
+    double was_l = open->since_s ? open->expected : last_l;
     double sd = M_SQRT2 * reading_level_sd_l(c);
     struct alarm_state evidence = {
         .seen = told_l, .expected = was_l, .sure_pct = 100 * (1 - chance((told_l - was_l) / sd))};

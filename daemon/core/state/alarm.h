@@ -12,7 +12,7 @@
  *                   while the reservoir has water to give; or its float seen not to let in water;
  *                   shuts at 2 sd
  *   level-odd       in drawdown, the cusums of what the level lost beside what its plant was to
- *                   drink (cusum.h): one level 5 sd off, or two 2.7 off on the same side
+ *                   drink (cusum.h): one level 4.3 sd off, or two 2.4 off on the same side
  *   swapped         the levels of two of one round, which fit each other better than themselves by
  *                   e^6 to 1; shuts at the next level of each
  *   hot             a solution of the crop's `hot` (28 C) or more; shuts 1 C below, and is old

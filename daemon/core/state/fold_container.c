@@ -353,6 +353,9 @@ bool fold_topped_up(const struct fold *f)
     rooted_pour(f->pot, f->pot->body.volume_l, NULL, f->e->figure[FIGURE_ADDED_L]);
     f->pot->body = solution_mix(f->pot->body, added);
     f->pot->level_l += f->e->figure[FIGURE_ADDED_L];
+    f->pot->odd_l += f->e->figure[FIGURE_ADDED_L];
+    f->pot->look.told_l += f->e->figure[FIGURE_ADDED_L];
+    f->pot->look.expected_l += f->e->figure[FIGURE_ADDED_L];
     return true;
 }
 

@@ -133,8 +133,9 @@ struct container_state {
     double ec_by[EC_BY_N];    /* … and how it leans on what is believed of the plant */
     int64_t odd_s;            /* a level far off was last told, and nothing learned yet … */
     double odd_l;             /* … it was this … */
-    double
-        odd_meant_l; /* … and this was expected (NaN: it is only a little off); a second one on the same side is learned from */
+    /* … and this was expected (NaN: it is only a little off); a second one on the same side is
+     * learned from */
+    double odd_meant_l;
     struct level_look look;
     double lost_l_day;        /* between the last two levels in drawdown; 0 = not two yet */
     double ec_line_day;       /* what the last two strengths of a solution fell in a day */

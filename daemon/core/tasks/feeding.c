@@ -301,7 +301,7 @@ static struct living *begin_living(const struct room *room, const struct state *
         l[n].since_s = since_s < now_s ? since_s : now_s;
         l[n].cs.curve =
             belief_stepped(&cs->curve, BELIEF_LN_THETA,
-                           thirst_sd * sqrt(belief_var(&cs->belief, &s->factor, &thirst)));
+                           thirst_sd * sqrt(belief_var(&cs->belief, &s->common, &thirst)));
         n++;
     }
     *out_n = n;
