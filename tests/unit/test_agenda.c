@@ -5,6 +5,7 @@ static void a_task_grows_by_copies_of_jobs(void **ctx)
 {
     struct fixture *f = *ctx;
     struct agenda a = {0};
+    struct agenda copy;
     struct keyed *keys;
     size_t n;
 
@@ -28,6 +29,11 @@ static void a_task_grows_by_copies_of_jobs(void **ctx)
     assert_null(agenda_find_key(keys, n, &(struct job){.kind = TASK_CHANGE, .cycle = 10}));
     assert_null(agenda_find_key(NULL, 0, keys[0].job));
     free(keys);
+    agenda_copy(&copy, &a);
+    task_add_job(&copy.task[0], &(struct job){.kind = TASK_CHANGE, .volume_l = 11});
+    assert_true(task_jobs_l(&copy.task[0]) == 1 + 3 + 5 + 7 + 9 + 11);
+    assert_int_equal(a.task[0].n_jobs, 5);
+    agenda_deinit(&copy);
     agenda_deinit(&a);
     assert_int_equal(a.n, 0);
 }

@@ -18,6 +18,7 @@ void agenda_copy(struct agenda *to, const struct agenda *from)
         struct task *t = &to->task[i];
 
         t->job = mem_copy(t->job, t->n_jobs, sizeof *t->job);
+        t->jobs_cap = t->n_jobs;
     }
 }
 
@@ -79,12 +80,11 @@ const struct keyed *agenda_find_key(const struct keyed *keys, size_t n, const st
 
 void task_add_job(struct task *t, const struct job *j)
 {
-    size_t cap = t->n_jobs;
-
-    /* Room for a power of two of them: t->n_jobs says when it is used up. */
-    if ((t->n_jobs & (t->n_jobs - 1)) == 0) {
-        t->job = mem_grow(t->job, &cap, t->n_jobs ? t->n_jobs * 2 : 1, sizeof *t->job);
+    if (!t->job) { /* most have one */
+        t->jobs_cap = 1;
+        t->job = mem_array(1, sizeof *t->job);
     }
+    t->job = mem_grow(t->job, &t->jobs_cap, t->n_jobs + 1, sizeof *t->job);
     t->job[t->n_jobs++] = *j;
 }
 

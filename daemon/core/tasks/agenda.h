@@ -15,7 +15,7 @@ struct task {
     int32_t earliest, due, latest; /* the days that serve for all its jobs */
     int32_t on;                    /* the planned day; before today = still open from then */
     struct job *job;               /* owned; >= 1 */
-    size_t n_jobs;
+    size_t n_jobs, jobs_cap;
     size_t recipe;       /* of start, change, bump */
     double mix_ec_ms_cm; /* of a change: what the mix is made to */
     double mix_l;        /* of a change: how much, lines and remainder included */

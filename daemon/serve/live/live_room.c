@@ -120,6 +120,7 @@ static void put_task(struct unwritten *b, const struct task *t)
 {
     b->task = mem_grow(b->task, &b->cap_tasks, b->n_tasks + 1, sizeof *b->task);
     b->task[b->n_tasks] = *t;
+    b->task[b->n_tasks].jobs_cap = t->n_jobs;
     b->task[b->n_tasks++].job = mem_copy(t->job, t->n_jobs, sizeof *t->job);
 }
 
