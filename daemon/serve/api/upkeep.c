@@ -1,5 +1,6 @@
 #include "daemon/serve/api/upkeep.h"
 
+#include "daemon/core/units/day.h"
 #include "daemon/serve/api/day_list.h"
 #include "daemon/serve/live/due.h"
 #include "daemon/serve/live/planning.h"
@@ -9,6 +10,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+#define DAY_S 86400
 
 static void add_notice(struct notices *all, const char *key, const char *text)
 {
@@ -22,9 +25,17 @@ static void add_clock_notice(const struct server *s, struct notices *out)
 {
     const struct live_room *live = &s->live;
     int64_t back_s = due_back_s(&live->room, &live->state, live->day_started, server_now_s(s));
-    char text[120];
+    char text[200];
+    char day[DAY_TEXT_MAX];
 
-    if (back_s) {
+    if (back_s >= DAY_S) { /* a person may have told by a clock that was wrong */
+        (void)day_format(day, zone_day(&live->room.zone, server_now_s(s) + back_s));
+        (void)snprintf(text, sizeof text,
+                       "the clock is behind what was told last, which is of %s; set it right, or "
+                       "if it is, take back what was told while it was wrong (tarn log, tarn void)",
+                       day);
+        add_notice(out, "clock-back", text);
+    } else if (back_s) {
         (void)snprintf(text, sizeof text,
                        "the clock is %lld min behind what was told last; set it right",
                        (long long)back_s / 60);
