@@ -30,6 +30,15 @@ static double mix_strength(const struct room *room, const struct state *s, int64
     return METER_MS_CM * round((food_ms_cm + room->source.ec_ms_cm) / METER_MS_CM);
 }
 
+/* Nobody fills it before the mixes of this morning. */
+static bool is_dry(const struct room *room, const struct state *s, int32_t today)
+{
+    int64_t at_s = zone_instant_s(&room->zone, today, room->day_start_s);
+
+    return s->reservoir.at_s &&
+           !(forecast_reservoir(room, s, at_s).volume_l > room->reservoir.remainder_l);
+}
+
 /* Plain water above the outlet, day by day, until it is low: then it is filled, and
  * as good as half full for all that is known. That a mix may count on is less: a fill
  * is left out where a change comes before the last drop. */
@@ -48,7 +57,7 @@ static void foresee_water(const struct room *room, const struct state *s, struct
         p->spare_l[day] = known ? fmax(0, sure_l - v->remainder_l) : unknown_l;
         p->plain_l[day] = known && volume_l > v->low_l ? volume_l - v->remainder_l : unknown_l;
     }
-    if (s->reservoir.holds_mix) {
+    if (s->reservoir.holds_mix || is_dry(room, s, p->today)) {
         p->plain_l[0] = p->spare_l[0] = 0;
     }
 }
