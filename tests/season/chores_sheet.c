@@ -61,7 +61,8 @@ static void take_ph(struct errand *e, const json_t *step, const char *set, struc
         out->last_ml = fmax(0, ml_after(set, "it should take about ") - out->ml);
     }
     out->cans_l = ml_after(set, "That is with ") / ML_IN_L;
-    out->each_ml = ml_after(set, "for each litre that comes from the source instead, stir in ");
+    out->each_ml =
+        out->cans_l > 0 ? ml_after(set, "from the source instead, stir in ") / out->cans_l : 0;
     out->half_unit_ml[0] = ml_after(set, "For half a unit down it takes about ");
     out->half_unit_ml[1] = ml_after(set, "For half a unit up it takes about ");
 }

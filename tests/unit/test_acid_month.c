@@ -112,8 +112,10 @@ static double behind(const struct step *s, const char *words)
  * unit, a little at a time. */
 static struct given set_ph(struct month *m, struct water_body *w, const struct step *s)
 {
-    double cans_ml = behind(s, "for each litre that comes from the source instead, stir in ") *
-                     fmax(0, behind(s, "That is with ") - m->again_l);
+    double of_cans_l = behind(s, "That is with ");
+    double cans_ml = of_cans_l > 0 ? behind(s, "from the source instead, stir in ") *
+                                         fmax(0, 1 - m->again_l / of_cans_l)
+                                   : 0;
     double to =
         strstr(s->text, "today and no further") ? behind(s, ". To ") : behind(s, "Set the pH to ");
     double about_ml = behind(s, "it should take about ");

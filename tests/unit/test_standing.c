@@ -36,6 +36,9 @@ static void the_second_dose_is_due_on_the_morrow(void **ctx)
     assert_float_equal(j->volume_l, 20, 1e-9);
     assert_string_equal(j->loss, "with roots in it, it is set half a unit a day and no more");
     assert_null(job_of(f, at(0, 10), TASK_READ, "A1")); /* the dose is measured */
+    assert_non_null(job_of(f, at(3, 10), TASK_PH, "A1"));
+    assert_null(job_of(f, at(4, 10), TASK_PH, "A1")); /* its plant is in by now: it is read first */
+    assert_non_null(job_of(f, at(4, 10), TASK_READ, "A1"));
     set_again(f, 5.5);
     assert_null(job_of(f, at(1, 10), TASK_PH, "A1"));
     assert_non_null(job_of(f, at(1, 10), TASK_READ, "A1"));

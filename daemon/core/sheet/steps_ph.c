@@ -96,9 +96,9 @@ static void say_without_cans(const struct steps_writer *w, const struct ph_wante
         return;
     }
     text_add(out,
-             " That is with %s out of the cans: for each litre that comes from the source instead, "
-             "stir in %s of %s first.",
-             steps_litres(litres, w, p->cans_l), steps_acid_ml(amount, w, more_ml / p->cans_l),
+             " That is with %s out of the cans: if all of that comes from the source instead, stir "
+             "in %s of %s first; if half of it, half.",
+             steps_litres(litres, w, p->cans_l), steps_acid_ml(amount, w, more_ml),
              w->room->product[fresh.product].name);
 }
 

@@ -192,7 +192,7 @@ void steps_of_ph(const struct steps_writer *w)
 {
     const struct job *j = &w->t->job[0];
     bool tank = j->subject.kind == SUBJECT_RESERVOIR;
-    bool seedling = !tank && standing_for_seedling(w->room, w->s, j->subject.at);
+    bool seedling = !tank && standing_for_seedling(w->room, w->s, j->subject.at, w->now_s);
     bool again = seedling || (tank && standing_reservoir(w->room, w->s, w->now_s));
     struct ph_wanted ph = again ? second_dose(w, j) : dose_as_read(w, j);
 

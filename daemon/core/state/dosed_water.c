@@ -38,7 +38,7 @@ struct dissolved dosed_water(const struct room *room, const struct state *s, con
                     e->happened_s - cs->ph.at_s <= WATERS_READ_BEFORE_S;
 
         *out_volume_l = forecast_container(room, s, subject.at, e->happened_s).body.volume_l;
-        if (standing_for_seedling(room, s, subject.at)) {
+        if (standing_for_seedling(room, s, subject.at, e->happened_s)) {
             return standing_solution(room, s, subject.at, e->happened_s);
         }
         return read ? waters_container(room, s, subject.at, cs->ph.value, cs->ph.at_s) : w;

@@ -230,8 +230,8 @@ bool fold_ph_adjusted(const struct fold *f)
             fold_anchor_container(f);
         }
         before = dosed_water(f->room, f->s, f->e, &volume_l);
-        if (!standing_for_seedling(f->room, f->s,
-                                   f->at)) { /* no roots, and nobody read it before */
+        /* There are no roots yet, and nobody read it before. */
+        if (!standing_for_seedling(f->room, f->s, f->at, f->e->happened_s)) {
             learn_rooted(f, &before, volume_l);
         }
         fold_dose_feed(f, &f->pot->feed, f->pot->body.volume_l);

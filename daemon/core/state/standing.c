@@ -4,11 +4,12 @@
 
 #define DAY_S 86400.0
 
-bool standing_for_seedling(const struct room *room, const struct state *s, size_t i)
+bool standing_for_seedling(const struct room *room, const struct state *s, size_t i, int64_t t_s)
 {
     const struct container_state *cs = &s->container[i];
 
-    return cs->crop >= 0 && cs->stirred_s && cs->stirred_s == cs->started_s && !cs->ph_set_s &&
+    return cs->crop >= 0 && t_s - cs->started_s < STANDING_MOST_D * (int64_t)DAY_S &&
+           cs->stirred_s && cs->stirred_s == cs->started_s && !cs->ph_set_s &&
            cs->drift.from_s == cs->started_s && cs->ph.at_s == cs->started_s &&
            cs->drift.from_ph > room->crop[cs->crop].stage[0].ph_max + STANDING_SLACK;
 }

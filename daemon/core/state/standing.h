@@ -15,9 +15,12 @@
  * vessel of its own volume, it adds so much to what roots do themselves. Our own estimate. */
 #define STANDING_LEFT_MEQ_L 0.25
 
-/* A container whose first solution will rest above what its stage bears, as it was made: its
- * seedling waits for the second dose. */
-bool standing_for_seedling(const struct room *room, const struct state *s, size_t i);
+/* Nobody lets a seedling wait longer: after so many days its plant is taken to be in. */
+#define STANDING_MOST_D 4
+
+/* Does the first solution of a container stand at an instant, as it was made, and will rest above
+ * what its stage bears? Its seedling waits for the second dose. */
+bool standing_for_seedling(const struct room *room, const struct state *s, size_t i, int64_t t_s);
 
 /* That solution at an instant, its gas as far gone as it goes in that time. */
 struct dissolved standing_solution(const struct room *room, const struct state *s, size_t i,

@@ -103,7 +103,7 @@ void derive_container_reading(const struct deriving *d, size_t i)
     struct job j = deriving_job(TASK_READ, SUBJECT_CONTAINER, i, cs->readings);
     double ph_day;
 
-    if (cs->crop < 0 || cs->drained || standing_for_seedling(d->room, d->s, i)) {
+    if (cs->crop < 0 || cs->drained || standing_for_seedling(d->room, d->s, i, d->now_s)) {
         return; /* its second dose comes first, and is measured */
     }
     ph_day = ph_wants_day(d, i);

@@ -468,7 +468,7 @@ void derive_container_ph(const struct deriving *d, size_t i)
     struct forecast now;
     bool far;
 
-    if (standing_for_seedling(d->room, d->s, i)) {
+    if (standing_for_seedling(d->room, d->s, i, d->now_s)) {
         derive_second_dose(d, i);
         return;
     }
