@@ -161,7 +161,10 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
     double needs_ml;
     bool down;
 
-    pour(h, vessel, sheet->first, sheet->first_ml, &given);
+    pour(h, vessel, sheet->first, sheet->first_ml / 2, &given);
+    if (sheet->first_ml > 0 && hands_ph(h, hands_water(h, vessel)) > sheet->first_ph) {
+        pour(h, vessel, sheet->first, sheet->first_ml / 2, &given);
+    }
     needs_ml = told ? hands_needs_ml(h, vessel, sheet->product, sheet->ph) : 0;
     pour(h, vessel, told ? sheet->product : bottle_for(h->room, true), cans_ml, &given);
     if (!told) {

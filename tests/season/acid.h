@@ -14,7 +14,8 @@ struct acid_sheet {
     size_t product; /* an acid or base; SIZE_MAX = it gives no amount */
     double ml;
     double first_ml; /* of an acid that goes in before the nutrients … */
-    size_t first;    /* … which is this */
+    size_t first;    /* … which is this … */
+    double first_ph; /* … and of which half is enough where it shows so little then */
     double half_ph;  /* that the half of it should show; 0 = not a word of it */
     double quick_ph; /* where only half of the rest is wanted; 0 = not a word of it */
     double last_ml;  /* beyond it, a little at a time */

@@ -76,6 +76,7 @@ static void take_first(struct errand *e, const json_t *step, struct acid_sheet *
     if (s.kind == SUBJECT_PRODUCT) {
         out->first = s.at;
         out->first_ml = live_daemon_number(step, "amount_ml");
+        out->first_ph = ph_after(live_daemon_text(step, "text"), "and measure: at ");
     }
 }
 

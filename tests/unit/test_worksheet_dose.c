@@ -291,7 +291,7 @@ static void acid_goes_before_nutrients_in_alkaline_water(void **ctx)
     holds(d, 22, 0.05, false);
     write_sheet(d);
     skip_to(d, "Acid first: the water holds 3.0 meq/L of alkalinity, in which nutrients cloud.");
-    next(d, ACID, "thinned: half of what it takes", NULL);
+    next(d, ACID, "thinned, wait ten minutes and measure: at 6.5 or below that is enough", NULL);
     next(d, CONCENTRATE, "of calcium-part (by cylinder) into the reservoir", NULL);
     skip_to(d, "Set the pH");
     the_water_is(d, 1, 7.6, REAGENT_NITRIC, 0.001);

@@ -45,7 +45,9 @@ static void a_start_says_what_its_ph_comes_to(void **ctx)
     start_in(d, 1);
     write_sheet(d);
     skip_to(d, "Acid first: the water holds 4.0 meq/L of alkalinity");
-    next(d, ACID, " of ph-down, thinned: half of what it takes. The rest comes after them", NULL);
+    next(d, ACID,
+         " of ph-down, thinned, wait ten minutes and measure: at 6.5 or below that is enough",
+         "The rest comes after the nutrients", NULL);
     next(d, CONCENTRATE, "of calcium-part (by syringe) into A1", NULL);
     skip_to(d, "Set the pH");
     /* It serves already, but the rest of the acid is due: a quarter below its band for its gas. */
