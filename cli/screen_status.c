@@ -1,6 +1,7 @@
 #include "cli/layout.h"
 #include "cli/screen.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -102,6 +103,27 @@ static void write_meters(const struct view *v, const json_t *meters, struct text
     }
 }
 
+/* What was learned of how long work takes; nothing where nobody told. */
+static void write_paces(const json_t *paces, struct text *out)
+{
+    const json_t *p;
+    size_t i;
+
+    if (json_array_size(paces)) {
+        text_add(out, "\n");
+    }
+    json_array_foreach(paces, i, p)
+    {
+        struct text t = {0};
+
+        text_add(&t, "%s: %g min each, %g in the room file (told ", view_text(p, "of"),
+                 round(10 * view_number(p, "minutes")) / 10, view_number(p, "file_min"));
+        view_count(&t, (size_t)view_number(p, "told"), "time)", "times)");
+        layout_fact(out, i ? "" : "Work", text_str(&t));
+        text_deinit(&t);
+    }
+}
+
 void screen_meter_says(const struct view *v, const json_t *meter, struct text *out)
 {
     char buf[QUANTITY_TEXT_MAX];
@@ -197,4 +219,5 @@ void screen_status(const struct view *v, const json_t *answer, struct text *out)
         screen_containers(v, answer, out);
     }
     write_meters(v, json_object_get(answer, "meters"), out);
+    write_paces(json_object_get(answer, "paces"), out);
 }

@@ -78,6 +78,7 @@ const struct verb verbs[] = {
                  "float=yes says that the float was seen working. A name opens a section, and the "
                  "figures behind it are about that one alone; names in a row share what follows "
                  "them. "
+                 "took=12min tells how long all of it took: plans are made with what was told. "
                  "--only closes a part of the task.",
         .example = "tarn ack 41 ec=1.42mS/cm ph=5.9 volume=38L added=80L\n"
                    "tarn ack 57 A1 was=0.9mS/cm ec=1.3mS/cm ph=5.8 A2 was=0.8mS/cm ec=1.2mS/cm\n"

@@ -27,6 +27,8 @@
  *                                          "temp_c":…,"volume_l":…}}],
  *               "meters":[{"name","kind":"ph|ec","calibrated_on":DAY|null,"slope_pct","offset_mv",
  *                          "due_on":DAY|null,"doubt":TEXT|null}],
+ *               "paces":[{"of":KIND,"minutes","file_min","told":N}]: of the kinds of work of
+ *                        which somebody told how long they took, a job's minutes,
  *               "notices":[{"key","text","alarm":bool}],
  *               "alarms":[{"kind","subject","since":INSTANT,"sure_pct",
  *                                                     "says","look","seen":bool}],
@@ -99,7 +101,7 @@
  *                      "amounts":{PRODUCT:"45 mL"|number…}?}
  *           "volume" may be a height where the room file gives the vessel one: "14.5 cm"
  *           the keys: volume_l added_l ec_ms_cm ph temp_c slope_pct offset_mv amount yield_g
- *           was_ms_cm
+ *           was_ms_cm took_min (of the work as a whole; in an ENTRY with the jobs that it was)
  *           -> {"task":"41","done":bool (false: part of it is still open),"entries":[ENTRY…],
  *               "left":[NAME…]}
  *   defer   {"task","to":DAY-WORDS,"why":TEXT?,"only"?,"key"?}

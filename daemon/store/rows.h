@@ -24,7 +24,9 @@ struct sqlite3_stmt;
     X(FIGURE_OFFSET_MV, "offset_mv")                                                               \
     X(FIGURE_AMOUNT,    "amount")                                                                  \
     X(FIGURE_YIELD_G,   "yield_g")                                                                 \
-    X(FIGURE_WAS_MS_CM, "was_ms_cm")
+    X(FIGURE_WAS_MS_CM, "was_ms_cm")                                                               \
+    X(FIGURE_TOOK_MIN,  "took_min")                                                                \
+    X(FIGURE_JOBS,      "jobs")
 
 /* FIRST is the column without a comma before it. */
 #define ROWS_LIST(FIRST, X)                                                                        \

@@ -112,6 +112,9 @@ static const char *const steps[] = {
     /* 4 -> 5: what was told of a task, and with what, is found without going through all. */
     ("CREATE INDEX entry_of_task ON entry (task, seq) WHERE task IS NOT NULL;"
      "CREATE INDEX key_of_entry ON client_key (first_seq);"),
+    /* 5 -> 6: how long the work took. */
+    ("ALTER TABLE entry ADD COLUMN took_min REAL;"
+     "ALTER TABLE entry ADD COLUMN jobs REAL;"),
 };
 
 enum { NEWEST = sizeof steps / sizeof *steps };

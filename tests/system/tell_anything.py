@@ -23,6 +23,7 @@ FIGURES = {
     "amount": ("amount", (1, 900), ["-1 L", "many"]),
     "yield": ("yield_g", (5, 900), ["-4 g", "1 L"]),
     "was": ("was_ms_cm", (0.1, 2.5), ["77 mS/cm"]),
+    "took": ("took_min", (2, 90), ["3 L", "99 h"]),
 }
 WORDS = ["yes", "no", "part", "final", "leaf", "fruit", "tomato", "basil", "float", "filter", "wilting", "tip-burn",
          "ph-pen", "nonsense"]

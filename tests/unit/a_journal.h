@@ -183,7 +183,7 @@ static inline int seal_anew(struct fixture *f)
     (void)snprintf(head, sizeof head, "%s-head", f->file);
     assert_int_equal(unlink(head), 0);
     assert_int_equal(sqlite3_open(f->file, &db), SQLITE_OK);
-    rc = chain_make(db, 5, &f->e);
+    rc = chain_make(db, 6, &f->e);
     assert_int_equal(sqlite3_close(db), SQLITE_OK);
     return rc;
 }

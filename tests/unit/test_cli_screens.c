@@ -203,10 +203,10 @@ static void csv_has_a_column_for_every_figure(void **ctx)
     assert_string_equal(
         text_str(&t),
         "seq,happened,told,kind,subject,what,volume_l,added_l,ec_ms_cm,ph,temp_c,"
-        "slope_pct,offset_mv,amount,yield_g,was_ms_cm,amounts,until,task,voids,voided,uid,"
-        "who,note,text\r\n"
+        "slope_pct,offset_mv,amount,yield_g,was_ms_cm,took_min,jobs,amounts,until,task,voids,"
+        "voided,uid,who,note,text\r\n"
         "17,2026-03-01T07:05:00+01:00,2026-03-01T07:06:00+01:00,reading,A3,,,,1.2,"
-        "5.8,,,,,,,45 mL calcium-part,,41,,yes,1000,anna,\"it said \"\"low\"\"\","
+        "5.8,,,,,,,,,45 mL calcium-part,,41,,yes,1000,anna,\"it said \"\"low\"\"\","
         "\"A3 reading: EC 1.20 mS/cm, pH 5.8\"\r\n");
     json_decref(entry);
     text_deinit(&t);

@@ -44,6 +44,16 @@ static void a_room_with_one_thing_of_each_is_told_in_the_singular(void **ctx)
                   "              ec-pen, EC meter, never calibrated\n");
 }
 
+static void what_work_takes_is_told_of_the_kinds_that_were_told(void **ctx)
+{
+    (void)ctx;
+    assert_says(screen_status,
+                "{'paces':[{'of':'bump','minutes':5.02,'file_min':3,'told':6},"
+                "{'of':'change','minutes':121.4,'file_min':90,'told':1}]}",
+                "Work          bump: 5 min each, 3 in the room file (told 6 times)\n"
+                "              change: 121.4 min each, 90 in the room file (told 1 time)\n");
+}
+
 /* Any figure of the row by itself; and A9, A11 do not follow each other. */
 static void containers_that_differ_in_anything_have_rows_of_their_own(void **ctx)
 {
@@ -274,6 +284,7 @@ int main(void)
         cmocka_unit_test(what_a_sheet_asked_for_and_nobody_told_is_said),
         cmocka_unit_test(notices_stand_above_all_with_a_mark),
         cmocka_unit_test(a_room_with_one_thing_of_each_is_told_in_the_singular),
+        cmocka_unit_test(what_work_takes_is_told_of_the_kinds_that_were_told),
         cmocka_unit_test(containers_that_differ_in_anything_have_rows_of_their_own),
         cmocka_unit_test(a_large_room_is_a_page_and_what_is_off_stands_first),
         cmocka_unit_test(the_hint_names_the_figures_that_a_task_wants),

@@ -146,6 +146,8 @@ static void a_figure_is_judged_by_what_can_be_and_what_is_usual(void **ctx)
         [FIGURE_AMOUNT] = {ENTRY_STOCK_RECEIVED, "calcium-part"},
         [FIGURE_YIELD_G] = {ENTRY_HARVESTED,      "A1"          },
         [FIGURE_WAS_MS_CM] = {ENTRY_DRAINED,        "A1"          },
+        [FIGURE_TOOK_MIN] = {ENTRY_HARVESTED,      "A1"          },
+        [FIGURE_JOBS] = {ENTRY_ACKNOWLEDGED,   "A1"          },
     };
 
     for (unsigned f = 0; f < FIGURE_N; f++) {
@@ -165,6 +167,9 @@ static void a_figure_is_judged_by_what_can_be_and_what_is_usual(void **ctx)
 
         if (taker[f].kind == ENTRY_HARVESTED) {
             name_it(e.what, sizeof e.what, "part");
+        }
+        if (taker[f].kind == ENTRY_ACKNOWLEDGED) {
+            name_it(e.what, sizeof e.what, "bump");
         }
         if (taker[f].kind == ENTRY_CALIBRATED) {
             e = with(e, FIGURE_SLOPE_PCT, 97);

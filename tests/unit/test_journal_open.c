@@ -107,7 +107,7 @@ static void an_open_that_failed_leaves_the_place_free(void **ctx)
     close_it(f);
     assert_sql_says(f, "PRAGMA user_version=99", "");
     assert_fails(f, f->dir, ERR_STORE, "newer tarn");
-    assert_sql_says(f, "PRAGMA user_version=5", "");
+    assert_sql_says(f, "PRAGMA user_version=6", "");
     reopen(f);
 }
 
@@ -143,10 +143,10 @@ static void a_file_of_a_newer_tarn_is_left_alone(void **ctx)
     struct fixture *f = *ctx;
 
     close_it(f);
-    assert_sql_says(f, "PRAGMA user_version=6", "");
+    assert_sql_says(f, "PRAGMA user_version=7", "");
     assert_refused_untouched(f,
-                             "it was written by a newer tarn (version 6 of the file, this program "
-                             "knows 5)");
+                             "it was written by a newer tarn (version 7 of the file, this program "
+                             "knows 6)");
 }
 
 static void a_file_of_the_first_version_is_brought_up(void **ctx)
@@ -156,12 +156,18 @@ static void a_file_of_the_first_version_is_brought_up(void **ctx)
     struct entry new = a_full_entry(ENTRY_DRAINED);
     struct kept *k;
 
-    old.has &= ~FIGURE_BIT(FIGURE_WAS_MS_CM); /* which the first version had no place for … */
-    old.sensor = new.sensor = false;          /* … nor for who told it */
+    /* What the first version had no place for: these, and who told it. */
+    old.has &=
+        ~(FIGURE_BIT(FIGURE_WAS_MS_CM) | FIGURE_BIT(FIGURE_TOOK_MIN) | FIGURE_BIT(FIGURE_JOBS));
+    old.sensor = new.sensor = false;
     assert_int_equal(write_entries(f, &old, 1), 0);
     close_it(f);
     unseal(f);
-    assert_sql_says(f, "ALTER TABLE entry DROP COLUMN was_ms_cm; PRAGMA user_version=1", "");
+    assert_sql_says(f,
+                    "ALTER TABLE entry DROP COLUMN was_ms_cm; "
+                    "ALTER TABLE entry DROP COLUMN took_min; "
+                    "ALTER TABLE entry DROP COLUMN jobs; PRAGMA user_version=1",
+                    "");
     reopen(f);
     assert_int_equal(write_entries(f, &new, 1), 0);
     reopen(f);
@@ -171,7 +177,7 @@ static void a_file_of_the_first_version_is_brought_up(void **ctx)
     assert_same(&new, &k->entry[1]);
     free(k);
     close_it(f);
-    assert_sql_says(f, "PRAGMA user_version", "5");
+    assert_sql_says(f, "PRAGMA user_version", "6");
 }
 
 /* A step that cannot be made, here since its column is there already, leaves the file at its
@@ -193,7 +199,7 @@ static void a_new_file_bears_our_mark_and_version(void **ctx)
 
     close_it(f);
     assert_sql_says(f, "PRAGMA application_id", "1952543342"); /* "tarn" in ASCII, 0x7461726E */
-    assert_sql_says(f, "PRAGMA user_version", "5");
+    assert_sql_says(f, "PRAGMA user_version", "6");
     assert_sql_says(f, "PRAGMA journal_mode", "wal");
 }
 

@@ -222,9 +222,9 @@ static void figures_are_text_with_a_unit_or_numbers_under_their_key(void **ctx)
     refused(&d, "record", "{'kind':'dead','subjects':{'T1':{}}}", -32602, "kind",
             "nothing is recorded as 'dead'; a plant that died ends its planting: tarn record died "
             "T1");
-    refused(&d, "record", "{'kind':'reading','subjects':{'T1':{'amounts':{'foo':'3'}}}}", -32602,
-            "foo",
-            "'foo' is neither a figure nor a product of the room; a figure is volume=9L, "
+    refused(&d, "record", "{'kind':'reading','subjects':{'T1':{'amounts':{'sand':'3'}}}}", -32602,
+            "sand",
+            "'sand' is neither a figure nor a product of the room; a figure is volume=9L, "
             "ec=1.4mS/cm, ph=5.8 or temp=21C");
     assert_int_equal(n_entries(), 0);
 }

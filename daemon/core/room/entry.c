@@ -381,6 +381,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
         [FIGURE_EC_MS_CM] = "EC ",      [FIGURE_PH] = "pH ",
         [FIGURE_ADDED_L] = "added ",    [FIGURE_SLOPE_PCT] = "slope ",
         [FIGURE_OFFSET_MV] = "offset ", [FIGURE_WAS_MS_CM] = "was ",
+        [FIGURE_TOOK_MIN] = "took ",
     };
     char buf[QUANTITY_TEXT_MAX];
     char day[DAY_WORDS_MAX];
@@ -393,7 +394,7 @@ void entry_describe(const struct room *room, const struct entry *e, struct text 
         text_add(out, " %s", e->what);
     }
     for (unsigned f = 0; f < FIGURE_N; f++) {
-        if (entry_has(e, f)) {
+        if (f != FIGURE_JOBS && entry_has(e, f)) { /* that is for learning, and nobody told it */
             quantity_format(buf, figure_quantity(room, e, f), e->figure[f], &room->units);
             text_add(out, "%s%s%s", n++ ? ", " : ": ", said[f] ? said[f] : "", buf);
         }

@@ -1,6 +1,7 @@
 #include "daemon/core/state/fold.h"
 
 #include "daemon/core/state/fold_rules.h"
+#include "daemon/core/state/pace.h"
 #include "daemon/core/state/twice.h"
 
 /* Without a default: a kind of entry that has no rule does not compile. */
@@ -121,5 +122,6 @@ void fold_entry(struct state *s, const struct room *room, const struct entry *e)
         s->n_skipped++;
     } else {
         twice_keep(s, room, e);
+        pace_take(s, room, e);
     }
 }

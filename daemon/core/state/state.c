@@ -19,6 +19,8 @@ static_assert(sizeof condition_words / sizeof *condition_words == CONDITION_N, "
 #define STRENGTH_SD_FRAC    0.25 /* a label, an alkalinity rounded to tens, what a syringe leaves */
 #define STRENGTH_DRIFT_FRAC 0.03
 #define REPORT_SD_FRAC      0.15 /* of an alkalinity: it moves with the season */
+#define PACE_SD             0.5  /* minutes in a room file are guessed, and people grow quicker */
+#define PACE_DRIFT_FRAC     0.05
 
 static struct learned gain_told(const struct recipe *r)
 {
@@ -88,6 +90,9 @@ void state_init(struct state *s, const struct room *room)
      * with their planting (observe_start). */
     s->common = belief_room();
     s->drift = ph_drift_room();
+    for (int k = 0; k < TASK_KIND_N; k++) {
+        s->pace[k] = learned_from(1, PACE_SD, PACE_DRIFT_FRAC);
+    }
 }
 
 /* ---- The fields of the state, for shape.h.
@@ -459,6 +464,7 @@ SHAPE(sensor_hour_shape, sensor_hour, SENSOR_HOUR)
     X(PART, T, common, belief_room_shape)                            \
     X(PART, T, drift, gauss_shape)                                   \
     X(PART, T, alkalinity, learned_shape)                            \
+    X(PARTS, T, pace, learned_shape)                                 \
     X(GROWN, T, aside, n_asides, cap_asides, aside_shape)            \
     X(MANY, T, care_s, care_s[0])                                    \
     X(MANY, T, cares, cares[0])                                      \

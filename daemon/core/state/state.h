@@ -20,6 +20,7 @@
 #include "daemon/core/room/entry.h"
 #include "daemon/core/room/room.h"
 #include "daemon/core/room/sensor_hour.h"
+#include "daemon/core/words/task_kind.h"
 
 enum condition { CONDITION_IDLE, CONDITION_DRAWDOWN, CONDITION_ON_FLOAT, CONDITION_N };
 extern const char
@@ -286,7 +287,8 @@ struct state {
     struct belief_room common; /* what all plants of the room have in common */
     struct gauss drift;        /* likewise, of their pH */
     struct learned alkalinity; /* of the source, meq/L; var infinite = nobody knows */
-    struct aside *aside;       /* by telling */
+    struct learned pace[TASK_KIND_N]; /* minutes that work of a kind takes, over the file's */
+    struct aside *aside;              /* by telling */
     size_t n_asides, cap_asides;
     int64_t care_s[CARE_KIND_N]; /* of the room and the reservoir */
     int32_t cares[CARE_KIND_N];

@@ -2,6 +2,7 @@
  * kind. */
 #include "daemon/base/mem.h"
 #include "daemon/base/order.h"
+#include "daemon/core/state/pace.h"
 #include "daemon/core/tasks/bundling.h"
 #include "daemon/core/tasks/jobs.h"
 #include "daemon/core/tasks/visiting.h"
@@ -87,7 +88,8 @@ static void bundle_all(struct bundling *b, struct jobs *jobs)
 void agenda_derive(const struct room *room, const struct state *s, int64_t now_s, int horizon_days,
                    const struct agenda *before, bool today_stands, struct agenda *out)
 {
-    struct bundling b = {.room = room,
+    struct room worked = pace_room(room, s);
+    struct bundling b = {.room = &worked,
                          .s = s,
                          .now_s = now_s,
                          .today = zone_day(&room->zone, now_s),
@@ -100,7 +102,7 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
     if (before) {
         b.kept = agenda_keys(before, &b.n_kept);
     }
-    jobs_derive(room, s, now_s, horizon_days, &jobs);
+    jobs_derive(&worked, s, now_s, horizon_days, &jobs);
     bundle_all(&b, &jobs);
     free(b.kept);
     jobs_deinit(&jobs);

@@ -5,6 +5,7 @@
 #include "daemon/core/model/solution.h"
 #include "daemon/core/state/dosing.h"
 #include "daemon/core/state/forecast.h"
+#include "daemon/core/state/pace.h"
 #include "daemon/core/state/strength.h"
 #include "daemon/core/tasks/bump.h"
 #include "daemon/core/tasks/visiting.h"
@@ -134,6 +135,7 @@ static struct feeding foresee_one(const struct room *room, const struct state *s
 struct feeding feeding_foresee(const struct room *room, const struct state *s, int64_t now_s,
                                int days)
 {
+    struct room worked = pace_room(room, s);
     struct feeding sum = {0};
 
     for (size_t i = 0; i < s->n_containers; i++) {
@@ -142,7 +144,7 @@ struct feeding feeding_foresee(const struct room *room, const struct state *s, i
         if (s->container[i].crop < 0 || s->container[i].drained) {
             continue;
         }
-        one = foresee_one(room, s, i, now_s, days);
+        one = foresee_one(&worked, s, i, now_s, days);
         sum.bumps += one.bumps;
         sum.changes += one.changes;
         sum.minutes += one.minutes;
@@ -311,10 +313,11 @@ static struct living *begin_living(const struct room *room, const struct state *
 struct feeding_week feeding_week(const struct room *room, const struct state *s, int64_t now_s,
                                  int days, double thirst_sd)
 {
-    struct weeks w = {.room = room};
+    struct room worked = pace_room(room, s);
+    struct weeks w = {.room = &worked};
     double per_week = (double)WEEK / days;
 
-    w.l = begin_living(room, s, now_s, thirst_sd, &w.n);
+    w.l = begin_living(&worked, s, now_s, thirst_sd, &w.n);
     for (int day = 1; day <= days; day++) {
         int64_t t_s = now_s + (int64_t)day * DAY_S;
 

@@ -2,6 +2,7 @@
 
 #include "daemon/base/mem.h"
 #include "daemon/base/order.h"
+#include "daemon/core/state/pace.h"
 #include "daemon/core/tasks/change_plan.h"
 
 #include <math.h>
@@ -40,6 +41,7 @@ static void note_visits(const struct room *room, const struct agenda *a, struct 
 static void read_agenda(const struct room *room, const struct state *s, int64_t now_s,
                         const struct agenda *a, struct planned_changes *out)
 {
+    struct room worked = pace_room(room, s);
     size_t n = 0;
     uint32_t load = 0;
 
@@ -55,8 +57,8 @@ static void read_agenda(const struct room *room, const struct state *s, int64_t 
             out->job[n++] = &a->task[i].job[k];
         }
     }
-    change_plan_init(room, s, now_s, out->job, n, &out->plan);
-    note_visits(room, a, &out->plan);
+    change_plan_init(&worked, s, now_s, out->job, n, &out->plan);
+    note_visits(&worked, a, &out->plan);
     for (size_t i = 0; i < n; i++) {
         const struct task *t = out->task[i];
         int32_t on = order_max(t->on - out->plan.today, 0);

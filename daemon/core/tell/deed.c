@@ -3,6 +3,7 @@
 #include "daemon/base/err.h"
 #include "daemon/base/mem.h"
 #include "daemon/core/tell/deed_draft.h"
+#include "daemon/core/tell/deed_took.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -26,11 +27,13 @@ static int check_figures(const struct deed_draft *m)
     return 0;
 }
 
-static int tell_acknowledged(struct deed_draft *m, const bool *chosen, size_t n_chosen)
+static int tell_acknowledged(struct deed_draft *m, const bool *chosen, size_t n_chosen,
+                             double took_min)
 {
     char word[ENTRY_WORD_MAX + 1];
     const char *subject = "room";
     struct entry e;
+    int rc;
 
     for (size_t i = 0; i < m->task->n_jobs && n_chosen == 1; i++) {
         if (chosen[i]) {
@@ -40,7 +43,8 @@ static int tell_acknowledged(struct deed_draft *m, const bool *chosen, size_t n_
     e = deed_draft_entry(m, ENTRY_ACKNOWLEDGED, subject);
     deed_set_what(&e, job_word(word, &m->task->job[0]));
     (void)snprintf(e.note, sizeof e.note, "%s", m->d->note);
-    return deed_draft_take(m, &e);
+    rc = deed_took_put(m, took_min, chosen, &e);
+    return rc < 0 ? rc : deed_draft_take(m, &e);
 }
 
 /* Read before the work was begun. */
@@ -64,7 +68,7 @@ static bool is_told_in_turn(enum task_kind kind)
     return kind == TASK_CHANGE || kind == TASK_FILL || kind == TASK_HARVEST;
 }
 
-static int tell_jobs(struct deed_draft *m, const bool *chosen, size_t n_chosen)
+static int tell_jobs(struct deed_draft *m, const bool *chosen, size_t n_chosen, double took_min)
 {
     int rc = 0;
 
@@ -77,7 +81,7 @@ static int tell_jobs(struct deed_draft *m, const bool *chosen, size_t n_chosen)
         deed_draft_in_turn(m);
     }
     rc = tell_glance(m);
-    rc = rc < 0 ? rc : tell_acknowledged(m, chosen, n_chosen);
+    rc = rc < 0 ? rc : tell_acknowledged(m, chosen, n_chosen, took_min);
     if (rc == 0 && m->task->kind == TASK_CHANGE) {
         return deed_tell_change(m, chosen);
     }
@@ -89,8 +93,8 @@ static int tell_jobs(struct deed_draft *m, const bool *chosen, size_t n_chosen)
     return rc;
 }
 
-int deed_ack(const struct room *room, const struct state *s, const struct task *t,
-             const struct deed *d, struct entries *out, struct err *err)
+static int ack_rest(const struct room *room, const struct state *s, const struct task *t,
+                    const struct deed *d, double took_min, struct entries *out, struct err *err)
 {
     struct deed_draft m = {.room = room,
                            .s = s,
@@ -110,7 +114,7 @@ int deed_ack(const struct room *room, const struct state *s, const struct task *
     }
     chosen = mem_array(t->n_jobs, sizeof *chosen);
     n_chosen = deed_choose(&m, chosen);
-    rc = n_chosen ? tell_jobs(&m, chosen, n_chosen)
+    rc = n_chosen ? tell_jobs(&m, chosen, n_chosen, took_min)
                   : err_field(err, ERR_MISSING, "only",
                               "task %lld: name at least one of its things", (long long)t->id);
     if (rc == 0) {
@@ -118,6 +122,17 @@ int deed_ack(const struct room *room, const struct state *s, const struct task *
     }
     free(chosen);
     return deed_draft_end(&m, rc, out);
+}
+
+int deed_ack(const struct room *room, const struct state *s, const struct task *t,
+             const struct deed *d, struct entries *out, struct err *err)
+{
+    struct deed_took took;
+    int rc = deed_took_begin(d, &took, err);
+
+    rc = rc < 0 ? rc : ack_rest(room, s, t, &took.d, took.took_min, out, err);
+    deed_took_end(&took);
+    return rc;
 }
 
 /* What goes without saying when work is recorded straight. */
@@ -172,7 +187,8 @@ int deed_record(const struct room *room, const struct state *s, enum entry_kind 
         deed_put_figures(&e, t);
         deed_put_amounts(&e, t);
         (void)snprintf(e.note, sizeof e.note, "%s", d->note);
-        rc = deed_draft_take(&m, &e);
+        rc = deed_took_check(&m, &e);
+        rc = rc < 0 ? rc : deed_draft_take(&m, &e);
     }
     return deed_draft_end(&m, rc, out);
 }

@@ -20,6 +20,8 @@
  *   fill       volume afterwards, or added; a mix that is left is told as rinsed
  *   reorder    nothing: it was ordered; amount: it is there
  *   harvest    what = "part", or it is the final one; then it is told as cleaned as well
+ * took, how long it was, goes with any of them, once, and is of the whole acknowledgement; far from
+ * what was expected it gives ERR_UNSURE.
  * The reservoir's volume may be told along with any task that is not about it: a glance at its
  * mark, and a reading before all else.
  * Amounts that are not told are taken to be those of the recipe. Where figures are told of some

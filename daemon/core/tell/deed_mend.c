@@ -3,6 +3,7 @@
 #include "daemon/base/mem.h"
 #include "daemon/core/tell/deed.h"
 #include "daemon/core/tell/deed_draft.h"
+#include "daemon/core/tell/deed_took.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -66,6 +67,7 @@ static int tell_anew(struct deed_draft *m, const struct entry *target)
     for (size_t i = 0; i < t.n_amounts && rc == 0; i++) {
         rc = put_amount(&e, &t.amount[i], m->err);
     }
+    rc = rc < 0 ? rc : deed_took_check(m, &e);
     return rc < 0 ? rc : deed_draft_take(m, &e);
 }
 

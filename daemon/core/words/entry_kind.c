@@ -20,7 +20,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_STARTED] = {
         .word = "started", .says = "started",
         .subjects = POT, .what = WHAT_CROP,
-        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(PH) | F(TEMP_C),
+        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(PH) | F(TEMP_C) | F(TOOK_MIN),
         .amounts = true, .recordable = true,
         .help = "a plant set into a container: started A1 ec=0.7mS/cm",
     },
@@ -28,13 +28,14 @@ const struct entry_def entry_kinds[] = {
         .word = "reading", .says = "reading",
         .subjects = POT | TANK, .what = WHAT_METER,
         .needs_one = F(VOLUME_L) | F(EC_MS_CM) | F(PH) | F(TEMP_C),
+        .takes = F(TOOK_MIN),
         .recordable = true,
         .help = "what a meter or the level showed: reading A1 ec=1.2mS/cm ph=5.8",
     },
     [ENTRY_FLOAT_SEEN] = {
         .word = "float-seen", .says = "float seen",
         .subjects = POT, .what = WHAT_YES_NO,
-        .takes = F(VOLUME_L),
+        .takes = F(VOLUME_L) | F(TOOK_MIN),
         .recordable = true,
         .help = "is the float valve working yet: float-seen A1 float=yes",
     },
@@ -48,14 +49,14 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_REFILLED] = {
         .word = "refilled", .says = "refilled",
         .subjects = POT, .what = WHAT_RECIPE,
-        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(PH) | F(TEMP_C),
+        .needs = F(EC_MS_CM), .takes = F(VOLUME_L) | F(WAS_MS_CM) | F(PH) | F(TEMP_C) | F(TOOK_MIN),
         .amounts = true, .recordable = true,
         .help = "refilled to the float line: refilled A1 recipe=leaf ec=1.4mS/cm",
     },
     [ENTRY_BUMPED] = {
         .word = "bumped", .says = "bumped",
         .subjects = POT, .what = WHAT_RECIPE,
-        .needs = F(EC_MS_CM), .takes = F(WAS_MS_CM) | F(PH) | F(TEMP_C),
+        .needs = F(EC_MS_CM), .takes = F(WAS_MS_CM) | F(PH) | F(TEMP_C) | F(TOOK_MIN),
         .amounts = true, .recordable = true,
         .help = "concentrate stirred in: bumped A1 was=1.1mS/cm ec=1.5mS/cm calcium-part=8mL",
     },
@@ -69,7 +70,8 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_RESERVOIR_FILLED] = {
         .word = "reservoir-filled", .says = "filled",
         .subjects = TANK,
-        .needs_one = F(VOLUME_L) | F(ADDED_L), .takes = F(EC_MS_CM) | F(PH) | F(TEMP_C),
+        .needs_one = F(VOLUME_L) | F(ADDED_L),
+        .takes = F(EC_MS_CM) | F(PH) | F(TEMP_C) | F(TOOK_MIN),
         .amounts = true, .recordable = true,
         .help = "plain water let in: reservoir-filled reservoir volume=90L added=30L",
     },
@@ -89,7 +91,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_PH_ADJUSTED] = {
         .word = "ph-adjusted", .says = "pH adjusted",
         .subjects = POT | TANK,
-        .needs = F(PH), .takes = F(TEMP_C),
+        .needs = F(PH), .takes = F(TEMP_C) | F(TOOK_MIN),
         .amounts = true, .recordable = true,
         .help = "acid or base stirred in: ph-adjusted A1 ph=5.8 ph-down=2mL",
     },
@@ -108,7 +110,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_HARVESTED] = {
         .word = "harvested", .says = "harvested",
         .subjects = POT, .what = WHAT_PART_FINAL,
-        .takes = F(YIELD_G),
+        .takes = F(YIELD_G) | F(TOOK_MIN),
         .recordable = true,
         .help = "harvested A1 what=part yield=400g; final ends the planting",
     },
@@ -121,13 +123,14 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_CALIBRATED] = {
         .word = "calibrated", .says = "calibrated",
         .subjects = ON(SUBJECT_METER),
-        .needs = F(SLOPE_PCT), .takes = F(OFFSET_MV) | F(TEMP_C),
+        .needs = F(SLOPE_PCT), .takes = F(OFFSET_MV) | F(TEMP_C) | F(TOOK_MIN),
         .recordable = true,
         .help = "a meter calibrated: calibrated ph-pen slope=97%",
     },
     [ENTRY_CARED_FOR] = {
         .word = "cared-for", .says = "cared for",
         .subjects = POT | TANK | ON(SUBJECT_ROOM), .what = WHAT_CARE,
+        .takes = F(TOOK_MIN),
         .recordable = true,
         .help = "a float, valve or filter seen to: cared-for A1 what=float",
     },
@@ -198,6 +201,7 @@ const struct entry_def entry_kinds[] = {
     [ENTRY_ACKNOWLEDGED] = {
         .word = "acknowledged", .says = "acknowledged",
         .subjects = ANYTHING, .what = WHAT_JOB,
+        .takes = F(TOOK_MIN) | F(JOBS),
         .help = "",
     },
     [ENTRY_VOIDED] = {

@@ -18,6 +18,8 @@ const struct figure_def figure_defs[] = {
     [FIGURE_AMOUNT]     = {"amount", "amount",    QUANTITY_LIQUID,      0,  1e7,    0,   1e6, ""},
     [FIGURE_YIELD_G]    = {"yield",  "yield_g",   QUANTITY_DRY,         0,  1e6,    0, 30000, "g"},
     [FIGURE_WAS_MS_CM]  = {"was",    "was_ms_cm", QUANTITY_EC,          0,   20,    0,     5, ""},
+    [FIGURE_TOOK_MIN]   = {"took",   "took_min",  QUANTITY_MINUTES,   0.1, 1440,  0.1,  480, "min"},
+    [FIGURE_JOBS]       = {"jobs",   "jobs",      QUANTITY_NUMBER,      0,  1e5,    0,   1e4, ""},
 };
 /* clang-format on */
 

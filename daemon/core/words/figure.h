@@ -18,6 +18,8 @@ enum figure {
     FIGURE_AMOUNT, /* of a product: mL or g, as the product is */
     FIGURE_YIELD_G,
     FIGURE_WAS_MS_CM, /* EC in the subject just before; of a mix, before it was corrected */
+    FIGURE_TOOK_MIN,  /* how long the work took in all */
+    FIGURE_JOBS,      /* beside it, by the daemon: as much work as so many jobs of the kind */
     FIGURE_N
 };
 

@@ -71,4 +71,8 @@ extern const struct task_kind_def task_kinds[TASK_KIND_N];
 
 extern const char *const task_words[TASK_KIND_N]; /* the words alone: "start", "check", … */
 
+/* The kind of a job by its word, of a care with what it is of ("care float"); -1 when there is
+ * none. */
+int task_kind_of_job(const char *word);
+
 #endif

@@ -157,8 +157,8 @@ static bool holds(const struct journal_job *job, const struct told *t, enum figu
     for (size_t i = 0; i < job->n_rows; i++) {
         const struct entry *e = &job->row[i].entry;
 
-        if ((!*t->subject || strcmp(t->subject, e->subject) == 0) && entry_has(e, f) &&
-            e->figure[f] == t->figure[f]) {
+        if ((!*t->subject || f == FIGURE_TOOK_MIN || strcmp(t->subject, e->subject) == 0) &&
+            entry_has(e, f) && e->figure[f] == t->figure[f]) { /* of a task it is of the whole */
             return true;
         }
     }

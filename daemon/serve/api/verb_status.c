@@ -1,6 +1,7 @@
 /* The room as it is, and what there is to do and to record. Nothing here changes the room. */
 #include "daemon/base/wire.h"
 #include "daemon/core/state/alarm.h"
+#include "daemon/core/state/pace.h"
 #include "daemon/core/tell/room_example.h"
 #include "daemon/core/units/when.h"
 #include "daemon/core/words/entry_kind.h"
@@ -62,6 +63,28 @@ static json_t *list_alarms(const struct live_room *live, int64_t now_s)
     return list;
 }
 
+/* The kinds of work of which somebody told how long they took. */
+static json_t *list_paces(const struct live_room *live)
+{
+    struct room worked = pace_room(&live->room, &live->state);
+    json_t *list = json_array();
+
+    for (int k = 0; k < TASK_KIND_N; k++) {
+        const struct learned *pace = &live->state.pace[k];
+        int told = (int)(pace->n_used + pace->n_aside);
+
+        if (told > 0) {
+            json_array_append_new(
+                list,
+                json_pack("{s:s,s:o,s:o,s:i}", "of", task_words[k], "minutes",
+                          out_number(pace_job_min(&worked.labour, (enum task_kind)k)), "file_min",
+                          out_number(pace_job_min(&live->room.labour, (enum task_kind)k)), "told",
+                          told));
+        }
+    }
+    return list;
+}
+
 json_t *answer_status(struct call *c, struct err *e)
 {
     struct server *s = c->s;
@@ -85,6 +108,7 @@ json_t *answer_status(struct call *c, struct err *e)
     json_object_set_new(o, "reservoir", out_reservoir(live, now_s));
     json_object_set_new(o, "containers", containers);
     json_object_set_new(o, "meters", meters);
+    json_object_set_new(o, "paces", list_paces(live));
     json_object_set_new(o, "notices", list_notices(s));
     json_object_set_new(o, "alarms", list_alarms(live, now_s));
     json_object_set_new(o, "room_file_fault", out_word(s->reload.fault));
