@@ -156,8 +156,10 @@ static struct acid_given rest_by_hand(struct hands *h, size_t vessel,
 struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct acid_sheet *sheet)
 {
     struct acid_given given = {.product = SIZE_MAX};
+    struct acid_sheet then = *sheet;
     bool told = sheet->product != SIZE_MAX && sheet->ml > 0;
     double cans_ml = for_cans_ml(h, vessel, sheet);
+    double before_ph;
     double needs_ml;
     bool down;
 
@@ -165,6 +167,7 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
     if (sheet->first_ml > 0 && hands_ph(h, hands_water(h, vessel)) > sheet->first_ph) {
         pour(h, vessel, sheet->first, sheet->first_ml / 2, &given);
     }
+    before_ph = hands_ph(h, hands_water(h, vessel));
     needs_ml = told ? hands_needs_ml(h, vessel, sheet->product, sheet->ph) : 0;
     pour(h, vessel, told ? sheet->product : bottle_for(h->room, true), cans_ml, &given);
     if (!told) {
@@ -175,6 +178,10 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
     if (down ? given.ph <= sheet->ph + SERVES : given.ph >= sheet->ph - SERVES) {
         return given; /* measured first: it serves already */
     }
-    book(h, vessel, sheet->ml + cans_ml, needs_ml);
-    return by_sheet(h, vessel, sheet, given);
+    if (sheet->less_ph > 0 && down && before_ph <= sheet->less_ph) {
+        then.ml /= 2;
+        then.last_ml /= 2;
+    }
+    book(h, vessel, then.ml + cans_ml, needs_ml);
+    return by_sheet(h, vessel, &then, given);
 }

@@ -17,6 +17,7 @@ struct acid_sheet {
     size_t first;    /* … which is this … */
     double first_ph; /* … and of which half is enough where it shows so little then */
     double half_ph;  /* that the half of it should show; 0 = not a word of it */
+    double less_ph;  /* before any is in: then half of all is enough; 0 = not a word of it */
     double quick_ph; /* where only half of the rest is wanted; 0 = not a word of it */
     double last_ml;  /* beyond it, a little at a time */
     double full_l;   /* so much there is then; 0 = not a word of it */

@@ -55,6 +55,7 @@ static void take_ph(struct errand *e, const json_t *step, const char *set, struc
         out->ph = strtod(step_to + sizeof today - 1, NULL);
     }
     out->half_ph = ph_after(set, "it should show about ");
+    out->less_ph = ph_after(set, "Where it shows ");
     out->quick_ph = ph_after(set, "only half of that where it shows ");
     if (product) {
         take_product(e, product, live_daemon_number(step, "amount_ml"), out);

@@ -120,6 +120,7 @@ static struct given set_ph(struct month *m, struct water_body *w, const struct s
         strstr(s->text, "today and no further") ? behind(s, ". To ") : behind(s, "Set the pH to ");
     double about_ml = behind(s, "it should take about ");
     double little_ml = behind(s, "For half a unit down it takes about ") / 4;
+    double before_ph = shown(w);
     struct given g = {cans_ml, 0};
 
     if (cans_ml > 0) {
@@ -130,11 +131,13 @@ static struct given set_ph(struct month *m, struct water_body *w, const struct s
         return g;
     }
     if (s->product) {
-        count(m, w, about_ml, to);
+        double all = before_ph <= behind(s, "Where it shows ") ? 0.5 : 1;
+
+        count(m, w, all * about_ml, to);
         little_ml = about_ml / 20;
         for (int half = 0; half < 2 && g.ph > to + SERVES; half++) {
-            pour_acid(m, w, s->amount_ml / 2);
-            g = (struct given){g.ml + s->amount_ml / 2, shown(w)};
+            pour_acid(m, w, all * s->amount_ml / 2);
+            g = (struct given){g.ml + all * s->amount_ml / 2, shown(w)};
         }
     }
     for (int k = 0; k < 40 && little_ml > 0 && g.ph > to + SERVES; k++) {

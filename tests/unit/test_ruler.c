@@ -53,7 +53,9 @@ static void two_marks_serve_a_bucket_that_is_wider_at_the_top(void **state)
     bucket.start_height_m = bucket_height_m(19);
     bucket.float_height_m = bucket_height_m(8);
     assert_true(ruler_of(&room, the_container, &r));
-    for (double m = bucket.float_height_m; m <= bucket.start_height_m; m += 0.001) {
+    for (int mm = 0; bucket.float_height_m + mm / 1000.0 <= bucket.start_height_m; mm++) {
+        double m = bucket.float_height_m + mm / 1000.0;
+
         assert_true(fabs(ruler_volume_l(&r, m) - bucket_l(m)) < 0.21);
     }
 }

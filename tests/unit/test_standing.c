@@ -85,11 +85,12 @@ static void it_rises_while_its_gas_leaves(void **ctx)
 static void a_rise_while_gas_leaves_is_no_drift(void **ctx)
 {
     struct fixture *f = *ctx;
-    const struct ph_drift *drift = &f->s.container[A1].drift;
+    const struct ph_drift *drift;
     double rests;
 
     the_water_holds(f, 4);
     begin(f, 5.5);
+    drift = &f->s.container[A1].drift;
     rests = drift->from_ph;
     tell(f, with(told_at(ENTRY_READING, "A1", "", at(1, 9)), FIGURE_PH, 6.03));
     assert_float_equal(drift->from_ph, rests, 0.05);

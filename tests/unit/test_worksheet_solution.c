@@ -52,7 +52,10 @@ static void a_start_says_what_its_ph_comes_to(void **ctx)
     skip_to(d, "Set the pH");
     /* It serves already, but the rest of the acid is due: a quarter below its band for its gas. */
     next(d, ACID, "by itself. Measure first: at 5.3 or below leave it. From there it should take",
-         NULL);
+         "or less before any is in, take half of all that.", NULL);
+    /* Half of the dose is in it where it shows what half of it makes of it. */
+    assert_float_equal(number_behind(d, " Where it shows "),
+                       number_behind(d, "measure: it should show about "), 1e-9);
 }
 
 /* 4 meq/L come to rest above 6.5 whatever one dose does: the seedling waits for the second, which

@@ -234,6 +234,19 @@ void steps_feed(const struct steps_writer *w, struct liquid held, double added_l
     *water = steps_fed(&to_feed, water, rise.gain_ms_cm);
 }
 
+/* What the water shows after half of the acid that goes before the nutrients, were a sixth less
+ * wanted in all: at that or below the other half is left out, and comes after them as it is wanted.
+ */
+static double enough_ph(const struct steps_writer *w, const struct ph_wanted *p,
+                        const struct ph_dose *dose)
+{
+    struct dissolved less = p->water;
+
+    waters_dose(&less, w->room, w->s, dose->product, dose->amount_ml * (1.0 / 4 + 1.0 / 6),
+                p->volume_l);
+    return fmax(p->hi, balance_ph_closed(&less));
+}
+
 void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
 {
     struct text t = {0};
@@ -262,7 +275,7 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
              "in %s of %s, thinned, wait ten minutes and measure: at %.1f or below that is enough; "
              "else as much again.",
              p->water.alkalinity_meq_l, steps_acid_ml(ml, w, dose.amount_ml / 4),
-             w->room->product[dose.product].name, p->hi);
+             w->room->product[dose.product].name, enough_ph(w, p, &dose));
     steps_acid_thinned(w, dose.amount_ml / 4, &t);
     text_add(&t, " The rest comes after the nutrients, and all is told as one.");
     steps_add(w, caution_acid, "%s", text_str(&t));

@@ -151,6 +151,11 @@ static void say_known_dose(const struct steps_writer *w, const struct ph_wanted 
                  " Thin it in a jug of its own solution first: none may reach roots as it is.");
     }
     say_two_goes(w, dose, out);
+    if (!isfinite(p->from) && dose->half_ph > p->to + PH_TOLD_APART) {
+        /* As it would after half: some of the acid is in it already, whoever put it there. */
+        text_add(out, " Where it shows %.1f or less before any is in, take half of all that.",
+                 dose->half_ph);
+    }
     say_without_cans(w, p, dose, out);
     say_brings(&dose->adds_mg_l, out);
     say_afterwards(w, p, dose, out);
