@@ -177,6 +177,7 @@ void bench_print_json(struct bench *b)
                fault_words[k], f->rooms, f->noticed, f->soon,
                f->noticed ? median(f->delay, f->noticed) : -1);
     }
+    printf("\"nights_room_month\":%.2f,", (double)b->nights / b->room_months);
     printf("\"false_alarms_room_month\":%.4f}\n", (double)b->false_alarms / b->room_months);
 }
 

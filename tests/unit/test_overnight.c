@@ -131,6 +131,56 @@ static void a_night_is_wanted_every_few_days_and_sooner_in_doubt(void **ctx)
     assert_int_equal(overnight_wanted_s(&f->room, &f->s), 0);
 }
 
+/* What runs off beside `share` more than the plants drink, from one morning to the next. */
+static void day_passes(struct fixture *f, int day, double share)
+{
+    double was_l = f->s.reservoir.seen_l;
+    double meant_l = forecast_reservoir(&f->room, &f->s, at(day, 9)).volume_l;
+
+    reads(f, "reservoir", day, FIGURE_VOLUME_L, meant_l - share * (was_l - meant_l));
+}
+
+static void a_few_days_of_a_fifth_more_ask_for_a_night(void **ctx)
+{
+    struct fixture *f = *ctx;
+
+    for (int leaks = 0; leaks < 2; leaks++) {
+        begin_again(f);
+        for (size_t i = A1; i <= A3; i++) {
+            on_float(f, f->room.container[i].name);
+        }
+        fills(f, 32, 90);
+        night(f, 35, 0);
+        day_passes(f, 35, 0);
+        for (int day = 36; day <= 38; day++) {
+            day_passes(f, day, leaks * 0.2);
+        }
+        assert_int_equal(overnight_is_doubted(&f->s), leaks);
+        night(f, 39, 0); /* it was thirst */
+        assert_false(overnight_is_doubted(&f->s));
+    }
+}
+
+static void what_an_alarm_says_leaks_is_not_learned_as_thirst_until_somebody_looked(void **ctx)
+{
+    struct fixture *f = *ctx;
+    struct entry looked = told_at(ENTRY_ACKNOWLEDGED, "reservoir", "look", at(37, 12));
+    double believed;
+
+    on_float(f, "A1");
+    fills(f, 32, 90);
+    day_passes(f, 34, 0);
+    night(f, 35, 1.0);
+    assert_true(leaks(f));
+    believed = f->s.container[A1].curve.most_l_day;
+    day_passes(f, 36, 1);
+    day_passes(f, 37, 1);
+    assert_near(f->s.container[A1].curve.most_l_day, believed, 0);
+    tell(f, looked);
+    day_passes(f, 38, 1);
+    assert_true(f->s.container[A1].curve.most_l_day > believed);
+}
+
 /* Where nights tell, thirst is not called a leak short of twice what was believed. */
 static void heat_is_no_leak_where_nights_tell(void **ctx)
 {
@@ -158,6 +208,8 @@ int main(void)
         NIGHTLY(once_mended_one_night_shuts_it),
         NIGHTLY(a_level_read_while_floats_fill_is_no_evidence),
         NIGHTLY(a_night_is_wanted_every_few_days_and_sooner_in_doubt),
+        NIGHTLY(a_few_days_of_a_fifth_more_ask_for_a_night),
+        NIGHTLY(what_an_alarm_says_leaks_is_not_learned_as_thirst_until_somebody_looked),
         NIGHTLY(heat_is_no_leak_where_nights_tell),
     };
 

@@ -37,8 +37,8 @@
 
 #define GUSH 2.5 /* times what plants were to drink: no heat makes them do so */
 
-#define EXCESS_MOST 1.0 /* what plants do not explain speaks for a leak, but not alone … */
-#define SEEPS_LEAST 2.6 /* … and a night has to speak for it */
+#define EXCESS_MOST 0.3 /* what plants do not explain speaks for a leak, but not alone … */
+#define SEEPS_LEAST 3.3 /* … and a night has to speak for it */
 
 #define ODD_OPEN 3.8 /* of the cusums of a level: a bucket is read seldom */
 

@@ -13,6 +13,12 @@
 #define PLEDGED_SD 5.0 /* of the mark: less than so much it cannot tell */
 #define NOBODYS_SD 5.0 /* what lies so far off is no plant's doing: one in two million by chance */
 
+/* Set by tests/bench/predictbench: leaks of a fifth against nights that were asked for in vain. */
+#define UNEASY_FRAC 0.15 /* of what they drink: weather that a night need not be asked for */
+#define UNEASY_SLACK                                                                               \
+    0.25 /* half of the shift that is looked for: a leak of a fifth in a few days */
+#define UNEASY_MOST 3.0
+
 /* What the containers were expected to draw since the reservoir was last seen, and how it leans. */
 struct draw {
     double expected_l;
@@ -99,11 +105,23 @@ static void learn_draw(const struct room *room, struct state *s, const struct dr
 }
 
 /* What is lost is anything above what is drunk, and nights tell it from thirst (overnight.h); a
- * lack is told from crops that drink less than their file by its size. */
-static void sum_up(struct reservoir_state *r, double z, double half_z)
+ * lack is told from crops that drink less than their file by its size. A belief that allows for
+ * every weather allows for every leak too, and has learned it as thirst within a week: whether to
+ * ask for a night is weighed against what plants do from one day to the next. */
+static void sum_up(struct reservoir_state *r, double off_l, double expected_l, double sd_l,
+                   double mark_sd)
 {
-    r->excess = cusum_add(r->excess, z);
-    r->lack = cusum_add(r->lack, half_z);
+    double near_l = hypot(M_SQRT2 * mark_sd, UNEASY_FRAC * expected_l);
+
+    r->excess = cusum_add(r->excess, off_l / sd_l);
+    r->lack = cusum_add(r->lack, -(off_l + LACK_FRAC * expected_l) / sd_l);
+    r->unease = fmin(UNEASY_MOST, fmax(0, r->unease + off_l / near_l - UNEASY_SLACK));
+}
+
+/* Nothing is learned of thirst while an alarm says that it leaks, and nobody has looked yet. */
+static bool may_leak(const struct reservoir_state *r)
+{
+    return r->alarms.of[ALARM_LEAK].since_s && r->alarms.seen != r->alarms.opened;
 }
 
 /* What the next days will take is foretold, and set beside what was lost when they are over: a week
@@ -168,13 +186,13 @@ void observe_reservoir(const struct room *room, struct state *s, const struct en
         z = off_l / sd_l;
         r->lost_l_day = (off_l + d.expected_l) / days;
         r->expected_l_day = d.expected_l / days;
-        sum_up(r, z, -(off_l + LACK_FRAC * d.expected_l) / sd_l);
+        sum_up(r, off_l, d.expected_l, sd_l, sd);
         r->lost_l += off_l + d.expected_l;
         settle(r, &s->draws, sd, e->happened_s);
         /* What runs off is nobody's thirst. Short of that no one look pulls at all plants more than
          * OBSERVE_PULL_SD. */
         if (d.expected_l > 0 && fabs(z) < NOBODYS_SD && r->excess < CUSUM_OPEN &&
-            r->lack < CUSUM_OPEN) {
+            r->lack < CUSUM_OPEN && !may_leak(r)) {
             noise_var *= fmax(1, observe_sq(z / OBSERVE_PULL_SD));
             learn_draw(room, s, &d, off_l, noise_var);
         }

@@ -13,7 +13,8 @@
 #define TIGHT_SD   1.0 /* a night that lost less was tight … */
 #define MENDED     3.0 /* … and less than a third of what opened the alarm says: mended */
 #define FILLS_S    3600 /* a float lets in a litre in minutes; common practice, no source */
-#define SUSPICIOUS 1.0 /* of the cusum of what the plants do not explain (cusum.h) */
+#define SUSPICIOUS 1.0 /* of the cusum of what the plants do not explain (cusum.h) … */
+#define UNEASY     0.75 /* … and of the same where only plain days are allowed for */
 /* clang-format on */
 
 void overnight_told(const struct room *room, struct state *s, const struct entry *e)
@@ -27,10 +28,10 @@ void overnight_told(const struct room *room, struct state *s, const struct entry
     r->stood_s = e->happened_s;
     r->seeps = fmin(MOST, fmax(0, r->seeps + LEAK_SD * (z - LEAK_SD / 2)));
     if (z < TIGHT_SD) {
-        r->excess = 0;
+        r->excess = r->unease = 0;
     }
     if (leak->since_s && (z < TIGHT_SD || (leak->overnight && lost_l < leak->seen / MENDED))) {
-        r->seeps = r->excess = 0;
+        r->seeps = r->excess = r->unease = 0;
     }
 }
 
@@ -45,7 +46,7 @@ bool overnight_is_doubted(const struct state *s)
 {
     const struct reservoir_state *r = &s->reservoir;
 
-    return r->seeps > 0 || r->excess >= SUSPICIOUS;
+    return r->seeps > 0 || r->excess >= SUSPICIOUS || r->unease >= UNEASY;
 }
 
 static bool any_floats(const struct state *s)

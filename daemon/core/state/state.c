@@ -388,6 +388,7 @@ SHAPE(pledge_shape, pledge, PLEDGE)
     X(ONE, T, let_in_l)                      \
     X(ONE, T, excess)                        \
     X(ONE, T, lack)                          \
+    X(ONE, T, unease)                        \
     X(ONE, T, seeps)                         \
     X(ONE, T, stood_s)                       \
     X(ONE, T, nights)                        \

@@ -209,7 +209,8 @@ struct reservoir_state {
     double seen_l;             /* … it was this … */
     double let_in_l;           /* … and so much was let in since */
     double excess;             /* evidence that more runs off than the plants drink … */
-    double lack;               /* … or less: cusums of what was lost (cusum.h) */
+    double lack;               /* … or less: cusums of what was lost (cusum.h) … */
+    double unease;             /* … and of the first where only plain days are allowed for */
     double seeps;              /* evidence that it loses water with every shut-off closed … */
     int64_t stood_s;           /* … told last; 0 = never (overnight.h) … */
     int32_t nights;            /* … so often */
