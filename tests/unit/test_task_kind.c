@@ -28,13 +28,14 @@ static void no_two_kinds_share_a_word_or_a_place_in_the_morning(void **ctx)
     }
 }
 
-/* What is wrong is seen to first; meters before what is read with them; readings before
- * what they may move; and what has to do with plants before walks for supplies. */
+/* What is wrong is seen to first; what is cut, before all else is done in the room; meters before
+ * what is read with them; readings before what they may move; and what has to do with plants
+ * before walks for supplies. */
 static void a_morning_is_worked_in_an_order_that_saves_work(void **ctx)
 {
     static const enum task_kind order[] = {
-        TASK_LOOK,   TASK_OVERNIGHT, TASK_CALIBRATE, TASK_READ,  TASK_PH,   TASK_CHECK,  TASK_BUMP,
-        TASK_CHANGE, TASK_FILL,      TASK_HARVEST,   TASK_START, TASK_CARE, TASK_REORDER};
+        TASK_LOOK, TASK_OVERNIGHT, TASK_HARVEST, TASK_CALIBRATE, TASK_READ, TASK_PH,     TASK_CHECK,
+        TASK_BUMP, TASK_CHANGE,    TASK_FILL,    TASK_START,     TASK_CARE, TASK_REORDER};
 
     (void)ctx;
     for (size_t i = 1; i < sizeof order / sizeof *order; i++) {

@@ -23,12 +23,13 @@ struct task {
     bool fills;          /* there is water enough to fill the reservoir when the change is over */
     bool leaves_rest; /* of a change: a stronger mix of its recipe is made from what is left … */
     struct liquid rest; /* … which this one is made from; 0 L = from plain water */
+    bool pressing;      /* the fill of a reservoir that is dry by now: before all other work */
     double minutes;     /* changeover and load included */
     char why[400];
 };
 
 struct agenda {
-    struct task *task; /* ordered by day, then in the order in which a morning is worked */
+    struct task *task; /* what presses first, then by day, then as a morning is worked */
     size_t n, cap;
     int64_t next_id; /* the number that the next new task gets; from 1 */
 };

@@ -2,6 +2,7 @@
  * kind. */
 #include "daemon/base/mem.h"
 #include "daemon/base/order.h"
+#include "daemon/core/state/forecast.h"
 #include "daemon/core/state/pace.h"
 #include "daemon/core/tasks/bundling.h"
 #include "daemon/core/tasks/jobs.h"
@@ -37,8 +38,8 @@ static void bundle_kind(const struct bundling *b, enum task_kind kind, const str
     }
 }
 
-/* By day, then as a morning is worked; weak mixes before strong ones of a recipe, so
- * that none has to be rinsed out in between; then as the room file has them. */
+/* What presses first; then by day, then as a morning is worked; weak mixes before strong ones of a
+ * recipe, so that none has to be rinsed out in between; then as the room file has them. */
 static int in_working_order(const void *pa, const void *pb)
 {
     const struct task *a = pa;
@@ -46,13 +47,34 @@ static int in_working_order(const void *pa, const void *pb)
     const struct subject *first_a = &a->job[0].subject;
     const struct subject *first_b = &b->job[0].subject;
 
-    return ORDER(a->on, b->on)
+    return ORDER(b->pressing, a->pressing)
+               ?: ORDER(a->on, b->on)
                ?: ORDER(task_kinds[a->kind].morning_rank, task_kinds[b->kind].morning_rank)
                ?: ORDER(a->care, b->care)
                ?: ORDER(a->recipe, b->recipe)
                ?: ORDER(a->mix_ec_ms_cm, b->mix_ec_ms_cm)
                ?: ORDER(first_a->kind, first_b->kind)
                ?: ORDER(first_a->at, first_b->at);
+}
+
+/* Floats that wait for water do not wait for a meter. Where a mix is made in the reservoir that day
+ * its water would be drawn off again: the fill comes after that. */
+static void note_pressing(const struct room *room, const struct state *s, int64_t now_s,
+                          struct agenda *a)
+{
+    const struct reservoir_state *r = &s->reservoir;
+    bool dry = r->at_s && !r->holds_mix &&
+               forecast_reservoir(room, s, now_s).volume_l <= room->reservoir.remainder_l;
+    int32_t today = zone_day(&room->zone, now_s);
+
+    for (size_t i = 0; i < a->n; i++) {
+        const struct task *t = &a->task[i];
+
+        dry = dry && !(t->kind == TASK_CHANGE && !t->by_hand && t->on <= today);
+    }
+    for (size_t i = 0; i < a->n; i++) {
+        a->task[i].pressing = dry && a->task[i].kind == TASK_FILL && a->task[i].on <= today;
+    }
 }
 
 /* The jobs of a kind, into of_kind[]; gives how many. */
@@ -106,6 +128,7 @@ void agenda_derive(const struct room *room, const struct state *s, int64_t now_s
     bundle_all(&b, &jobs);
     free(b.kept);
     jobs_deinit(&jobs);
+    note_pressing(room, s, now_s, out);
     if (out->n) {
         qsort(out->task, out->n, sizeof *out->task, in_working_order);
     }

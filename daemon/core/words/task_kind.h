@@ -21,9 +21,10 @@ enum task_rest {
  * the ranks are unique. A look is at what an alarm says.
  *
  * morning     The order in which a morning is worked: what is wrong first, then what stood
- *             overnight; then the meters, since readings need them; then what readings may move;
- *             the long work while it is cool; walks through the room at the end. Common practice,
- *             no source.
+ *             overnight; the harvest while it is cool and the leaves are full; then the meters,
+ *             since readings need them; then what readings may move; the long work; walks through
+ *             the room at the end. Common practice, no source. A reservoir that is dry is filled
+ *             before all that (agenda.h).
  * waits       May days off put it off beyond its window? What keeps plants alive may not.
  * kills       Left undone for long it loses plants: it is told of when it is overdue.
  * recipe      A solution is made or strengthened after a recipe.
@@ -33,16 +34,16 @@ enum task_rest {
 #define TASK_KINDS(ROW)                                                                         \
     /*   kind       word         morning  waits  kills  recipe  rests                 day */    \
     ROW( START,     "start",     10,      true,  false, true,   TASK_RESTS_CYCLE,     0 )       \
-    ROW( CHECK,     "check",      5,      true,  true,  false,  TASK_RESTS_DAYS,      3 )       \
-    ROW( CHANGE,    "change",     7,      true,  true,  true,   TASK_RESTS_INTERVAL,  0 )       \
-    ROW( BUMP,      "bump",       6,      true,  false, true,   TASK_RESTS_CYCLE,     0 )       \
-    ROW( PH,        "ph",         4,      true,  false, false,  TASK_RESTS_DAYS,      2 )       \
-    ROW( READ,      "read",       3,      true,  false, false,  TASK_RESTS_INTERVAL,  0 )       \
-    ROW( FILL,      "fill",       8,      false, true,  false,  TASK_RESTS_DAYS,      1 )       \
-    ROW( CALIBRATE, "calibrate",  2,      true,  false, false,  TASK_RESTS_INTERVAL,  0 )       \
+    ROW( CHECK,     "check",      6,      true,  true,  false,  TASK_RESTS_DAYS,      3 )       \
+    ROW( CHANGE,    "change",     8,      true,  true,  true,   TASK_RESTS_INTERVAL,  0 )       \
+    ROW( BUMP,      "bump",       7,      true,  false, true,   TASK_RESTS_CYCLE,     0 )       \
+    ROW( PH,        "ph",         5,      true,  false, false,  TASK_RESTS_DAYS,      2 )       \
+    ROW( READ,      "read",       4,      true,  false, false,  TASK_RESTS_INTERVAL,  0 )       \
+    ROW( FILL,      "fill",       9,      false, true,  false,  TASK_RESTS_DAYS,      1 )       \
+    ROW( CALIBRATE, "calibrate",  3,      true,  false, false,  TASK_RESTS_INTERVAL,  0 )       \
     ROW( CARE,      "care",      11,      true,  false, false,  TASK_RESTS_INTERVAL,  0 )       \
     ROW( REORDER,   "reorder",   12,      true,  false, false,  TASK_RESTS_CYCLE,     0 )       \
-    ROW( HARVEST,   "harvest",    9,      true,  false, false,  TASK_RESTS_DAYS,      7 )       \
+    ROW( HARVEST,   "harvest",    2,      true,  false, false,  TASK_RESTS_DAYS,      7 )       \
     ROW( LOOK,      "look",       0,      false, false, false,  TASK_RESTS_DAYS,      3 )       \
     ROW( OVERNIGHT, "overnight",  1,      true,  false, false,  TASK_RESTS_INTERVAL,  0 )
 /* clang-format on */
