@@ -90,11 +90,7 @@ static double ph_wants_day(const struct deriving *d, size_t i)
     bool stepped = cs->ph.at_s && cs->ph_set_s == cs->ph.at_s &&
                    (cs->ph.value < stage->ph_min || cs->ph.value > stage->ph_max);
 
-    return stepped ? PH_AGAIN_D
-                   : fmax(PH_LEAST_D,
-                          ph_drift_days_within(&cs->drift, &d->s->drift, forecast_turns_day(&now),
-                                               stage->ph_min - DERIVING_PH_DOUBT,
-                                               stage->ph_max + DERIVING_PH_DOUBT));
+    return stepped ? PH_AGAIN_D : fmax(PH_LEAST_D, deriving_ph_leaves_day(d, i, &now, stage));
 }
 
 void derive_container_reading(const struct deriving *d, size_t i)

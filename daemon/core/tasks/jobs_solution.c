@@ -29,7 +29,7 @@
 #define PH_FAR_LATE_D 1   /* … a day */
 #define SECOND_LATE_D 1   /* a seedling bears to wait in its tray */
 #define PH_STEP_LEAST 0.3 /* less is not worth a dose */
-#define PH_LEAVES_D   0.5
+#define PH_LEAVES_D   2.0
 #define ROOTS_LATE_D  1 /* a day to get the containers and the water ready */
 
 /* The stage in which the present solution came on float, whose figures it lives by; NULL where
