@@ -390,8 +390,8 @@ static void drifts(struct fixture *f, int64_t now_s, double ph_day)
     f->s.container[A1].drift.own.mean = 0;
 }
 
-/* A quarter of a unit a day: 6.4 is 6.5 within half a day, and nobody comes back so soon. Where it is set
- * to it stands at 5.8, and there is nothing to set; far out it does not wait. */
+/* A quarter of a unit a day: 6.4 is 6.5 within half a day, and nobody comes back so soon. Where it
+ * is set to it stands at 5.8, and there is nothing to set; far out it does not wait. */
 static void a_ph_that_leaves_its_band_soon_is_set_and_one_far_out_is_urgent(void **ctx)
 {
     struct fixture *f = *ctx;
