@@ -163,8 +163,9 @@ struct acid_given acid_by_sheet(struct hands *h, size_t vessel, const struct aci
     double needs_ml;
     bool down;
 
-    pour(h, vessel, sheet->first, sheet->first_ml / 2, &given);
-    if (sheet->first_ml > 0 && hands_ph(h, hands_water(h, vessel)) > sheet->first_ph) {
+    for (int half = 0;
+         half < 2 && sheet->first_ml > 0 && hands_ph(h, hands_water(h, vessel)) > sheet->first_ph;
+         half++) {
         pour(h, vessel, sheet->first, sheet->first_ml / 2, &given);
     }
     before_ph = hands_ph(h, hands_water(h, vessel));

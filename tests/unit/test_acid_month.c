@@ -167,12 +167,14 @@ static double pour_acid_first(struct month *m, struct water_body *w)
         const struct step *s = &m->d->sheet.step[i];
 
         if (s->product && strncmp(s->text, "Acid first: ", strlen("Acid first: ")) == 0) {
-            pour_acid(m, w, s->amount_ml / 2);
-            if (shown(w) <= behind(s, "and measure: at ")) {
-                return s->amount_ml / 2;
+            double enough_ph = behind(s, "and measure: at ");
+            double ml = 0;
+
+            for (int half = 0; half < 2 && shown(w) > enough_ph; half++) {
+                pour_acid(m, w, s->amount_ml / 2);
+                ml += s->amount_ml / 2;
             }
-            pour_acid(m, w, s->amount_ml / 2);
-            return s->amount_ml;
+            return ml;
         }
     }
     return 0;
