@@ -1,5 +1,6 @@
 #include "tests/fault/folder.h"
 
+#include "daemon/base/err.h"
 #include "tests/cmocka_all.h"
 
 #include <dirent.h>
@@ -34,4 +35,27 @@ void folder_remove(const char *path)
 {
     folder_empty(path);
     assert_int_equal(rmdir(path), 0);
+}
+
+struct journal *folder_open(const char *path)
+{
+    struct journal *j = NULL;
+    struct err e = {0};
+
+    if (journal_open(path, &j, &e) < 0) {
+        fail_msg("%s", e.msg);
+    }
+    return j;
+}
+
+bool folder_is_empty_at(const unsigned char *bytes, size_t n, size_t at)
+{
+    size_t from = at / 64 * 64;
+
+    for (size_t i = from; i < from + 64 && i < n; i++) {
+        if (bytes[i]) {
+            return false;
+        }
+    }
+    return true;
 }

@@ -24,20 +24,9 @@ struct fixture {
     int64_t last;
 };
 
-static struct journal *open_it(const struct fixture *f)
-{
-    struct journal *j = NULL;
-    struct err e = {0};
-
-    if (journal_open(f->dir, &j, &e) < 0) {
-        fail_msg("%s", e.msg);
-    }
-    return j;
-}
-
 static void tell(struct fixture *f, size_t from, size_t to)
 {
-    struct journal *j = open_it(f);
+    struct journal *j = folder_open(f->dir);
     struct err e = {0};
 
     for (size_t k = from; k < to; k++) {
@@ -110,7 +99,7 @@ static void recover(struct fixture *f, const char *from, struct recovery *r)
 
 static void assert_all_there(struct fixture *f)
 {
-    struct journal *j = open_it(f);
+    struct journal *j = folder_open(f->dir);
     struct err e = {0};
 
     assert_int_equal(story_assert_kept(j, TOLD), TOLD);
@@ -123,7 +112,7 @@ static void assert_all_there(struct fixture *f)
 
 static void backup(struct fixture *f, const char *path)
 {
-    struct journal *j = open_it(f);
+    struct journal *j = folder_open(f->dir);
     struct err e = {0};
 
     if (journal_backup(j, path, &e) < 0) {
@@ -165,7 +154,7 @@ static void what_is_damaged_is_left_out_and_named(void **ctx)
     text_deinit(&r.says);
     (void)snprintf(aside, sizeof aside, "%s/damaged-1/tarn.db", f->dir);
     assert_int_equal(access(aside, F_OK), 0);
-    j = open_it(f);
+    j = folder_open(f->dir);
     assert_int_equal(journal_last_seq(j), f->last);
     assert_int_equal(journal_get(j, 5, &row, &e), 0);
     assert_int_equal(row.entry.kind, ENTRY_NOTE);
@@ -202,7 +191,7 @@ static void the_copies_of_days_are_found(void **ctx)
     struct err e = {0};
     char path[FOLDER_MOST + 48];
 
-    j = open_it(f);
+    j = folder_open(f->dir);
     assert_int_equal(journal_backup_day(j, "", "2026-03-01", 2, &e), 0);
     assert_int_equal(journal_backup_day(j, "", "2026-03-02", 2, &e), 0);
     assert_int_equal(journal_backup_day(j, "", "2026-03-03", 2, &e), 0);
@@ -224,7 +213,7 @@ static void the_copies_of_days_are_found(void **ctx)
 static void a_journal_that_is_gone_comes_back_from_its_copy(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct journal *j = open_it(f);
+    struct journal *j = folder_open(f->dir);
     struct recovery r;
     struct err e = {0};
 
@@ -241,7 +230,7 @@ static void a_journal_that_is_gone_comes_back_from_its_copy(void **ctx)
 static void what_came_after_the_copy_is_said_to_be_lost(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct journal *j = open_it(f);
+    struct journal *j = folder_open(f->dir);
     struct recovery r;
     struct err e = {0};
     int64_t copied = f->last;
@@ -254,7 +243,7 @@ static void what_came_after_the_copy_is_said_to_be_lost(void **ctx)
     assert_int_equal(r.lost, f->last - copied);
     assert_int_equal(r.entries, f->last);
     text_deinit(&r.says);
-    journal_close(open_it(f));
+    journal_close(folder_open(f->dir));
 }
 
 /* Anywhere in the file, pages at a time: what SQLite cannot read does not take the rest along. */
@@ -296,7 +285,7 @@ static void pages_of_rubbish_take_only_what_stood_in_them(void **ctx)
 static void a_copy_is_never_made_over_a_file(void **ctx)
 {
     struct fixture *f = *ctx;
-    struct journal *j = open_it(f);
+    struct journal *j = folder_open(f->dir);
     struct err e = {0};
 
     assert_int_equal(journal_backup(j, f->file, &e), ERR_REFUSED);

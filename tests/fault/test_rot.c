@@ -102,17 +102,6 @@ static void drop(struct files *all)
     }
 }
 
-static struct journal *open_it(const char *dir)
-{
-    struct journal *j = NULL;
-    struct err e = {0};
-
-    if (journal_open(dir, &j, &e) < 0) {
-        fail_msg("%s", e.msg);
-    }
-    return j;
-}
-
 /* Every kth transaction has a task that is open for good, and one that is done with the next. */
 static void tell(struct fixture *f, struct journal *j, size_t k)
 {
@@ -146,17 +135,17 @@ static int set_up(void **ctx)
 
     f = (struct fixture){.room = a_room()};
     folder_make(f.dir);
-    j = open_it(f.dir);
+    j = folder_open(f.dir);
     tell_all(&f, j, 0, TOLD);
     journal_close(j);
     f.early = pick_up(f.dir);
-    j = open_it(f.dir);
+    j = folder_open(f.dir);
     tell_all(&f, j, TOLD, TOLD + TOLD_MORE);
     f.killed = pick_up(f.dir);
     journal_close(j);
     f.closed = pick_up(f.dir);
     folder_empty(f.dir);
-    j = open_it(f.dir);
+    j = folder_open(f.dir);
     tell_all(&f, j, 0, 3);
     f.another = pick_up(f.dir);
     journal_close(j);
@@ -217,18 +206,6 @@ static bool opens(struct fixture *f, struct err *e)
     return true;
 }
 
-static bool is_zero(const struct bytes *b, size_t at)
-{
-    size_t from = at / 64 * 64;
-
-    for (size_t i = from; i < from + 64 && i < b->n; i++) {
-        if (b->at[i]) {
-            return false;
-        }
-    }
-    return true;
-}
-
 /* Single bits, one at a time, where there is anything but zeros. */
 static void flip_many(struct fixture *f, const struct files *from, int file)
 {
@@ -243,7 +220,7 @@ static void flip_many(struct fixture *f, const struct files *from, int file)
 
         do {
             at = (size_t)(dice_even(&dice) * (double)b->n);
-        } while (is_zero(b, at));
+        } while (folder_is_empty_at(b->at, b->n, at));
         b->at[at] ^= bit;
         lay_down(from, f->dir);
         refused += !opens(f, &e);
@@ -417,7 +394,7 @@ static void a_file_that_is_taken_away_is_noticed_before_anything_is_acknowledged
     char away[FOLDER_MOST + 64];
 
     lay_down(&f->closed, f->dir);
-    j = open_it(f->dir);
+    j = folder_open(f->dir);
     path_of(f->dir, 0, path);
     (void)snprintf(away, sizeof away, "%s-away", path);
     assert_int_equal(rename(path, away), 0);
@@ -434,16 +411,16 @@ static void a_simulation_and_a_real_room_are_kept_apart(void **ctx)
     struct err e = {0};
 
     lay_down(&f->closed, f->dir);
-    j = open_it(f->dir);
+    j = folder_open(f->dir);
     assert_int_equal(journal_claim(j, "cellar", true, &e), 0);
     assert_int_equal(journal_claim(j, "cellar", false, &e), ERR_REFUSED);
     assert_non_null(strstr(e.msg, "was tried out with --simulate"));
     journal_close(j);
     lay_down(&f->closed, f->dir);
-    j = open_it(f->dir);
+    j = folder_open(f->dir);
     assert_int_equal(journal_claim(j, "cellar", false, &e), 0);
     journal_close(j);
-    j = open_it(f->dir);
+    j = folder_open(f->dir);
     assert_int_equal(journal_claim(j, "cellar", true, &e), ERR_REFUSED);
     assert_non_null(strstr(e.msg, "was kept by the real clock"));
     assert_int_equal(journal_claim(j, "attic", false, &e), 0); /* a room may be renamed */

@@ -45,17 +45,6 @@ static void path_of(const struct fixture *f, const char *name, char path[FOLDER_
     (void)snprintf(path, FOLDER_MOST + 32, "%s/%s", f->dir, name);
 }
 
-static struct journal *open_it(const struct fixture *f)
-{
-    struct journal *j = NULL;
-    struct err e = {0};
-
-    if (journal_open(f->dir, &j, &e) < 0) {
-        fail_msg("%s", e.msg);
-    }
-    return j;
-}
-
 /* Readings ten minutes apart, a note now and then, and life after it. */
 static void tell_all(struct journal *j)
 {
@@ -130,7 +119,7 @@ static int set_up(void **ctx)
     struct journal *j;
 
     folder_make(f->dir);
-    j = open_it(f);
+    j = folder_open(f->dir);
     tell_all(j);
     thin(j);
     f->says = what_it_says(j, &f->kept);
@@ -184,18 +173,6 @@ static bool opens(const struct fixture *f)
     return rc == 0;
 }
 
-static bool is_zero(const struct bytes *b, size_t at)
-{
-    size_t from = at / 64 * 64;
-
-    for (size_t i = from; i < from + 64 && i < b->n; i++) {
-        if (b->at[i]) {
-            return false;
-        }
-    }
-    return true;
-}
-
 static void a_bit_that_flips_is_noticed(void **ctx)
 {
     struct fixture *f = *ctx;
@@ -209,7 +186,7 @@ static void a_bit_that_flips_is_noticed(void **ctx)
 
         do {
             at = (size_t)(dice_even(&dice) * (double)b->n);
-        } while (is_zero(b, at));
+        } while (folder_is_empty_at(b->at, b->n, at));
         b->at[at] ^= bit;
         lay_down(f);
         refused += !opens(f);
@@ -242,7 +219,7 @@ static void it_is_brought_back_with_what_was_thinned(void **ctx)
     assert_non_null(strstr(text_str(&r.says), "entry 108 is lost"));
     assert_non_null(strstr(text_str(&r.says), "were sensors' readings and are thinned"));
     text_deinit(&r.says);
-    j = open_it(f);
+    j = folder_open(f->dir);
     assert_int_equal(journal_last_seq(j), READINGS + 1);
     (void)what_it_says(j, &n);
     assert_int_equal(n, f->kept); /* a note stands in the place of the lost one */
@@ -262,7 +239,7 @@ static void a_copy_of_it_is_one_to_go_back_to(void **ctx)
     lay_down(f);
     path_of(f, "copy.db", copy);
     (void)unlink(copy);
-    j = open_it(f);
+    j = folder_open(f->dir);
     if (journal_backup(j, copy, &e) < 0) {
         fail_msg("%s", e.msg);
     }
@@ -274,7 +251,7 @@ static void a_copy_of_it_is_one_to_go_back_to(void **ctx)
     }
     assert_int_equal(r.lost, 0);
     text_deinit(&r.says);
-    j = open_it(f);
+    j = folder_open(f->dir);
     assert_true(what_it_says(j, &n) == f->says);
     journal_close(j);
 }

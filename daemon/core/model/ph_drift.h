@@ -15,6 +15,10 @@
 
 #include <stdint.h>
 
+/* So far outside a shown pH may be inside all the same, by a cared-for pen (common practice, no
+ * source). */
+#define PH_DOUBT 0.1
+
 struct ph_drift {
     struct gauss own;  /* pH a turn, over what the room has in common */
     int64_t from_s;    /* the pH was last known then (0 = it is not known) … */

@@ -252,6 +252,7 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
     struct text t = {0};
     struct ph_dose dose;
     double from;
+    double enough;
     char ml[QUANTITY_TEXT_MAX];
 
     if (!waters_known(&p->water) || p->water.alkalinity_meq_l <= SATURATION_ALKALINE_MEQ_L) {
@@ -270,13 +271,14 @@ void steps_acid_first(const struct steps_writer *w, struct ph_wanted *p)
         worksheet_does(w->out, STEP_PH, INTO_NOTHING);
         return;
     }
+    enough = enough_ph(w, p, &dose);
     text_add(
         &t,
         "Acid first: the water holds %.1f meq/L of alkalinity, in which nutrients cloud. Measure: "
         "at %.1f or below leave it out. Else stir in %s of %s, thinned, wait ten minutes and "
         "measure: at %.1f or below that is enough; else as much again.",
-        p->water.alkalinity_meq_l, enough_ph(w, p, &dose), steps_acid_ml(ml, w, dose.amount_ml / 4),
-        w->room->product[dose.product].name, enough_ph(w, p, &dose));
+        p->water.alkalinity_meq_l, enough, steps_acid_ml(ml, w, dose.amount_ml / 4),
+        w->room->product[dose.product].name, enough);
     steps_acid_thinned(w, dose.amount_ml / 4, &t);
     text_add(&t, " The rest comes after the nutrients, and all is told as one.");
     steps_add(w, caution_acid, "%s", text_str(&t));

@@ -21,7 +21,7 @@ static void step_set_in(const struct steps_writer *w)
 /* Comes its new solution to rest above what the plant bears? (state/standing.h) */
 static bool rests_too_high(const struct ph_wanted *ph)
 {
-    return ph->rests_ph > ph->hi + STANDING_SLACK;
+    return ph->rests_ph > ph->hi + PH_DOUBT;
 }
 
 /* No float yet: the container is filled above its line once, and the roots follow the level

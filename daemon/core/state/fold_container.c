@@ -11,6 +11,7 @@
 
 /* Level readings this much above the line still count as at the line: what a ruler in a bucket
  * shows (common practice, no source). */
+#define GAS_GONE_S  1209600 /* two weeks: less is left of it than any meter shows (root_gas.h) */
 #define LEVEL_SLACK 0.02
 
 /* After "not yet" where the forecast said "by now": it will be looked at again in this many days.
@@ -155,9 +156,14 @@ static void see_strength(const struct fold *f, enum figure figure)
  * rise is no drift of the plant's, neither behind it nor ahead. */
 static double comes_to(const struct fold *f, double ph)
 {
-    struct dissolved w = waters_container(f->room, f->s, f->at, ph, f->e->happened_s);
+    int64_t since_s = f->pot->stirred_s;
+    struct dissolved w;
 
-    return f->pot->stirred_s ? fmax(ph, root_gas_rests_ph(&w)) : ph;
+    if (!since_s || f->e->happened_s - since_s >= GAS_GONE_S) {
+        return ph;
+    }
+    w = waters_container(f->room, f->s, f->at, ph, f->e->happened_s);
+    return fmax(ph, root_gas_rests_ph(&w));
 }
 
 bool fold_container_reading(const struct fold *f)

@@ -425,6 +425,12 @@ struct liquid forecast_reservoir(const struct room *room, const struct state *s,
     return body;
 }
 
+bool forecast_is_dry(const struct room *room, const struct state *s, int64_t t_s)
+{
+    return s->reservoir.at_s &&
+           !(forecast_reservoir(room, s, t_s).volume_l > room->reservoir.remainder_l);
+}
+
 int64_t forecast_reservoir_at_s(const struct room *room, const struct state *s, double volume_l,
                                 int64_t from_s)
 {

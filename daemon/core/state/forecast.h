@@ -86,6 +86,9 @@ struct liquid forecast_reservoir(const struct room *room, const struct state *s,
 int64_t forecast_reservoir_at_s(const struct room *room, const struct state *s, double volume_l,
                                 int64_t from_s);
 
+/* Is it down to its outlet? Not where nobody told of it yet. */
+bool forecast_is_dry(const struct room *room, const struct state *s, int64_t t_s);
+
 /* Litres that all containers together have taken from the reservoir up to t_s, since the journal
  * began; and between two instants. */
 double forecast_drawn_l(const struct room *room, const struct state *s, int64_t t_s);

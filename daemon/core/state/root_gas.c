@@ -12,6 +12,11 @@ double root_gas_mmol_l(double gas_mmol_l, double days)
     return fmax(0, balance_gas_after_mmol_l(gas_mmol_l - more, days) + more);
 }
 
+double root_gas_kept_mmol_l(void)
+{
+    return root_gas_mmol_l(0, FOR_EVER_DAY);
+}
+
 double root_gas_carbonate_most_mmol_l(double carbonate_mmol_l, double gas_mmol_l, double days)
 {
     return fmax(0, carbonate_mmol_l - gas_mmol_l) + root_gas_mmol_l(gas_mmol_l, days) +
@@ -20,5 +25,5 @@ double root_gas_carbonate_most_mmol_l(double carbonate_mmol_l, double gas_mmol_l
 
 double root_gas_rests_ph(const struct dissolved *w)
 {
-    return balance_ph_with_gas(w, root_gas_mmol_l(0, FOR_EVER_DAY));
+    return balance_ph_with_gas(w, root_gas_kept_mmol_l());
 }

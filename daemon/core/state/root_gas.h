@@ -19,6 +19,9 @@
  * four times the air's, the lower end of it, since too little acid can be mended. */
 double root_gas_mmol_l(double gas_mmol_l, double days);
 
+/* What roots keep up for good. */
+double root_gas_kept_mmol_l(void);
+
 /* The most carbonate that such a solution holds days after it held so much, some of it gas: what
  * was no gas then, what is left of the gas, and what the surface and the roots bring while a
  * climbing pH takes it up. */

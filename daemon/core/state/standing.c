@@ -11,7 +11,7 @@ bool standing_for_seedling(const struct room *room, const struct state *s, size_
     return cs->crop >= 0 && t_s - cs->started_s < STANDING_MOST_D * (int64_t)DAY_S &&
            cs->stirred_s && cs->stirred_s == cs->started_s && !cs->ph_set_s &&
            cs->drift.from_s == cs->started_s && cs->ph.at_s == cs->started_s &&
-           cs->drift.from_ph > room->crop[cs->crop].stage[0].ph_max + STANDING_SLACK;
+           cs->drift.from_ph > room->crop[cs->crop].stage[0].ph_max + PH_DOUBT;
 }
 
 struct dissolved standing_solution(const struct room *room, const struct state *s, size_t i,

@@ -8,9 +8,6 @@
 
 #include "daemon/core/state/waters.h"
 
-/* A pH so little above its band may be inside, by a pen. */
-#define STANDING_SLACK 0.1
-
 /* What is left in plain water that every plant drinks of counts from here on: drunk once a day in a
  * vessel of its own volume, it adds so much to what roots do themselves. Our own estimate. */
 #define STANDING_LEFT_MEQ_L 0.25

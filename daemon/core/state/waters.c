@@ -18,8 +18,6 @@
 #define UNTOLD_PH 7.5 /* of a supply whose pH the room file does not say; common practice */
 #define DAY_S     86400.0
 
-#define FOR_EVER_DAY 1e3 /* by then nothing is left of any gas but the air's */
-
 bool waters_known(const struct dissolved *w)
 {
     return isfinite(w->alkalinity_meq_l);
@@ -171,7 +169,7 @@ struct dissolved waters_container(const struct room *room, const struct state *s
 {
     const struct container_state *cs = &s->container[i];
     struct dissolved w = {.temp_c = WATERS_ROOM_C, .ions = ballast(room, s)};
-    double gas_mmol_l = root_gas_mmol_l(0, FOR_EVER_DAY);
+    double gas_mmol_l = root_gas_kept_mmol_l();
     double most_mmol_l = INFINITY;
 
     if (!nutrients_none(&cs->feed)) {

@@ -62,9 +62,7 @@ static int in_working_order(const void *pa, const void *pb)
 static void note_pressing(const struct room *room, const struct state *s, int64_t now_s,
                           struct agenda *a)
 {
-    const struct reservoir_state *r = &s->reservoir;
-    bool dry = r->at_s && !r->holds_mix &&
-               forecast_reservoir(room, s, now_s).volume_l <= room->reservoir.remainder_l;
+    bool dry = !s->reservoir.holds_mix && forecast_is_dry(room, s, now_s);
     int32_t today = zone_day(&room->zone, now_s);
 
     for (size_t i = 0; i < a->n; i++) {

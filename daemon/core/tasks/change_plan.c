@@ -30,15 +30,6 @@ static double mix_strength(const struct room *room, const struct state *s, int64
     return METER_MS_CM * round((food_ms_cm + room->source.ec_ms_cm) / METER_MS_CM);
 }
 
-/* Nobody fills it before the mixes of this morning. */
-static bool is_dry(const struct room *room, const struct state *s, int32_t today)
-{
-    int64_t at_s = zone_instant_s(&room->zone, today, room->day_start_s);
-
-    return s->reservoir.at_s &&
-           !(forecast_reservoir(room, s, at_s).volume_l > room->reservoir.remainder_l);
-}
-
 /* Plain water above the outlet, day by day, until it is low: then it is filled, and
  * as good as half full for all that is known. That a mix may count on is less: a fill
  * is left out where a change comes before the last drop. */
@@ -47,6 +38,7 @@ static void foresee_water(const struct room *room, const struct state *s, struct
     const struct reservoir *v = &room->reservoir;
     double unknown_l = (v->capacity_l + v->low_l) / 2 - v->remainder_l;
     bool known = s->reservoir.at_s && !s->reservoir.holds_mix;
+    int64_t morning_s = zone_instant_s(&room->zone, p->today, room->day_start_s);
 
     for (int32_t day = 0; day < CHANGE_PLAN_DAYS; day++) {
         int64_t at_s = zone_instant_s(&room->zone, p->today + day, room->day_start_s);
@@ -57,7 +49,8 @@ static void foresee_water(const struct room *room, const struct state *s, struct
         p->spare_l[day] = known ? fmax(0, sure_l - v->remainder_l) : unknown_l;
         p->plain_l[day] = known && volume_l > v->low_l ? volume_l - v->remainder_l : unknown_l;
     }
-    if (s->reservoir.holds_mix || is_dry(room, s, p->today)) {
+    /* Nobody fills it before the mixes of this morning. */
+    if (s->reservoir.holds_mix || forecast_is_dry(room, s, morning_s)) {
         p->plain_l[0] = p->spare_l[0] = 0;
     }
 }

@@ -153,8 +153,8 @@ double deriving_ph_leaves_day(const struct deriving *d, size_t i, const struct f
                               const struct stage *stage)
 {
     const struct ph_drift *drift = &d->s->container[i].drift;
-    double lo = fmin(stage->ph_min, fmax(drift->from_ph, stage->ph_min - DERIVING_PH_DOUBT));
-    double hi = fmax(stage->ph_max, fmin(drift->from_ph, stage->ph_max + DERIVING_PH_DOUBT));
+    double lo = fmin(stage->ph_min, fmax(drift->from_ph, stage->ph_min - PH_DOUBT));
+    double hi = fmax(stage->ph_max, fmin(drift->from_ph, stage->ph_max + PH_DOUBT));
 
     return ph_drift_days_within(drift, &d->s->drift, forecast_turns_day(now), lo, hi);
 }

@@ -47,11 +47,8 @@ char *deriving_date(char buf[DAY_WORDS_MAX], const struct deriving *d, int64_t t
 char *deriving_volume(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double volume_l);
 char *deriving_strength(char buf[QUANTITY_TEXT_MAX], const struct deriving *d, double ec_ms_cm);
 
-/* So far outside a shown pH may be inside all the same, by a cared-for pen. */
-#define DERIVING_PH_DOUBT 0.1
-
 /* Days from when the pH of a container was last known until it is expected to leave what its stage
- * bears; 0 where it was outside by more than that doubt, INFINITY where it never does. */
+ * bears; 0 where it was outside by more than a pen's doubt, INFINITY where it never does. */
 double deriving_ph_leaves_day(const struct deriving *d, size_t i, const struct forecast *now,
                               const struct stage *stage);
 

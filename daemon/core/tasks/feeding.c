@@ -13,13 +13,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-#define DAY_S        86400
-#define WEEK         7
-#define NARROW       0.75
-#define OVER         1.15
-#define SPENT_WAIT_D 2    /* as a bump that is due (jobs_solution.c) */
-#define CHANGE_MIN   5    /* a day that a change is late, in minutes; as change_plan.c has it */
-#define FILL_FRAC    0.25 /* of the usable volume is gone: it is filled along with a visit */
+#define DAY_S      86400
+#define WEEK       7
+#define NARROW     0.75
+#define OVER       1.15
+#define CHANGE_MIN 5    /* a day that a change is late, in minutes; as change_plan.c has it */
+#define FILL_FRAC  0.25 /* of the usable volume is gone: it is filled along with a visit */
 
 /* A container that is lived forward, and what was done to it. */
 struct living {
@@ -281,7 +280,7 @@ static bool is_worth_a_visit(const struct weeks *w, int32_t day)
 
     return !room_is_off(w->room, day) &&
            (w->waited_min >= visiting_weighs(w->room) * w->room->labour.visit_min ||
-            w->suffers_day >= SPENT_WAIT_D || w->drawn_l + 2 * a_day_l > usable_l);
+            w->suffers_day >= BUMP_LATE_D || w->drawn_l + 2 * a_day_l > usable_l);
 }
 
 static struct living *begin_living(const struct room *room, const struct state *s, int64_t now_s,

@@ -16,7 +16,6 @@
 
 /* Common practice, no source, but where it is said. */
 #define BUMP_HARVEST_D 2 /* so near to the harvest the strength is let be */
-#define BUMP_LATE_D    2 /* a spent solution waits for a bump so long, and no longer */
 #define BUMP_LACKS_D   2 /* what is short bears so much; what counts as short is no famine yet */
 #define BUMP_EARLY                                                                                 \
     0.25                  /* … of its work, one that is early costs this: those that are bumped
@@ -408,8 +407,8 @@ static bool ph_is_out(const struct container_state *cs, const struct stage *stag
 {
     bool rises = cs->stirred_s == cs->ph.at_s && cs->drift.from_ph >= stage->ph_min;
 
-    return cs->ph.value > stage->ph_max + DERIVING_PH_DOUBT ||
-           (cs->ph.value < stage->ph_min - DERIVING_PH_DOUBT && !rises);
+    return cs->ph.value > stage->ph_max + PH_DOUBT ||
+           (cs->ph.value < stage->ph_min - PH_DOUBT && !rises);
 }
 
 /* Will it leave its band before anybody comes again, and can be set so much further from there that
@@ -419,7 +418,7 @@ static bool ph_is_leaving(const struct deriving *d, size_t i, const struct forec
                           const struct stage *stage)
 {
     const struct container_state *cs = &d->s->container[i];
-    double aim = cs->drift.from_ph > stage->ph_max + DERIVING_PH_DOUBT
+    double aim = cs->drift.from_ph > stage->ph_max + PH_DOUBT
                      ? stage->ph_min
                      : ph_drift_aim(stage->ph_min, stage->ph_max, forecast_ph_day(d->s, i, now),
                                     stage->life_max_day);
