@@ -9,7 +9,6 @@
 #include "daemon/base/wire.h"
 
 #include <ctype.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -248,14 +247,6 @@ static int tell(struct walk *w, const char *task, const char *name, const json_t
     }
 }
 
-/* As on the sheet: a dose is known to a few percent at best. */
-static double two_digits(double ml)
-{
-    double unit = ml > 0 ? pow(10, floor(log10(ml)) - 1) : 1;
-
-    return round(ml / unit) * unit;
-}
-
 /* What acid or base serves, where what was told asks for it. */
 static int say_remedy(struct walk *w, const char *name, struct err *e)
 {
@@ -280,7 +271,8 @@ static int say_remedy(struct walk *w, const char *name, struct err *e)
         if (view_has(step, "product")) {
             text_add(&t, "; half of %s of %s first",
                      quantity_format(buf, QUANTITY_LIQUID,
-                                     two_digits(view_number(step, "amount_ml")), &w->view.units),
+                                     quantity_two_digits(view_number(step, "amount_ml")),
+                                     &w->view.units),
                      view_text(step, "product"));
         }
     }

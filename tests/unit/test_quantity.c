@@ -387,9 +387,26 @@ static void the_other_system_is_told_where_it_is_asked_for(void **state)
                         "38.0 L (10.04 gal)");
 }
 
+static void what_is_known_to_two_digits_is_told_in_two(void **state)
+{
+    static const double row[][2] = {
+        {123.4,  120  },
+        {12.6,   13   },
+        {9.96,   10   },
+        {0.0637, 0.064},
+        {0,      0    }
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        assert_float_equal(quantity_two_digits(row[i][0]), row[i][1], 1e-9);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_is_known_to_two_digits_is_told_in_two),
         cmocka_unit_test(the_other_system_is_told_where_it_is_asked_for),
         cmocka_unit_test(an_amount_is_shown_in_the_other_system_too),
         cmocka_unit_test(the_digits_of_an_amount_change_where_the_next_would_show),

@@ -43,9 +43,7 @@ static void say_brings(const struct nutrients *adds, struct text *out)
 
 char *steps_acid_ml(char buf[QUANTITY_TEXT_MAX], const struct steps_writer *w, double ml)
 {
-    double unit = ml > 0 ? pow(10, floor(log10(ml)) - 1) : 1;
-
-    return quantity_format(buf, QUANTITY_LIQUID, round(ml / unit) * unit, &w->room->units);
+    return quantity_format(buf, QUANTITY_LIQUID, quantity_two_digits(ml), &w->room->units);
 }
 
 static const char *say_source(enum ph_dose_by by)

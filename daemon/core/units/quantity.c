@@ -411,3 +411,10 @@ char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double 
     }
     return buf;
 }
+
+double quantity_two_digits(double value)
+{
+    double unit = value > 0 ? pow(10, floor(log10(value)) - 1) : 1;
+
+    return round(value / unit) * unit;
+}

@@ -74,6 +74,9 @@ char *quantity_format(char buf[QUANTITY_TEXT_MAX], enum quantity q, double value
 char *quantity_format_both(char buf[QUANTITY_BOTH_MAX], enum quantity q, double value,
                            const struct units *units);
 
+/* A figure of 0 or more, of which no more than two digits are known. */
+double quantity_two_digits(double value);
+
 /* The words for units in the room file and in answers ("L", "ppm500"), and back. NULL-terminated.
  */
 extern const char *const quantity_volume_words[];
